@@ -1,0 +1,68 @@
+/* commands: the words that a user types.  Two programs share them: dosewright,
+ * which checks and never loads a font, and dosewright-paper, which draws. */
+#ifndef COMMANDS_H
+#define COMMANDS_H
+
+#include "load.h"
+#include "plan.h"
+
+typedef enum ExitStatus {
+    EXIT_FINE = 0,
+    EXIT_FINDINGS = 1, /* findings that stop; no sheet */
+    EXIT_USAGE = 2,
+    EXIT_SYSTEM = 3,
+    EXIT_OWN = 4,      /* a check of our own failed; no sheet */
+} ExitStatus;
+
+typedef enum FindingsFormat { FINDINGS_TEXT, FINDINGS_LINES } FindingsFormat;
+
+/* What the options said. */
+typedef struct Options {
+    char *clinic;        /* folder of the clinic */
+    char *now;           /* RFC 3339; fixes the clock */
+    char *format;
+    char *out;           /* folder for sheets */
+    char *paper;
+    char *injection;
+    char *template_name;
+    gboolean draft, large, text, quiet;
+    char **words;        /* what is left: files and names */
+} Options;
+
+/* One run of one command. */
+typedef struct Run {
+    Arena *arena;
+    Options options;
+    Instant now;
+    FindingsFormat format;
+    Loader *loader;
+} Run;
+
+typedef int (*CommandFunction)(Run *run);
+
+/* The sheet command; NULL in the program that cannot draw, which then runs
+ * dosewright-paper in its place. */
+int commands_main(int argc, char **argv, CommandFunction sheet);
+
+/* The folder of the templates: beside the program in a build, else as installed. */
+char *commands_templates(Arena *arena);
+
+/* Loads a file, plans and judges it.  *plan is NULL when the files do not make
+ * one.  FALSE when the system failed (already said). */
+gboolean commands_judge(Run *run, const char *path, Case *out, Plan **plan);
+/* Prints the findings in the asked format to standard output (as lines) or
+ * standard error (as text). */
+void commands_report(Run *run, Diagnostics *diagnostics);
+/* Says a system error; returns EXIT_SYSTEM. */
+int commands_system_error(GError *error);
+/* Says a wrong use; returns EXIT_USAGE. */
+int commands_usage(const char *format, ...) G_GNUC_PRINTF(1, 2);
+
+int command_check(Run *run);
+int command_plan(Run *run);
+int command_trace(Run *run);
+int command_explain(Run *run);
+int command_schema(Run *run);
+int command_seal(Run *run);
+
+#endif

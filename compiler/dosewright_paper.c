@@ -1,0 +1,148 @@
+/* dosewright-paper: the program that draws sheets; it knows every command. */
+#include <stdio.h>
+#include <string.h>
+
+#include "commands.h"
+#include "output.h"
+#include "rules.h"
+
+#define ORDINARY_TEMPLATE "home-injection"
+
+/* The words and drawings that one patient's sheets share. */
+typedef struct Press {
+    Run *run;
+    const Plan *plan;
+    Diagnostics *diagnostics;
+    const Template *template;
+    const Phrases *phrases;
+    ChoiceWord paper;
+    gboolean draft;
+} Press;
+
+/* FALSE when --paper says neither. */
+static gboolean choose_paper(Press *press)
+{
+    const char *word = press->run->options.paper;
+    press->paper = press->plan->clinic->paper.value;
+    if (!word)
+        return TRUE;
+    if (g_ascii_strcasecmp(word, choice_word(Paper_A4)) == 0)
+        press->paper = Paper_A4;
+    else if (g_ascii_strcasecmp(word, choice_word(Paper_LETTER)) == 0)
+        press->paper = Paper_LETTER;
+    else
+        return FALSE;
+    return TRUE;
+}
+
+/* "LC-2041-trigger", with -large and -draft where they hold. */
+static char *sheet_name(const Press *press, const PlanInjection *injection, const char *ending)
+{
+    const Patient *patient = press->plan->patient;
+    return arena_format(press->run->arena, "%s-%s%s%s%s", patient->patient.text,
+                        injection->order->name.text, press->run->options.large ? "-large" : "",
+                        press->draft ? "-draft" : "", ending);
+}
+
+static int publish(Press *press, const char *name, GBytes *bytes)
+{
+    GError *error = NULL;
+    const char *folder = press->run->options.out ? press->run->options.out : ".";
+    if (!output_publish(folder, name, bytes, &error))
+        return commands_system_error(error);
+    printf("%s%s%s\n", folder, g_str_has_suffix(folder, "/") ? "" : "/", name);
+    return EXIT_FINE;
+}
+
+static int print_injection(Press *press, const PlanInjection *injection)
+{
+    Run *run = press->run;
+    Document *document = wording_sheet(run->arena, press->plan, injection, press->template,
+                                       press->phrases, press->draft, press->diagnostics);
+    if (!document)
+        return EXIT_FINDINGS;
+    g_autoptr(GBytes) bytes = output_pdf(run->arena, document, press->paper, run->options.large,
+                                         press->diagnostics);
+    if (!bytes)
+        return EXIT_FINDINGS;
+    int status = publish(press, sheet_name(press, injection, ".pdf"), bytes);
+    if (status != EXIT_FINE || !run->options.text)
+        return status;
+    GString *text = g_string_new(NULL);
+    wording_text(document, text);
+    g_autoptr(GBytes) twin = g_string_free_to_bytes(text);
+    return publish(press, sheet_name(press, injection, ".txt"), twin);
+}
+
+static int print_injections(Press *press)
+{
+    const char *only = press->run->options.injection;
+    guint printed = 0;
+    for (guint i = 0; i < press->plan->injections->len; i++) {
+        const PlanInjection *injection = g_ptr_array_index(press->plan->injections, i);
+        if (only && strcmp(only, injection->order->name.text) != 0)
+            continue;
+        int status = print_injection(press, injection);
+        if (status != EXIT_FINE)
+            return status;
+        printed++;
+    }
+    return printed > 0 ? EXIT_FINE : commands_usage("no injection of this protocol is named so");
+}
+
+/* Reads template and phrases; EXIT_FINE when both are there. */
+static int set_up(Press *press)
+{
+    Run *run = press->run;
+    GError *error = NULL;
+    const char *folder = commands_templates(run->arena);
+    const char *name = run->options.template_name ? run->options.template_name : ORDINARY_TEMPLATE;
+    const Patient *patient = press->plan->patient;
+    const Text *first = g_ptr_array_index(press->plan->clinic->languages.items, 0);
+    const char *tag = PRESENT(patient->language) ? patient->language.text : first->text;
+    press->phrases = phrases_read(run->arena, folder, tag, press->diagnostics, &error);
+    if (press->phrases)
+        press->template = template_read(run->arena, folder, name, press->diagnostics, &error);
+    if (error)
+        return commands_system_error(error);
+    if (!press->phrases || !press->template)
+        return EXIT_FINDINGS;
+    return choose_paper(press) ? EXIT_FINE : commands_usage("--paper is A4 or Letter");
+}
+
+static int print_patient(Run *run, const char *path)
+{
+    Case file;
+    Plan *plan;
+    if (!commands_judge(run, path, &file, &plan))
+        return EXIT_SYSTEM;
+    if (file.kind != FILE_PATIENT && !diagnostics_stops(file.diagnostics))
+        return commands_usage("a sheet is printed from a patient's file");
+    Press press = {.run = run, .plan = plan, .diagnostics = file.diagnostics};
+    int status = EXIT_FINDINGS;
+    if (plan && diagnostics_stops(file.diagnostics))
+        press.draft = run->options.draft && rules_draft_only(file.diagnostics);
+    if (plan && (press.draft || !diagnostics_stops(file.diagnostics))) {
+        g_assert(plan_complete(plan));
+        status = set_up(&press);
+        if (status == EXIT_FINE)
+            status = print_injections(&press);
+    }
+    commands_report(run, file.diagnostics);
+    return status;
+}
+
+static int command_sheet(Run *run)
+{
+    if (!run->options.words)
+        return commands_usage("name a patient's file");
+    int worst = EXIT_FINE;
+    for (char **word = run->options.words; *word; word++)
+        worst = MAX(worst, print_patient(run, *word));
+    return worst;
+}
+
+int main(int argc, char **argv)
+{
+    return commands_main(argc, argv, command_sheet);
+}

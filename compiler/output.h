@@ -1,0 +1,19 @@
+/* output: finished documents as bytes, and bytes as files.
+ * output_pdf is in the paper program only; output_publish in both. */
+#ifndef OUTPUT_H
+#define OUTPUT_H
+
+#include "wording.h"
+
+/* The document as a PDF of its own, in memory.  paper: Paper_A4 or Paper_LETTER.
+ * large: the large-print build.  NULL after findings (does_not_fit,
+ * glyph_missing).  The caller owns the bytes. */
+GBytes *output_pdf(Arena *arena, const Document *document, ChoiceWord paper, gboolean large,
+                   Diagnostics *diagnostics);
+
+/* Writes bytes as folder/name, mode 0600, whole or not at all: an older file
+ * stays untouched until the new one is durable.  The folder is made when it is
+ * not there (0700).  FALSE with *error naming the file. */
+gboolean output_publish(const char *folder, const char *name, GBytes *bytes, GError **error);
+
+#endif

@@ -1,0 +1,219 @@
+/* plan: protocol + clinic + shelf + patient, worked out: every time, volume, mark,
+ * count and step; each value knows the places it came from.
+ * Judges nothing and raises no finding: what cannot be worked out stays unset
+ * and a rule says why.  Formats no text for people.
+ *
+ * Every figure is worked out twice by different routes: dose -> volume -> dose,
+ * anchor -> time -> anchor.  A disagreement is our own mistake and asserts.
+ */
+#ifndef PLAN_H
+#define PLAN_H
+
+#include "model/model.h"
+
+/* ---- values: the ledger that sheet, text, JSON and trace read ---- */
+
+typedef enum ValueKind {
+    KIND_TEXT,     /* text */
+    KIND_SAYING,   /* saying */
+    KIND_PLACE,    /* zone */
+    KIND_NUMBER,   /* number */
+    KIND_AMOUNT,   /* quantity: dose, volume, angle, content */
+    KIND_MARK,     /* quantity.number is the printed number; unit mL or none (number on a U-100 barrel) */
+    KIND_STRENGTH, /* strength */
+    KIND_SPAN,     /* quantity: a length of time, exact minutes */
+    KIND_NEEDLE,   /* gauge, length */
+    KIND_CHOICE,   /* choice */
+    KIND_DAY,      /* day */
+    KIND_MOMENT,   /* moment: instant, wall clock, zone */
+    KIND_CLOCKS,   /* from, until (minutes of the day), all_day */
+    KIND_PHONE,    /* phone */
+} ValueKind;
+
+typedef enum ValueId {
+#define VALUE(id, KIND, scope, description) VALUE_##id,
+#include "values.def"
+    VALUE_COUNT
+} ValueId;
+
+typedef enum ValueScope { SCOPE_PERSON, SCOPE_INJECTION } ValueScope;
+
+typedef struct ValueRow {
+    const char *id;
+    ValueKind kind;
+    ValueScope scope;
+    const char *description;
+} ValueRow;
+
+typedef struct Moment {
+    Instant instant;
+    LocalTime local;
+    int offset;       /* seconds from UTC */
+    const Zone *zone;
+} Moment;
+
+typedef struct Value {
+    gboolean set;
+    const char *how;    /* one line: "36 h before 2026-11-26 11:30" or NULL when read as written */
+    GPtrArray *origins; /* of Place*, in the order they matter */
+    union {
+        const char *text;
+        const Saying *saying;
+        const Zone *zone;
+        gint64 number;
+        Quantity quantity;
+        Strength strength;
+        struct { Quantity gauge, length; } needle;
+        ChoiceWord choice;
+        Day day;
+        Moment moment;
+        struct { int from, until; gboolean all_day; } clocks;
+        const Phone *phone;
+    };
+} Value;
+
+const ValueRow *value_row(ValueId id);
+gboolean value_find(const char *word, ValueId *out);
+
+/* ---- steps ---- */
+
+typedef enum Section { SECTION_READY, SECTION_MIX, SECTION_DRAW, SECTION_CHANGE, SECTION_GIVE, SECTION_AFTER, SECTION_COUNT } Section;
+
+/* What a step's figure shows; drawn by figures, placed by page. */
+typedef enum FigureKind {
+    FIGURE_NONE, FIGURE_TABLE, FIGURE_SYRINGE_ADD, FIGURE_SYRINGE_DOSE, FIGURE_PUSH_INTO, FIGURE_SWIRL,
+    FIGURE_BUBBLES, FIGURE_NEEDLES, FIGURE_CHANGE_NEEDLE, FIGURE_SITE, FIGURE_STEADY,
+    FIGURE_STRETCH, FIGURE_PINCH, FIGURE_ANGLE, FIGURE_SHARPS, FIGURE_NIGHT_STRIP,
+    FIGURE_PAIR_POWDER, FIGURE_PAIR_AIR_GAP, FIGURE_PAIR_PLUNGER,
+} FigureKind;
+
+typedef enum StepId {
+#define STEP(id, section, figure) STEP_##id,
+#include "steps.def"
+    STEP_COUNT
+} StepId;
+
+typedef struct StepRow { const char *id; Section section; FigureKind figure; } StepRow;
+const StepRow *step_row(StepId id);
+
+typedef struct Step {
+    StepId id;
+    int vial; /* for steps repeated for several powder vials: 2, 3, ...; else 0 */
+} Step;
+
+/* ---- the kit ---- */
+
+typedef enum ItemKind { ITEM_MEDICINE, ITEM_DILUENT, ITEM_SYRINGE, ITEM_DRAWING_NEEDLE, ITEM_INJECTING_NEEDLE, ITEM_SUPPLY } ItemKind;
+
+typedef struct Item {
+    ItemKind kind;
+    gint64 count;
+    gint64 used; /* of them, in one act; the rest are spares or for later days */
+    const Medicine *medicine;
+    const Diluent *diluent;
+    const Syringe *syringe;
+    const Needle *needle;
+    ChoiceWord supply;
+} Item;
+
+/* ---- one injection ---- */
+
+typedef enum Way { WAY_POWDER, WAY_READY, WAY_PREFILLED } Way; /* READY: vial or ampoule; PREFILLED: also a cartridge in its holder */
+
+typedef enum RungKind { RUNG_CHECK_KIT, RUNG_SET_ALARMS, RUNG_TAKE_OUT, RUNG_START, RUNG_SIT, RUNG_INJECT } RungKind;
+
+/* One preparation step with a clock time. */
+typedef struct Rung { RungKind kind; Moment at; } Rung;
+
+/* One act of a course, or the one act. */
+typedef struct Act {
+    gboolean exists;    /* the wall-clock time exists that day */
+    gboolean twice;     /* it occurs twice and nothing says which */
+    LocalTime wanted;   /* calendar timing: the wall-clock time asked for */
+    Moment at;          /* when exists */
+} Act;
+
+typedef struct PlanInjection {
+    const Injection *order;   /* as written */
+    int number;               /* from 1, in order of time (of writing, without a patient) */
+    Way way;
+
+    /* from the shelf; NULL when the name is not there */
+    const Medicine *medicine;
+    const Diluent *diluent;
+    const MixingRow *row;     /* the label's row for this volume, or NULL */
+    const Syringe *syringe;
+    const Needle *drawing_needle;   /* NULL too when the syringe has a fixed one */
+    const Needle *injecting_needle; /* NULL too when the syringe has a fixed one */
+    const Box *box;           /* the box handed out, or NULL */
+
+    /* amounts; a Rational that is not rational_ok is unknown */
+    gint64 containers;        /* opened in one act; 0 unknown */
+    Rational content;         /* together, in the dose's base unit */
+    Rational add_ml;          /* liquid to add */
+    Rational final_ml;        /* once mixed: stated, or from strength, or (whole content) as added */
+    Strength strength;        /* once ready */
+    gboolean has_strength;
+    Rational exact_ml;        /* to inject, before rounding */
+    Rational volume_ml;       /* to inject, on a mark, half up */
+    Rational add_on_mark_ml;  /* the liquid, on a mark of the syringe */
+    Rational dose_drawn;      /* in volume_ml, in the dose's base unit */
+    Rational moved;           /* |dose_drawn - dose| / dose */
+
+    /* time; nothing is set without a patient */
+    gboolean timed;           /* every act exists and is chosen */
+    GPtrArray *acts;          /* of Act*, at least one when a patient is there and the anchor is known */
+    gint64 offset_minutes;    /* elapsed minutes from the act to the anchor event; negative after it */
+    gboolean from_anchor;     /* counts (by way of others too) in elapsed time from the anchor */
+    gboolean clock_change;    /* between first act and anchor */
+    ClockChange change;
+    GPtrArray *ladder;        /* of Rung*, in order of time; the last is the injection */
+    GPtrArray *steps;         /* of Step* */
+    GPtrArray *kit;           /* of Item*: for this injection, all its days */
+
+    Value values[VALUE_COUNT]; /* of scope INJECTION */
+} PlanInjection;
+
+typedef struct Plan {
+    const Clinic *clinic;
+    const Shelf *shelf;
+    const Protocol *protocol;
+    const Patient *patient;   /* NULL when only the protocol is checked */
+    const Zone *zone;         /* where the person will be; the clinic's without a patient */
+    Instant now;              /* when the plan was made */
+    int anchor_count;         /* instants that carry the anchor's clock time: 0, 1, 2 */
+    gboolean anchor_known;    /* exists and, if twice, is chosen */
+    Instant anchor;
+    GPtrArray *injections;    /* of PlanInjection*, in order of time */
+    GPtrArray *kit;           /* of Item*: all injections together, like items added up */
+    Value values[VALUE_COUNT]; /* of scope PERSON */
+} Plan;
+
+/* What the program adds to a plan from outside the four files. */
+typedef struct PlanContext {
+    Instant now;
+    const char *version;
+    const char *digest; /* of the files read */
+} PlanContext;
+
+/* Works everything out.  patient may be NULL.  Owned by the arena. */
+Plan *plan_build(Arena *arena, const Clinic *clinic, const Shelf *shelf, const Protocol *protocol,
+                 const Patient *patient, const PlanContext *context);
+
+/* The value for this injection (NULL: of the person); never NULL, may be unset. */
+const Value *plan_value(const Plan *plan, const PlanInjection *injection, ValueId id);
+
+/* TRUE when every value that a sheet needs is set and every injection timed. */
+gboolean plan_complete(const Plan *plan);
+
+/* A value in plain English for plan text, JSON, findings and trace (never the
+ * sheet): "Tuesday 2026-11-24 23:30". */
+char *value_text(Arena *arena, const Value *value, ValueKind kind);
+
+/* The whole plan as plain text and as JSON; the origins and how of one value. */
+void plan_print(const Plan *plan, GString *out);
+void plan_print_json(const Plan *plan, GString *out);
+/* FALSE when the word names no value. */
+gboolean plan_trace(const Plan *plan, const char *word, GString *out);
+
+#endif
