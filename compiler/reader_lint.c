@@ -1,0 +1,100 @@
+/* reader_lint: forms in prose that have been misread: found by pattern, each at
+ * its exact place.  Only how a thing is written; numbers that the plan holds
+ * are the rules' business. */
+#include "reader_parts.h"
+
+#include <string.h>
+
+typedef struct Abbreviation {
+    const char *pattern, *misread, *write, *source;
+} Abbreviation;
+
+static const Abbreviation abbreviations[] = {
+#define ABBREVIATION(pattern, misread, write, source) {pattern, misread, write, source},
+#include "abbreviations.def"
+};
+
+/* Numbers as people write them before a household measure. */
+#define COUNTED "([0-9][0-9/.,]*|one|two|three|four|five|six|eight|ten|twelve|half a|a few)[ -]"
+#define MEASURES "(tea ?spoon|table ?spoon|tsp|tbsp|ounce|oz|grain|drop|cup)(ful)?s?\\b"
+
+typedef struct FormRow {
+    RuleId rule;
+    const char *pattern;
+    NumberFault fault; /* how number_mended mends it; FINE: help says how */
+    const char *help;
+} FormRow;
+
+static const FormRow form_rows[] = {
+    {RULE_trailing_zero, "[0-9][0-9,]*\\.[0-9]*0(?![0-9])(?!\\.[0-9])(?! ?[AaPp]\\.?[Mm])",
+     NUMBER_TRAILING_ZERO, NULL},
+    {RULE_naked_decimal, "(?<![A-Za-z0-9.,)])\\.[0-9]+", NUMBER_NAKED_DECIMAL, NULL},
+    {RULE_household_measure, "(?i)\\b" COUNTED MEASURES "(?! of (blood|liquid))", NUMBER_FINE,
+     "write the volume in mL, or leave the amount to the sheet's steps"},
+    {RULE_midnight_words,
+     "(?i)\\bmidnight\\b|(?<![0-9:.])12([:.]00)? ?[ap]\\.?m\\b|(?<![0-9:])(0?0|24):00\\b",
+     NUMBER_FINE, "write 11:59 pm or 12:01 am with the day, or noon"},
+};
+
+/* Calls found(context) at each match; the place in code points. */
+typedef void (*FoundFunction)(const Written *written, gconstpointer row, Severity severity,
+                              const char *match, int skip);
+
+static gboolean lint_pattern(const Written *written, const char *pattern, FoundFunction found,
+                             gconstpointer row, Severity severity)
+{
+    const char *text = written->node->text;
+    g_autoptr(GRegex) regex = g_regex_new(pattern, 0, 0, NULL);
+    g_assert(regex);
+    g_autoptr(GMatchInfo) match = NULL;
+    gboolean none = TRUE;
+    for (g_regex_match(regex, text, 0, &match); g_match_info_matches(match);
+         g_match_info_next(match, NULL)) {
+        int start = 0;
+        g_match_info_fetch_pos(match, 0, &start, NULL);
+        g_autofree char *word = g_match_info_fetch(match, 0);
+        found(written, row, severity, word, (int)g_utf8_strlen(text, start));
+        none = FALSE;
+    }
+    return none;
+}
+
+static void found_abbreviation(const Written *written, gconstpointer row, Severity severity,
+                               const char *match, int skip)
+{
+    const Abbreviation *abbreviation = row;
+    int length = (int)g_utf8_strlen(match, -1);
+    Finding *finding = fault_at_as(written, RULE_unsafe_abbreviation, severity, skip, length);
+    finding_fact(finding, "\"%s\" has been read as %s (%s)", match, abbreviation->misread,
+                 abbreviation->source);
+    finding_help(finding, "write %s", abbreviation->write);
+}
+
+static void found_form(const Written *written, gconstpointer row, Severity severity,
+                       const char *match, int skip)
+{
+    const FormRow *form = row;
+    int length = (int)g_utf8_strlen(match, -1);
+    Finding *finding = fault_at_as(written, form->rule, severity, skip, length);
+    finding_fact(finding, "given \"%s\"", match);
+    if (form->fault == NUMBER_FINE)
+        finding_help(finding, "%s", form->help);
+    else
+        finding_help(finding, "write \"%s\"",
+                     number_mended(written->reader->arena, match, form->fault));
+}
+
+gboolean lint_text(const Written *written, Severity severity)
+{
+    gboolean fine = TRUE;
+    for (guint i = 0; i < G_N_ELEMENTS(form_rows); i++) {
+        fine = lint_pattern(written, form_rows[i].pattern, found_form, &form_rows[i],
+                            SEVERITY_ERROR) && fine;
+    }
+    for (guint i = 0; i < G_N_ELEMENTS(abbreviations); i++) {
+        gboolean none = lint_pattern(written, abbreviations[i].pattern, found_abbreviation,
+                                     &abbreviations[i], severity);
+        fine = (none || severity != SEVERITY_ERROR) && fine;
+    }
+    return fine;
+}
