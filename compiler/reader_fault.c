@@ -40,7 +40,7 @@ void fault_help(Finding *finding, const Written *written)
 {
     const KindRow *kind = kind_row(kind_row(written->row->kind)->item);
     const char *example = fault_example(written);
-    if (example[0] == '\0')
+    if (example[0] == '\0' || strchr(kind->form, '"'))
         finding_help(finding, "write %s", kind->form);
     else
         finding_help(finding, "write %s, like \"%s\"", kind->form, example);

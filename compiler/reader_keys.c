@@ -29,6 +29,16 @@ static const FieldRow *key_meant(RecordId record, const char *key)
     return near ? record_find(record, near) : NULL;
 }
 
+/* "a protocol file", "an entry of "injections"" or ""give"". */
+static const char *level_name(Arena *arena, const Level *level)
+{
+    if (!level->outer)
+        return arena_format(arena, "a %s file", record_row(level->record).fields[0].key);
+    const FieldRow *holder = record_find(level->outer->record, level->key);
+    const char *entry = kind_row(holder->kind)->is_list ? "an entry of " : "";
+    return arena_format(arena, "%s\"%s\"", entry, level->key);
+}
+
 /* ---- the right key at the wrong level ---- */
 
 /* Where a key belongs: in the words of a help line, and the place of the key
@@ -97,10 +107,10 @@ static void fault_elsewhere(const Reader *reader, const Level *level, const Entr
                             const Belonging *belonging)
 {
     Finding *finding = finding_add(reader->diagnostics, RULE_key_elsewhere, entry->key_place);
-    finding_fact(finding, "%s has no key \"%s\"", record_row(level->record).title, entry->key);
+    finding_fact(finding, "%s has no key \"%s\"", level_name(reader->arena, level), entry->key);
     if (belonging->place.source)
         finding_note(finding, belonging->place, "it belongs %s", belonging->path);
-    finding_help(finding, "move \"%s\" %s", entry->key, belonging->path);
+    finding_help(finding, "move \"%s\" so that it stands %s", entry->key, belonging->path);
 }
 
 /* ---- keys of no record ---- */
@@ -129,7 +139,7 @@ static const FieldRow *fault_unknown(const Reader *reader, const Level *level,
                                      const Entry *entry, const FieldRow *meant)
 {
     Finding *finding = finding_add(reader->diagnostics, RULE_key_unknown, entry->key_place);
-    finding_fact(finding, "given \"%s\" in %s", entry->key, record_row(level->record).title);
+    finding_fact(finding, "%s has no key \"%s\"", level_name(reader->arena, level), entry->key);
     if (key_cut_by_comma(entry))
         finding_help(finding, "a comma ends a value inside { } and [ ]: put the value before it "
                               "in quotes, like \"10,000 units\"");
@@ -179,7 +189,7 @@ void keys_missing(const Reader *reader, const Level *level, const FieldRow *row)
 {
     Finding *finding = finding_add(reader->diagnostics, RULE_key_missing, level->key_place);
     RecordId inner = field_record(row);
-    finding_fact(finding, "%s needs \"%s\": %s", record_row(level->record).title, row->key,
+    finding_fact(finding, "%s needs \"%s\": %s", level_name(reader->arena, level), row->key,
                  row->description);
     if (inner == RECORD_COUNT)
         finding_help(finding, "add \"%s: %s\"", row->key, row->example);

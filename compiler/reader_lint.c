@@ -67,7 +67,7 @@ static void found_abbreviation(const Written *written, gconstpointer row, Severi
     Finding *finding = fault_at_as(written, RULE_unsafe_abbreviation, severity, skip, length);
     finding_fact(finding, "\"%s\" has been read as %s (%s)", match, abbreviation->misread,
                  abbreviation->source);
-    finding_help(finding, "write %s", abbreviation->write);
+    finding_help(finding, "write: %s", abbreviation->write);
 }
 
 static void found_form(const Written *written, gconstpointer row, Severity severity,

@@ -154,7 +154,7 @@ static void unit_help(Finding *finding, const Written *written, const QuantityRe
         finding_help(finding, "write one number, a space and one unit, like \"%s\"",
                      fault_example(written));
     else if (read->fault == QUANTITY_ZERO)
-        finding_help(finding, "write an amount above zero, or leave the key out if it may be");
+        finding_help(finding, "write an amount above zero");
     else if (read->fault == QUANTITY_OVERFLOW)
         finding_help(finding, "write a smaller number, or a larger unit");
     else
@@ -211,11 +211,14 @@ static gboolean dimension_fits(const Written *written, Part part, Quantity given
 
 gboolean part_amount_or_zero(const Written *written, Part part, guint dimensions, Quantity *out)
 {
-    QuantityRead read = quantity_parse(part.text);
-    if (read.fault != QUANTITY_FINE && read.fault != QUANTITY_ZERO)
-        return quantity_fault(written, part, &read, dimensions);
-    *out = read.quantity;
-    return dimension_fits(written, part, read.quantity, dimensions);
+    const char *zero = part.text;
+    if (zero[0] != '0' || zero[1] != ' ')
+        return part_amount(written, part, dimensions, out);
+    /* The unit is read beside another number: zero has none of its own. */
+    const char *text = arena_format(written->reader->arena, "1%s", zero + 1);
+    gboolean fine = part_amount(written, (Part){text, part.skip}, dimensions, out);
+    out->number = rational_make(0, 1);
+    return fine;
 }
 
 gboolean part_amount(const Written *written, Part part, guint dimensions, Quantity *out)

@@ -4,7 +4,7 @@
 #include "model/table.h"
 #include "schema.h"
 
-/* "yes", "no", or "yes, one or more" for lists that may not be empty. */
+/* Whether a key must be there; a list may have to hold something too. */
 static const char *need_text(const FieldRow *row)
 {
     switch (row->need) {
@@ -67,13 +67,47 @@ static void record_append(GString *out, RecordId id)
     g_string_append_c(out, '\n');
 }
 
+/* The example of the first key of that kind, or "". */
+static const char *kind_example(FieldKind kind)
+{
+    for (guint i = 0; i < RECORD_COUNT; i++) {
+        RecordRow record = record_row((RecordId)i);
+        for (guint f = 0; f < record.count; f++) {
+            if (record.fields[f].kind == kind && record.fields[f].example[0] != '\0')
+                return record.fields[f].example;
+        }
+    }
+    return "";
+}
+
 /* How each kind of value is written. */
 static void kinds_append(GString *out)
 {
-    g_string_append(out, "#### How values are written\n\n| value | write |\n| --- | --- |\n");
+    g_string_append(out, "#### How values are written\n\n| value | write | example |\n"
+                         "| --- | --- | --- |\n");
     for (guint i = 0; i < AS_COUNT; i++) {
         const KindRow *kind = kind_row((FieldKind)i);
-        g_string_append_printf(out, "| %s | %s |\n", kind->title, kind->form);
+        const char *example = kind_example((FieldKind)i);
+        const char *tick = example[0] != '\0' ? "`" : "";
+        g_string_append_printf(out, "| %s | %s | %s%s%s |\n", kind->title, kind->form, tick,
+                               example, tick);
+    }
+    g_string_append_c(out, '\n');
+}
+
+static void units_append(GString *out)
+{
+    g_string_append(out, "#### Units\n\n| amount | units |\n| --- | --- |\n");
+    for (guint i = 0; i < DIM_COUNT; i++) {
+        g_string_append_printf(out, "| %s |", dimension_word((Dimension)i));
+        const char *gap = " ";
+        for (guint u = 0; u < UNIT_COUNT; u++) {
+            if (unit_row((UnitId)u)->dimension != (Dimension)i)
+                continue;
+            g_string_append_printf(out, "%s`%s`", gap, unit_row((UnitId)u)->symbol);
+            gap = ", ";
+        }
+        g_string_append(out, " |\n");
     }
     g_string_append_c(out, '\n');
 }
@@ -94,6 +128,7 @@ char *schema_reference(Arena *arena)
     for (guint i = 0; i < RECORD_COUNT; i++)
         record_append(out, (RecordId)i);
     kinds_append(out);
+    units_append(out);
     choices_append(out);
     char *text = arena_copy_length(arena, out->str, out->len);
     g_string_free(out, TRUE);
