@@ -206,6 +206,10 @@ const Value *plan_value(const Plan *plan, const PlanInjection *injection, ValueI
 /* TRUE when every value that a sheet needs is set and every injection timed. */
 gboolean plan_complete(const Plan *plan);
 
+/* Supplies that the steps use: in one act of an injection, and in the whole protocol. */
+gint64 plan_supply_used(const PlanInjection *injection, ChoiceWord supply);
+gint64 plan_supply_needed(const Plan *plan, ChoiceWord supply);
+
 /* A value in plain English for plan text, JSON, findings and trace (never the
  * sheet): "Tuesday 2026-11-24 23:30". */
 char *value_text(Arena *arena, const Value *value, ValueKind kind);

@@ -1,0 +1,119 @@
+/* plan_kit: what is handed out, counted. */
+#include "plan_parts.h"
+
+static Item *item(Arena *arena, GPtrArray *kit, ItemKind kind, gint64 count, gint64 used)
+{
+    Item *added = arena_new0(arena, Item);
+    added->kind = kind;
+    added->count = count;
+    added->used = used;
+    g_ptr_array_add(kit, added);
+    return added;
+}
+
+static gint64 acts_of(const PlanInjection *injection)
+{
+    const Timing *when = &injection->order->when;
+    return PRESENT(*when) && when->kind == TIMING_CALENDAR ? MAX(1, when->days) : 1;
+}
+
+/* A vial for many doses serves a whole course; a single-dose one serves once. */
+static gint64 containers_in_all(const PlanInjection *injection)
+{
+    const Medicine *medicine = injection->medicine;
+    gboolean single = PRESENT(medicine->single_dose) && medicine->single_dose.value == YesNo_YES;
+    gint64 acts = acts_of(injection);
+    if (injection->way != WAY_READY || single || !rational_ok(injection->exact_ml) ||
+        !PRESENT(medicine->volume))
+        return injection->containers * acts;
+    Rational each = quantity_in(medicine->volume.quantity, UNIT_mL).number;
+    Rational needed = rational_div(rational_mul(injection->exact_ml, rational_make(acts, 1)), each);
+    return rational_ok(needed) ? MAX(1, rational_ceiling(needed)) : injection->containers * acts;
+}
+
+static gint64 spares_of(const PlanInjection *injection)
+{
+    const Number *spare = &injection->order->give.spare_needles;
+    return PRESENT(*spare) ? spare->value : 0;
+}
+
+static void kit_of(Arena *arena, PlanInjection *injection)
+{
+    gint64 acts = acts_of(injection);
+    injection->kit = arena_list(arena);
+    if (!injection->medicine)
+        return;
+    item(arena, injection->kit, ITEM_MEDICINE, containers_in_all(injection), injection->containers)
+        ->medicine = injection->medicine;
+    if (injection->diluent && injection->way == WAY_POWDER)
+        item(arena, injection->kit, ITEM_DILUENT, acts, 1)->diluent = injection->diluent;
+    if (injection->syringe && injection->way != WAY_PREFILLED)
+        item(arena, injection->kit, ITEM_SYRINGE, acts, 1)->syringe = injection->syringe;
+    if (injection->drawing_needle)
+        item(arena, injection->kit, ITEM_DRAWING_NEEDLE, acts, 1)->needle = injection->drawing_needle;
+    if (injection->injecting_needle)
+        item(arena, injection->kit, ITEM_INJECTING_NEEDLE, acts + spares_of(injection), 1)->needle =
+            injection->injecting_needle;
+}
+
+gint64 plan_supply_used(const PlanInjection *injection, ChoiceWord supply)
+{
+    if (supply == Supply_WIPE)
+        return plan_tops(injection) + 1;
+    return 1;
+}
+
+gint64 plan_supply_needed(const Plan *plan, ChoiceWord supply)
+{
+    gint64 needed = 0;
+    for (guint i = 0; i < plan->injections->len; i++) {
+        const PlanInjection *injection = g_ptr_array_index(plan->injections, i);
+        needed += plan_supply_used(injection, supply) * acts_of(injection);
+    }
+    return supply == Supply_SHARPS_BOX ? MIN(needed, 1) : needed;
+}
+
+static gboolean same_thing(const Item *a, const Item *b)
+{
+    return a->kind == b->kind && a->medicine == b->medicine && a->diluent == b->diluent &&
+           a->syringe == b->syringe && a->needle == b->needle && a->supply == b->supply;
+}
+
+static void add_up(Arena *arena, GPtrArray *kit, const Item *more)
+{
+    for (guint i = 0; i < kit->len; i++) {
+        Item *there = g_ptr_array_index(kit, i);
+        if (same_thing(there, more)) {
+            there->count += more->count;
+            return;
+        }
+    }
+    Item *copy = item(arena, kit, more->kind, more->count, more->used);
+    *copy = *more;
+}
+
+/* Supplies as the protocol hands them out, shared by all its injections. */
+static void add_supplies(Arena *arena, const Plan *plan, GPtrArray *kit, const PlanInjection *injection)
+{
+    for (guint i = 0; i < plan->protocol->kit.items->len; i++) {
+        const KitItem *supply = g_ptr_array_index(plan->protocol->kit.items, i);
+        if (!PRESENT(supply->item) || !PRESENT(supply->count))
+            continue;
+        gint64 used = injection ? plan_supply_used(injection, supply->item.value)
+                                : plan_supply_needed(plan, supply->item.value);
+        item(arena, kit, ITEM_SUPPLY, supply->count.value, used)->supply = supply->item.value;
+    }
+}
+
+void plan_kits(Arena *arena, Plan *plan)
+{
+    plan->kit = arena_list(arena);
+    for (guint i = 0; i < plan->injections->len; i++) {
+        PlanInjection *injection = g_ptr_array_index(plan->injections, i);
+        kit_of(arena, injection);
+        for (guint j = 0; j < injection->kit->len; j++)
+            add_up(arena, plan->kit, g_ptr_array_index(injection->kit, j));
+        add_supplies(arena, plan, injection->kit, injection);
+    }
+    add_supplies(arena, plan, plan->kit, NULL);
+}

@@ -1,0 +1,132 @@
+/* plan_steps: which steps this injection takes, in the order of doing. */
+#include "plan_parts.h"
+
+static void step(Arena *arena, PlanInjection *injection, StepId id, int vial)
+{
+    Step *added = arena_new0(arena, Step);
+    *added = (Step){id, vial};
+    g_ptr_array_add(injection->steps, added);
+}
+
+static gboolean has_fixed_needle(const PlanInjection *injection)
+{
+    return injection->syringe && PRESENT(injection->syringe->needle);
+}
+
+static gboolean gives_all(const PlanInjection *injection)
+{
+    return PRESENT(injection->order->dose_is) && injection->order->dose_is.value == DoseIs_WHOLE;
+}
+
+static gboolean in_ampoule(const Choice *container)
+{
+    return PRESENT(*container) && container->value == Container_AMPOULE;
+}
+
+gboolean plan_needle_changes(const PlanInjection *injection)
+{
+    return injection->injecting_needle && injection->drawing_needle != injection->injecting_needle;
+}
+
+int plan_tops(const PlanInjection *injection)
+{
+    if (injection->way == WAY_POWDER) {
+        gboolean ampoule = injection->diluent && in_ampoule(&injection->diluent->container);
+        return (int)injection->containers + (ampoule ? 0 : 1);
+    }
+    if (injection->way == WAY_READY && injection->medicine &&
+        !in_ampoule(&injection->medicine->container))
+        return (int)MAX(1, injection->containers);
+    return 0;
+}
+
+static void mix(Arena *arena, PlanInjection *injection)
+{
+    gboolean ampoule = injection->diluent && in_ampoule(&injection->diluent->container);
+    step(arena, injection, STEP_caps_off, 0);
+    step(arena, injection, STEP_wipe_tops, 0);
+    if (!has_fixed_needle(injection))
+        step(arena, injection, STEP_fit_mixing_needle, 0);
+    if (ampoule)
+        step(arena, injection, STEP_snap_ampoule, 0);
+    else
+        step(arena, injection, STEP_air_for_liquid, 0);
+    step(arena, injection, STEP_draw_liquid, 0);
+    step(arena, injection, STEP_into_powder, 0);
+    step(arena, injection, STEP_swirl, 0);
+    for (int vial = 2; vial <= injection->containers; vial++) {
+        step(arena, injection, STEP_next_vial_draw, vial);
+        step(arena, injection, STEP_next_vial_push, vial);
+        step(arena, injection, STEP_next_vial_swirl, vial);
+    }
+    step(arena, injection, STEP_see_clear, 0);
+    step(arena, injection, gives_all(injection) ? STEP_draw_back_all : STEP_draw_back_part, 0);
+    step(arena, injection, STEP_bubbles_up, 0);
+}
+
+static void draw(Arena *arena, PlanInjection *injection)
+{
+    gboolean ampoule = injection->medicine && in_ampoule(&injection->medicine->container);
+    step(arena, injection, ampoule ? STEP_snap_ampoule : STEP_wipe_top, 0);
+    step(arena, injection, has_fixed_needle(injection) ? STEP_take_fixed_cap_off : STEP_fit_drawing_needle, 0);
+    if (!ampoule)
+        step(arena, injection, STEP_air_for_dose, 0);
+    step(arena, injection, STEP_draw_dose, 0);
+    step(arena, injection, STEP_bubbles_up, 0);
+}
+
+static void prefilled(Arena *arena, PlanInjection *injection)
+{
+    step(arena, injection, STEP_prefilled_look, 0);
+    if (!gives_all(injection))
+        step(arena, injection, STEP_prefilled_to_line, 0);
+}
+
+static void change_needle(Arena *arena, PlanInjection *injection)
+{
+    if (!plan_needle_changes(injection))
+        return;
+    step(arena, injection, STEP_needle_off, 0);
+    step(arena, injection, STEP_needle_on, 0);
+}
+
+static void give(Arena *arena, PlanInjection *injection)
+{
+    const Injection *order = injection->order;
+    gboolean muscle = PRESENT(order->route) && order->route.value == Route_IM;
+    gboolean arm = PRESENT(order->site) && order->site.value == Site_DELTOID;
+    gboolean alone = PRESENT(order->give.by) && order->give.by.value != Giver_HELPER;
+    step(arena, injection, STEP_find_spot, 0);
+    step(arena, injection, STEP_wipe_skin, 0);
+    if (!has_fixed_needle(injection) || injection->way == WAY_PREFILLED)
+        step(arena, injection, STEP_cap_off, 0);
+    if (injection->way != WAY_PREFILLED)
+        step(arena, injection, STEP_air_out, 0);
+    if (arm && alone)
+        step(arena, injection, STEP_steady_arm, 0);
+    step(arena, injection, muscle ? STEP_hold_skin_flat : STEP_hold_skin_fold, 0);
+    step(arena, injection, STEP_needle_in, 0);
+    step(arena, injection, STEP_push_plunger, 0);
+    step(arena, injection, STEP_count_slowly, 0);
+    step(arena, injection, STEP_needle_out, 0);
+    step(arena, injection, STEP_press_gauze, 0);
+}
+
+void plan_steps(Arena *arena, PlanInjection *injection)
+{
+    injection->steps = arena_list(arena);
+    step(arena, injection, STEP_wash_hands, 0);
+    step(arena, injection, STEP_clear_table, 0);
+    step(arena, injection, STEP_check_box, 0);
+    if (injection->way == WAY_POWDER)
+        mix(arena, injection);
+    else if (injection->way == WAY_READY)
+        draw(arena, injection);
+    else
+        prefilled(arena, injection);
+    change_needle(arena, injection);
+    give(arena, injection);
+    step(arena, injection, STEP_into_sharps, 0);
+    step(arena, injection, STEP_count_empties, 0);
+    step(arena, injection, STEP_write_time, 0);
+}
