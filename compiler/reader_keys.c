@@ -55,7 +55,8 @@ static gboolean belongs_outside(const Reader *reader, const Level *level, const 
         if (!record_find(outer->record, key))
             continue;
         out->place = outer->key_place;
-        out->path = outer->outer ? arena_format(reader->arena, "directly under \"%s\"", outer->key)
+        const char *name = level_name(reader->arena, outer);
+        out->path = outer->outer ? arena_format(reader->arena, "directly in %s", name)
                                  : "at the left margin";
         return TRUE;
     }
