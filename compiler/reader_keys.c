@@ -186,8 +186,29 @@ static const char *required_listed(Arena *arena, RecordId record)
     return text ? text : row.fields[0].key;
 }
 
+static gboolean map_strays(const Node *map, RecordId record, const char *key)
+{
+    return map->kind == NODE_MAP && !record_find(record, key) && node_get(map, key);
+}
+
+/* The missing key stands one level out or in, where it was found already. */
+static gboolean key_strays(const Level *level, const char *key)
+{
+    if (level->outer && map_strays(level->outer->node, level->outer->record, key))
+        return TRUE;
+    for (gsize i = 0; i < level->node->count; i++) {
+        const Entry *entry = &level->node->entries[i];
+        const FieldRow *row = record_find(level->record, entry->key);
+        if (row && row->kind == AS_RECORD && map_strays(entry->value, field_record(row), key))
+            return TRUE;
+    }
+    return FALSE;
+}
+
 void keys_missing(const Reader *reader, const Level *level, const FieldRow *row)
 {
+    if (key_strays(level, row->key))
+        return;
     Finding *finding = finding_add(reader->diagnostics, RULE_key_missing, level->key_place);
     RecordId inner = field_record(row);
     finding_fact(finding, "%s needs \"%s\": %s", level_name(reader->arena, level), row->key,

@@ -6,11 +6,11 @@
 #include <string.h>
 
 typedef struct Abbreviation {
-    const char *pattern, *misread, *write, *source;
+    const char *pattern, *fault, *write, *source;
 } Abbreviation;
 
 static const Abbreviation abbreviations[] = {
-#define ABBREVIATION(pattern, misread, write, source) {pattern, misread, write, source},
+#define ABBREVIATION(pattern, fault, write, source) {pattern, fault, write, source},
 #include "abbreviations.def"
 };
 
@@ -65,7 +65,7 @@ static void found_abbreviation(const Written *written, gconstpointer row, Severi
     const Abbreviation *abbreviation = row;
     int length = (int)g_utf8_strlen(match, -1);
     Finding *finding = fault_at_as(written, RULE_unsafe_abbreviation, severity, skip, length);
-    finding_fact(finding, "\"%s\" has been read as %s (%s)", match, abbreviation->misread,
+    finding_fact(finding, "\"%s\" is %s (%s)", match, abbreviation->fault,
                  abbreviation->source);
     finding_help(finding, "write: %s", abbreviation->write);
 }

@@ -54,14 +54,17 @@ typedef struct Choice { Field at; ChoiceWord value; } Choice;
  * the last day of March. */
 typedef struct Date { Field at; Day day; Weekday stated; } Date;
 typedef struct ClockTime { Field at; int minute; } ClockTime;
-typedef struct ClockSpan { Field at; int from, until; gboolean all_day; } ClockSpan; /* may pass midnight */
+/* May pass midnight. */
+typedef struct ClockSpan { Field at; int from, until; gboolean all_day; } ClockSpan;
 typedef struct ZoneField { Field at; Zone *zone; } ZoneField;
 typedef struct NeedleField { Field at; Quantity gauge, length; } NeedleField; /* "22 G x 1.5 in" */
-typedef struct List { Field at; GPtrArray *items; } List;         /* of Text*, Choice*, or records; never NULL */
+/* Of Text*, Choice*, Keep*, Saying* or records; never NULL. */
+typedef struct List { Field at; GPtrArray *items; } List;
 
 /* Prose for people: one text (in the clinic's first language) or one per language. */
 typedef struct SayingVersion { const char *language; Text text; } SayingVersion;
-typedef struct Saying { Field at; GPtrArray *versions; } Saying;  /* of SayingVersion*; language NULL: the clinic's first */
+/* Of SayingVersion*; language NULL: the clinic's first. */
+typedef struct Saying { Field at; GPtrArray *versions; } Saying;
 
 /* "up to 6 h in the refrigerator"; "at once" has at_once set and no limit. */
 typedef struct Keep { Field at; gboolean at_once; Quantity limit; ChoiceWord kept_at; } Keep;
