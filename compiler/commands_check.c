@@ -42,8 +42,10 @@ int command_check(Run *run)
         return commands_usage("there is no .yaml file there");
     int worst = EXIT_FINE;
     Tally tally = {0};
-    for (guint i = 0; i < paths->len; i++)
-        worst = MAX(worst, check_one(run, g_ptr_array_index(paths, i), &tally));
+    for (guint i = 0; i < paths->len; i++) {
+        int status = check_one(run, g_ptr_array_index(paths, i), &tally);
+        worst = MAX(worst, status);
+    }
     if (run->format == FINDINGS_TEXT)
         fprintf(stderr, "%u %s checked, %u with findings that stop a sheet\n", tally.files,
                 tally.files == 1 ? "file" : "files", tally.stopped);

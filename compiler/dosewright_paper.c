@@ -137,8 +137,10 @@ static int command_sheet(Run *run)
     if (!run->options.words)
         return commands_usage("name a patient's file");
     int worst = EXIT_FINE;
-    for (char **word = run->options.words; *word; word++)
-        worst = MAX(worst, print_patient(run, *word));
+    for (char **word = run->options.words; *word; word++) {
+        int status = print_patient(run, *word);
+        worst = MAX(worst, status);
+    }
     return worst;
 }
 

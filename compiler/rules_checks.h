@@ -1,0 +1,41 @@
+/* rules_checks: what the checks share; for rules*.c only. */
+#ifndef RULES_CHECKS_H
+#define RULES_CHECKS_H
+
+#include "rules.h"
+
+typedef struct Judge {
+    const Plan *plan;
+    Diagnostics *diagnostics;
+    Arena *arena; /* for texts that findings copy */
+} Judge;
+
+#define RULE(id, stage, severities, subject, message, reason, source) \
+    void check_##id(const Judge *judge);
+#define FAULT(id, stage, severities, subject, message, reason, source)
+#include "rules.def"
+#undef RULE
+#undef FAULT
+
+/* Runs the block once for each injection of the plan. */
+#define EACH_INJECTION(judge, injection)                                                          \
+    for (guint each_ = 0; each_ < (judge)->plan->injections->len; each_++)                        \
+        for (const PlanInjection *injection = g_ptr_array_index((judge)->plan->injections, each_), \
+                                 *once_ = injection;                                              \
+             once_; once_ = NULL)
+
+/* Adds a finding that speaks of an injection; of severity 0: the row's only one. */
+Finding *judge_add(const Judge *judge, RuleId rule, int severity, const PlanInjection *injection,
+                   Place place);
+
+/* The place of a value, or of the injection's name when it is not there. */
+Place judge_place(const Field *wanted, const PlanInjection *injection);
+
+/* Texts for facts. */
+const char *judge_amount(const Judge *judge, Quantity quantity);
+const char *judge_volume(const Judge *judge, Rational volume_ml);
+
+Rational percent(gint64 number);
+gboolean judge_whole(const PlanInjection *injection); /* all that is drawn back is the dose */
+
+#endif

@@ -1,0 +1,435 @@
+/* rules_medicine: names on the shelf, boxes, mixing, strength. */
+#include <string.h>
+
+#include "rules_checks.h"
+
+/* ---- names ---- */
+
+static const char *nearest_of(const Judge *judge, const GPtrArray *items, gsize name_offset, const char *word)
+{
+    GPtrArray *names = arena_list(judge->arena);
+    for (guint i = 0; i < items->len; i++) {
+        const char *record = g_ptr_array_index(items, i);
+        const Text *name = (const Text *)(gconstpointer)(record + name_offset);
+        if (PRESENT(*name))
+            g_ptr_array_add(names, (gpointer)name->text);
+    }
+    return nearest_word(word, (const char *const *)names->pdata, names->len);
+}
+
+static void unknown_name(const Judge *judge, RuleId rule, const PlanInjection *injection, const Text *name,
+                         const GPtrArray *items, gsize name_offset)
+{
+    Finding *finding = judge_add(judge, rule, 0, injection, name->at.place);
+    const char *near = nearest_of(judge, items, name_offset, name->text);
+    if (near)
+        finding_help(finding, "did you mean \"%s\"?", near);
+    else
+        finding_help(finding, "add it to shelf.yaml, or name one that stands there");
+}
+
+void check_medicine_unknown(const Judge *judge)
+{
+    const Shelf *shelf = judge->plan->shelf;
+    EACH_INJECTION(judge, injection)
+        if (!injection->medicine && PRESENT(injection->order->medicine))
+            unknown_name(judge, RULE_medicine_unknown, injection, &injection->order->medicine,
+                         shelf->medicines.items, G_STRUCT_OFFSET(Medicine, name));
+}
+
+void check_diluent_unknown(const Judge *judge)
+{
+    const Shelf *shelf = judge->plan->shelf;
+    EACH_INJECTION(judge, injection)
+        if (!injection->diluent && PRESENT(injection->order->mix.diluent))
+            unknown_name(judge, RULE_diluent_unknown, injection, &injection->order->mix.diluent,
+                         shelf->diluents.items, G_STRUCT_OFFSET(Diluent, name));
+}
+
+void check_syringe_unknown(const Judge *judge)
+{
+    const Shelf *shelf = judge->plan->shelf;
+    EACH_INJECTION(judge, injection) {
+        const Text *names[] = {&injection->order->mix.syringe, &injection->order->draw.syringe};
+        for (gsize i = 0; i < G_N_ELEMENTS(names); i++)
+            if (!injection->syringe && PRESENT(*names[i]))
+                unknown_name(judge, RULE_syringe_unknown, injection, names[i], shelf->syringes.items,
+                             G_STRUCT_OFFSET(Syringe, name));
+        const Medicine *medicine = injection->medicine;
+        if (medicine && injection->way == WAY_PREFILLED && !injection->syringe && PRESENT(medicine->syringe))
+            unknown_name(judge, RULE_syringe_unknown, injection, &medicine->syringe, shelf->syringes.items,
+                         G_STRUCT_OFFSET(Syringe, name));
+    }
+}
+
+static void needle_check(const Judge *judge, const PlanInjection *injection, const NeedleField *needle,
+                         const Needle *found)
+{
+    if (!PRESENT(*needle) || found)
+        return;
+    Finding *finding = judge_add(judge, RULE_needle_unknown, 0, injection, needle->at.place);
+    GString *stocked = g_string_new(NULL);
+    for (guint i = 0; i < judge->plan->shelf->needles.items->len; i++) {
+        const Needle *on_shelf = g_ptr_array_index(judge->plan->shelf->needles.items, i);
+        if (PRESENT(on_shelf->needle))
+            g_string_append_printf(stocked, "%s%s x %s", stocked->len ? ", " : "",
+                                   judge_amount(judge, on_shelf->needle.gauge),
+                                   judge_amount(judge, on_shelf->needle.length));
+    }
+    finding_help(finding, "the shelf has %s", stocked->len ? stocked->str : "no needles");
+    g_string_free(stocked, TRUE);
+}
+
+void check_needle_unknown(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        const Injection *order = injection->order;
+        needle_check(judge, injection, injection->way == WAY_POWDER ? &order->mix.needle : &order->draw.needle,
+                     injection->drawing_needle);
+        needle_check(judge, injection, &order->give.needle, injection->injecting_needle);
+    }
+}
+
+void check_mix_missing(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        const Injection *order = injection->order;
+        if (!injection->medicine || !PRESENT(order->medicine) || !PRESENT(injection->medicine->form))
+            continue;
+        gboolean powder = injection->way == WAY_POWDER;
+        if (powder && ABSENT(order->mix)) {
+            Finding *finding = judge_add(judge, RULE_mix_missing, 0, injection, order->name.at.place);
+            finding_fact(finding, "the medicine is a powder");
+            finding_help(finding, "add \"mix: {diluent: ..., add: 1 mL, syringe: 3 mL, needle: 22 G x 1.5 in}\"");
+        } else if (injection->way == WAY_READY && ABSENT(order->draw)) {
+            Finding *finding = judge_add(judge, RULE_mix_missing, 0, injection, order->name.at.place);
+            finding_fact(finding, "the medicine is a ready solution");
+            finding_help(finding, "add \"draw: {syringe: ..., needle: ...}\"");
+        } else if (!powder && !ABSENT(order->mix)) {
+            Finding *finding = judge_add(judge, RULE_mix_missing, 0, injection, order->mix.at.key);
+            finding_fact(finding, "the medicine is a ready solution; there is nothing to mix");
+            finding_help(finding, "remove mix, and say how it is drawn up under draw");
+        }
+    }
+}
+
+/* ---- label facts ---- */
+
+static gboolean used_twice(const Judge *judge, const PlanInjection *injection)
+{
+    EACH_INJECTION(judge, earlier) {
+        if (earlier == injection)
+            return FALSE;
+        if (earlier->medicine == injection->medicine)
+            return TRUE;
+    }
+    return FALSE;
+}
+
+void check_label_source_missing(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        const Medicine *medicine = injection->medicine;
+        if (medicine && ABSENT(medicine->label) && !used_twice(judge, injection)) {
+            Finding *finding = judge_add(judge, RULE_label_source_missing, 0, injection, medicine->name.at.place);
+            finding_help(finding, "add \"label: {source: ..., on: 2026-09-01}\" on the shelf");
+        }
+        const Diluent *diluent = injection->diluent;
+        if (diluent && ABSENT(diluent->label)) {
+            Finding *finding = judge_add(judge, RULE_label_source_missing, 0, injection, diluent->name.at.place);
+            finding_help(finding, "add \"label: {source: ..., on: 2026-09-01}\" on the shelf");
+        }
+    }
+}
+
+/* "1 mL or 10 mL", as the label allows. */
+static const char *allowed_volumes(const Judge *judge, const Medicine *medicine)
+{
+    GString *list = g_string_new(NULL);
+    for (guint i = 0; i < medicine->mixing.items->len; i++) {
+        const MixingRow *row = g_ptr_array_index(medicine->mixing.items, i);
+        if (PRESENT(row->add))
+            g_string_append_printf(list, "%s%s", list->len ? " or " : "", judge_amount(judge, row->add.quantity));
+    }
+    char *text = arena_copy(judge->arena, list->len ? list->str : "no volume");
+    g_string_free(list, TRUE);
+    return text;
+}
+
+static gboolean is_powder(const PlanInjection *injection)
+{
+    return injection->medicine && injection->way == WAY_POWDER;
+}
+
+void check_diluent_not_stated(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        const Mix *mix = &injection->order->mix;
+        if (!is_powder(injection) || !PRESENT(*mix) || !ABSENT(mix->add))
+            continue;
+        Finding *finding = judge_add(judge, RULE_diluent_not_stated, 0, injection, mix->at.key);
+        finding_help(finding, "add \"add: ...\" under mix; the label on the shelf allows %s",
+                     allowed_volumes(judge, injection->medicine));
+    }
+}
+
+void check_diluent_outside_label(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        const Amount *add = &injection->order->mix.add;
+        if (!is_powder(injection) || !PRESENT(*add) || injection->row)
+            continue;
+        Finding *finding = judge_add(judge, RULE_diluent_outside_label, 0, injection, add->at.place);
+        finding_fact(finding, "the protocol adds %s; the label on the shelf allows %s by this route",
+                     judge_amount(judge, add->quantity), allowed_volumes(judge, injection->medicine));
+        finding_note(finding, injection->medicine->name.at.place, "the label's facts stand here");
+        finding_help(finding, "add what the label allows, or check the label and its row on the shelf");
+    }
+}
+
+static gboolean lists_text(const List *list, const char *text)
+{
+    for (guint i = 0; i < list->items->len; i++) {
+        const Text *item = g_ptr_array_index(list->items, i);
+        if (PRESENT(*item) && strcmp(item->text, text) == 0)
+            return TRUE;
+    }
+    return FALSE;
+}
+
+static gboolean lists_choice(const List *list, ChoiceWord word)
+{
+    for (guint i = 0; i < list->items->len; i++) {
+        const Choice *item = g_ptr_array_index(list->items, i);
+        if (PRESENT(*item) && item->value == word)
+            return TRUE;
+    }
+    return FALSE;
+}
+
+void check_diluent_wrong(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        const Text *name = &injection->order->mix.diluent;
+        const Choice *route = &injection->order->route;
+        if (!is_powder(injection) || !injection->diluent)
+            continue;
+        if (!lists_text(&injection->medicine->diluents, name->text)) {
+            Finding *finding = judge_add(judge, RULE_diluent_wrong, 0, injection, name->at.place);
+            finding_fact(finding, "the label of the medicine does not list it");
+            finding_note(finding, judge_place(&injection->medicine->diluents.at, injection), "what the label lists");
+            finding_help(finding, "name a liquid that the label lists");
+        } else if (PRESENT(*route) && lists_choice(&injection->diluent->not_for, route->value)) {
+            Finding *finding = judge_add(judge, RULE_diluent_wrong, 0, injection, name->at.place);
+            finding_fact(finding, "what is in it excludes the %s route", choice_word(route->value));
+            finding_note(finding, injection->diluent->not_for.at.place, "said here");
+            finding_help(finding, "name a liquid that suits the route");
+        }
+    }
+}
+
+void check_diluent_short(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        const Amount *add = &injection->order->mix.add;
+        if (!is_powder(injection) || !injection->diluent || !PRESENT(*add) || !PRESENT(injection->diluent->volume) ||
+            quantity_compare(add->quantity, injection->diluent->volume.quantity) <= 0)
+            continue;
+        Finding *finding = judge_add(judge, RULE_diluent_short, 0, injection, add->at.place);
+        finding_fact(finding, "add %s, one container holds %s", judge_amount(judge, add->quantity),
+                     judge_amount(judge, injection->diluent->volume.quantity));
+        finding_help(finding, "name a larger container of the liquid");
+    }
+}
+
+static void compare_strength(const Judge *judge, const PlanInjection *injection, Quantity content, Quantity volume,
+                             const StrengthField *stated)
+{
+    if (quantity_dimension(content) != quantity_dimension(stated->strength.amount))
+        return;
+    Rational worked = rational_div(quantity_base(content), quantity_in(volume, UNIT_mL).number);
+    Rational apart = rational_difference(worked, strength_base(stated->strength));
+    if (!rational_ok(apart) || rational_compare(apart, percent(2)) <= 0)
+        return;
+    int severity = rational_compare(apart, percent(10)) > 0 ? SEVERITY_ERROR : SEVERITY_WARNING;
+    Finding *finding = judge_add(judge, RULE_strength_disagrees, severity, injection, stated->at.place);
+    finding_fact(finding, "%s in %s is not %s", judge_amount(judge, content), judge_amount(judge, volume),
+                 strength_text(judge->arena, stated->strength));
+    finding_help(finding, "read the label again and correct the one that was copied wrongly");
+}
+
+void check_strength_disagrees(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        const Medicine *medicine = injection->medicine;
+        if (!medicine || !PRESENT(medicine->content) || used_twice(judge, injection))
+            continue;
+        if (PRESENT(medicine->volume) && PRESENT(medicine->strength))
+            compare_strength(judge, injection, medicine->content.quantity, medicine->volume.quantity,
+                             &medicine->strength);
+        for (guint i = 0; i < medicine->mixing.items->len; i++) {
+            const MixingRow *row = g_ptr_array_index(medicine->mixing.items, i);
+            if (PRESENT(row->makes) && PRESENT(row->strength))
+                compare_strength(judge, injection, medicine->content.quantity, row->makes.quantity, &row->strength);
+        }
+    }
+}
+
+void check_displacement_assumed(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        const Injection *order = injection->order;
+        if (!is_powder(injection) || judge_whole(injection) || !PRESENT(order->dose_is) || !injection->row ||
+            !ABSENT(injection->row->makes) || !ABSENT(injection->row->strength))
+            continue;
+        Finding *finding = judge_add(judge, RULE_displacement_assumed, 0, injection, order->dose_is.at.place);
+        finding_fact(finding, "the row for %s states neither final volume nor strength",
+                     judge_amount(judge, order->mix.add.quantity));
+        finding_note(finding, injection->row->add.at.place, "the label's row");
+        finding_help(finding, "give the whole content, or add makes or strength from the label to the row");
+    }
+}
+
+/* ---- enough of it ---- */
+
+void check_withdrawable_short(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        if (judge_whole(injection) || !rational_ok(injection->exact_ml) || !rational_ok(injection->final_ml))
+            continue;
+        Rational most = injection->final_ml;
+        if (injection->row && PRESENT(injection->row->withdraw) && injection->containers == 1)
+            most = quantity_in(injection->row->withdraw.quantity, UNIT_mL).number;
+        if (rational_compare(injection->exact_ml, most) <= 0)
+            continue;
+        Finding *finding = judge_add(judge, RULE_withdrawable_short, 0, injection, injection->order->dose.at.place);
+        finding_fact(finding, "the dose is %s, and %s can be drawn back", judge_volume(judge, injection->exact_ml),
+                     judge_volume(judge, most));
+        finding_help(finding, "open more containers, or correct the dose");
+    }
+}
+
+static gboolean comparable(const PlanInjection *injection)
+{
+    return injection->medicine && PRESENT(injection->order->dose) && PRESENT(injection->medicine->content) &&
+           quantity_dimension(injection->order->dose.quantity) ==
+               quantity_dimension(injection->medicine->content.quantity);
+}
+
+void check_deliverable_short(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        if (!comparable(injection) || !PRESENT(injection->medicine->deliverable) || injection->containers == 0)
+            continue;
+        const Amount *most = &injection->medicine->deliverable;
+        if (quantity_dimension(most->quantity) != quantity_dimension(injection->order->dose.quantity))
+            continue;
+        Rational all = rational_mul(quantity_base(most->quantity), rational_make(injection->containers, 1));
+        if (!rational_ok(all) || rational_compare(quantity_base(injection->order->dose.quantity), all) <= 0)
+            continue;
+        Finding *finding = judge_add(judge, RULE_deliverable_short, 0, injection, injection->order->dose.at.place);
+        finding_fact(finding, "ordered %s; one container gives %s at most",
+                     judge_amount(judge, injection->order->dose.quantity), judge_amount(judge, most->quantity));
+        finding_note(finding, most->at.place, "said here");
+        finding_help(finding, "open more containers, or correct the dose");
+    }
+}
+
+void check_unit_kind_mixed(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        if (!injection->medicine || !PRESENT(injection->order->dose) || !PRESENT(injection->medicine->content))
+            continue;
+        const Medicine *medicine = injection->medicine;
+        if (!comparable(injection)) {
+            Finding *finding = judge_add(judge, RULE_unit_kind_mixed, 0, injection, injection->order->dose.at.place);
+            finding_fact(finding, "ordered %s, the box holds %s", judge_amount(judge, injection->order->dose.quantity),
+                         judge_amount(judge, medicine->content.quantity));
+            finding_note(finding, medicine->content.at.place, "the box on the shelf");
+            finding_help(finding, "order in the kind of unit that the box counts in");
+        } else if (quantity_dimension(medicine->content.quantity) == DIM_ACTIVITY && ABSENT(medicine->activity) &&
+                   !used_twice(judge, injection)) {
+            Finding *finding = judge_add(judge, RULE_unit_kind_mixed, 0, injection, medicine->content.at.place);
+            finding_fact(finding, "the shelf does not say which units the label means");
+            finding_help(finding, "add \"activity: USP units\" or what the label says");
+        }
+    }
+}
+
+void check_vial_count_wrong(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        if (!comparable(injection) || injection->containers == 0 || !rational_ok(injection->content))
+            continue;
+        Rational dose = quantity_base(injection->order->dose.quantity);
+        Rational one = quantity_base(injection->medicine->content.quantity);
+        gboolean short_of = rational_compare(injection->content, dose) < 0;
+        gboolean spare = rational_compare(rational_sub(injection->content, one), dose) >= 0;
+        gboolean not_whole = judge_whole(injection) && !rational_equal(injection->content, dose);
+        if (!short_of && !spare && !not_whole)
+            continue;
+        const Field *at = PRESENT(injection->order->vials) ? &injection->order->vials.at : &injection->order->dose.at;
+        Finding *finding = judge_add(judge, RULE_vial_count_wrong, 0, injection, at->place);
+        finding_fact(finding, "%" G_GINT64_FORMAT " of %s, for a dose of %s", injection->containers,
+                     judge_amount(judge, injection->medicine->content.quantity),
+                     judge_amount(judge, injection->order->dose.quantity));
+        finding_help(finding, not_whole && !short_of && !spare
+                                  ? "say \"dose_is: a measured part\", or order all that the containers hold"
+                                  : "correct the number of vials or the dose");
+    }
+}
+
+void check_too_many_vials(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        if (!injection->row || injection->containers < 2)
+            continue;
+        const Number *most = &injection->row->most_vials;
+        gint64 allowed = PRESENT(*most) ? most->value : 1;
+        if (!PRESENT(*most) && !ABSENT(*most))
+            continue;
+        if (injection->containers <= allowed)
+            continue;
+        Finding *finding = judge_add(judge, RULE_too_many_vials, 0, injection,
+                                     judge_place(&injection->order->vials.at, injection));
+        finding_fact(finding, "%" G_GINT64_FORMAT " vials; the label allows %" G_GINT64_FORMAT, injection->containers,
+                     allowed);
+        finding_note(finding, injection->row->add.at.place, "the label's row");
+        finding_help(finding, "use fewer vials, or a second syringe of liquid as a second injection");
+    }
+}
+
+/* Names one letter or digit apart, or the same generic and volume with another content. */
+static gboolean look_alike(const Medicine *a, const Medicine *b)
+{
+    if (!PRESENT(a->generic) || !PRESENT(b->generic) || strcmp(a->generic.text, b->generic.text) != 0)
+        return FALSE;
+    return PRESENT(a->volume) && PRESENT(b->volume) && PRESENT(a->content) && PRESENT(b->content) &&
+           quantity_compare(a->volume.quantity, b->volume.quantity) == 0 &&
+           quantity_dimension(a->content.quantity) == quantity_dimension(b->content.quantity) &&
+           quantity_compare(a->content.quantity, b->content.quantity) != 0;
+}
+
+void check_twin_strength(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        const GPtrArray *all = judge->plan->shelf->medicines.items;
+        for (guint i = 0; injection->medicine && i < all->len; i++) {
+            const Medicine *other = g_ptr_array_index(all, i);
+            if (other == injection->medicine || used_twice(judge, injection) || !look_alike(injection->medicine, other))
+                continue;
+            Finding *finding = judge_add(judge, RULE_twin_strength, 0, injection, injection->order->medicine.at.place);
+            finding_fact(finding, "%s and %s", injection->medicine->name.text, other->name.text);
+            finding_note(finding, other->name.at.place, "the other box");
+            finding_help(finding, "keep them apart on the shelf, then accept the warning with how");
+        }
+    }
+}
+
+void check_high_alert(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection)
+        if (injection->medicine && PRESENT(injection->medicine->high_alert) &&
+            injection->medicine->high_alert.value == YesNo_YES)
+            judge_add(judge, RULE_high_alert, 0, injection, injection->order->medicine.at.place);
+}

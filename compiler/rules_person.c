@@ -1,0 +1,269 @@
+/* rules_person: allergies, weight, bleeding, the boxes handed out; storage. */
+#include <string.h>
+
+#include "rules_checks.h"
+
+#define EXPIRY_NOTICE 7 /* days */
+
+/* ---- allergies ---- */
+
+static gboolean concerns(const char *allergy, const char *content)
+{
+    g_autofree char *a = g_utf8_strdown(allergy, -1);
+    g_autofree char *c = g_utf8_strdown(content, -1);
+    if (strstr(c, a) || strstr(a, c))
+        return TRUE;
+#define ALLERGY(word, part, source)      \
+    if (strstr(a, word) && strstr(c, part)) \
+        return TRUE;
+#include "allergies.def"
+    return FALSE;
+}
+
+static void judge_content(const Judge *judge, const PlanInjection *injection, const Text *allergy, const Text *content)
+{
+    if (!PRESENT(*allergy) || !PRESENT(*content) || !concerns(allergy->text, content->text))
+        return;
+    Finding *finding = judge_add(judge, RULE_allergy_excipient, 0, injection, allergy->at.place);
+    finding_fact(finding, "allergic to %s; the kit holds %s", allergy->text, content->text);
+    finding_note(finding, content->at.place, "it stands here on the shelf");
+    finding_help(finding, "ask the physician for another medicine or liquid");
+}
+
+static void judge_contents(const Judge *judge, const PlanInjection *injection, const List *contents)
+{
+    const GPtrArray *allergies = judge->plan->patient->allergies.items;
+    for (guint i = 0; i < allergies->len; i++)
+        for (guint j = 0; j < contents->items->len; j++)
+            judge_content(judge, injection, g_ptr_array_index(allergies, i), g_ptr_array_index(contents->items, j));
+}
+
+void check_allergy_excipient(const Judge *judge)
+{
+    const GPtrArray *allergies = judge->plan->patient->allergies.items;
+    EACH_INJECTION(judge, injection) {
+        if (injection->medicine) {
+            judge_contents(judge, injection, &injection->medicine->contains);
+            for (guint i = 0; i < allergies->len; i++)
+                judge_content(judge, injection, g_ptr_array_index(allergies, i), &injection->medicine->generic);
+        }
+        if (injection->diluent && injection->way == WAY_POWDER)
+            judge_contents(judge, injection, &injection->diluent->contains);
+    }
+}
+
+/* ---- weight ---- */
+
+/* Deltoid, adults: least and most length in sixteenths of an inch by weight in
+ * kg and sex; needle_length.csv N09-N13. */
+typedef struct WeightRow {
+    gint64 below_kg; /* up to this weight */
+    ChoiceWord sex;  /* CHOICE_COUNT: either */
+    gint64 least, most;
+} WeightRow;
+
+static const WeightRow weights[] = {
+    {60, CHOICE_COUNT, 10, 16}, {70, CHOICE_COUNT, 16, 16}, {90, Sex_WOMAN, 16, 24},
+    {118, Sex_MAN, 16, 24},     {1000, CHOICE_COUNT, 24, 24},
+};
+
+static const WeightRow *weight_row(const Patient *patient)
+{
+    for (gsize i = 0; i < G_N_ELEMENTS(weights); i++) {
+        Rational limit = rational_make(weights[i].below_kg * 1000, 1);
+        gboolean sex = weights[i].sex == CHOICE_COUNT ||
+                       (PRESENT(patient->sex) && patient->sex.value == weights[i].sex);
+        if (sex && rational_compare(quantity_base(patient->weight.quantity), limit) <= 0)
+            return &weights[i];
+    }
+    return NULL;
+}
+
+static gboolean into_deltoid(const PlanInjection *injection)
+{
+    return PRESENT(injection->order->site) && injection->order->site.value == Site_DELTOID &&
+           PRESENT(injection->order->give.needle);
+}
+
+void check_weight_needle(const Judge *judge)
+{
+    const Patient *patient = judge->plan->patient;
+    EACH_INJECTION(judge, injection) {
+        if (!into_deltoid(injection) || !PRESENT(patient->weight))
+            continue;
+        const WeightRow *row = weight_row(patient);
+        const NeedleField *needle = &injection->order->give.needle;
+        if (!row)
+            continue;
+        Quantity least = quantity_make(row->least, 16, UNIT_in), most = quantity_make(row->most, 16, UNIT_in);
+        if (quantity_compare(needle->length, least) >= 0 && quantity_compare(needle->length, most) <= 0)
+            continue;
+        Finding *finding = judge_add(judge, RULE_weight_needle, 0, injection, patient->weight.at.place);
+        finding_fact(finding, "the needle is %s; published at this weight: %s to %s",
+                     judge_amount(judge, needle->length), judge_amount(judge, least), judge_amount(judge, most));
+        finding_note(finding, needle->at.place, "the needle");
+        finding_help(finding, "ask the physician for the other needle, or accept it with the reason");
+    }
+}
+
+void check_weight_missing(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection)
+        if (into_deltoid(injection) && ABSENT(judge->plan->patient->weight)) {
+            Finding *finding = judge_add(judge, RULE_weight_missing, 0, injection,
+                                         judge->plan->patient->patient.at.place);
+            finding_help(finding, "add \"weight: 62 kg\"");
+        }
+}
+
+void check_bleeding_risk(const Judge *judge)
+{
+    const List *bleeding = &judge->plan->patient->bleeding;
+    EACH_INJECTION(judge, injection) {
+        if (bleeding->items->len == 0 || !PRESENT(injection->order->route) ||
+            injection->order->route.value != Route_IM)
+            continue;
+        Finding *finding = judge_add(judge, RULE_bleeding_risk, 0, injection, bleeding->at.place);
+        finding_note(finding, injection->order->route.at.place, "the route");
+        finding_help(finding, "ask the physician, then accept it with what was decided");
+    }
+}
+
+/* ---- boxes ---- */
+
+static gboolean in_protocol(const Plan *plan, const char *medicine)
+{
+    for (guint i = 0; i < plan->injections->len; i++) {
+        const PlanInjection *injection = g_ptr_array_index(plan->injections, i);
+        if (PRESENT(injection->order->medicine) && strcmp(injection->order->medicine.text, medicine) == 0)
+            return TRUE;
+    }
+    return FALSE;
+}
+
+void check_box_not_in_protocol(const Judge *judge)
+{
+    const GPtrArray *boxes = judge->plan->patient->boxes.items;
+    for (guint i = 0; i < boxes->len; i++) {
+        const Box *box = g_ptr_array_index(boxes, i);
+        if (!PRESENT(box->medicine) || in_protocol(judge->plan, box->medicine.text))
+            continue;
+        Finding *finding = judge_add(judge, RULE_box_not_in_protocol, 0, NULL, box->medicine.at.place);
+        finding_note(finding, judge->plan->patient->protocol.at.place, "the protocol ordered");
+        finding_help(finding, "hand out the box of the protocol, or correct the protocol's name");
+    }
+}
+
+void check_box_missing(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        if (injection->box || !injection->medicine || !PRESENT(judge->plan->patient->boxes))
+            continue;
+        Finding *finding = judge_add(judge, RULE_box_missing, 0, injection, judge->plan->patient->boxes.at.key);
+        finding_fact(finding, "%s", injection->medicine->name.text);
+        finding_help(finding, "add \"{medicine: %s, lot: ..., expires: ...}\" to boxes", injection->medicine->name.text);
+    }
+}
+
+void check_box_short(const Judge *judge)
+{
+    const GPtrArray *kit = judge->plan->kit;
+    for (guint i = 0; i < kit->len; i++) {
+        const Item *item = g_ptr_array_index(kit, i);
+        if (item->kind != ITEM_MEDICINE)
+            continue;
+        gint64 handed = 0;
+        const Box *last = NULL;
+        const GPtrArray *boxes = judge->plan->patient->boxes.items;
+        for (guint j = 0; j < boxes->len; j++) {
+            const Box *box = g_ptr_array_index(boxes, j);
+            if (!PRESENT(box->medicine) || strcmp(box->medicine.text, item->medicine->name.text) != 0)
+                continue;
+            last = box;
+            handed += PRESENT(box->count) ? box->count.value : 1;
+        }
+        if (!last || handed >= item->count)
+            continue;
+        const Field *at = PRESENT(last->count) ? &last->count.at : &last->medicine.at;
+        Finding *finding = judge_add(judge, RULE_box_short, 0, NULL, at->place);
+        finding_fact(finding, "handed out %" G_GINT64_FORMAT ", needed %" G_GINT64_FORMAT, handed, item->count);
+        finding_help(finding, "hand out %" G_GINT64_FORMAT " and write \"count: %" G_GINT64_FORMAT "\"", item->count,
+                     item->count);
+    }
+}
+
+void check_box_expires(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        if (!injection->box || !PRESENT(injection->box->expires) || !injection->timed)
+            continue;
+        const Act *last = g_ptr_array_index(injection->acts, injection->acts->len - 1);
+        int left = injection->box->expires.day - last->at.local.day;
+        if (left >= EXPIRY_NOTICE)
+            continue;
+        Finding *finding = judge_add(judge, RULE_box_expires, left < 0 ? SEVERITY_ERROR : SEVERITY_WARNING, injection,
+                                     injection->box->expires.at.place);
+        finding_fact(finding, "last used on %s", local_text(judge->arena, last->at.local));
+        finding_help(finding, left < 0 ? "hand out another box"
+                                       : "hand out another box, or accept it: it is still in date by then");
+    }
+}
+
+void check_lot_missing(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection)
+        if (injection->box && ABSENT(injection->box->lot)) {
+            Finding *finding = judge_add(judge, RULE_lot_missing, 0, injection, injection->box->medicine.at.place);
+            finding_help(finding, "add \"lot: ...\" as printed on the box");
+        }
+}
+
+/* ---- storage ---- */
+
+void check_storage_missing(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        const Medicine *medicine = injection->medicine;
+        if (!medicine || !ABSENT(medicine->storage))
+            continue;
+        Finding *finding = judge_add(judge, RULE_storage_missing, 0, injection, medicine->name.at.place);
+        finding_help(finding, "add \"storage: {temperature: 2 C to 8 C}\" or what the label says");
+    }
+}
+
+static gboolean is_cold(const Medicine *medicine)
+{
+    const Span *temperature = &medicine->storage.temperature;
+    return PRESENT(*temperature) &&
+           quantity_compare(temperature->until, quantity_make(8, 1, UNIT_C)) <= 0;
+}
+
+void check_warm_up(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection)
+        if (injection->medicine && is_cold(injection->medicine) && ABSENT(injection->medicine->storage.take_out)) {
+            Finding *finding = judge_add(judge, RULE_warm_up, 0, injection,
+                                         injection->medicine->storage.temperature.at.place);
+            finding_help(finding, "add \"take_out: 30 min\" if the label gives a time");
+        }
+}
+
+void check_in_use_over(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        const Medicine *medicine = injection->medicine;
+        const Timing *when = &injection->order->when;
+        if (!medicine || injection->way != WAY_READY || !PRESENT(*when) || when->days < 2 ||
+            !PRESENT(medicine->storage.in_use) ||
+            (PRESENT(medicine->single_dose) && medicine->single_dose.value == YesNo_YES))
+            continue;
+        Rational lasts = rational_make((gint64)(when->days - 1) * 1440, 1);
+        if (rational_compare(lasts, quantity_base(medicine->storage.in_use.quantity)) <= 0)
+            continue;
+        Finding *finding = judge_add(judge, RULE_in_use_over, 0, injection, when->at.place);
+        finding_fact(finding, "%d days; once opened it may be used for %s", when->days,
+                     judge_amount(judge, medicine->storage.in_use.quantity));
+        finding_note(finding, medicine->storage.in_use.at.place, "said here");
+        finding_help(finding, "shorten the course, or split it over two containers as two injections");
+    }
+}

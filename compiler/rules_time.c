@@ -1,0 +1,417 @@
+/* rules_time: offsets, windows, clock changes, midnight, the telephone at night. */
+#include <string.h>
+
+#include "rules_checks.h"
+
+#define MINUTE 60
+#define DAY_MINUTES 1440
+
+/* ---- offsets, known without a patient ---- */
+
+static const PlanInjection *named(const Plan *plan, const char *name)
+{
+    for (guint i = 0; i < plan->injections->len; i++) {
+        const PlanInjection *injection = g_ptr_array_index(plan->injections, i);
+        if (PRESENT(injection->order->name) && strcmp(injection->order->name.text, name) == 0)
+            return injection;
+    }
+    return NULL;
+}
+
+static gboolean is_anchor(const Plan *plan, const char *word)
+{
+    return PRESENT(plan->protocol->anchor) && strcmp(word, choice_word(plan->protocol->anchor.value)) == 0;
+}
+
+/* Minutes before the anchor, when it all counts in elapsed time. */
+static gboolean static_offset(const Plan *plan, const PlanInjection *injection, guint depth, Rational *out)
+{
+    const Timing *when = &injection->order->when;
+    if (!PRESENT(*when) || when->kind == TIMING_CALENDAR || depth > plan->injections->len)
+        return FALSE;
+    Rational own = rational_make(0, 1);
+    if (when->kind == TIMING_ELAPSED)
+        own = quantity_base(when->offset);
+    if (!when->before)
+        own = rational_sub(rational_make(0, 1), own);
+    if (is_anchor(plan, when->from)) {
+        *out = own;
+        return TRUE;
+    }
+    const PlanInjection *other = named(plan, when->from);
+    Rational rest;
+    if (!other || !static_offset(plan, other, depth + 1, &rest))
+        return FALSE;
+    *out = rational_add(own, rest);
+    return rational_ok(*out);
+}
+
+static Rational hours(gint64 count) { return rational_make(count * 60, 1); }
+
+typedef struct OffsetLimits {
+    Rational usual_least, usual_most, least, most;
+} OffsetLimits;
+
+static OffsetLimits offset_limits(const Clinic *clinic)
+{
+    OffsetLimits limits = {hours(34), hours(38), hours(24), hours(42)};
+    const Span *house = &clinic->limits.trigger;
+    if (PRESENT(*house)) {
+        limits.usual_least = quantity_base(house->from);
+        limits.usual_most = quantity_base(house->until);
+    }
+    return limits;
+}
+
+static gboolean beyond(Rational value, Rational least, Rational most)
+{
+    return rational_compare(value, least) < 0 || rational_compare(value, most) > 0;
+}
+
+static const char *in_hours(const Judge *judge, Rational minutes)
+{
+    return judge_amount(judge, quantity_in((Quantity){minutes, UNIT_min}, UNIT_h));
+}
+
+static gboolean is_trigger(const Judge *judge, const PlanInjection *injection, Rational *before)
+{
+    const Choice *anchor = &judge->plan->protocol->anchor;
+    return PRESENT(*anchor) && anchor->value == Anchor_COLLECTION &&
+           static_offset(judge->plan, injection, 0, before) && before->num > 0;
+}
+
+void check_offset_outside_practice(const Judge *judge)
+{
+    OffsetLimits limits = offset_limits(judge->plan->clinic);
+    EACH_INJECTION(judge, injection) {
+        Rational before;
+        if (!is_trigger(judge, injection, &before) || !beyond(before, limits.usual_least, limits.usual_most))
+            continue;
+        gboolean far = beyond(before, limits.least, limits.most);
+        Finding *finding = judge_add(judge, RULE_offset_outside_practice, far ? SEVERITY_ERROR : SEVERITY_WARNING,
+                                     injection, injection->order->when.at.place);
+        finding_fact(finding, "%s before egg collection; usual are %s to %s", in_hours(judge, before),
+                     in_hours(judge, limits.usual_least), in_hours(judge, limits.usual_most));
+        if (PRESENT(judge->plan->clinic->limits.trigger))
+            finding_note(finding, judge->plan->clinic->limits.trigger.at.place, "the clinic's own limits");
+        finding_help(finding, far ? "correct the hours" : "correct the hours, or accept them with the reason");
+    }
+}
+
+void check_window_missing(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        if (!ABSENT(injection->order->window))
+            continue;
+        Finding *finding = judge_add(judge, RULE_window_missing, 0, injection,
+                                     judge_place(&injection->order->when.at, injection));
+        finding_help(finding, "add \"window: 15 min either side\" or \"window: exactly\"");
+    }
+}
+
+void check_window_too_wide(const Judge *judge)
+{
+    OffsetLimits limits = offset_limits(judge->plan->clinic);
+    EACH_INJECTION(judge, injection) {
+        const Window *window = &injection->order->window;
+        Rational before;
+        if (!PRESENT(*window) || window->exact || !is_trigger(judge, injection, &before))
+            continue;
+        Rational earliest = rational_add(before, quantity_base(window->before));
+        Rational latest = rational_sub(before, quantity_base(window->after));
+        if (!rational_ok(earliest) || !rational_ok(latest) ||
+            (!beyond(earliest, limits.least, limits.most) && !beyond(latest, limits.least, limits.most) &&
+             rational_compare(rational_sub(earliest, latest), hours(2)) <= 0))
+            continue;
+        Finding *finding = judge_add(judge, RULE_window_too_wide, 0, injection, window->at.place);
+        finding_fact(finding, "it reaches from %s to %s before egg collection", in_hours(judge, earliest),
+                     in_hours(judge, latest));
+        finding_help(finding, "narrow the window, or accept it with the reason");
+    }
+}
+
+/* The longest that the label keeps the mixture where the protocol keeps it. */
+static gboolean label_keeps(const MixingRow *row, const Keep *ahead)
+{
+    for (guint i = 0; i < row->keep.items->len; i++) {
+        const Keep *keep = g_ptr_array_index(row->keep.items, i);
+        if (PRESENT(*keep) && !keep->at_once && keep->kept_at == ahead->kept_at &&
+            quantity_compare(ahead->limit, keep->limit) <= 0)
+            return TRUE;
+    }
+    return FALSE;
+}
+
+void check_mix_before_label(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        const Keep *ahead = &injection->order->mix.ahead;
+        if (!PRESENT(*ahead) || ahead->at_once || !injection->row || label_keeps(injection->row, ahead))
+            continue;
+        Finding *finding = judge_add(judge, RULE_mix_before_label, 0, injection, ahead->at.place);
+        if (ABSENT(injection->row->keep))
+            finding_fact(finding, "the label's row does not say that the mixture keeps at all");
+        else
+            finding_fact(finding, "%s %s, and the label's row allows less", judge_amount(judge, ahead->limit),
+                         choice_word(ahead->kept_at));
+        finding_note(finding, PRESENT(injection->row->keep) ? injection->row->keep.at.place
+                                                            : injection->row->add.at.place, "the label's row");
+        finding_help(finding, "shorten it to what the label allows, or remove \"ahead\" to mix at once");
+    }
+}
+
+/* ---- order ---- */
+
+static void judge_pair(const Judge *judge, const PlanInjection *first, const PlanInjection *second)
+{
+    Rational a, b;
+    if (!static_offset(judge->plan, first, 0, &a) || !static_offset(judge->plan, second, 0, &b))
+        return;
+    gboolean paired = second->order->when.kind == TIMING_TOGETHER || first->order->when.kind == TIMING_TOGETHER;
+    int order = rational_compare(a, b);
+    if (order > 0 || (order == 0 && paired))
+        return;
+    Finding *finding = judge_add(judge, RULE_order_of_injections, 0, second, second->order->when.at.place);
+    finding_fact(finding, order == 0 ? "both fall on the same minute" : "it comes before the one written above it");
+    finding_note(finding, first->order->when.at.place, "the other injection");
+    finding_help(finding, order == 0 ? "write \"when: together with %s\" if that is meant"
+                                     : "write the injections in order of time, %s later",
+                 first->order->name.text);
+}
+
+/* Injections as written: a plan with a patient has sorted them by time. */
+static int by_place(gconstpointer left, gconstpointer right)
+{
+    const PlanInjection *a = *(const PlanInjection *const *)left, *b = *(const PlanInjection *const *)right;
+    return place_compare(a->order->name.at.place, b->order->name.at.place);
+}
+
+void check_order_of_injections(const Judge *judge)
+{
+    GPtrArray *written = arena_list(judge->arena);
+    EACH_INJECTION(judge, injection)
+        if (PRESENT(injection->order->name))
+            g_ptr_array_add(written, (gpointer)injection);
+    g_ptr_array_sort(written, by_place);
+    for (guint i = 1; i < written->len; i++)
+        judge_pair(judge, g_ptr_array_index(written, i - 1), g_ptr_array_index(written, i));
+}
+
+void check_anchor_unknown(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        const Timing *when = &injection->order->when;
+        if (!PRESENT(*when) || when->kind == TIMING_CALENDAR || is_anchor(judge->plan, when->from))
+            continue;
+        const PlanInjection *other = named(judge->plan, when->from);
+        if (other && other != injection)
+            continue;
+        Finding *finding = judge_add(judge, RULE_anchor_unknown, 0, injection,
+                                     when->from_place.source ? when->from_place : when->at.place);
+        GPtrArray *names = arena_list(judge->arena);
+        for (guint i = 0; i < judge->plan->injections->len; i++) {
+            const PlanInjection *known = g_ptr_array_index(judge->plan->injections, i);
+            if (known != injection && PRESENT(known->order->name))
+                g_ptr_array_add(names, (gpointer)known->order->name.text);
+        }
+        const char *near = nearest_word(when->from, (const char *const *)names->pdata, names->len);
+        const char *anchor = PRESENT(judge->plan->protocol->anchor)
+                                 ? choice_word(judge->plan->protocol->anchor.value) : "its anchor";
+        if (near)
+            finding_help(finding, "did you mean \"%s\"?", near);
+        else
+            finding_help(finding, "count from %s or from another injection of this protocol", anchor);
+    }
+}
+
+/* ---- one person's night ---- */
+
+void check_lands_on_midnight(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        for (guint i = 0; i < injection->acts->len; i++) {
+            const Act *act = g_ptr_array_index(injection->acts, i);
+            if (!act->exists || act->at.local.minute != 0)
+                continue;
+            Finding *finding = judge_add(judge, RULE_lands_on_midnight, 0, injection,
+                                         judge->plan->patient->anchor.clock.at.place);
+            finding_note(finding, injection->order->when.at.place, "counted back by this");
+            finding_help(finding, "ask the physician for 11:59 pm or 12:01 am: the program moves nothing by itself");
+            break;
+        }
+    }
+}
+
+static void anchor_fault(const Judge *judge, RuleId rule, const char *help)
+{
+    const AnchorTime *anchor = &judge->plan->patient->anchor;
+    Finding *finding = judge_add(judge, rule, 0, NULL, anchor->clock.at.place);
+    LocalTime local = {anchor->on.day, anchor->clock.minute};
+    finding_fact(finding, "%s in %s", local_text(judge->arena, local), zone_name(judge->plan->clinic->zone.zone));
+    finding_help(finding, "%s", help);
+}
+
+static gboolean anchor_readable(const Judge *judge)
+{
+    const AnchorTime *anchor = &judge->plan->patient->anchor;
+    return PRESENT(anchor->on) && PRESENT(anchor->clock) && PRESENT(judge->plan->clinic->zone);
+}
+
+static void act_fault(const Judge *judge, RuleId rule, const PlanInjection *injection, const Act *act,
+                      const char *help)
+{
+    Finding *finding = judge_add(judge, rule, 0, injection, injection->order->when.at.place);
+    finding_fact(finding, "%s in %s", local_text(judge->arena, act->wanted), zone_name(judge->plan->zone));
+    finding_help(finding, "%s", help);
+}
+
+void check_local_time_missing(const Judge *judge)
+{
+    if (anchor_readable(judge) && judge->plan->anchor_count == 0)
+        anchor_fault(judge, RULE_local_time_missing, "ask for the procedure's time again: the clocks go forward");
+    EACH_INJECTION(judge, injection)
+        for (guint i = 0; i < injection->acts->len; i++) {
+            const Act *act = g_ptr_array_index(injection->acts, i);
+            if (!act->exists)
+                act_fault(judge, RULE_local_time_missing, injection, act, "choose another clock time for this course");
+        }
+}
+
+void check_local_time_twice(const Judge *judge)
+{
+    if (anchor_readable(judge) && judge->plan->anchor_count == 2 && ABSENT(judge->plan->patient->anchor.which))
+        anchor_fault(judge, RULE_local_time_twice,
+                     "add \"which: first\" (before the clocks go back) or \"which: second\"");
+    EACH_INJECTION(judge, injection)
+        for (guint i = 0; i < injection->acts->len; i++) {
+            const Act *act = g_ptr_array_index(injection->acts, i);
+            if (act->twice)
+                act_fault(judge, RULE_local_time_twice, injection, act, "choose another clock time for this course");
+        }
+}
+
+void check_clock_changes(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        if (!injection->clock_change)
+            continue;
+        Finding *finding = judge_add(judge, RULE_clock_changes, 0, injection, injection->order->when.at.place);
+        finding_fact(finding, "from %s to %s", local_text(judge->arena, change_before(injection->change)),
+                     local_text(judge->arena, change_after(injection->change)));
+    }
+}
+
+static const Act *first_act(const PlanInjection *injection)
+{
+    return injection->timed ? g_ptr_array_index(injection->acts, 0) : NULL;
+}
+
+void check_already_past(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        const Act *act = first_act(injection);
+        if (!act || act->at.instant > judge->plan->now)
+            continue;
+        Finding *finding = judge_add(judge, RULE_already_past, 0, injection, judge->plan->patient->anchor.on.at.place);
+        finding_fact(finding, "it was at %s; now it is %s", local_text(judge->arena, act->at.local),
+                     local_text(judge->arena, zone_local(judge->plan->zone, judge->plan->now, NULL)));
+        finding_help(finding, "correct the procedure's date; if the injection was missed, ask the physician now");
+    }
+}
+
+void check_too_soon(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        const Act *act = first_act(injection);
+        if (!act || act->at.instant <= judge->plan->now || injection->ladder->len == 0)
+            continue;
+        const Value *alarms = plan_value(judge->plan, injection, VALUE_set_alarms);
+        const Value *start = plan_value(judge->plan, injection, VALUE_start);
+        const Value *first = alarms->set ? alarms : start;
+        if (!first->set || first->moment.instant >= judge->plan->now)
+            continue;
+        Finding *finding = judge_add(judge, RULE_too_soon, 0, injection, judge->plan->patient->anchor.on.at.place);
+        finding_fact(finding, "the preparation starts at %s", local_text(judge->arena, first->moment.local));
+        finding_help(finding, "make sure by telephone that the person is ready, then accept it");
+    }
+}
+
+static gboolean within(int from, int until, int minute)
+{
+    return from <= until ? minute >= from && minute <= until : minute >= from || minute <= until;
+}
+
+void check_anchor_implausible(const Judge *judge)
+{
+    const AnchorTime *anchor = &judge->plan->patient->anchor;
+    const Procedures *procedures = &judge->plan->clinic->procedures;
+    if (!anchor_readable(judge) || !PRESENT(procedures->days) || !PRESENT(procedures->hours))
+        return;
+    gboolean open = FALSE;
+    int wanted = Weekdays_MONDAY + (int)day_weekday(anchor->on.day) - MONDAY;
+    for (guint i = 0; i < procedures->days.items->len; i++)
+        open |= (int)((const Choice *)g_ptr_array_index(procedures->days.items, i))->value == wanted;
+    if (!open) {
+        Finding *finding = judge_add(judge, RULE_anchor_implausible, 0, NULL, anchor->on.at.place);
+        finding_fact(finding, "it is a %s", weekday_name(day_weekday(anchor->on.day)));
+        finding_note(finding, procedures->days.at.place, "the clinic's days");
+        finding_help(finding, "check the date, or accept it when it is so");
+    } else if (!procedures->hours.all_day &&
+               !within(procedures->hours.from, procedures->hours.until, anchor->clock.minute)) {
+        Finding *finding = judge_add(judge, RULE_anchor_implausible, 0, NULL, anchor->clock.at.place);
+        finding_fact(finding, "it is at %s", clock_text(judge->arena, anchor->clock.minute));
+        finding_note(finding, procedures->hours.at.place, "the clinic's hours");
+        finding_help(finding, "check the clock time (am or pm?), or accept it when it is so");
+    }
+}
+
+void check_anchor_far(const Judge *judge)
+{
+    if (!judge->plan->anchor_known)
+        return;
+    gint64 ahead = judge->plan->anchor - judge->plan->now;
+    if (ahead <= 7 * (gint64)DAY_MINUTES * MINUTE)
+        return;
+    Finding *finding = judge_add(judge, RULE_anchor_far, 0, NULL, judge->plan->patient->anchor.on.at.place);
+    finding_fact(finding, "%d days from now", (int)(ahead / (DAY_MINUTES * MINUTE)));
+    finding_help(finding, "check month and year, or accept it when it is so");
+}
+
+void check_zone_differs(const Judge *judge)
+{
+    const Patient *patient = judge->plan->patient;
+    if (!PRESENT(patient->zone) || !PRESENT(judge->plan->clinic->zone) ||
+        strcmp(zone_name(patient->zone.zone), zone_name(judge->plan->clinic->zone.zone)) == 0)
+        return;
+    Finding *finding = judge_add(judge, RULE_zone_differs, 0, NULL, patient->zone.at.place);
+    finding_fact(finding, "the person in %s, the clinic in %s", zone_name(patient->zone.zone),
+                 zone_name(judge->plan->clinic->zone.zone));
+    finding_note(finding, judge->plan->clinic->zone.at.place, "the clinic's zone");
+    finding_help(finding, "ask where the person will be that night, then accept it");
+}
+
+static gboolean answered(const Phone *phone, int minute)
+{
+    if (!PRESENT(phone->number) || !PRESENT(phone->hours))
+        return FALSE;
+    return phone->hours.all_day || within(phone->hours.from, phone->hours.until, minute);
+}
+
+void check_night_not_covered(const Judge *judge)
+{
+    const Phones *phones = &judge->plan->clinic->phones;
+    if (!PRESENT(phones->night.hours) || !PRESENT(judge->plan->clinic->zone))
+        return;
+    EACH_INJECTION(judge, injection) {
+        const Act *act = first_act(injection);
+        if (!act)
+            continue;
+        LocalTime there = zone_local(judge->plan->clinic->zone.zone, act->at.instant, NULL);
+        if (answered(&phones->night, there.minute) || answered(&phones->day, there.minute))
+            continue;
+        Finding *finding = judge_add(judge, RULE_night_not_covered, 0, injection, phones->night.hours.at.place);
+        finding_fact(finding, "the injection is at %s, clinic time", clock_text(judge->arena, there.minute));
+        finding_note(finding, injection->order->when.at.place, "the injection's time");
+        finding_help(finding, "have the telephone answered then, or move the injection");
+    }
+}
