@@ -1,0 +1,269 @@
+/* ink: shapes, marks and the fonts; text stands in ink_text.c. */
+#include "ink.h"
+
+#include <fontconfig/fontconfig.h>
+#include <math.h>
+#include <pango/pangocairo.h>
+#include <pango/pangofc-fontmap.h>
+#include <string.h>
+
+#include "ink_parts.h"
+
+#define FONT_FOLDER "/usr/share/fonts/truetype/andika"
+#define FONT_PACKAGE "fonts-sil-andika"
+
+/* ---- fonts ---- */
+
+static const char *const font_files[] = {FONT_FOLDER "/Andika-Regular.ttf", FONT_FOLDER "/Andika-Bold.ttf"};
+
+/* One configuration for the process, naming our files and nothing else. */
+static FcConfig *own_fonts(GError **error)
+{
+    static FcConfig *config;
+    if (config)
+        return config;
+    FcConfig *made = FcConfigCreate();
+    for (gsize i = 0; i < G_N_ELEMENTS(font_files); i++) {
+        if (FcConfigAppFontAddFile(made, (const FcChar8 *)font_files[i]))
+            continue;
+        g_set_error(error, G_FILE_ERROR, G_FILE_ERROR_NOENT, "the font %s is not there: install the package %s",
+                    font_files[i], FONT_PACKAGE);
+        FcConfigDestroy(made);
+        return NULL;
+    }
+    FcConfigSetCurrent(made);
+    config = made;
+    return config;
+}
+
+static PangoFontMap *font_map(GError **error)
+{
+    static PangoFontMap *map;
+    if (map)
+        return map;
+    FcConfig *config = own_fonts(error);
+    if (!config)
+        return NULL;
+    map = pango_cairo_font_map_new_for_font_type(CAIRO_FONT_TYPE_FT);
+    g_assert(PANGO_IS_FC_FONT_MAP(map));
+    pango_fc_font_map_set_config(PANGO_FC_FONT_MAP(map), config);
+    pango_cairo_font_map_set_resolution(PANGO_CAIRO_FONT_MAP(map), 72);
+    return map;
+}
+
+Ink *ink_new(cairo_t *cairo, GError **error)
+{
+    PangoFontMap *map = font_map(error);
+    if (!map)
+        return NULL;
+    Ink *ink = g_new0(Ink, 1);
+    ink->cairo = cairo;
+    ink->page = 1;
+    ink->marks = g_array_new(FALSE, FALSE, sizeof(InkMark));
+    cairo_scale(cairo, 1 / INK_POINT, 1 / INK_POINT);
+    ink->context = pango_font_map_create_context(map);
+    cairo_font_options_t *options = cairo_font_options_create();
+    cairo_font_options_set_hint_style(options, CAIRO_HINT_STYLE_NONE);
+    cairo_font_options_set_hint_metrics(options, CAIRO_HINT_METRICS_OFF);
+    pango_cairo_context_set_font_options(ink->context, options);
+    cairo_font_options_destroy(options);
+    pango_context_set_round_glyph_positions(ink->context, FALSE);
+    pango_cairo_update_context(cairo, ink->context);
+    return ink;
+}
+
+void ink_free(Ink *ink)
+{
+    if (!ink)
+        return;
+    g_object_unref(ink->context);
+    g_array_unref(ink->marks);
+    g_free(ink->trouble_text);
+    g_free(ink);
+}
+
+cairo_t *ink_cairo(Ink *ink) { return ink->cairo; }
+
+void ink_set_right_to_left(Ink *ink, gboolean right_to_left)
+{
+    ink->right_to_left = right_to_left;
+    pango_context_set_base_dir(ink->context, right_to_left ? PANGO_DIRECTION_RTL : PANGO_DIRECTION_LTR);
+}
+
+void ink_trouble(Ink *ink, InkTrouble trouble, const char *text)
+{
+    if (ink->trouble != INK_FINE)
+        return;
+    ink->trouble = trouble;
+    ink->trouble_text = g_strdup(text);
+}
+
+InkTrouble ink_problem(const Ink *ink, const char **text)
+{
+    if (text)
+        *text = ink->trouble_text;
+    if (ink->trouble == INK_FINE && cairo_status(ink->cairo) != CAIRO_STATUS_SUCCESS)
+        return INK_FAILED;
+    return ink->trouble;
+}
+
+/* ---- tags ---- */
+
+void ink_tag(Ink *ink, const char *name) { cairo_tag_begin(ink->cairo, name, NULL); }
+void ink_untag(Ink *ink, const char *name) { cairo_tag_end(ink->cairo, name); }
+
+/* ---- shapes ---- */
+
+void ink_pen(Ink *ink, double weight)
+{
+    cairo_set_source_rgb(ink->cairo, 0, 0, 0);
+    cairo_set_line_width(ink->cairo, weight);
+    cairo_set_line_cap(ink->cairo, CAIRO_LINE_CAP_ROUND);
+    cairo_set_line_join(ink->cairo, CAIRO_LINE_JOIN_ROUND);
+}
+
+void ink_line(Ink *ink, double x1, double y1, double x2, double y2)
+{
+    cairo_move_to(ink->cairo, x1, y1);
+    cairo_line_to(ink->cairo, x2, y2);
+    cairo_stroke(ink->cairo);
+}
+
+void ink_rounded(Ink *ink, double x, double y, double width, double height, double radius)
+{
+    cairo_t *cairo = ink->cairo;
+    radius = MIN(radius, MIN(width, height) / 2);
+    cairo_new_sub_path(cairo);
+    cairo_arc(cairo, x + width - radius, y + radius, radius, -G_PI_2, 0);
+    cairo_arc(cairo, x + width - radius, y + height - radius, radius, 0, G_PI_2);
+    cairo_arc(cairo, x + radius, y + height - radius, radius, G_PI_2, G_PI);
+    cairo_arc(cairo, x + radius, y + radius, radius, G_PI, 3 * G_PI_2);
+    cairo_close_path(cairo);
+}
+
+void ink_stroke(Ink *ink) { cairo_stroke(ink->cairo); }
+
+static void fill(Ink *ink, double red, double green, double blue)
+{
+    cairo_set_source_rgb(ink->cairo, red, green, blue);
+    cairo_fill_preserve(ink->cairo);
+    cairo_set_source_rgb(ink->cairo, 0, 0, 0);
+}
+
+void ink_fill_white_and_stroke(Ink *ink)
+{
+    fill(ink, 1, 1, 1);
+    cairo_stroke(ink->cairo);
+}
+
+void ink_fill_tint(Ink *ink)
+{
+    fill(ink, 0.95, 0.95, 0.95);
+    cairo_new_path(ink->cairo);
+}
+
+void ink_fill_grey(Ink *ink, double grey)
+{
+    fill(ink, grey, grey, grey);
+    cairo_new_path(ink->cairo);
+}
+
+/* Colours of ISO 6009 by their words; the shades are ours (the standard's own
+ * colour values are not quoted here). */
+static const struct { const char *word; double red, green, blue; } hubs[] = {
+    {"white", 1, 1, 1},              {"red-violet", 0.70, 0.20, 0.45},  {"pink", 0.96, 0.66, 0.76},
+    {"cream", 0.97, 0.92, 0.76},     {"yellow", 0.99, 0.83, 0.13},      {"deep green", 0.00, 0.45, 0.26},
+    {"black", 0.12, 0.12, 0.12},     {"deep blue", 0.05, 0.28, 0.60},   {"medium purple", 0.55, 0.36, 0.65},
+    {"orange", 0.96, 0.52, 0.12},    {"brown", 0.48, 0.30, 0.16},       {"medium grey", 0.62, 0.62, 0.62},
+    {"blue-green", 0.10, 0.58, 0.60}, {"red", 0.82, 0.14, 0.16},        {"green", 0.00, 0.45, 0.26},
+    {"blue", 0.05, 0.28, 0.60},      {"purple", 0.55, 0.36, 0.65},      {"grey", 0.62, 0.62, 0.62},
+    {"gray", 0.62, 0.62, 0.62},
+};
+
+void ink_fill_hub(Ink *ink, const char *colour_word)
+{
+    for (gsize i = 0; colour_word && i < G_N_ELEMENTS(hubs); i++)
+        if (g_ascii_strcasecmp(hubs[i].word, colour_word) == 0) {
+            fill(ink, hubs[i].red, hubs[i].green, hubs[i].blue);
+            return;
+        }
+    fill(ink, 1, 1, 1);
+}
+
+/* Draws something over the path's inside, and keeps the path. */
+static void inside(Ink *ink, void (*pattern)(Ink *, double, double, double, double))
+{
+    double x1, y1, x2, y2;
+    cairo_t *cairo = ink->cairo;
+    cairo_path_t *path = cairo_copy_path(cairo);
+    cairo_path_extents(cairo, &x1, &y1, &x2, &y2);
+    cairo_save(cairo);
+    cairo_clip(cairo);
+    pattern(ink, x1, y1, x2, y2);
+    cairo_restore(cairo);
+    cairo_new_path(cairo);
+    cairo_append_path(cairo, path);
+    cairo_path_destroy(path);
+}
+
+static void hatch(Ink *ink, double x1, double y1, double x2, double y2)
+{
+    cairo_t *cairo = ink->cairo;
+    cairo_set_source_rgb(cairo, 0.35, 0.55, 0.75);
+    cairo_set_line_width(cairo, 0.15);
+    for (double x = x1 - (y2 - y1); x < x2; x += 1.0) {
+        cairo_move_to(cairo, x, y2);
+        cairo_line_to(cairo, x + (y2 - y1), y1);
+    }
+    cairo_stroke(cairo);
+}
+
+void ink_fill_water(Ink *ink)
+{
+    fill(ink, 0.84, 0.92, 0.98);
+    inside(ink, hatch);
+}
+
+/* Dots in rows that are shifted against each other: a pattern, not noise, so
+ * that the same input gives the same bytes. */
+static void dots(Ink *ink, double x1, double y1, double x2, double y2)
+{
+    cairo_t *cairo = ink->cairo;
+    cairo_set_source_rgb(cairo, 0.25, 0.25, 0.25);
+    int row = 0;
+    for (double y = y1 + 0.3; y < y2; y += 0.62, row++)
+        for (double x = x1 + 0.3 + (row % 3) * 0.37; x < x2; x += 1.1) {
+            cairo_arc(cairo, x, y + (row % 2) * 0.1, 0.13, 0, 2 * G_PI);
+            cairo_fill(cairo);
+        }
+}
+
+void ink_fill_powder(Ink *ink)
+{
+    fill(ink, 0.93, 0.93, 0.90);
+    inside(ink, dots);
+}
+
+void ink_tick_box(Ink *ink, double x, double y, double size)
+{
+    ink_pen(ink, INK_OUTLINE);
+    cairo_rectangle(ink->cairo, x, y, size, size);
+    ink_fill_white_and_stroke(ink);
+}
+
+/* ---- marks ---- */
+
+void ink_mark(Ink *ink, const char *name, double x, double y)
+{
+    cairo_user_to_device(ink->cairo, &x, &y);
+    InkMark mark = {name, x * INK_POINT, y * INK_POINT, ink->page};
+    g_array_append_val(ink->marks, mark);
+}
+
+void ink_next_page(Ink *ink)
+{
+    cairo_show_page(ink->cairo);
+    ink->page++;
+}
+
+const GArray *ink_marks(const Ink *ink) { return ink->marks; }

@@ -1,0 +1,95 @@
+/* ink: cairo and pango in millimetres.  Text is set in Andika from a private font
+ * configuration, so that a sheet looks the same on every machine and starts
+ * fast.  Knows nothing of what it draws.
+ *
+ * Troubles are sticky: drawing goes on, ink_problem says what happened first.
+ * All lengths are mm, all type sizes points.  Nothing is owned by the caller
+ * but the Ink. */
+#ifndef INK_H
+#define INK_H
+
+#include <cairo.h>
+#include <glib.h>
+
+typedef struct Ink Ink;
+
+#define INK_OUTLINE 0.35 /* line weight of things */
+#define INK_STRONG 0.7   /* of what is held or pointed at */
+#define INK_FINE_LINE 0.2
+#define INK_RADIUS 1.2   /* of rounded corners */
+#define INK_POINT (25.4 / 72.0) /* mm */
+
+typedef enum InkAlign { INK_LEFT, INK_CENTRE, INK_RIGHT } InkAlign;
+
+typedef struct InkStyle {
+    double size;     /* points */
+    gboolean bold;
+    double grey;     /* 0 black, 1 white */
+    double leading;  /* line pitch in em; 0 means the ordinary 1.35 */
+    InkAlign align;
+} InkStyle;
+
+typedef struct InkRun {
+    const char *text;
+    gboolean bold;
+    const char *link; /* "tel:+1902...", or NULL */
+} InkRun;
+
+typedef enum InkTrouble {
+    INK_FINE,
+    INK_GLYPH_MISSING, /* the font lacks a letter of the text */
+    INK_TOO_WIDE,      /* a word is wider than its column */
+    INK_FAILED,        /* cairo reports an error */
+} InkTrouble;
+
+/* Draws on a context of 72 points to the inch (PDF).  NULL with *error when the
+ * fonts are not there; the error names their package. */
+Ink *ink_new(cairo_t *cairo, GError **error);
+void ink_free(Ink *ink);
+cairo_t *ink_cairo(Ink *ink);
+InkTrouble ink_problem(const Ink *ink, const char **text);
+/* Right-to-left paragraphs from now on. */
+void ink_set_right_to_left(Ink *ink, gboolean right_to_left);
+
+/* ---- text ---- */
+
+double ink_text_width(Ink *ink, InkStyle style, const InkRun *runs, gsize count);
+double ink_text_height(Ink *ink, InkStyle style, const InkRun *runs, gsize count, double width);
+/* Draws within width from (x, top); returns the height. */
+double ink_text_draw(Ink *ink, InkStyle style, const InkRun *runs, gsize count, double x, double top,
+                     double width);
+/* One short text on one line, placed by its alignment about x; baseline given. */
+void ink_label(Ink *ink, InkStyle style, const char *text, double x, double baseline);
+
+/* ---- tags of the document's structure ---- */
+
+void ink_tag(Ink *ink, const char *name);
+void ink_untag(Ink *ink, const char *name);
+
+/* ---- shapes ---- */
+
+void ink_pen(Ink *ink, double weight);
+void ink_line(Ink *ink, double x1, double y1, double x2, double y2);
+void ink_rounded(Ink *ink, double x, double y, double width, double height, double radius); /* a path */
+void ink_stroke(Ink *ink);
+void ink_fill_white_and_stroke(Ink *ink);
+void ink_fill_tint(Ink *ink);                 /* the one pale tint */
+void ink_fill_grey(Ink *ink, double grey);
+void ink_fill_hub(Ink *ink, const char *colour_word); /* ISO 6009 colour of a needle's hub */
+void ink_fill_water(Ink *ink);                /* pale blue and hatched */
+void ink_fill_powder(Ink *ink);               /* dotted */
+void ink_tick_box(Ink *ink, double x, double y, double size);
+
+/* ---- marks: where things were really drawn, for tests and the read-back ---- */
+
+typedef struct InkMark {
+    const char *name; /* static */
+    double x, y;      /* mm on the page */
+    int page;
+} InkMark;
+
+void ink_mark(Ink *ink, const char *name, double x, double y);
+void ink_next_page(Ink *ink);
+const GArray *ink_marks(const Ink *ink); /* of InkMark */
+
+#endif

@@ -1,0 +1,188 @@
+/* ink_text: text in lines.  Ligatures are off and each wrapped line is drawn as
+ * a layout of its own, its trailing space included: only then does every reader
+ * get the words back whole. */
+#include <pango/pangocairo.h>
+#include <string.h>
+
+#include "ink_parts.h"
+
+#define FAMILY "Andika"
+#define FEATURES "liga=0, clig=0, dlig=0, calt=0, lnum=1, tnum=1"
+#define ORDINARY_LEADING 1.35
+
+static double pitch(InkStyle style)
+{
+    double leading = style.leading > 0 ? style.leading : ORDINARY_LEADING;
+    return style.size * INK_POINT * leading;
+}
+
+static char *joined(const InkRun *runs, gsize count)
+{
+    GString *text = g_string_new(NULL);
+    for (gsize i = 0; i < count; i++)
+        g_string_append(text, runs[i].text);
+    return g_string_free(text, FALSE);
+}
+
+static void attribute(PangoAttrList *list, PangoAttribute *made, gsize start, gsize end)
+{
+    made->start_index = (guint)start;
+    made->end_index = (guint)end;
+    pango_attr_list_insert(list, made);
+}
+
+/* The weights of the runs, for the stretch of bytes from..until. */
+static PangoAttrList *attributes(InkStyle style, const InkRun *runs, gsize count, gsize from, gsize until)
+{
+    PangoAttrList *list = pango_attr_list_new();
+    attribute(list, pango_attr_font_features_new(FEATURES), 0, G_MAXUINT);
+    gsize start = 0;
+    for (gsize i = 0; i < count; i++) {
+        gsize end = start + strlen(runs[i].text);
+        gsize first = MAX(start, from), last = MIN(end, until);
+        if ((runs[i].bold || style.bold) && first < last)
+            attribute(list, pango_attr_weight_new(PANGO_WEIGHT_BOLD), first - from, last - from);
+        start = end;
+    }
+    return list;
+}
+
+static PangoLayout *layout_of(Ink *ink, InkStyle style, const char *text, gsize length, PangoAttrList *list)
+{
+    PangoLayout *layout = pango_layout_new(ink->context);
+    PangoFontDescription *font = pango_font_description_from_string(FAMILY);
+    pango_font_description_set_absolute_size(font, style.size * INK_POINT * PANGO_SCALE);
+    pango_layout_set_font_description(layout, font);
+    pango_font_description_free(font);
+    pango_layout_set_text(layout, text, (int)length);
+    pango_layout_set_attributes(layout, list);
+    pango_layout_set_auto_dir(layout, TRUE);
+    return layout;
+}
+
+/* The whole text, broken into lines of this width (mm); below 0: one line. */
+static PangoLayout *whole_layout(Ink *ink, InkStyle style, const InkRun *runs, gsize count, const char *text,
+                                 double width)
+{
+    gsize length = strlen(text);
+    PangoAttrList *list = attributes(style, runs, count, 0, length);
+    PangoLayout *layout = layout_of(ink, style, text, length, list);
+    pango_attr_list_unref(list);
+    pango_layout_set_wrap(layout, PANGO_WRAP_WORD);
+    pango_layout_set_width(layout, width < 0 ? -1 : (int)(width * PANGO_SCALE));
+    if (pango_layout_get_unknown_glyphs_count(layout) > 0)
+        ink_trouble(ink, INK_GLYPH_MISSING, text);
+    return layout;
+}
+
+static double layout_width(PangoLayout *layout)
+{
+    PangoRectangle logical;
+    pango_layout_get_extents(layout, NULL, &logical);
+    return (double)logical.width / PANGO_SCALE;
+}
+
+double ink_text_width(Ink *ink, InkStyle style, const InkRun *runs, gsize count)
+{
+    g_autofree char *text = joined(runs, count);
+    g_autoptr(PangoLayout) layout = whole_layout(ink, style, runs, count, text, -1);
+    return layout_width(layout);
+}
+
+double ink_text_height(Ink *ink, InkStyle style, const InkRun *runs, gsize count, double width)
+{
+    g_autofree char *text = joined(runs, count);
+    g_autoptr(PangoLayout) layout = whole_layout(ink, style, runs, count, text, width);
+    return pango_layout_get_line_count(layout) * pitch(style);
+}
+
+/* From the top of a line's box to its baseline. */
+static double drop(Ink *ink, InkStyle style)
+{
+    PangoFontDescription *font = pango_font_description_from_string(FAMILY);
+    pango_font_description_set_absolute_size(font, style.size * INK_POINT * PANGO_SCALE);
+    PangoFontMetrics *metrics = pango_context_get_metrics(ink->context, font, NULL);
+    double ascent = (double)pango_font_metrics_get_ascent(metrics) / PANGO_SCALE;
+    double descent = (double)pango_font_metrics_get_descent(metrics) / PANGO_SCALE;
+    pango_font_metrics_unref(metrics);
+    pango_font_description_free(font);
+    return (pitch(style) - ascent - descent) / 2 + ascent;
+}
+
+/* A link over each run that has one, as far as it stands on this line. */
+static void links(Ink *ink, PangoLayout *line, const InkRun *runs, gsize count, gsize from, gsize until, double x,
+                  double top, double height)
+{
+    gsize start = 0;
+    for (gsize i = 0; i < count; i++) {
+        gsize end = start + strlen(runs[i].text);
+        gsize first = MAX(start, from), last = MIN(end, until);
+        start = end;
+        if (!runs[i].link || first >= last)
+            continue;
+        PangoRectangle left, right;
+        pango_layout_index_to_pos(line, (int)(first - from), &left);
+        pango_layout_index_to_pos(line, (int)(last - from), &right);
+        double left_x = (double)MIN(left.x, right.x) / PANGO_SCALE;
+        double right_x = (double)MAX(left.x, right.x) / PANGO_SCALE;
+        g_autofree char *what = g_strdup_printf("rect=[%d.%03d %d.%03d %d.%03d %d.%03d] uri='%s'",
+            (int)(x + left_x), (int)((x + left_x) * 1000) % 1000, (int)top, (int)(top * 1000) % 1000,
+            (int)(right_x - left_x), (int)((right_x - left_x) * 1000) % 1000, (int)height,
+            (int)(height * 1000) % 1000, runs[i].link);
+        cairo_tag_begin(ink->cairo, CAIRO_TAG_LINK, what);
+        cairo_tag_end(ink->cairo, CAIRO_TAG_LINK);
+    }
+}
+
+static double line_start(const Ink *ink, InkStyle style, double x, double width, double natural)
+{
+    InkAlign align = style.align;
+    if (ink->right_to_left && align != INK_CENTRE)
+        align = align == INK_LEFT ? INK_RIGHT : INK_LEFT;
+    if (align == INK_LEFT)
+        return x;
+    return align == INK_RIGHT ? x + width - natural : x + (width - natural) / 2;
+}
+
+static void draw_line(Ink *ink, InkStyle style, const InkRun *runs, gsize count, const char *text,
+                      const PangoLayoutLine *line, double x, double top, double width)
+{
+    gsize from = (gsize)line->start_index, until = from + (gsize)line->length;
+    while (text[until] == ' ') /* the space at which the line was broken */
+        until++;
+    PangoAttrList *list = attributes(style, runs, count, from, until);
+    g_autoptr(PangoLayout) layout = layout_of(ink, style, text + from, until - from, list);
+    pango_attr_list_unref(list);
+    PangoRectangle logical;
+    pango_layout_line_get_extents((PangoLayoutLine *)line, NULL, &logical);
+    double natural = (double)logical.width / PANGO_SCALE;
+    if (natural > width + 0.05)
+        ink_trouble(ink, INK_TOO_WIDE, text);
+    double start = line_start(ink, style, x, width, natural);
+    cairo_set_source_rgb(ink->cairo, style.grey, style.grey, style.grey);
+    cairo_move_to(ink->cairo, start, top + drop(ink, style));
+    pango_cairo_show_layout_line(ink->cairo, pango_layout_get_line_readonly(layout, 0));
+    links(ink, layout, runs, count, from, until, start, top, pitch(style));
+}
+
+double ink_text_draw(Ink *ink, InkStyle style, const InkRun *runs, gsize count, double x, double top, double width)
+{
+    g_autofree char *text = joined(runs, count);
+    g_autoptr(PangoLayout) layout = whole_layout(ink, style, runs, count, text, width);
+    int lines = pango_layout_get_line_count(layout);
+    for (int i = 0; i < lines; i++)
+        draw_line(ink, style, runs, count, text, pango_layout_get_line_readonly(layout, i), x,
+                  top + i * pitch(style), width);
+    return lines * pitch(style);
+}
+
+void ink_label(Ink *ink, InkStyle style, const char *text, double x, double baseline)
+{
+    const InkRun run = {text, style.bold, NULL};
+    g_autoptr(PangoLayout) layout = whole_layout(ink, style, &run, 1, text, -1);
+    double natural = layout_width(layout);
+    double start = style.align == INK_LEFT ? x : style.align == INK_RIGHT ? x - natural : x - natural / 2;
+    cairo_set_source_rgb(ink->cairo, style.grey, style.grey, style.grey);
+    cairo_move_to(ink->cairo, start, baseline);
+    pango_cairo_show_layout_line(ink->cairo, pango_layout_get_line_readonly(layout, 0));
+}

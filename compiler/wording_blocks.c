@@ -1,0 +1,288 @@
+/* wording_blocks: each kind of block, filled from the plan. */
+#include <string.h>
+
+#include "wording_parts.h"
+
+Block *block_new(const Wording *wording, BlockKind kind, const char *role)
+{
+    Block *block = arena_new0(wording->arena, Block);
+    block->kind = kind;
+    block->role = role;
+    block->lines = arena_list(wording->arena);
+    block->items = arena_list(wording->arena);
+    block->figures = arena_list(wording->arena);
+    return block;
+}
+
+static Block *add_item(const Wording *wording, Block *parent, BlockKind kind)
+{
+    Block *item = block_new(wording, kind, parent->role);
+    g_ptr_array_add(parent->items, item);
+    return item;
+}
+
+static void add_line(Block *block, Line *line)
+{
+    if (line->runs->len > 0)
+        g_ptr_array_add(block->lines, line);
+}
+
+static void add_phrase(const Wording *wording, Block *block, const char *id)
+{
+    add_line(block, wording_line(wording, id, NULL, 0));
+}
+
+/* ---- telephones ---- */
+
+static void phone(const Wording *wording, Block *block, ValueId number, const char *role, const char *line_id)
+{
+    const Value *value = plan_value(wording->plan, NULL, number);
+    if (!value->set)
+        return;
+    Block *item = add_item(wording, block, BLOCK_PHONE);
+    item->role = role;
+    Line *line = line_of_text(wording->arena, wording_value(wording, value, KIND_PHONE, FORM_PLAIN));
+    Run *run = g_ptr_array_index(line->runs, 0);
+    run->strong = run->from_value = TRUE;
+    run->value = number;
+    if (PRESENT(value->phone->dial))
+        run->dial = arena_format(wording->arena, "tel:%s", value->phone->dial.text);
+    add_line(item, line);
+    if (phrase_named(wording->phrases, line_id))
+        add_phrase(wording, item, line_id);
+}
+
+static void call(const Wording *wording, Block *block)
+{
+    phone(wording, block, VALUE_phone_night, "night", "call_night");
+    phone(wording, block, VALUE_phone_day, "day", "call_day");
+    phone(wording, block, VALUE_phone_emergency, "emergency", "call_emergency");
+}
+
+/* ---- times ---- */
+
+static const char *rung_phrase(RungKind kind)
+{
+    static const char *const ids[] = {"rung_CHECK_KIT", "rung_SET_ALARMS", "rung_TAKE_OUT",
+                                      "rung_START",     "rung_SIT",        "rung_INJECT"};
+    return ids[kind];
+}
+
+static Line *clock_line(const Wording *wording, ValueId id, LocalTime local)
+{
+    Line *line = line_of_text(wording->arena, wording_clock(wording, local.minute));
+    Run *run = g_ptr_array_index(line->runs, 0);
+    run->text = g_strcmp0(run->text, "") == 0 ? "-" : run->text;
+    run->from_value = TRUE;
+    run->value = id;
+    run->injection = wording->injection;
+    return line;
+}
+
+static void ladder(const Wording *wording, Block *block)
+{
+    static const ValueId values[] = {VALUE_check_kit, VALUE_set_alarms, VALUE_take_out,
+                                     VALUE_start,     VALUE_sit,        VALUE_injection_time};
+    Day last = 0;
+    for (guint i = 0; i < wording->injection->ladder->len; i++) {
+        const Rung *rung = g_ptr_array_index(wording->injection->ladder, i);
+        Block *item = add_item(wording, block, BLOCK_RUNG);
+        item->role = rung->kind == RUNG_INJECT ? "inject" : block->role;
+        add_line(item, clock_line(wording, values[rung->kind], rung->at.local));
+        add_phrase(wording, item, rung_phrase(rung->kind));
+        if (i == 0 || rung->at.local.day != last) /* the day, wherever it changes */
+            item->title = line_of_text(wording->arena,
+                                       wording_value(wording, &wording->injection->values[values[rung->kind]],
+                                                     KIND_MOMENT, FORM_DATE));
+        last = rung->at.local.day;
+    }
+}
+
+static void dates(Wording *wording, Block *block)
+{
+    for (guint i = 0; i < wording->injection->acts->len; i++) {
+        const Act *act = g_ptr_array_index(wording->injection->acts, i);
+        const Value value = {.set = TRUE, .moment = act->at};
+        const Filling filling[] = {
+            {"act_date", wording_value(wording, &value, KIND_MOMENT, FORM_DATE)},
+            {"act_clock", wording_value(wording, &value, KIND_MOMENT, FORM_CLOCKS)},
+            {"act_number", arena_format(wording->arena, "%u", i + 1)}, {NULL, NULL}};
+        Block *item = add_item(wording, block, BLOCK_RUNG);
+        item->number = (int)i + 1;
+        add_line(item, clock_line(wording, VALUE_injection_time, act->at.local));
+        add_line(item, wording_line(wording, "rung_day", filling, 0));
+    }
+}
+
+/* ---- the kit ---- */
+
+static const char *name_phrase(const Wording *wording, const Item *item)
+{
+    gboolean powder = wording->injection->way == WAY_POWDER;
+    switch (item->kind) {
+    case ITEM_MEDICINE: return powder ? "kit_medicine_powder" : "kit_medicine_ready";
+    case ITEM_DILUENT: return "kit_diluent";
+    case ITEM_SYRINGE: return "kit_syringe";
+    case ITEM_DRAWING_NEEDLE: return "kit_drawing_needle";
+    case ITEM_INJECTING_NEEDLE: return "kit_injecting_needle";
+    case ITEM_SUPPLY: return "kit_supply";
+    }
+    g_assert_not_reached();
+}
+
+static const char *job_phrase(const Wording *wording, const Item *item)
+{
+    gboolean powder = wording->injection->way == WAY_POWDER;
+    switch (item->kind) {
+    case ITEM_MEDICINE: return powder ? "job_medicine_powder" : "job_medicine_ready";
+    case ITEM_DILUENT: return "job_diluent";
+    case ITEM_SYRINGE: return "job_syringe";
+    case ITEM_DRAWING_NEEDLE: return "job_drawing_needle";
+    case ITEM_INJECTING_NEEDLE: return "job_injecting_needle";
+    default: return NULL;
+    }
+}
+
+static void kit(const Wording *wording, Block *block)
+{
+    for (guint i = 0; i < wording->injection->kit->len; i++) {
+        const Item *from = g_ptr_array_index(wording->injection->kit, i);
+        Block *item = add_item(wording, block, BLOCK_ITEM);
+        item->item = from;
+        const Filling filling[] = {
+            {"n", arena_format(wording->arena, "%" G_GINT64_FORMAT, from->count)},
+            {"thing", from->kind == ITEM_SUPPLY ? wording_word(wording, from->supply) : ""}, {NULL, NULL}};
+        add_line(item, wording_line(wording, name_phrase(wording, from), filling, from->count));
+        const char *job = job_phrase(wording, from);
+        if (job)
+            add_phrase(wording, item, job);
+    }
+}
+
+/* ---- steps ---- */
+
+static gboolean section_named(const char *word, Section *out)
+{
+    static const char *const names[SECTION_COUNT] = {"READY", "MIX", "DRAW", "CHANGE", "GIVE", "AFTER"};
+    for (int i = 0; i < SECTION_COUNT; i++) {
+        if (strcmp(names[i], word) == 0) {
+            *out = (Section)i;
+            return TRUE;
+        }
+    }
+    return FALSE;
+}
+
+/* "Turn the vial over. *Figure B*": the pointer follows the step's words. */
+static void point_at(const Wording *wording, Line *line, const Figure *figure)
+{
+    const Filling filling[] = {{"letter", figure->letter}, {NULL, NULL}};
+    const Line *pointer = wording_line(wording, "see_figure", filling, 0);
+    for (guint i = 0; i < pointer->runs->len; i++)
+        g_ptr_array_add(line->runs, g_ptr_array_index(pointer->runs, i));
+}
+
+static void add_step(Wording *wording, Block *block, const Step *step)
+{
+    const StepRow *row = step_row(step->id);
+    const Filling filling[] = {{"vial", arena_format(wording->arena, "%d", step->vial)}, {NULL, NULL}};
+    Block *item = add_item(wording, block, BLOCK_STEP);
+    item->number = ++wording->step;
+    Line *line = wording_line(wording, arena_format(wording->arena, "step_%s", row->id), filling, step->vial);
+    add_line(item, line);
+    const char *more = arena_format(wording->arena, "more_%s", row->id);
+    if (phrase_named(wording->phrases, more))
+        add_phrase(wording, item, more);
+    if (row->figure == FIGURE_NONE || !figure_can_be_drawn(wording, row->figure))
+        return;
+    Figure *figure = wording_figure(wording, row->figure, step->vial);
+    g_ptr_array_add(item->figures, figure);
+    point_at(wording, line, figure);
+}
+
+static void steps(Wording *wording, Block *block, Section section)
+{
+    for (guint i = 0; i < wording->injection->steps->len; i++) {
+        const Step *step = g_ptr_array_index(wording->injection->steps, i);
+        if (step_row(step->id)->section == section)
+            add_step(wording, block, step);
+    }
+}
+
+/* ---- lists ---- */
+
+static void sayings(const Wording *wording, Block *block, const List *list)
+{
+    for (guint i = 0; i < list->items->len; i++) {
+        const Saying *saying = g_ptr_array_index(list->items, i);
+        if (PRESENT(*saying))
+            add_line(block, line_of_text(wording->arena, saying_text(wording, saying)));
+    }
+}
+
+/* The other injections of the same protocol, each by its own sheet. */
+static void others(const Wording *wording, Block *block)
+{
+    for (guint i = 0; i < wording->plan->injections->len; i++) {
+        Wording other = *wording;
+        other.injection = g_ptr_array_index(wording->plan->injections, i);
+        if (other.injection != wording->injection)
+            add_line(block, wording_line(&other, "other_injection", NULL, 0));
+    }
+}
+
+static void acceptances(const Wording *wording, Block *block)
+{
+    const GPtrArray *lists[] = {wording->plan->protocol->acceptances.items,
+                                wording->plan->patient->acceptances.items};
+    for (gsize list = 0; list < G_N_ELEMENTS(lists); list++)
+        for (guint i = 0; i < lists[list]->len; i++) {
+            const Acceptance *acceptance = g_ptr_array_index(lists[list], i);
+            add_line(block, line_of_text(wording->arena,
+                                         arena_format(wording->arena, "%s: %s (%s)", acceptance->rule.text,
+                                                      acceptance->because.text, acceptance->by.text)));
+        }
+}
+
+static void from_source(Wording *wording, Block *block, const char *source)
+{
+    const Advice *advice = &wording->plan->clinic->advice;
+    Section section;
+    if (section_named(source, &section))
+        steps(wording, block, section);
+    else if (strcmp(source, "normal") == 0)
+        sayings(wording, block, &advice->normal);
+    else if (strcmp(source, "emergency") == 0)
+        sayings(wording, block, &advice->emergency);
+    else if (strcmp(source, "notes") == 0)
+        sayings(wording, block, &wording->injection->order->notes);
+    else if (strcmp(source, "others") == 0)
+        others(wording, block);
+    else
+        acceptances(wording, block);
+}
+
+void block_fill(Wording *wording, Block *block, const TemplateBlock *template)
+{
+    block->boxed = template->boxed;
+    if (template->title)
+        block->title = wording_line(wording, template->title, NULL, 0);
+    for (guint i = 0; i < template->lines->len; i++) {
+        if (template->kind == BLOCK_CHECKS)
+            add_phrase(wording, add_item(wording, block, BLOCK_CHECK), g_ptr_array_index(template->lines, i));
+        else
+            add_phrase(wording, block, g_ptr_array_index(template->lines, i));
+    }
+    if (template->source)
+        from_source(wording, block, template->source);
+    if (template->figure != FIGURE_NONE)
+        g_ptr_array_add(block->figures, wording_figure(wording, template->figure, 0));
+    if (template->kind == BLOCK_CALL)
+        call(wording, block);
+    else if (template->kind == BLOCK_LADDER)
+        ladder(wording, block);
+    else if (template->kind == BLOCK_DATES)
+        dates(wording, block);
+    else if (template->kind == BLOCK_KIT)
+        kit(wording, block);
+}

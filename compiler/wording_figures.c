@@ -1,0 +1,119 @@
+/* wording_figures: letters, captions, alternative texts and the words inside the
+ * drawings.  What labels[] mean, by kind:
+ *   NIGHT_STRIP   [0] left day [1] right day [2..8] clock labels every two hours [9] the time
+ *   SYRINGE_*     [0] pointer [1] what it points at
+ *   NEEDLES       for each needle four: job, gauge, length, colour word; then bar label, card label
+ *   PAIR_*        [0] like this [1] not like this
+ *   SITE          [0] target
+ */
+#include "wording_parts.h"
+
+static const char *const names[] = {
+    [FIGURE_TABLE] = "TABLE", [FIGURE_SYRINGE_ADD] = "SYRINGE_ADD", [FIGURE_SYRINGE_DOSE] = "SYRINGE_DOSE",
+    [FIGURE_PUSH_INTO] = "PUSH_INTO", [FIGURE_SWIRL] = "SWIRL", [FIGURE_BUBBLES] = "BUBBLES",
+    [FIGURE_NEEDLES] = "NEEDLES", [FIGURE_CHANGE_NEEDLE] = "CHANGE_NEEDLE", [FIGURE_SITE] = "SITE",
+    [FIGURE_STEADY] = "STEADY", [FIGURE_STRETCH] = "STRETCH", [FIGURE_PINCH] = "PINCH", [FIGURE_ANGLE] = "ANGLE",
+    [FIGURE_SHARPS] = "SHARPS", [FIGURE_NIGHT_STRIP] = "NIGHT_STRIP", [FIGURE_PAIR_POWDER] = "PAIR_POWDER",
+    [FIGURE_PAIR_AIR_GAP] = "PAIR_AIR_GAP", [FIGURE_PAIR_PLUNGER] = "PAIR_PLUNGER",
+};
+
+gboolean figure_can_be_drawn(const Wording *wording, FigureKind kind)
+{
+    const PlanInjection *injection = wording->injection;
+    if (kind == FIGURE_TABLE)
+        return FALSE; /* the kit's own block shows it */
+    if (kind == FIGURE_NEEDLES)
+        return injection->drawing_needle && injection->injecting_needle;
+    return TRUE;
+}
+
+static void label(const Wording *wording, Figure *figure, const char *text)
+{
+    g_ptr_array_add(figure->labels, arena_copy(wording->arena, text));
+}
+
+static void label_phrase(const Wording *wording, Figure *figure, const char *id)
+{
+    label(wording, figure, wording_plain(wording, id, NULL, 0));
+}
+
+static void label_value(const Wording *wording, Figure *figure, ValueId id, Form form)
+{
+    const Value *value = plan_value(wording->plan, wording->injection, id);
+    label(wording, figure, value->set ? wording_value(wording, value, value_row(id)->kind, form) : "");
+}
+
+static void night_labels(const Wording *wording, Figure *figure)
+{
+    const Value *time = &wording->injection->values[VALUE_injection_time];
+    LocalTime local = time->moment.local;
+    gboolean night = local.minute >= 18 * 60 || local.minute < 6 * 60;
+    int start = night ? 18 : 6;
+    Value day = *time;
+    day.moment.local.day -= night && local.minute < 6 * 60;
+    label(wording, figure, wording_value(wording, &day, KIND_MOMENT, FORM_WEEKDAY));
+    day.moment.local.day += night;
+    label(wording, figure, wording_value(wording, &day, KIND_MOMENT, FORM_WEEKDAY));
+    for (int i = 0; i <= 6; i++) {
+        int hour = (start + 2 * i) % 24;
+        label(wording, figure, hour == 0 ? "" : wording_clock(wording, hour * 60));
+    }
+    label_value(wording, figure, VALUE_injection_time, FORM_CLOCK);
+}
+
+static void syringe_labels(const Wording *wording, Figure *figure, ValueId mark)
+{
+    const Value *value = &wording->injection->values[mark];
+    const Filling filling[] = {{"n", value->set ? wording_value(wording, value, KIND_MARK, FORM_PLAIN) : ""},
+                               {NULL, NULL}};
+    label(wording, figure, wording_plain(wording, "pointer", filling, 0));
+    label_phrase(wording, figure, "pointer_note");
+}
+
+static void needle_labels(const Wording *wording, Figure *figure)
+{
+    static const struct { const char *job; ValueId needle, hub; } each[] = {
+        {"job_drawing_needle", VALUE_drawing_needle, VALUE_drawing_needle_hub},
+        {"job_injecting_needle", VALUE_injecting_needle, VALUE_injecting_needle_hub}};
+    for (gsize i = 0; i < G_N_ELEMENTS(each); i++) {
+        label_phrase(wording, figure, each[i].job);
+        label_value(wording, figure, each[i].needle, FORM_GAUGE);
+        label_value(wording, figure, each[i].needle, FORM_LENGTH);
+        label_value(wording, figure, each[i].hub, FORM_PLAIN);
+    }
+    label_phrase(wording, figure, "bar_label");
+    label_phrase(wording, figure, "card_label");
+}
+
+static void labels(const Wording *wording, Figure *figure)
+{
+    switch (figure->kind) {
+    case FIGURE_NIGHT_STRIP: night_labels(wording, figure); break;
+    case FIGURE_SYRINGE_ADD: syringe_labels(wording, figure, VALUE_add_mark); break;
+    case FIGURE_SYRINGE_DOSE: syringe_labels(wording, figure, VALUE_mark); break;
+    case FIGURE_NEEDLES: needle_labels(wording, figure); break;
+    case FIGURE_SITE: label_phrase(wording, figure, "target"); break;
+    case FIGURE_PAIR_POWDER:
+    case FIGURE_PAIR_AIR_GAP:
+    case FIGURE_PAIR_PLUNGER:
+        label_phrase(wording, figure, "like_this");
+        label_phrase(wording, figure, "not_like_this");
+        break;
+    default: break;
+    }
+}
+
+Figure *wording_figure(Wording *wording, FigureKind kind, int vial)
+{
+    Figure *figure = arena_new0(wording->arena, Figure);
+    figure->kind = kind;
+    figure->vial = vial;
+    figure->injection = wording->injection;
+    figure->labels = arena_list(wording->arena);
+    figure->caption = wording_line(wording, arena_format(wording->arena, "caption_%s", names[kind]), NULL, 0);
+    figure->alt = line_text(wording->arena, figure->caption);
+    if (kind != FIGURE_NIGHT_STRIP)
+        figure->letter = arena_format(wording->arena, "%c", 'A' + wording->figure++ % 26);
+    labels(wording, figure);
+    return figure;
+}
