@@ -78,29 +78,29 @@ static gboolean wants_colour(FILE *stream)
     return isatty(fileno(stream)) && (!refused || !*refused);
 }
 
-void commands_report(Run *run, Diagnostics *diagnostics)
+void commands_report(Session *session, Diagnostics *diagnostics)
 {
     g_autoptr(GString) text = g_string_new(NULL);
-    FILE *stream = run->format == FINDINGS_LINES ? stdout : stderr;
-    if (run->format == FINDINGS_LINES)
+    FILE *stream = session->format == FINDINGS_LINES ? stdout : stderr;
+    if (session->format == FINDINGS_LINES)
         diagnostics_print_lines(diagnostics, text);
     else if (diagnostics_count(diagnostics) > 0)
         diagnostics_print(diagnostics, text, wants_colour(stream));
     fputs(text->str, stream);
 }
 
-gboolean commands_judge(Run *run, const char *path, Case *out, Plan **plan)
+gboolean commands_judge(Session *session, const char *path, Case *out, Plan **plan)
 {
     GError *error = NULL;
     *plan = NULL;
-    if (!loader_load(run->loader, path, out, &error)) {
+    if (!loader_load(session->loader, path, out, &error)) {
         commands_system_error(error);
         return FALSE;
     }
     if (!out->clinic || !out->shelf || !out->protocol || (out->kind == FILE_PATIENT && !out->patient))
         return TRUE;
-    PlanContext context = {run->now, DOSEWRIGHT_VERSION, out->digest};
-    *plan = plan_build(run->arena, out->clinic, out->shelf, out->protocol, out->patient, &context);
+    PlanContext context = {session->now, DOSEWRIGHT_VERSION, out->digest};
+    *plan = plan_build(session->arena, out->clinic, out->shelf, out->protocol, out->patient, &context);
     rules_check(*plan, out->diagnostics);
     rules_accept(*plan, out->diagnostics);
     return TRUE;
@@ -200,47 +200,47 @@ static gboolean parse_options(const Command *command, int *argc, char ***argv, O
 }
 
 /* FALSE when the words of --now or --format are not understood. */
-static gboolean settle(Run *run)
+static gboolean settle(Session *session)
 {
-    run->now = g_get_real_time() / G_USEC_PER_SEC;
-    if (run->options.now) {
+    session->now = g_get_real_time() / G_USEC_PER_SEC;
+    if (session->options.now) {
         LocalTime local;
         gboolean has_offset;
-        MomentRead read = moment_parse(run->options.now, &local, &has_offset, &run->now);
+        MomentRead read = moment_parse(session->options.now, &local, &has_offset, &session->now);
         if (read.fault != MOMENT_FINE || !has_offset) {
             commands_usage("--now wants a time with its offset, as 2026-11-24T09:30-04:00");
             return FALSE;
         }
     }
-    const char *format = run->options.format;
-    run->format = g_strcmp0(format, "lines") == 0 ? FINDINGS_LINES : FINDINGS_TEXT;
+    const char *format = session->options.format;
+    session->format = g_strcmp0(format, "lines") == 0 ? FINDINGS_LINES : FINDINGS_TEXT;
     if (format && !g_strv_contains((const char *const[]){"text", "lines", "json", NULL}, format)) {
         commands_usage("--format is text, lines or json");
         return FALSE;
     }
-    run->loader = loader_new(run->arena, run->options.clinic);
+    session->loader = loader_new(session->arena, session->options.clinic);
     return TRUE;
 }
 
 static int run_command(const Command *command, int argc, char **argv, CommandFunction sheet)
 {
-    Run run = {.arena = arena_new()};
+    Session session = {.arena = arena_new()};
     GError *error = NULL;
     int status;
-    if (!parse_options(command, &argc, &argv, &run.options, &error)) {
+    if (!parse_options(command, &argc, &argv, &session.options, &error)) {
         status = commands_usage("%s", error->message);
         g_error_free(error);
-    } else if (!settle(&run)) {
+    } else if (!settle(&session)) {
         status = EXIT_USAGE;
     } else {
-        status = (command->run ? command->run : sheet)(&run);
+        status = (command->run ? command->run : sheet)(&session);
     }
     if (fflush(stdout) != 0 || ferror(stdout)) {
         fprintf(stderr, "dosewright: cannot write to standard output: %s\n", g_strerror(errno));
         status = EXIT_SYSTEM;
     }
-    g_strfreev(run.options.words);
-    arena_free(run.arena);
+    g_strfreev(session.options.words);
+    arena_free(session.arena);
     return status;
 }
 

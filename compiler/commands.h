@@ -30,15 +30,15 @@ typedef struct Options {
 } Options;
 
 /* One run of one command. */
-typedef struct Run {
+typedef struct Session {
     Arena *arena;
     Options options;
     Instant now;
     FindingsFormat format;
     Loader *loader;
-} Run;
+} Session;
 
-typedef int (*CommandFunction)(Run *run);
+typedef int (*CommandFunction)(Session *session);
 
 /* The sheet command; NULL in the program that cannot draw, which then runs
  * dosewright-paper in its place. */
@@ -49,20 +49,20 @@ char *commands_templates(Arena *arena);
 
 /* Loads a file, plans and judges it.  *plan is NULL when the files do not make
  * one.  FALSE when the system failed (already said). */
-gboolean commands_judge(Run *run, const char *path, Case *out, Plan **plan);
+gboolean commands_judge(Session *session, const char *path, Case *out, Plan **plan);
 /* Prints the findings in the asked format to standard output (as lines) or
  * standard error (as text). */
-void commands_report(Run *run, Diagnostics *diagnostics);
+void commands_report(Session *session, Diagnostics *diagnostics);
 /* Says a system error; returns EXIT_SYSTEM. */
 int commands_system_error(GError *error);
 /* Says a wrong use; returns EXIT_USAGE. */
 int commands_usage(const char *format, ...) G_GNUC_PRINTF(1, 2);
 
-int command_check(Run *run);
-int command_plan(Run *run);
-int command_trace(Run *run);
-int command_explain(Run *run);
-int command_schema(Run *run);
-int command_seal(Run *run);
+int command_check(Session *session);
+int command_plan(Session *session);
+int command_trace(Session *session);
+int command_explain(Session *session);
+int command_schema(Session *session);
+int command_seal(Session *session);
 
 #endif

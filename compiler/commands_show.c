@@ -15,9 +15,9 @@ static const char *severity_words(int severities)
 }
 
 /* Exactly this many words, or a wrong use that was said. */
-static gboolean words_are(Run *run, guint wanted, const char *what)
+static gboolean words_are(Session *session, guint wanted, const char *what)
 {
-    guint count = run->options.words ? g_strv_length(run->options.words) : 0;
+    guint count = session->options.words ? g_strv_length(session->options.words) : 0;
     if (count == wanted)
         return TRUE;
     commands_usage("give %s", what);
@@ -25,30 +25,30 @@ static gboolean words_are(Run *run, guint wanted, const char *what)
 }
 
 /* The plan of the first word's file; NULL with *status set. */
-static Plan *plan_of(Run *run, Case *file, int *status)
+static Plan *plan_of(Session *session, Case *file, int *status)
 {
     Plan *plan = NULL;
     *status = EXIT_SYSTEM;
-    if (!commands_judge(run, run->options.words[0], file, &plan))
+    if (!commands_judge(session, session->options.words[0], file, &plan))
         return NULL;
-    commands_report(run, file->diagnostics);
+    commands_report(session, file->diagnostics);
     *status = diagnostics_stops(file->diagnostics) ? EXIT_FINDINGS : EXIT_FINE;
     if (!plan && *status == EXIT_FINE)
         *status = commands_usage("a plan is made from a protocol or a patient");
     return plan;
 }
 
-int command_plan(Run *run)
+int command_plan(Session *session)
 {
-    if (!words_are(run, 1, "one protocol or patient file"))
+    if (!words_are(session, 1, "one protocol or patient file"))
         return EXIT_USAGE;
     Case file;
     int status;
-    Plan *plan = plan_of(run, &file, &status);
+    Plan *plan = plan_of(session, &file, &status);
     if (!plan)
         return status;
     g_autoptr(GString) text = g_string_new(NULL);
-    if (g_strcmp0(run->options.format, "json") == 0)
+    if (g_strcmp0(session->options.format, "json") == 0)
         plan_print_json(plan, text);
     else
         plan_print(plan, text);
@@ -56,17 +56,17 @@ int command_plan(Run *run)
     return status;
 }
 
-int command_trace(Run *run)
+int command_trace(Session *session)
 {
-    if (!words_are(run, 2, "a file and the name of one value"))
+    if (!words_are(session, 2, "a file and the name of one value"))
         return EXIT_USAGE;
     Case file;
     int status;
-    Plan *plan = plan_of(run, &file, &status);
+    Plan *plan = plan_of(session, &file, &status);
     if (!plan)
         return status;
     g_autoptr(GString) text = g_string_new(NULL);
-    const char *word = run->options.words[1];
+    const char *word = session->options.words[1];
     if (!plan_trace(plan, word, text)) {
         const char *names[VALUE_COUNT];
         for (int i = 0; i < VALUE_COUNT; i++)
@@ -87,16 +87,16 @@ static void explain_row(const RuleRow *row)
         printf("  A warning can be accepted in writing: rule, reason, name, dates.\n");
 }
 
-int command_explain(Run *run)
+int command_explain(Session *session)
 {
-    if (!run->options.words) {
+    if (!session->options.words) {
         for (int i = 0; i < RULE_COUNT; i++) {
             const RuleRow *row = rule_row((RuleId)i);
             printf("%-24s %-17s %s\n", row->id, severity_words(row->severities), row->message);
         }
         return EXIT_FINE;
     }
-    for (char **word = run->options.words; *word; word++) {
+    for (char **word = session->options.words; *word; word++) {
         RuleId id;
         if (!rule_find(*word, &id)) {
             const char *near = rule_nearest(*word);
@@ -108,40 +108,40 @@ int command_explain(Run *run)
     return EXIT_FINE;
 }
 
-int command_schema(Run *run)
+int command_schema(Session *session)
 {
     static const struct { const char *word; FileKind kind; } kinds[] = {
         {"clinic", FILE_CLINIC}, {"shelf", FILE_SHELF},
         {"protocol", FILE_PROTOCOL}, {"patient", FILE_PATIENT}};
-    if (!words_are(run, 1, "clinic, shelf, protocol, patient or reference"))
+    if (!words_are(session, 1, "clinic, shelf, protocol, patient or reference"))
         return EXIT_USAGE;
-    const char *word = run->options.words[0];
+    const char *word = session->options.words[0];
     if (strcmp(word, "reference") == 0) {
-        fputs(schema_reference(run->arena), stdout);
+        fputs(schema_reference(session->arena), stdout);
         return EXIT_FINE;
     }
     for (gsize i = 0; i < G_N_ELEMENTS(kinds); i++)
         if (strcmp(kinds[i].word, word) == 0) {
-            fputs(schema_json(run->arena, kinds[i].kind), stdout);
+            fputs(schema_json(session->arena, kinds[i].kind), stdout);
             return EXIT_FINE;
         }
     return commands_usage("a schema is of clinic, shelf, protocol or patient");
 }
 
-int command_seal(Run *run)
+int command_seal(Session *session)
 {
-    if (!words_are(run, 1, "one protocol file"))
+    if (!words_are(session, 1, "one protocol file"))
         return EXIT_USAGE;
     Case file;
     GError *error = NULL;
-    if (!loader_load(run->loader, run->options.words[0], &file, &error))
+    if (!loader_load(session->loader, session->options.words[0], &file, &error))
         return commands_system_error(error);
     if (diagnostics_stops(file.diagnostics)) {
-        commands_report(run, file.diagnostics);
+        commands_report(session, file.diagnostics);
         return EXIT_FINDINGS;
     }
     if (!file.protocol || file.kind != FILE_PROTOCOL)
         return commands_usage("only a protocol has a seal");
-    printf("%s\n", seal_digest(run->arena, file.protocol));
+    printf("%s\n", seal_digest(session->arena, file.protocol));
     return EXIT_FINE;
 }

@@ -10,7 +10,7 @@
 
 /* The words and drawings that one patient's sheets share. */
 typedef struct Press {
-    Run *run;
+    Session *session;
     const Plan *plan;
     Diagnostics *diagnostics;
     const Template *template;
@@ -22,7 +22,7 @@ typedef struct Press {
 /* FALSE when --paper says neither. */
 static gboolean choose_paper(Press *press)
 {
-    const char *word = press->run->options.paper;
+    const char *word = press->session->options.paper;
     press->paper = press->plan->clinic->paper.value;
     if (!word)
         return TRUE;
@@ -39,15 +39,15 @@ static gboolean choose_paper(Press *press)
 static char *sheet_name(const Press *press, const PlanInjection *injection, const char *ending)
 {
     const Patient *patient = press->plan->patient;
-    return arena_format(press->run->arena, "%s-%s%s%s%s", patient->patient.text,
-                        injection->order->name.text, press->run->options.large ? "-large" : "",
+    return arena_format(press->session->arena, "%s-%s%s%s%s", patient->patient.text,
+                        injection->order->name.text, press->session->options.large ? "-large" : "",
                         press->draft ? "-draft" : "", ending);
 }
 
 static int publish(Press *press, const char *name, GBytes *bytes)
 {
     GError *error = NULL;
-    const char *folder = press->run->options.out ? press->run->options.out : ".";
+    const char *folder = press->session->options.out ? press->session->options.out : ".";
     if (!output_publish(folder, name, bytes, &error))
         return commands_system_error(error);
     printf("%s%s%s\n", folder, g_str_has_suffix(folder, "/") ? "" : "/", name);
@@ -56,17 +56,17 @@ static int publish(Press *press, const char *name, GBytes *bytes)
 
 static int print_injection(Press *press, const PlanInjection *injection)
 {
-    Run *run = press->run;
-    Document *document = wording_sheet(run->arena, press->plan, injection, press->template,
+    Session *session = press->session;
+    Document *document = wording_sheet(session->arena, press->plan, injection, press->template,
                                        press->phrases, press->draft, press->diagnostics);
     if (!document)
         return EXIT_FINDINGS;
-    g_autoptr(GBytes) bytes = output_pdf(run->arena, document, press->paper, run->options.large,
+    g_autoptr(GBytes) bytes = output_pdf(session->arena, document, press->paper, session->options.large,
                                          press->diagnostics);
     if (!bytes)
         return EXIT_FINDINGS;
     int status = publish(press, sheet_name(press, injection, ".pdf"), bytes);
-    if (status != EXIT_FINE || !run->options.text)
+    if (status != EXIT_FINE || !session->options.text)
         return status;
     GString *text = g_string_new(NULL);
     wording_text(document, text);
@@ -76,7 +76,7 @@ static int print_injection(Press *press, const PlanInjection *injection)
 
 static int print_injections(Press *press)
 {
-    const char *only = press->run->options.injection;
+    const char *only = press->session->options.injection;
     guint printed = 0;
     for (guint i = 0; i < press->plan->injections->len; i++) {
         const PlanInjection *injection = g_ptr_array_index(press->plan->injections, i);
@@ -93,16 +93,16 @@ static int print_injections(Press *press)
 /* Reads template and phrases; EXIT_FINE when both are there. */
 static int set_up(Press *press)
 {
-    Run *run = press->run;
+    Session *session = press->session;
     GError *error = NULL;
-    const char *folder = commands_templates(run->arena);
-    const char *name = run->options.template_name ? run->options.template_name : ORDINARY_TEMPLATE;
+    const char *folder = commands_templates(session->arena);
+    const char *name = session->options.template_name ? session->options.template_name : ORDINARY_TEMPLATE;
     const Patient *patient = press->plan->patient;
     const Text *first = g_ptr_array_index(press->plan->clinic->languages.items, 0);
     const char *tag = PRESENT(patient->language) ? patient->language.text : first->text;
-    press->phrases = phrases_read(run->arena, folder, tag, press->diagnostics, &error);
+    press->phrases = phrases_read(session->arena, folder, tag, press->diagnostics, &error);
     if (press->phrases)
-        press->template = template_read(run->arena, folder, name, press->diagnostics, &error);
+        press->template = template_read(session->arena, folder, name, press->diagnostics, &error);
     if (error)
         return commands_system_error(error);
     if (!press->phrases || !press->template)
@@ -110,35 +110,35 @@ static int set_up(Press *press)
     return choose_paper(press) ? EXIT_FINE : commands_usage("--paper is A4 or Letter");
 }
 
-static int print_patient(Run *run, const char *path)
+static int print_patient(Session *session, const char *path)
 {
     Case file;
     Plan *plan;
-    if (!commands_judge(run, path, &file, &plan))
+    if (!commands_judge(session, path, &file, &plan))
         return EXIT_SYSTEM;
     if (file.kind != FILE_PATIENT && !diagnostics_stops(file.diagnostics))
         return commands_usage("a sheet is printed from a patient's file");
-    Press press = {.run = run, .plan = plan, .diagnostics = file.diagnostics};
+    Press press = {.session = session, .plan = plan, .diagnostics = file.diagnostics};
     int status = EXIT_FINDINGS;
     if (plan && diagnostics_stops(file.diagnostics))
-        press.draft = run->options.draft && rules_draft_only(file.diagnostics);
+        press.draft = session->options.draft && rules_draft_only(file.diagnostics);
     if (plan && (press.draft || !diagnostics_stops(file.diagnostics))) {
         g_assert(plan_complete(plan));
         status = set_up(&press);
         if (status == EXIT_FINE)
             status = print_injections(&press);
     }
-    commands_report(run, file.diagnostics);
+    commands_report(session, file.diagnostics);
     return status;
 }
 
-static int command_sheet(Run *run)
+static int command_sheet(Session *session)
 {
-    if (!run->options.words)
+    if (!session->options.words)
         return commands_usage("name a patient's file");
     int worst = EXIT_FINE;
-    for (char **word = run->options.words; *word; word++) {
-        int status = print_patient(run, *word);
+    for (char **word = session->options.words; *word; word++) {
+        int status = print_patient(session, *word);
         worst = MAX(worst, status);
     }
     return worst;

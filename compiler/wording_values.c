@@ -229,7 +229,9 @@ const char *wording_value(const Wording *wording, const Value *value, ValueKind 
     case KIND_NEEDLE: return unbroken(arena, needle_text(wording, value, form));
     case KIND_CHOICE: return wording_word(wording, value->choice);
     case KIND_DAY: return unbroken(arena, date_text(wording, value->day, "format_day"));
-    case KIND_MOMENT: return unbroken(arena, moment_text(wording, value, form));
+    case KIND_MOMENT:
+        return form == FORM_DAYS ? days_text(wording, value->moment.local)
+                                 : unbroken(arena, moment_text(wording, value, form));
     case KIND_CLOCKS: return unbroken(arena, clocks_text(wording, value));
     case KIND_PHONE: return unbroken(arena, value->phone->number.text);
     }

@@ -1,0 +1,75 @@
+/* output_pdf: a document as a PDF in memory. */
+#include <cairo-pdf.h>
+
+#include "ink.h"
+#include "output.h"
+#include "page.h"
+
+static cairo_status_t collect(void *bytes, const unsigned char *data, unsigned int length)
+{
+    g_byte_array_append(bytes, data, length);
+    return CAIRO_STATUS_SUCCESS;
+}
+
+/* The time of making is the plan's, so that the same input gives the same bytes. */
+static void set_metadata(Arena *arena, cairo_surface_t *surface, const Document *document)
+{
+    const Value *clinic = plan_value(document->plan, NULL, VALUE_clinic_name);
+    const char *made = instant_text(arena, document->plan->zone, document->made_at);
+    cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_TITLE, document->title);
+    cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_AUTHOR, clinic->text);
+    cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_SUBJECT, document->subject);
+    cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_CREATE_DATE, made);
+}
+
+static gboolean in_trouble(Ink *ink, Diagnostics *diagnostics)
+{
+    const char *text = NULL;
+    InkTrouble trouble = ink_problem(ink, &text);
+    if (trouble == INK_FINE)
+        return FALSE;
+    g_assert(trouble != INK_FAILED);
+    RuleId rule = trouble == INK_GLYPH_MISSING ? RULE_glyph_missing : RULE_does_not_fit;
+    Finding *finding = finding_add(diagnostics, rule, PLACE_NOWHERE);
+    finding_fact(finding, "in the text \"%s\"", text);
+    finding_help(finding, trouble == INK_GLYPH_MISSING ? "write it with letters that the font has"
+                                                       : "use a shorter word");
+    return TRUE;
+}
+
+static gboolean draw(Arena *arena, cairo_t *cairo, const Document *document, PageSpec spec, Diagnostics *diagnostics)
+{
+    GError *error = NULL;
+    Ink *ink = ink_new(cairo, &error);
+    if (!ink) {
+        Finding *finding = finding_add(diagnostics, RULE_glyph_missing, PLACE_NOWHERE);
+        finding_fact(finding, "%s", error->message);
+        g_error_free(error);
+        return FALSE;
+    }
+    guint before = diagnostics_open(diagnostics, SEVERITY_ERROR);
+    Pages *pages = page_lay_out(arena, ink, document, spec, diagnostics);
+    page_draw(pages, ink);
+    gboolean fine = !in_trouble(ink, diagnostics) && diagnostics_open(diagnostics, SEVERITY_ERROR) == before;
+    ink_free(ink);
+    return fine;
+}
+
+GBytes *output_pdf(Arena *arena, const Document *document, ChoiceWord paper, gboolean large, Diagnostics *diagnostics)
+{
+    PageSpec spec = page_spec(paper, large);
+    GByteArray *bytes = g_byte_array_new();
+    cairo_surface_t *surface = cairo_pdf_surface_create_for_stream(collect, bytes, spec.width / INK_POINT,
+                                                                   spec.height / INK_POINT);
+    set_metadata(arena, surface, document);
+    cairo_t *cairo = cairo_create(surface);
+    gboolean fine = draw(arena, cairo, document, spec, diagnostics);
+    cairo_destroy(cairo);
+    cairo_surface_finish(surface);
+    g_assert(cairo_surface_status(surface) == CAIRO_STATUS_SUCCESS);
+    cairo_surface_destroy(surface);
+    if (fine)
+        return g_byte_array_free_to_bytes(bytes);
+    g_byte_array_unref(bytes);
+    return NULL;
+}

@@ -1,0 +1,423 @@
+/* page_blocks: each kind of block as pieces. */
+#include <string.h>
+
+#include "page_parts.h"
+
+#define TICK 5.5
+#define PARAGRAPH_GAP 2.6
+#define BLOCK_GAP 5.0
+
+static const Line *line_at(const Block *block, guint index) { return g_ptr_array_index(block->lines, index); }
+static const Block *item_at(const Block *block, guint index) { return g_ptr_array_index(block->items, index); }
+
+/* ---- titles and paragraphs ---- */
+
+static void draw_title(const Setter *setter, const Piece *piece, double x, double y)
+{
+    tagged_line(setter, "P", type(setter, 16, TRUE), piece->line, x, y, setter->width);
+}
+
+static void add_title(Setter *setter, const Block *block)
+{
+    if (!block->title)
+        return;
+    double height = line_height(setter, type(setter, 16, TRUE), block->title, setter->width);
+    Piece *piece = piece_add(setter, draw_title, height, BLOCK_GAP);
+    piece->line = block->title;
+    piece->keep = TRUE;
+}
+
+static void draw_paragraph(const Setter *setter, const Piece *piece, double x, double y)
+{
+    tagged_line(setter, "P", type(setter, 14, FALSE), piece->line, x, y, setter->width);
+}
+
+static void add_paragraphs(Setter *setter, const Block *block)
+{
+    for (guint i = 0; i < block->lines->len; i++) {
+        double height = line_height(setter, type(setter, 14, FALSE), line_at(block, i), setter->width);
+        Piece *piece = piece_add(setter, draw_paragraph, height, PARAGRAPH_GAP);
+        piece->line = line_at(block, i);
+    }
+}
+
+static void draw_bullet(const Setter *setter, const Piece *piece, double x, double y)
+{
+    Ink *ink = setter->ink;
+    double size = setter->spec.body * INK_POINT;
+    cairo_arc(ink_cairo(ink), x + 2, y + size * 0.72, 0.9, 0, 2 * G_PI);
+    ink_fill_grey(ink, 0);
+    ink_tag(ink, "LI");
+    tagged_line(setter, "LBody", type(setter, 14, FALSE), piece->line, x + 6, y, setter->width - 6);
+    ink_untag(ink, "LI");
+}
+
+static void add_bullets(Setter *setter, const Block *block)
+{
+    for (guint i = 0; i < block->lines->len; i++) {
+        double height = line_height(setter, type(setter, 14, FALSE), line_at(block, i), setter->width - 6);
+        Piece *piece = piece_add(setter, draw_bullet, height, 1.2);
+        piece->line = line_at(block, i);
+    }
+}
+
+/* ---- a warning: a bar at its left ---- */
+
+static void draw_caution(const Setter *setter, const Piece *piece, double x, double y)
+{
+    Ink *ink = setter->ink;
+    cairo_rectangle(ink_cairo(ink), x, y, 1.6, piece->height);
+    ink_fill_grey(ink, 0);
+    double at = y + 0.6;
+    for (guint i = 0; i < piece->block->lines->len; i++)
+        at += tagged_line(setter, "P", type(setter, 14, FALSE), line_at(piece->block, i), x + 5, at, setter->width - 5);
+}
+
+static void add_caution(Setter *setter, const Block *block)
+{
+    double height = 1.2;
+    for (guint i = 0; i < block->lines->len; i++)
+        height += line_height(setter, type(setter, 14, FALSE), line_at(block, i), setter->width - 5);
+    Piece *piece = piece_add(setter, draw_caution, height, 4);
+    piece->block = block;
+    piece->keep = TRUE;
+}
+
+/* ---- the lead ---- */
+
+#define LEAD_PAD 6.0
+#define LEAD_SIDE 54.0 /* of its right column */
+
+static void draw_lead(const Setter *setter, const Piece *piece, double x, double y)
+{
+    Ink *ink = setter->ink;
+    const Block *block = piece->block;
+    double inner = setter->width - 2 * LEAD_PAD, left = x + LEAD_PAD, at = y + LEAD_PAD - 1.5;
+    ink_rounded(ink, x, y, setter->width, piece->height, INK_RADIUS * 2);
+    ink_fill_tint(ink);
+    at += tagged_line(setter, "P", type(setter, 17, FALSE), line_at(block, 0), left, at, inner);
+    at += tagged_line(setter, "P", type(setter, 24, FALSE), line_at(block, 1), left, at + 0.5, inner);
+    InkStyle clock = type(setter, 54, TRUE), side = type(setter, 14, FALSE);
+    clock.leading = 1.15;
+    const Line *amount = line_at(block, 4);
+    double side_height = line_height(setter, side, amount, LEAD_SIDE);
+    double big = tagged_line(setter, "P", clock, line_at(block, 2), left, at, inner - LEAD_SIDE - 5);
+    double rule = left + inner - LEAD_SIDE - 5;
+    ink_pen(ink, INK_FINE_LINE);
+    ink_line(ink, rule, at + 3, rule, at + MAX(big, side_height + 4) - 1);
+    tagged_line(setter, "P", side, amount, rule + 5, at + MAX(2, (big - side_height) / 2), LEAD_SIDE);
+    at += MAX(big, side_height + 4);
+    tagged_line(setter, "P", type(setter, 14, FALSE), line_at(block, 3), left, at, inner);
+}
+
+static void add_lead(Setter *setter, const Block *block)
+{
+    double inner = setter->width - 2 * LEAD_PAD;
+    InkStyle clock = type(setter, 54, TRUE);
+    clock.leading = 1.15;
+    double height = 2 * LEAD_PAD - 2 + 0.5;
+    height += line_height(setter, type(setter, 17, FALSE), line_at(block, 0), inner);
+    height += line_height(setter, type(setter, 24, FALSE), line_at(block, 1), inner);
+    double side = line_height(setter, type(setter, 14, FALSE), line_at(block, 4), LEAD_SIDE) + 4;
+    height += MAX(line_height(setter, clock, line_at(block, 2), inner - LEAD_SIDE - 5), side);
+    height += line_height(setter, type(setter, 14, FALSE), line_at(block, 3), inner);
+    piece_add(setter, draw_lead, height, 3)->block = block;
+}
+
+/* ---- whom to call: the one box of page one ---- */
+
+#define CALL_PAD 5.0
+#define CALL_SIDE 64.0
+
+static double words_height(const Setter *setter, const Block *block, double width)
+{
+    double height = 0;
+    for (guint i = 0; i < block->lines->len; i++)
+        height += line_height(setter, type(setter, 14, FALSE), line_at(block, i), width);
+    return height;
+}
+
+static double call_left_height(const Setter *setter, const Block *block, double width)
+{
+    return line_height(setter, type(setter, 18, TRUE), block->title, width) + words_height(setter, block, width);
+}
+
+static double phone_height(const Setter *setter, const Block *phone, gboolean large)
+{
+    double height = line_height(setter, type(setter, large ? 25 : 16, TRUE), line_at(phone, 0), CALL_SIDE);
+    for (guint i = 1; i < phone->lines->len; i++)
+        height += line_height(setter, type(setter, 12, FALSE), line_at(phone, i), CALL_SIDE);
+    return height;
+}
+
+static double phones_height(const Setter *setter, const Block *block)
+{
+    double height = 0;
+    for (guint i = 0; i < block->items->len; i++)
+        height += phone_height(setter, item_at(block, i), i == 0) + (i ? 1.5 : 0);
+    return height;
+}
+
+static void draw_phones(const Setter *setter, const Block *block, double x, double y)
+{
+    for (guint i = 0; i < block->items->len; i++) {
+        const Block *phone = item_at(block, i);
+        y += i ? 1.5 : 0;
+        y += tagged_line(setter, "P", type(setter, i ? 16 : 25, TRUE), line_at(phone, 0), x, y, CALL_SIDE);
+        for (guint j = 1; j < phone->lines->len; j++)
+            y += tagged_line(setter, "P", type(setter, 12, FALSE), line_at(phone, j), x, y, CALL_SIDE);
+    }
+}
+
+static void draw_call_box(const Setter *setter, const Piece *piece, double x, double y)
+{
+    Ink *ink = setter->ink;
+    const Block *block = piece->block;
+    double left = setter->width - 2 * CALL_PAD - CALL_SIDE - 5;
+    ink_pen(ink, INK_STRONG);
+    ink_rounded(ink, x, y, setter->width, piece->height, INK_RADIUS * 2);
+    ink_stroke(ink);
+    double at = y + CALL_PAD - 1;
+    at += tagged_line(setter, "P", type(setter, 18, TRUE), block->title, x + CALL_PAD, at, left);
+    for (guint i = 0; i < block->lines->len; i++)
+        at += tagged_line(setter, "P", type(setter, 14, FALSE), line_at(block, i), x + CALL_PAD, at, left);
+    draw_phones(setter, block, x + CALL_PAD + left + 5, y + CALL_PAD - 1.5);
+}
+
+static void add_call(Setter *setter, const Block *block)
+{
+    double left = setter->width - 2 * CALL_PAD - CALL_SIDE - 5;
+    double height = MAX(call_left_height(setter, block, left), phones_height(setter, block)) + 2 * CALL_PAD - 2;
+    piece_add(setter, draw_call_box, height, BLOCK_GAP)->block = block;
+}
+
+/* ---- the ladder ---- */
+
+#define LADDER_CLOCK 30.0
+
+static void draw_rung(const Setter *setter, const Piece *piece, double x, double y)
+{
+    const Block *rung = piece->block;
+    gboolean last = strcmp(rung->role, "inject") == 0;
+    if (rung->title)
+        y += tagged_line(setter, "P", type(setter, 12, TRUE), rung->title, x, y, setter->width);
+    ink_tick_box(setter->ink, x, y + 0.6, TICK);
+    InkStyle clock = type(setter, 14, last);
+    clock.align = INK_RIGHT;
+    ink_tag(setter->ink, "LI");
+    tagged_line(setter, "Lbl", clock, line_at(rung, 0), x + TICK, y, LADDER_CLOCK);
+    for (guint i = 1; i < rung->lines->len; i++)
+        y += tagged_line(setter, "LBody", type(setter, 14, last), line_at(rung, i), x + TICK + LADDER_CLOCK + 5, y,
+                         setter->width - TICK - LADDER_CLOCK - 5);
+    ink_untag(setter->ink, "LI");
+}
+
+static void add_rungs(Setter *setter, const Block *block)
+{
+    for (guint i = 0; i < block->items->len; i++) {
+        const Block *rung = item_at(block, i);
+        double height = 0;
+        for (guint j = 1; j < rung->lines->len; j++)
+            height += line_height(setter, type(setter, 14, FALSE), line_at(rung, j),
+                                  setter->width - TICK - LADDER_CLOCK - 5);
+        height = MAX(height, TICK + 1);
+        if (rung->title)
+            height += line_height(setter, type(setter, 12, TRUE), rung->title, setter->width);
+        piece_add(setter, draw_rung, height, i ? 1.0 : 2.0)->block = rung;
+    }
+}
+
+/* ---- the days of a course, two beside each other ---- */
+
+static void draw_days(const Setter *setter, const Piece *piece, double x, double y)
+{
+    for (guint i = piece->from; i < piece->until; i++) {
+        double at = x + (i - piece->from) * setter->width / 2;
+        ink_tick_box(setter->ink, at, y + 0.6, TICK);
+        tagged_line(setter, "P", type(setter, 14, FALSE), line_at(item_at(piece->block, i), 1), at + TICK + 3, y,
+                    setter->width / 2 - TICK - 5);
+    }
+}
+
+static void add_days(Setter *setter, const Block *block)
+{
+    for (guint i = 0; i < block->items->len; i += 2) {
+        double height = TICK + 1;
+        guint until = MIN(i + 2, block->items->len);
+        for (guint j = i; j < until; j++)
+            height = MAX(height, line_height(setter, type(setter, 14, FALSE), line_at(item_at(block, j), 1),
+                                             setter->width / 2 - TICK - 5));
+        Piece *piece = piece_add(setter, draw_days, height, 1.5);
+        piece->block = block;
+        piece->from = i;
+        piece->until = until;
+    }
+}
+
+/* ---- the kit, drawn in rows ---- */
+
+#define KIT_COLUMNS 4
+#define KIT_DRAWING 25.0
+
+static double cell_width(const Setter *setter) { return setter->width / KIT_COLUMNS; }
+
+static double cell_words(const Setter *setter, const Block *item)
+{
+    double height = 0;
+    for (guint i = 0; i < item->lines->len; i++)
+        height += line_height(setter, type(setter, 12, FALSE), line_at(item, i), cell_width(setter) - 4);
+    return height;
+}
+
+static void draw_kit_row(const Setter *setter, const Piece *piece, double x, double y)
+{
+    for (guint i = piece->from; i < piece->until; i++) {
+        const Block *item = item_at(piece->block, i);
+        double left = x + (i - piece->from) * cell_width(setter), at = y + KIT_DRAWING + 1;
+        ink_tag(setter->ink, "Figure");
+        kit_drawing(setter, item, left, y);
+        ink_untag(setter->ink, "Figure");
+        for (guint j = 0; j < item->lines->len; j++)
+            at += tagged_line(setter, "P", type(setter, 12, FALSE), line_at(item, j), left, at, cell_width(setter) - 4);
+    }
+}
+
+static void add_kit(Setter *setter, const Block *block)
+{
+    for (guint i = 0; i < block->items->len; i += KIT_COLUMNS) {
+        guint until = MIN(i + KIT_COLUMNS, block->items->len);
+        double words = 0;
+        for (guint j = i; j < until; j++)
+            words = MAX(words, cell_words(setter, item_at(block, j)));
+        Piece *piece = piece_add(setter, draw_kit_row, KIT_DRAWING + 1 + words, 5);
+        piece->block = block;
+        piece->from = i;
+        piece->until = until;
+    }
+}
+
+/* ---- the pause ---- */
+
+static double check_height(const Setter *setter, const Block *block)
+{
+    double height = line_height(setter, type(setter, 16, TRUE), block->title, setter->width - 10) + 8;
+    for (guint i = 0; i < block->items->len; i++)
+        height += MAX(TICK + 1, line_height(setter, type(setter, 14, FALSE), line_at(item_at(block, i), 0),
+                                            setter->width - 20)) + 1;
+    return height;
+}
+
+static void draw_checks(const Setter *setter, const Piece *piece, double x, double y)
+{
+    const Block *block = piece->block;
+    Ink *ink = setter->ink;
+    ink_rounded(ink, x, y, setter->width, piece->height, INK_RADIUS * 2);
+    ink_fill_tint(ink);
+    double at = y + 4;
+    at += tagged_line(setter, "P", type(setter, 16, TRUE), block->title, x + 5, at, setter->width - 10);
+    for (guint i = 0; i < block->items->len; i++) {
+        ink_tick_box(ink, x + 5, at + 0.6, TICK);
+        ink_tag(ink, "LI");
+        double height = tagged_line(setter, "LBody", type(setter, 14, FALSE), line_at(item_at(block, i), 0),
+                                    x + 14, at, setter->width - 20);
+        ink_untag(ink, "LI");
+        at += MAX(TICK + 1, height) + 1;
+    }
+}
+
+static void add_checks(Setter *setter, const Block *block)
+{
+    piece_add(setter, draw_checks, check_height(setter, block), BLOCK_GAP)->block = block;
+}
+
+/* ---- room for handwriting ---- */
+
+#define WRITE_LABEL 62.0
+#define WRITE_HEIGHT 12.5
+
+static void draw_write(const Setter *setter, const Piece *piece, double x, double y)
+{
+    double words = line_height(setter, type(setter, 14, FALSE), piece->line, WRITE_LABEL);
+    tagged_line(setter, "P", type(setter, 14, FALSE), piece->line, x, y + MAX(0, (piece->height - words) / 2), WRITE_LABEL);
+    ink_pen(setter->ink, INK_OUTLINE);
+    ink_rounded(setter->ink, x + WRITE_LABEL + 4, y, setter->width - WRITE_LABEL - 4, piece->height, INK_RADIUS);
+    ink_stroke(setter->ink);
+}
+
+static void draw_sign(const Setter *setter, const Piece *piece, double x, double y)
+{
+    tagged_line(setter, "P", type(setter, 14, FALSE), piece->line, x, y + piece->height - 7, setter->width * 0.55);
+    ink_pen(setter->ink, INK_FINE_LINE);
+    ink_line(setter->ink, x + setter->width * 0.58, y + piece->height - 1, x + setter->width, y + piece->height - 1);
+}
+
+static void add_writing(Setter *setter, const Block *block, PieceDraw draw)
+{
+    for (guint i = 0; i < block->lines->len; i++) {
+        double words = line_height(setter, type(setter, 14, FALSE), line_at(block, i), WRITE_LABEL);
+        Piece *piece = piece_add(setter, draw, MAX(WRITE_HEIGHT, words), 3);
+        piece->line = line_at(block, i);
+    }
+}
+
+/* ---- the summary ---- */
+
+static void draw_summary(const Setter *setter, const Piece *piece, double x, double y)
+{
+    const Block *block = piece->block;
+    ink_rounded(setter->ink, x, y, setter->width, piece->height, INK_RADIUS * 2);
+    ink_fill_tint(setter->ink);
+    double at = y + 3.5;
+    at += tagged_line(setter, "P", type(setter, 16, TRUE), block->title, x + 5, at, setter->width - 10);
+    for (guint i = 0; i < block->lines->len; i++)
+        at += tagged_line(setter, "P", type(setter, 14, FALSE), line_at(block, i), x + 5, at, setter->width - 10);
+}
+
+static void add_summary(Setter *setter, const Block *block)
+{
+    double height = 7 + line_height(setter, type(setter, 16, TRUE), block->title, setter->width - 10) +
+                    words_height(setter, block, setter->width - 10);
+    piece_add(setter, draw_summary, height, BLOCK_GAP + 1)->block = block;
+}
+
+/* ---- figures in the flow ---- */
+
+static void draw_figures(const Setter *setter, const Piece *piece, double x, double y)
+{
+    for (guint i = 0; i < piece->block->figures->len; i++) {
+        const Figure *figure = g_ptr_array_index(piece->block->figures, i);
+        figure_place(setter, figure, x, y, setter->width);
+        y += figure_extent(setter, figure, setter->width).height;
+    }
+}
+
+static void add_figures(Setter *setter, const Block *block)
+{
+    double height = 0;
+    for (guint i = 0; i < block->figures->len; i++)
+        height += figure_extent(setter, g_ptr_array_index(block->figures, i), setter->width).height;
+    piece_add(setter, draw_figures, height, 4)->block = block;
+}
+
+void pieces_of_block(Setter *setter, const Block *block)
+{
+    switch (block->kind) {
+    case BLOCK_LEAD: add_lead(setter, block); return;
+    case BLOCK_CALL: add_call(setter, block); return;
+    case BLOCK_CHECKS: add_checks(setter, block); return;
+    case BLOCK_SUMMARY: add_summary(setter, block); return;
+    case BLOCK_CAUTION: add_caution(setter, block); return;
+    default: add_title(setter, block); break;
+    }
+    switch (block->kind) {
+    case BLOCK_LIST: add_bullets(setter, block); break;
+    case BLOCK_LADDER: add_rungs(setter, block); break;
+    case BLOCK_DATES: add_days(setter, block); break;
+    case BLOCK_STEPS: pieces_of_steps(setter, block); break;
+    case BLOCK_FIGURE: add_figures(setter, block); break;
+    case BLOCK_KIT: add_kit(setter, block); break;
+    case BLOCK_WRITE: add_writing(setter, block, draw_write); break;
+    case BLOCK_SIGN: add_writing(setter, block, draw_sign); break;
+    default: add_paragraphs(setter, block); break;
+    }
+}

@@ -1,0 +1,228 @@
+/* page_figures: from a figure of the document, by the plan's own values, to its
+ * drawing and caption. */
+#include "page_parts.h"
+
+#include "figures.h"
+
+#define CAPTION_GAP 1.5
+
+static double to_mm(Quantity length)
+{
+    Rational mm = quantity_in(length, UNIT_mm).number;
+    return (double)mm.num / (double)mm.den;
+}
+
+static const char *label(const Figure *figure, guint index)
+{
+    return index < figure->labels->len ? g_ptr_array_index(figure->labels, index) : "";
+}
+
+/* ---- plan to numbers ---- */
+
+static Rational in_ml(const Amount *amount) { return quantity_in(amount->quantity, UNIT_mL).number; }
+
+static SyringeFigure syringe_of(const Figure *figure)
+{
+    const PlanInjection *injection = figure->injection;
+    const Syringe *syringe = injection->syringe;
+    gboolean add = figure->kind == FIGURE_SYRINGE_ADD;
+    SyringeFigure shape = {
+        .capacity_ml = in_ml(&syringe->capacity), .mark_every_ml = in_ml(&syringe->mark_every),
+        .number_every_ml = in_ml(&syringe->number_every), .u100 = syringe->marks.value == Marks_U100,
+        .scale_mm = to_mm(syringe->scale_length.quantity), .barrel_mm = to_mm(syringe->barrel.quantity),
+        .fill_ml = add ? injection->add_on_mark_ml : injection->volume_ml,
+        .pointer = label(figure, 0), .pointer_note = label(figure, 1)};
+    const NeedleField *needle = PRESENT(syringe->needle) ? &syringe->needle
+                                : injection->drawing_needle ? &injection->drawing_needle->needle : NULL;
+    if (needle) {
+        shape.needle_mm = to_mm(needle->length);
+        shape.needle_od_mm = figure_gauge_mm(rational_floor(needle->gauge.number));
+        shape.hub = injection->drawing_needle && !PRESENT(syringe->needle) ? injection->drawing_needle->hub.text : "white";
+    }
+    return shape;
+}
+
+static NeedleShape needle_of(const Setter *setter, const Figure *figure, const Needle *needle, guint first)
+{
+    return (NeedleShape){
+        .job = label(figure, first),
+        .detail = arena_format(setter->arena, "%s, %s, %s", label(figure, first + 3), label(figure, first + 1),
+                               label(figure, first + 2)),
+        .hub = needle->hub.text, .length_mm = to_mm(needle->needle.length),
+        .od_mm = figure_gauge_mm(rational_floor(needle->needle.gauge.number))};
+}
+
+static NeedlesFigure needles_of(const Setter *setter, const Figure *figure)
+{
+    NeedlesFigure shape = {.count = 2, .bar_label = label(figure, 8), .card_label = label(figure, 9)};
+    shape.needles[0] = needle_of(setter, figure, figure->injection->drawing_needle, 0);
+    shape.needles[1] = needle_of(setter, figure, figure->injection->injecting_needle, 4);
+    return shape;
+}
+
+static StripFigure strip_of(const Figure *figure)
+{
+    StripFigure shape = {.left_day = label(figure, 0), .right_day = label(figure, 1), .time = label(figure, 9)};
+    for (guint i = 0; i < 7; i++)
+        shape.clocks[i] = label(figure, 2 + i);
+    const Act *act = g_ptr_array_index(figure->injection->acts, 0);
+    shape.minute = act->at.local.minute;
+    return shape;
+}
+
+static gboolean scene_of(const Figure *figure, SceneFigure *out)
+{
+    static const struct { FigureKind kind; SceneKind scene; } scenes[] = {
+        {FIGURE_PUSH_INTO, SCENE_PUSH_INTO}, {FIGURE_SWIRL, SCENE_SWIRL}, {FIGURE_BUBBLES, SCENE_BUBBLES},
+        {FIGURE_CHANGE_NEEDLE, SCENE_CHANGE_NEEDLE}, {FIGURE_STEADY, SCENE_STEADY}, {FIGURE_STRETCH, SCENE_STRETCH},
+        {FIGURE_PINCH, SCENE_PINCH}, {FIGURE_ANGLE, SCENE_ANGLE}, {FIGURE_SHARPS, SCENE_SHARPS}};
+    for (gsize i = 0; i < G_N_ELEMENTS(scenes); i++) {
+        if (scenes[i].kind != figure->kind)
+            continue;
+        const Injection *order = figure->injection->order;
+        *out = (SceneFigure){scenes[i].scene, rational_floor(order->give.angle.quantity.number),
+                             order->route.value == Route_IM};
+        return TRUE;
+    }
+    return FALSE;
+}
+
+static PairFigure pair_of(const Figure *figure)
+{
+    PairKind kind = figure->kind == FIGURE_PAIR_POWDER    ? PAIR_POWDER
+                    : figure->kind == FIGURE_PAIR_AIR_GAP ? PAIR_AIR_GAP
+                                                          : PAIR_PLUNGER;
+    return (PairFigure){kind, label(figure, 0), label(figure, 1)};
+}
+
+/* ---- sizes and drawing ---- */
+
+static FigureSize drawing_size(const Setter *setter, const Figure *figure, double width)
+{
+    SceneFigure scene;
+    if (scene_of(figure, &scene))
+        return figure_scene_size(&scene);
+    switch (figure->kind) {
+    case FIGURE_NIGHT_STRIP: return (FigureSize){width, FIGURE_STRIP_HEIGHT};
+    case FIGURE_SYRINGE_ADD:
+    case FIGURE_SYRINGE_DOSE: {
+        SyringeFigure shape = syringe_of(figure);
+        return figure_syringe_size(&shape);
+    }
+    case FIGURE_NEEDLES: {
+        NeedlesFigure shape = needles_of(setter, figure);
+        return figure_needles_size(&shape);
+    }
+    case FIGURE_SITE: {
+        SiteFigure shape = {figure->injection->order->site.value, label(figure, 0)};
+        return figure_site_size(&shape);
+    }
+    default: {
+        PairFigure shape = pair_of(figure);
+        return figure_pair_size(&shape);
+    }
+    }
+}
+
+static void draw(const Setter *setter, const Figure *figure, double x, double y, double width)
+{
+    SceneFigure scene;
+    if (scene_of(figure, &scene)) {
+        figure_scene_draw(setter->ink, &scene, x, y);
+    } else if (figure->kind == FIGURE_NIGHT_STRIP) {
+        StripFigure shape = strip_of(figure);
+        figure_strip_draw(setter->ink, &shape, x, y, width);
+    } else if (figure->kind == FIGURE_SYRINGE_ADD || figure->kind == FIGURE_SYRINGE_DOSE) {
+        SyringeFigure shape = syringe_of(figure);
+        figure_syringe_draw(setter->ink, &shape, x, y);
+    } else if (figure->kind == FIGURE_NEEDLES) {
+        NeedlesFigure shape = needles_of(setter, figure);
+        figure_needles_draw(setter->ink, &shape, x, y);
+    } else if (figure->kind == FIGURE_SITE) {
+        SiteFigure shape = {figure->injection->order->site.value, label(figure, 0)};
+        figure_site_draw(setter->ink, &shape, x, y);
+    } else {
+        PairFigure shape = pair_of(figure);
+        figure_pair_draw(setter->ink, &shape, x, y);
+    }
+}
+
+/* ---- captions ---- */
+
+static Line *caption_line(const Setter *setter, const Figure *figure)
+{
+    Line *line = arena_new0(setter->arena, Line);
+    line->runs = arena_list(setter->arena);
+    Run *letter = arena_new0(setter->arena, Run);
+    letter->text = arena_format(setter->arena, "%s  ", figure->letter);
+    letter->strong = TRUE;
+    g_ptr_array_add(line->runs, letter);
+    for (guint i = 0; i < figure->caption->runs->len; i++)
+        g_ptr_array_add(line->runs, g_ptr_array_index(figure->caption->runs, i));
+    return line;
+}
+
+static InkStyle caption_style(const Setter *setter)
+{
+    InkStyle style = type(setter, 12, FALSE);
+    style.leading = 1.25;
+    return style;
+}
+
+static double caption_width(FigureSize size, double width) { return MIN(width, MAX(size.width, 44)); }
+
+Extent figure_extent(const Setter *setter, const Figure *figure, double width)
+{
+    FigureSize size = drawing_size(setter, figure, width);
+    double height = size.height;
+    if (figure->letter)
+        height += CAPTION_GAP + line_height(setter, caption_style(setter), caption_line(setter, figure),
+                                            caption_width(size, width));
+    return (Extent){MAX(size.width, figure->letter ? 44 : 0), height};
+}
+
+void figure_place(const Setter *setter, const Figure *figure, double x, double y, double width)
+{
+    FigureSize size = drawing_size(setter, figure, width);
+    ink_tag(setter->ink, "Figure");
+    draw(setter, figure, x, y, width);
+    ink_untag(setter->ink, "Figure");
+    if (figure->letter)
+        tagged_line(setter, "P", caption_style(setter), caption_line(setter, figure), x, y + size.height + CAPTION_GAP,
+                    caption_width(size, width));
+}
+
+/* ---- the kit ---- */
+
+static gboolean is_ampoule(const Choice *container)
+{
+    return PRESENT(*container) && container->value == Container_AMPOULE;
+}
+
+static ThingKind thing_of(const Setter *setter, const Item *item)
+{
+    const PlanInjection *injection = setter->document->injection;
+    switch (item->kind) {
+    case ITEM_MEDICINE:
+        if (injection->way == WAY_POWDER)
+            return THING_POWDER;
+        if (injection->way == WAY_PREFILLED)
+            return THING_PREFILLED;
+        return is_ampoule(&item->medicine->container) ? THING_AMPOULE : THING_READY;
+    case ITEM_DILUENT: return is_ampoule(&item->diluent->container) ? THING_AMPOULE : THING_LIQUID;
+    case ITEM_SYRINGE: return THING_SYRINGE;
+    case ITEM_DRAWING_NEEDLE:
+    case ITEM_INJECTING_NEEDLE: return THING_NEEDLE;
+    default: break;
+    }
+    return item->supply == Supply_WIPE      ? THING_WIPE
+           : item->supply == Supply_GAUZE   ? THING_GAUZE
+           : item->supply == Supply_PLASTER ? THING_PLASTER
+                                            : THING_SHARPS;
+}
+
+void kit_drawing(const Setter *setter, const Block *item, double x, double y)
+{
+    const Needle *needle = item->item->needle;
+    figure_thing_draw(setter->ink, thing_of(setter, item->item), needle ? needle->hub.text : NULL, x + 2, y);
+}

@@ -1,0 +1,58 @@
+/* page_parts: what page*.c share. */
+#ifndef PAGE_PARTS_H
+#define PAGE_PARTS_H
+
+#include "page.h"
+
+typedef struct Piece Piece;
+typedef struct Setter Setter;
+
+/* Draws a piece at its place. */
+typedef void (*PieceDraw)(const Setter *setter, const Piece *piece, double x, double y);
+
+/* What stands together and is never split. */
+struct Piece {
+    PieceDraw draw;
+    double height, gap;      /* gap: air above, unless it starts a page */
+    gboolean new_page, keep; /* keep: stays with the next piece */
+    const char *tag;         /* of the structure tree, or NULL */
+    const Line *line;
+    const Block *block;
+    guint from, until;       /* a stretch of the block's items or lines */
+};
+
+struct Setter {
+    Arena *arena;
+    Ink *ink;
+    const Document *document;
+    PageSpec spec;
+    double width;            /* of the text column */
+    GPtrArray *pieces;       /* of Piece*, while measuring */
+};
+
+/* ---- type ---- */
+
+/* Sizes in points for the body of 14; the large print scales them. */
+InkStyle type(const Setter *setter, double size, gboolean bold);
+double line_height(const Setter *setter, InkStyle style, const Line *line, double width);
+double line_draw(const Setter *setter, InkStyle style, const Line *line, double x, double y, double width);
+double tagged_line(const Setter *setter, const char *tag, InkStyle style, const Line *line, double x, double y,
+                   double width);
+
+/* ---- pieces ---- */
+
+Piece *piece_add(Setter *setter, PieceDraw draw, double height, double gap);
+/* Pieces of one block. */
+void pieces_of_block(Setter *setter, const Block *block);
+void pieces_of_steps(Setter *setter, const Block *block);
+
+/* ---- figures ---- */
+
+typedef struct Extent { double width, height; } Extent;
+
+/* The drawing with its caption; width is what the column offers. */
+Extent figure_extent(const Setter *setter, const Figure *figure, double width);
+void figure_place(const Setter *setter, const Figure *figure, double x, double y, double width);
+void kit_drawing(const Setter *setter, const Block *item, double x, double y);
+
+#endif
