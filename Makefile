@@ -1,53 +1,66 @@
 # dosewright.  The two that matter: make demo, make test.
+# Also: make (builds), check, bench, install (PREFIX, DESTDIR), setup, clean.
 
 # ---- rooms, in the order the data flows --------------------------------------
-CHECK_ROOMS = arena source diagnostic syntax quantity moment model reader seal schema plan rules \
-              output_publish load commands
-PAPER_ROOMS = wording ink figures page output_pdf
+ROOMS = arena source diagnostic syntax quantity moment model reader seal schema plan rules \
+        wording ink figures page output load record commands
+PAPER_ROOMS = ink figures page output
+LIGHT_ROOMS = $(filter-out $(PAPER_ROOMS),$(ROOMS))
 
 # ---- tools and flags ---------------------------------------------------------
-BUILD   = .build
-CC      = gcc
-PREFIX  = /usr/local
-DESTDIR =
-VERSION := $(shell git describe --always --dirty --tags 2>/dev/null || echo unversioned)
+BUILD    = .build
+CC       = gcc
+PREFIX   = /usr/local
+DESTDIR  =
 WARNINGS = -Wall -Wextra -Wshadow -Wmissing-prototypes -Wstrict-prototypes -Wformat=2 -Wvla -Werror
-HARDENING = -D_FORTIFY_SOURCE=2 -fstack-protector-strong -fPIE
 OPTIMISE = -O2 -g
-CFLAGS  = -std=gnu17 $(OPTIMISE) $(WARNINGS) $(HARDENING) -Icompiler
-LIGHT   = glib-2.0 gio-2.0 yaml-0.1
-PAPER   = pangocairo cairo-pdf fontconfig
-light_flags = $(shell pkg-config --cflags $(LIGHT))
-paper_flags = $(shell pkg-config --cflags $(LIGHT) $(PAPER))
-light_libs  = -pie $(shell pkg-config --libs glib-2.0 gio-2.0 yaml-0.1)
-paper_libs  = $(light_libs) $(shell pkg-config --libs $(PAPER)) -lm
+HARDEN   = -D_FORTIFY_SOURCE=2 -fstack-protector-strong -fPIE
+CFLAGS   = -std=gnu17 $(OPTIMISE) $(WARNINGS) $(HARDEN) -Icompiler
+LDFLAGS  = -pie -Wl,-z,relro -Wl,-z,now -Wl,--as-needed
+LIGHT    = glib-2.0 gio-2.0 yaml-0.1
+PAPER    = $(LIGHT) pangocairo pangoft2 cairo-pdf fontconfig
 
-# ---- sources -----------------------------------------------------------------
-sources = $(sort $(foreach room,$(1),$(wildcard compiler/$(room).c compiler/$(room)_*.c compiler/$(room)/*.c)))
-CHECK_SOURCES = $(call sources,$(CHECK_ROOMS))
-PAPER_SOURCES = $(filter-out $(CHECK_SOURCES),$(call sources,$(PAPER_ROOMS)))
-CHECK_OBJECTS = $(CHECK_SOURCES:compiler/%.c=$(BUILD)/obj/%.o)
-PAPER_OBJECTS = $(PAPER_SOURCES:compiler/%.c=$(BUILD)/obj/%.o)
-UNIT_TESTS = $(patsubst tests/unit/%.c,$(BUILD)/unit/%,$(wildcard tests/unit/test_*.c))
+# pkg-config is asked once, when a recipe first needs the answer: after setup.
+once         = $(eval $(1) := $(shell $(2)))$($(1))
+light_cflags = $(call once,light_cflags,pkg-config --cflags $(LIGHT))
+paper_cflags = $(call once,paper_cflags,pkg-config --cflags $(PAPER))
+light_libs   = $(call once,light_libs,pkg-config --libs $(LIGHT))
+paper_libs   = $(call once,paper_libs,pkg-config --libs $(PAPER)) -lm
+cmocka       = $(call once,cmocka,pkg-config --cflags --libs cmocka)
+
+# ---- sources and what is made of them ----------------------------------------
+of_rooms = $(sort $(foreach room,$(1),$(wildcard $(patsubst %,compiler/$(room)%.c,/* _*) \
+               compiler/$(room).c)))
+objects  = $(patsubst compiler/%.c,$(BUILD)/obj/%.o,$(1))
+# Publishing a file whole needs no drawing.
+PAPER_OBJECTS = $(filter-out %/output_publish.o,$(call objects,$(call of_rooms,$(PAPER_ROOMS))))
+LIGHT_OBJECTS = $(call objects,$(call of_rooms,$(LIGHT_ROOMS)) $(wildcard compiler/output_publish.c))
+LIGHT_LIBRARY = $(BUILD)/libdosewright.a
+PAPER_LIBRARY = $(BUILD)/libdosewright-paper.a
+PROGRAMS      = $(BUILD)/dosewright $(BUILD)/dosewright-paper
+UNIT_TESTS    = $(patsubst tests/unit/%.c,$(BUILD)/unit/%,$(wildcard tests/unit/test_*.c))
+BENCHES       = $(patsubst tests/bench/%.c,$(BUILD)/bench/%,$(wildcard tests/bench/*.c))
 
 # ---- what a user types -------------------------------------------------------
-.PHONY: all programs demo test check bench install clean setup setup-test unit
+.PHONY: all programs demo test check bench install clean setup setup-test unit benches facts FORCE
+.DELETE_ON_ERROR:
+
 all: setup
 	@$(MAKE) --no-print-directory programs
 
 demo: all
-	@tests/demo $(BUILD)
+	@samples/print-all $(BUILD)/dosewright $(BUILD)/demo
 
 test: setup-test
-	@$(MAKE) --no-print-directory programs unit
-	@tests/run
+	@$(MAKE) --no-print-directory -j2 programs unit
+	@tests/run all
 
 check: setup-test
-	@$(MAKE) --no-print-directory programs
-	@tests/check
+	@$(MAKE) --no-print-directory -j2 programs unit
+	@tests/run checks
 
 bench: setup-test
-	@$(MAKE) --no-print-directory programs
+	@$(MAKE) --no-print-directory -j2 programs benches
 	@tests/bench/run
 
 setup:
@@ -56,45 +69,68 @@ setup:
 setup-test:
 	@tests/setup test
 
+install: all
+	@$(MAKE) --no-print-directory install-built
+
+.PHONY: install-built
+install-built: share = $(DESTDIR)$(PREFIX)/share
+install-built: programs
+	install -d $(DESTDIR)$(PREFIX)/bin $(DESTDIR)$(PREFIX)/libexec/dosewright
+	install -d $(share)/dosewright/templates $(share)/man/man1
+	install -m 755 $(BUILD)/dosewright $(DESTDIR)$(PREFIX)/bin/
+	install -m 755 $(BUILD)/dosewright-paper $(DESTDIR)$(PREFIX)/libexec/dosewright/
+	cp -R templates/. $(share)/dosewright/templates/
+	chmod -R u=rwX,go=rX $(share)/dosewright
+	$(foreach page,$(wildcard compiler/*.1),install -m 644 $(page) $(share)/man/man1/;)
+
 clean:
 	rm -rf $(BUILD)
 
-install: all
-	install -d $(DESTDIR)$(PREFIX)/bin $(DESTDIR)$(PREFIX)/libexec/dosewright
-	install -d $(DESTDIR)$(PREFIX)/share/dosewright $(DESTDIR)$(PREFIX)/share/man/man1
-	install -m 755 $(BUILD)/dosewright $(DESTDIR)$(PREFIX)/bin/
-	install -m 755 $(BUILD)/dosewright-paper $(DESTDIR)$(PREFIX)/libexec/dosewright/
-	install -m 644 compiler/dosewright.1 $(DESTDIR)$(PREFIX)/share/man/man1/
-	cp -R templates $(DESTDIR)$(PREFIX)/share/dosewright/
-
 # ---- the two programs --------------------------------------------------------
-programs: $(BUILD)/dosewright $(BUILD)/dosewright-paper
-unit: $(UNIT_TESTS)
+programs: $(PROGRAMS)
 
-$(BUILD)/dosewright: $(BUILD)/obj/dosewright.o $(CHECK_OBJECTS)
-	@echo "  link   $@"; $(CC) $(CFLAGS) -o $@ $^ $(light_libs)
+$(BUILD)/dosewright: $(BUILD)/obj/dosewright.o $(LIGHT_LIBRARY)
+	@echo "  link   $@"; $(CC) $(CFLAGS) $(LDFLAGS) -o $@ $^ $(light_libs)
 
-$(BUILD)/dosewright-paper: $(BUILD)/obj/dosewright_paper.o $(CHECK_OBJECTS) $(PAPER_OBJECTS)
-	@echo "  link   $@"; $(CC) $(CFLAGS) -o $@ $^ $(paper_libs)
+$(BUILD)/dosewright-paper: $(BUILD)/obj/dosewright_paper.o $(PAPER_LIBRARY) $(LIGHT_LIBRARY)
+	@echo "  link   $@"; $(CC) $(CFLAGS) $(LDFLAGS) -o $@ $^ $(paper_libs)
 
-$(BUILD)/obj/%.o: compiler/%.c $(BUILD)/version
+$(LIGHT_LIBRARY): $(LIGHT_OBJECTS)
+$(PAPER_LIBRARY): $(PAPER_OBJECTS)
+$(LIGHT_LIBRARY) $(PAPER_LIBRARY): Makefile
+	@rm -f $@; ar rcs $@ $(filter %.o,$^)
+
+$(PAPER_OBJECTS) $(BUILD)/obj/dosewright_paper.o: packages = $(paper_cflags)
+$(BUILD)/obj/%.o: packages = $(light_cflags)
+$(BUILD)/obj/%.o: compiler/%.c $(BUILD)/flags
 	@mkdir -p $(@D); echo "  cc     $<"
-	@$(CC) $(CFLAGS) -MMD -MP $(paper_flags) $(DEFINES) -c -o $@ $<
+	@$(CC) $(CFLAGS) $(packages) $(defines) -MMD -MP -c -o $@ $<
 
-$(BUILD)/unit/%: tests/unit/%.c $(CHECK_OBJECTS) $(PAPER_OBJECTS)
+# Objects follow the flags; what names the version or the folders follows those.
+VERSION  = $(call once,VERSION,git describe --always --dirty --tags 2>/dev/null || echo 0.1)
+IDENTITY = -DDOSEWRIGHT_VERSION='"$(VERSION)"' \
+           -DDOSEWRIGHT_TEMPLATES='"$(PREFIX)/share/dosewright/templates"' \
+           -DDOSEWRIGHT_LIBEXEC='"$(PREFIX)/libexec/dosewright"'
+identified = $(BUILD)/obj/commands.o
+$(identified): $(BUILD)/identity
+$(identified): defines = $(IDENTITY)
+$(BUILD)/flags: text = $(CC) $(CFLAGS)
+$(BUILD)/identity: text = $(subst ',,$(IDENTITY))
+$(BUILD)/flags $(BUILD)/identity: FORCE
+	@mkdir -p $(@D); echo '$(text)' | cmp -s - $@ || echo '$(text)' > $@
+
+# ---- tests -------------------------------------------------------------------
+unit: $(UNIT_TESTS)
+benches: $(BENCHES)
+
+$(UNIT_TESTS) $(BENCHES): $(PAPER_LIBRARY) $(LIGHT_LIBRARY)
+$(BUILD)/unit/%: tests/unit/%.c
 	@mkdir -p $(@D); echo "  test   $@"
-	@$(CC) $(CFLAGS) -Wno-missing-prototypes -MMD -MP $(paper_flags) $(DEFINES) $(shell pkg-config --cflags cmocka) \
-	    -o $@ $< $(CHECK_OBJECTS) $(PAPER_OBJECTS) $(paper_libs) $(shell pkg-config --libs cmocka)
+	@$(CC) $(CFLAGS) $(LDFLAGS) $(paper_cflags) -DTEST_DATA='"tests"' -MMD -MP -o $@ $< \
+	    $(PAPER_LIBRARY) $(LIGHT_LIBRARY) $(paper_libs) $(cmocka)
+$(BUILD)/bench/%: tests/bench/%.c
+	@mkdir -p $(@D); echo "  bench  $@"
+	@$(CC) $(CFLAGS) $(LDFLAGS) $(paper_cflags) -MMD -MP -o $@ $< \
+	    $(PAPER_LIBRARY) $(LIGHT_LIBRARY) $(paper_libs)
 
-# Only commands.c knows the version; the stamp changes when the version does.
-DEFINES = $(if $(filter commands,$(basename $(@F))),$(COMMAND_DEFINES))
-COMMAND_DEFINES = -DDOSEWRIGHT_VERSION='"$(VERSION)"' \
-    -DDOSEWRIGHT_TEMPLATES='"$(PREFIX)/share/dosewright/templates"' \
-    -DDOSEWRIGHT_LIBEXEC='"$(PREFIX)/libexec/dosewright"'
-$(BUILD)/version:
-	@mkdir -p $(@D); touch $@
-$(BUILD)/obj/commands.o: $(BUILD)/version-$(VERSION)
-$(BUILD)/version-$(VERSION):
-	@mkdir -p $(@D); rm -f $(BUILD)/version-*; touch $@
-
--include $(wildcard $(BUILD)/obj/*.d $(BUILD)/obj/*/*.d $(BUILD)/unit/*.d)
+-include $(wildcard $(BUILD)/obj/*.d $(BUILD)/obj/*/*.d $(BUILD)/unit/*.d $(BUILD)/bench/*.d)

@@ -187,6 +187,8 @@ static gboolean parse_options(const Command *command, int *argc, char ***argv, O
         {"draft", 0, 0, G_OPTION_ARG_NONE, &options->draft,
          "a marked draft of a protocol that is not approved", NULL},
         {"text", 0, 0, G_OPTION_ARG_NONE, &options->text, "also a plain text twin of each sheet", NULL},
+        {"templates", 0, 0, G_OPTION_ARG_FILENAME, &options->templates,
+         "folder of templates and phrase sets; the installed ones when not said", "FOLDER"},
         {"template", 0, 0, G_OPTION_ARG_STRING, &options->template_name,
          "name of the template; home-injection when not said", "NAME"},
         G_OPTION_ENTRY_NULL};

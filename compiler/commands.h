@@ -24,7 +24,7 @@ typedef struct Options {
     char *out;           /* folder for sheets */
     char *paper;
     char *injection;
-    char *template_name;
+    char *template_name, *templates;
     gboolean draft, large, text, quiet;
     char **words;        /* what is left: files and names */
 } Options;

@@ -95,7 +95,7 @@ static int set_up(Press *press)
 {
     Session *session = press->session;
     GError *error = NULL;
-    const char *folder = commands_templates(session->arena);
+    const char *folder = session->options.templates ? session->options.templates : commands_templates(session->arena);
     const char *name = session->options.template_name ? session->options.template_name : ORDINARY_TEMPLATE;
     const Patient *patient = press->plan->patient;
     const Text *first = g_ptr_array_index(press->plan->clinic->languages.items, 0);

@@ -344,7 +344,7 @@ static void pair_picture(Ink *ink, PairKind kind, gboolean good, double x, doubl
 
 void figure_pair_draw(Ink *ink, const PairFigure *figure, double x, double y)
 {
-    InkStyle bold = {.size = 12, .bold = TRUE};
+    InkStyle bold = {.size = 16, .bold = TRUE}; /* the page draws pairs smaller */
     pair_picture(ink, figure->kind, TRUE, x, y);
     pair_picture(ink, figure->kind, FALSE, x + PAIR_GAP, y);
     shape_cross(ink, x + PAIR_GAP + 1, y + 3, 30, 29);

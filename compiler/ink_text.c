@@ -162,6 +162,7 @@ static void draw_line(Ink *ink, InkStyle style, const InkRun *runs, gsize count,
     cairo_set_source_rgb(ink->cairo, style.grey, style.grey, style.grey);
     cairo_move_to(ink->cairo, start, top + drop(ink, style));
     pango_cairo_show_layout_line(ink->cairo, pango_layout_get_line_readonly(layout, 0));
+    cairo_new_path(ink->cairo);
     links(ink, layout, runs, count, from, until, start, top, pitch(style));
 }
 
@@ -185,4 +186,5 @@ void ink_label(Ink *ink, InkStyle style, const char *text, double x, double base
     cairo_set_source_rgb(ink->cairo, style.grey, style.grey, style.grey);
     cairo_move_to(ink->cairo, start, baseline);
     pango_cairo_show_layout_line(ink->cairo, pango_layout_get_line_readonly(layout, 0));
+    cairo_new_path(ink->cairo);
 }

@@ -5,13 +5,13 @@
 
 #include "page_parts.h"
 
-#define HEAD_TOP 10.0
+#define HEAD_TOP 9.0
 #define FOOT_HEIGHT 24.0 /* from the paper's lower edge */
 #define SIDE_MARGIN 25.4 /* one inch */
 
 PageSpec page_spec(ChoiceWord paper, gboolean large)
 {
-    PageSpec spec = {.margin = SIDE_MARGIN, .top = 22, .bottom = FOOT_HEIGHT + 5};
+    PageSpec spec = {.margin = SIDE_MARGIN, .top = 21, .bottom = FOOT_HEIGHT + 3};
     gboolean letter = paper == Paper_LETTER;
     spec.width = letter ? 215.9 : 210;
     spec.height = letter ? 279.4 : 297;
@@ -211,8 +211,8 @@ static void draw_call(const Setter *setter, double y)
     InkStyle large = {.size = 18, .bold = TRUE}, rest = {.size = 12};
     double x = setter->spec.margin;
     double width = ink_text_width(setter->ink, large, &runs[first], 1);
-    ink_text_draw(setter->ink, large, &runs[first], 1, x, y - 1.5, width + 1);
-    ink_text_draw(setter->ink, rest, runs + first + 1, line->runs->len - first - 1, x + width + 2, y + 0.8,
+    ink_text_draw(setter->ink, large, &runs[first], 1, x, y - 1, width + 1);
+    ink_text_draw(setter->ink, rest, runs + first + 1, line->runs->len - first - 1, x + width + 2, y + 1.2,
                   setter->width - width - 2);
 }
 

@@ -85,7 +85,7 @@ static void add_caution(Setter *setter, const Block *block)
 
 /* ---- the lead ---- */
 
-#define LEAD_PAD 6.0
+#define LEAD_PAD 5.5
 #define LEAD_SIDE 54.0 /* of its right column */
 
 static void draw_lead(const Setter *setter, const Piece *piece, double x, double y)
@@ -96,9 +96,9 @@ static void draw_lead(const Setter *setter, const Piece *piece, double x, double
     ink_rounded(ink, x, y, setter->width, piece->height, INK_RADIUS * 2);
     ink_fill_tint(ink);
     at += tagged_line(setter, "P", type(setter, 17, FALSE), line_at(block, 0), left, at, inner);
-    at += tagged_line(setter, "P", type(setter, 24, FALSE), line_at(block, 1), left, at + 0.5, inner);
+    at += tagged_line(setter, "P", type(setter, 21, FALSE), line_at(block, 1), left, at + 0.5, inner);
     InkStyle clock = type(setter, 54, TRUE), side = type(setter, 14, FALSE);
-    clock.leading = 1.15;
+    clock.leading = 1.02;
     const Line *amount = line_at(block, 4);
     double side_height = line_height(setter, side, amount, LEAD_SIDE);
     double big = tagged_line(setter, "P", clock, line_at(block, 2), left, at, inner - LEAD_SIDE - 5);
@@ -114,10 +114,10 @@ static void add_lead(Setter *setter, const Block *block)
 {
     double inner = setter->width - 2 * LEAD_PAD;
     InkStyle clock = type(setter, 54, TRUE);
-    clock.leading = 1.15;
+    clock.leading = 1.02;
     double height = 2 * LEAD_PAD - 2 + 0.5;
     height += line_height(setter, type(setter, 17, FALSE), line_at(block, 0), inner);
-    height += line_height(setter, type(setter, 24, FALSE), line_at(block, 1), inner);
+    height += line_height(setter, type(setter, 21, FALSE), line_at(block, 1), inner);
     double side = line_height(setter, type(setter, 14, FALSE), line_at(block, 4), LEAD_SIDE) + 4;
     height += MAX(line_height(setter, clock, line_at(block, 2), inner - LEAD_SIDE - 5), side);
     height += line_height(setter, type(setter, 14, FALSE), line_at(block, 3), inner);
@@ -142,30 +142,54 @@ static double call_left_height(const Setter *setter, const Block *block, double 
     return line_height(setter, type(setter, 18, TRUE), block->title, width) + words_height(setter, block, width);
 }
 
-static double phone_height(const Setter *setter, const Block *phone, gboolean large)
+static double phone_height(const Setter *setter, const Block *phone)
 {
-    double height = line_height(setter, type(setter, large ? 25 : 16, TRUE), line_at(phone, 0), CALL_SIDE);
+    double height = line_height(setter, type(setter, 25, TRUE), line_at(phone, 0), CALL_SIDE);
     for (guint i = 1; i < phone->lines->len; i++)
         height += line_height(setter, type(setter, 12, FALSE), line_at(phone, i), CALL_SIDE);
     return height;
 }
 
-static double phones_height(const Setter *setter, const Block *block)
+static double draw_phone(const Setter *setter, const Block *phone, double x, double y)
 {
-    double height = 0;
-    for (guint i = 0; i < block->items->len; i++)
-        height += phone_height(setter, item_at(block, i), i == 0) + (i ? 1.5 : 0);
-    return height;
+    double at = y + tagged_line(setter, "P", type(setter, 25, TRUE), line_at(phone, 0), x, y, CALL_SIDE);
+    for (guint i = 1; i < phone->lines->len; i++)
+        at += tagged_line(setter, "P", type(setter, 12, FALSE), line_at(phone, i), x, at, CALL_SIDE);
+    return at - y;
 }
 
-static void draw_phones(const Setter *setter, const Block *block, double x, double y)
+/* The other numbers stand side by side under a rule, apart from the first. */
+static double others_width(const Setter *setter, const Block *block)
 {
-    for (guint i = 0; i < block->items->len; i++) {
+    return (setter->width - 2 * CALL_PAD) / MAX(1, block->items->len - 1);
+}
+
+static double others_height(const Setter *setter, const Block *block)
+{
+    double height = 0;
+    for (guint i = 1; i < block->items->len; i++) {
         const Block *phone = item_at(block, i);
-        y += i ? 1.5 : 0;
-        y += tagged_line(setter, "P", type(setter, i ? 16 : 25, TRUE), line_at(phone, 0), x, y, CALL_SIDE);
-        for (guint j = 1; j < phone->lines->len; j++)
-            y += tagged_line(setter, "P", type(setter, 12, FALSE), line_at(phone, j), x, y, CALL_SIDE);
+        double one = 0;
+        for (guint j = 0; j < phone->lines->len; j++)
+            one += line_height(setter, type(setter, j ? 12 : 16, j == 0), line_at(phone, j), others_width(setter, block) - 4);
+        height = MAX(height, one);
+    }
+    return height > 0 ? height + 3 : 0;
+}
+
+static void draw_others(const Setter *setter, const Block *block, double x, double y)
+{
+    double width = others_width(setter, block);
+    if (block->items->len < 2)
+        return;
+    ink_pen(setter->ink, INK_FINE_LINE);
+    ink_line(setter->ink, x, y + 1, x + width * (block->items->len - 1), y + 1);
+    for (guint i = 1; i < block->items->len; i++) {
+        const Block *phone = item_at(block, i);
+        double at = y + 2.5;
+        for (guint j = 0; j < phone->lines->len; j++)
+            at += tagged_line(setter, "P", type(setter, j ? 12 : 16, j == 0), line_at(phone, j), x + width * (i - 1), at,
+                              width - 4);
     }
 }
 
@@ -181,13 +205,17 @@ static void draw_call_box(const Setter *setter, const Piece *piece, double x, do
     at += tagged_line(setter, "P", type(setter, 18, TRUE), block->title, x + CALL_PAD, at, left);
     for (guint i = 0; i < block->lines->len; i++)
         at += tagged_line(setter, "P", type(setter, 14, FALSE), line_at(block, i), x + CALL_PAD, at, left);
-    draw_phones(setter, block, x + CALL_PAD + left + 5, y + CALL_PAD - 1.5);
+    double right = y + CALL_PAD - 1.5;
+    if (block->items->len > 0)
+        right += draw_phone(setter, item_at(block, 0), x + CALL_PAD + left + 5, right);
+    draw_others(setter, block, x + CALL_PAD, MAX(at, right));
 }
 
 static void add_call(Setter *setter, const Block *block)
 {
     double left = setter->width - 2 * CALL_PAD - CALL_SIDE - 5;
-    double height = MAX(call_left_height(setter, block, left), phones_height(setter, block)) + 2 * CALL_PAD - 2;
+    double phone = block->items->len > 0 ? phone_height(setter, item_at(block, 0)) : 0;
+    double height = MAX(call_left_height(setter, block, left), phone) + others_height(setter, block) + 2 * CALL_PAD - 2;
     piece_add(setter, draw_call_box, height, BLOCK_GAP)->block = block;
 }
 
@@ -223,41 +251,34 @@ static void add_rungs(Setter *setter, const Block *block)
         height = MAX(height, TICK + 1);
         if (rung->title)
             height += line_height(setter, type(setter, 12, TRUE), rung->title, setter->width);
-        piece_add(setter, draw_rung, height, i ? 1.0 : 2.0)->block = rung;
+        Piece *piece = piece_add(setter, draw_rung, height, i ? 1.0 : 2.0);
+        piece->block = rung;
+        piece->keep = i + 1 < block->items->len; /* one look shows the whole evening */
     }
 }
 
-/* ---- the days of a course, two beside each other ---- */
+/* ---- the days of a course ---- */
 
-static void draw_days(const Setter *setter, const Piece *piece, double x, double y)
+static void draw_day(const Setter *setter, const Piece *piece, double x, double y)
 {
-    for (guint i = piece->from; i < piece->until; i++) {
-        double at = x + (i - piece->from) * setter->width / 2;
-        ink_tick_box(setter->ink, at, y + 0.6, TICK);
-        tagged_line(setter, "P", type(setter, 14, FALSE), line_at(item_at(piece->block, i), 1), at + TICK + 3, y,
-                    setter->width / 2 - TICK - 5);
-    }
+    ink_tick_box(setter->ink, x, y + 0.6, TICK);
+    tagged_line(setter, "P", type(setter, 14, FALSE), piece->line, x + TICK + 4, y, setter->width - TICK - 4);
 }
 
 static void add_days(Setter *setter, const Block *block)
 {
-    for (guint i = 0; i < block->items->len; i += 2) {
-        double height = TICK + 1;
-        guint until = MIN(i + 2, block->items->len);
-        for (guint j = i; j < until; j++)
-            height = MAX(height, line_height(setter, type(setter, 14, FALSE), line_at(item_at(block, j), 1),
-                                             setter->width / 2 - TICK - 5));
-        Piece *piece = piece_add(setter, draw_days, height, 1.5);
-        piece->block = block;
-        piece->from = i;
-        piece->until = until;
+    for (guint i = 0; i < block->items->len; i++) {
+        const Line *line = line_at(item_at(block, i), 1);
+        double height = line_height(setter, type(setter, 14, FALSE), line, setter->width - TICK - 4);
+        piece_add(setter, draw_day, MAX(TICK + 1, height), 1)->line = line;
     }
 }
 
-/* ---- the kit, drawn in rows ---- */
+/* ---- the kit: each thing drawn, its count and name beside it ---- */
 
-#define KIT_COLUMNS 4
-#define KIT_DRAWING 25.0
+#define KIT_COLUMNS 2
+#define KIT_DRAWING 24.0
+#define KIT_LEFT 31.0 /* of its words */
 
 static double cell_width(const Setter *setter) { return setter->width / KIT_COLUMNS; }
 
@@ -265,7 +286,8 @@ static double cell_words(const Setter *setter, const Block *item)
 {
     double height = 0;
     for (guint i = 0; i < item->lines->len; i++)
-        height += line_height(setter, type(setter, 12, FALSE), line_at(item, i), cell_width(setter) - 4);
+        height += line_height(setter, type(setter, i ? 12 : 14, FALSE), line_at(item, i),
+                              cell_width(setter) - KIT_LEFT - 2);
     return height;
 }
 
@@ -273,12 +295,14 @@ static void draw_kit_row(const Setter *setter, const Piece *piece, double x, dou
 {
     for (guint i = piece->from; i < piece->until; i++) {
         const Block *item = item_at(piece->block, i);
-        double left = x + (i - piece->from) * cell_width(setter), at = y + KIT_DRAWING + 1;
+        double left = x + (i - piece->from) * cell_width(setter);
+        double at = y + MAX(0, (piece->height - cell_words(setter, item)) / 2);
         ink_tag(setter->ink, "Figure");
-        kit_drawing(setter, item, left, y);
+        kit_drawing(setter, item, left, y + (piece->height - KIT_DRAWING) / 2);
         ink_untag(setter->ink, "Figure");
         for (guint j = 0; j < item->lines->len; j++)
-            at += tagged_line(setter, "P", type(setter, 12, FALSE), line_at(item, j), left, at, cell_width(setter) - 4);
+            at += tagged_line(setter, "P", type(setter, j ? 12 : 14, FALSE), line_at(item, j), left + KIT_LEFT, at,
+                              cell_width(setter) - KIT_LEFT - 2);
     }
 }
 
@@ -286,10 +310,10 @@ static void add_kit(Setter *setter, const Block *block)
 {
     for (guint i = 0; i < block->items->len; i += KIT_COLUMNS) {
         guint until = MIN(i + KIT_COLUMNS, block->items->len);
-        double words = 0;
+        double height = KIT_DRAWING;
         for (guint j = i; j < until; j++)
-            words = MAX(words, cell_words(setter, item_at(block, j)));
-        Piece *piece = piece_add(setter, draw_kit_row, KIT_DRAWING + 1 + words, 5);
+            height = MAX(height, cell_words(setter, item_at(block, j)));
+        Piece *piece = piece_add(setter, draw_kit_row, height, 2);
         piece->block = block;
         piece->from = i;
         piece->until = until;
@@ -399,6 +423,13 @@ static void add_figures(Setter *setter, const Block *block)
     piece_add(setter, draw_figures, height, 4)->block = block;
 }
 
+/* What introduces steps stays with the first of them. */
+static void keep_last(Setter *setter)
+{
+    if (setter->pieces->len > 0)
+        ((Piece *)g_ptr_array_index(setter->pieces, setter->pieces->len - 1))->keep = TRUE;
+}
+
 void pieces_of_block(Setter *setter, const Block *block)
 {
     switch (block->kind) {
@@ -413,7 +444,10 @@ void pieces_of_block(Setter *setter, const Block *block)
     case BLOCK_LIST: add_bullets(setter, block); break;
     case BLOCK_LADDER: add_rungs(setter, block); break;
     case BLOCK_DATES: add_days(setter, block); break;
-    case BLOCK_STEPS: pieces_of_steps(setter, block); break;
+    case BLOCK_STEPS:
+        keep_last(setter);
+        pieces_of_steps(setter, block);
+        break;
     case BLOCK_FIGURE: add_figures(setter, block); break;
     case BLOCK_KIT: add_kit(setter, block); break;
     case BLOCK_WRITE: add_writing(setter, block, draw_write); break;

@@ -5,6 +5,8 @@
 #include "figures.h"
 
 #define CAPTION_GAP 1.5
+#define SCENE_SCALE 0.72 /* of drawings whose size says nothing */
+#define LETTER_LEFT 7.0
 
 static double to_mm(Quantity length)
 {
@@ -97,6 +99,14 @@ static PairFigure pair_of(const Figure *figure)
 
 /* ---- sizes and drawing ---- */
 
+/* Drawings of doing carry their letter beside them and no caption. */
+static gboolean is_scene(const Figure *figure)
+{
+    SceneFigure scene;
+    return scene_of(figure, &scene) || figure->kind == FIGURE_PAIR_POWDER || figure->kind == FIGURE_PAIR_AIR_GAP ||
+           figure->kind == FIGURE_PAIR_PLUNGER;
+}
+
 static FigureSize drawing_size(const Setter *setter, const Figure *figure, double width)
 {
     SceneFigure scene;
@@ -174,6 +184,8 @@ static double caption_width(FigureSize size, double width) { return MIN(width, M
 Extent figure_extent(const Setter *setter, const Figure *figure, double width)
 {
     FigureSize size = drawing_size(setter, figure, width);
+    if (is_scene(figure))
+        return (Extent){size.width * SCENE_SCALE + LETTER_LEFT, size.height * SCENE_SCALE};
     double height = size.height;
     if (figure->letter)
         height += CAPTION_GAP + line_height(setter, caption_style(setter), caption_line(setter, figure),
@@ -181,8 +193,28 @@ Extent figure_extent(const Setter *setter, const Figure *figure, double width)
     return (Extent){MAX(size.width, figure->letter ? 44 : 0), height};
 }
 
+static void place_scene(const Setter *setter, const Figure *figure, double x, double y)
+{
+    cairo_t *cairo = ink_cairo(setter->ink);
+    const InkRun letter = {figure->letter, TRUE, NULL};
+    ink_tag(setter->ink, "P");
+    ink_text_draw(setter->ink, type(setter, 12, TRUE), &letter, 1, x, y, LETTER_LEFT);
+    ink_untag(setter->ink, "P");
+    ink_tag(setter->ink, "Figure");
+    cairo_save(cairo);
+    cairo_translate(cairo, x + LETTER_LEFT, y);
+    cairo_scale(cairo, SCENE_SCALE, SCENE_SCALE);
+    draw(setter, figure, 0, 0, 0);
+    cairo_restore(cairo);
+    ink_untag(setter->ink, "Figure");
+}
+
 void figure_place(const Setter *setter, const Figure *figure, double x, double y, double width)
 {
+    if (is_scene(figure)) {
+        place_scene(setter, figure, x, y);
+        return;
+    }
     FigureSize size = drawing_size(setter, figure, width);
     ink_tag(setter->ink, "Figure");
     draw(setter, figure, x, y, width);

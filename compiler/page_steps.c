@@ -4,7 +4,7 @@
 #define TICK 5.5
 #define NUMBER 10.0
 #define TEXT_LEFT (TICK + NUMBER + 3)
-#define BESIDE 66.0 /* a figure no wider stands beside its step */
+#define BESIDE 70.0 /* a figure no wider stands beside its step */
 
 static const Figure *figure_of(const Block *step)
 {

@@ -11,7 +11,7 @@ static const ValueRow value_rows[VALUE_COUNT] = {
 };
 
 static const StepRow step_rows[STEP_COUNT] = {
-#define STEP(id, section, figure) {#id, SECTION_##section, FIGURE_##figure},
+#define STEP(id, figure) {#id, FIGURE_##figure},
 #include "steps.def"
 };
 

@@ -88,16 +88,17 @@ typedef enum FigureKind {
 } FigureKind;
 
 typedef enum StepId {
-#define STEP(id, section, figure) STEP_##id,
+#define STEP(id, figure) STEP_##id,
 #include "steps.def"
     STEP_COUNT
 } StepId;
 
-typedef struct StepRow { const char *id; Section section; FigureKind figure; } StepRow;
+typedef struct StepRow { const char *id; FigureKind figure; } StepRow;
 const StepRow *step_row(StepId id);
 
 typedef struct Step {
     StepId id;
+    Section section; /* of the sheet that it stands in */
     int vial; /* for steps repeated for several powder vials: 2, 3, ...; else 0 */
 } Step;
 

@@ -1,11 +1,17 @@
 /* plan_steps: which steps this injection takes, in the order of doing. */
 #include "plan_parts.h"
 
-static void step(Arena *arena, PlanInjection *injection, StepId id, int vial)
+typedef struct Work {
+    Arena *arena;
+    PlanInjection *injection;
+    Section section;
+} Work;
+
+static void step(Work *work, StepId id, int vial)
 {
-    Step *added = arena_new0(arena, Step);
-    *added = (Step){id, vial};
-    g_ptr_array_add(injection->steps, added);
+    Step *added = arena_new0(work->arena, Step);
+    *added = (Step){id, work->section, vial};
+    g_ptr_array_add(work->injection->steps, added);
 }
 
 static gboolean has_fixed_needle(const PlanInjection *injection)
@@ -40,93 +46,105 @@ int plan_tops(const PlanInjection *injection)
     return 0;
 }
 
-static void mix(Arena *arena, PlanInjection *injection)
+static void mix(Work *work)
 {
+    const PlanInjection *injection = work->injection;
+    work->section = SECTION_MIX;
     gboolean ampoule = injection->diluent && in_ampoule(&injection->diluent->container);
-    step(arena, injection, STEP_caps_off, 0);
-    step(arena, injection, STEP_wipe_tops, 0);
+    step(work, STEP_caps_off, 0);
+    step(work, STEP_wipe_tops, 0);
     if (!has_fixed_needle(injection))
-        step(arena, injection, STEP_fit_mixing_needle, 0);
+        step(work, STEP_fit_mixing_needle, 0);
     if (ampoule)
-        step(arena, injection, STEP_snap_ampoule, 0);
+        step(work, STEP_snap_ampoule, 0);
     else
-        step(arena, injection, STEP_air_for_liquid, 0);
-    step(arena, injection, STEP_draw_liquid, 0);
-    step(arena, injection, STEP_into_powder, 0);
-    step(arena, injection, STEP_swirl, 0);
+        step(work, STEP_air_for_liquid, 0);
+    step(work, STEP_draw_liquid, 0);
+    step(work, STEP_into_powder, 0);
+    step(work, STEP_swirl, 0);
     for (int vial = 2; vial <= injection->containers; vial++) {
-        step(arena, injection, STEP_next_vial_draw, vial);
-        step(arena, injection, STEP_next_vial_push, vial);
-        step(arena, injection, STEP_next_vial_swirl, vial);
+        step(work, STEP_next_vial_draw, vial);
+        step(work, STEP_next_vial_push, vial);
+        step(work, STEP_next_vial_swirl, vial);
     }
-    step(arena, injection, STEP_see_clear, 0);
-    step(arena, injection, gives_all(injection) ? STEP_draw_back_all : STEP_draw_back_part, 0);
-    step(arena, injection, STEP_bubbles_up, 0);
+    step(work, STEP_see_clear, 0);
+    step(work, gives_all(injection) ? STEP_draw_back_all : STEP_draw_back_part, 0);
+    step(work, STEP_bubbles_up, 0);
 }
 
-static void draw(Arena *arena, PlanInjection *injection)
+static void draw(Work *work)
 {
+    const PlanInjection *injection = work->injection;
+    work->section = SECTION_DRAW;
     gboolean ampoule = injection->medicine && in_ampoule(&injection->medicine->container);
-    step(arena, injection, ampoule ? STEP_snap_ampoule : STEP_wipe_top, 0);
-    step(arena, injection, has_fixed_needle(injection) ? STEP_take_fixed_cap_off : STEP_fit_drawing_needle, 0);
+    step(work, ampoule ? STEP_snap_ampoule : STEP_wipe_top, 0);
+    step(work, has_fixed_needle(injection) ? STEP_take_fixed_cap_off : STEP_fit_drawing_needle, 0);
     if (!ampoule)
-        step(arena, injection, STEP_air_for_dose, 0);
-    step(arena, injection, STEP_draw_dose, 0);
-    step(arena, injection, STEP_bubbles_up, 0);
+        step(work, STEP_air_for_dose, 0);
+    step(work, STEP_draw_dose, 0);
+    step(work, STEP_bubbles_up, 0);
 }
 
-static void prefilled(Arena *arena, PlanInjection *injection)
+static void prefilled(Work *work)
 {
-    step(arena, injection, STEP_prefilled_look, 0);
+    const PlanInjection *injection = work->injection;
+    work->section = SECTION_DRAW;
+    step(work, STEP_prefilled_look, 0);
     if (!gives_all(injection))
-        step(arena, injection, STEP_prefilled_to_line, 0);
+        step(work, STEP_prefilled_to_line, 0);
 }
 
-static void change_needle(Arena *arena, PlanInjection *injection)
+static void change_needle(Work *work)
 {
+    const PlanInjection *injection = work->injection;
+    work->section = SECTION_CHANGE;
     if (!plan_needle_changes(injection))
         return;
-    step(arena, injection, STEP_needle_off, 0);
-    step(arena, injection, STEP_needle_on, 0);
+    step(work, STEP_needle_off, 0);
+    step(work, STEP_needle_on, 0);
 }
 
-static void give(Arena *arena, PlanInjection *injection)
+static void give(Work *work)
 {
+    const PlanInjection *injection = work->injection;
+    work->section = SECTION_GIVE;
     const Injection *order = injection->order;
     gboolean muscle = PRESENT(order->route) && order->route.value == Route_IM;
     gboolean arm = PRESENT(order->site) && order->site.value == Site_DELTOID;
     gboolean alone = PRESENT(order->give.by) && order->give.by.value != Giver_HELPER;
-    step(arena, injection, STEP_find_spot, 0);
-    step(arena, injection, STEP_wipe_skin, 0);
+    step(work, STEP_find_spot, 0);
+    step(work, STEP_wipe_skin, 0);
     if (!has_fixed_needle(injection) || injection->way == WAY_PREFILLED)
-        step(arena, injection, STEP_cap_off, 0);
+        step(work, STEP_cap_off, 0);
     if (injection->way != WAY_PREFILLED)
-        step(arena, injection, STEP_air_out, 0);
+        step(work, STEP_air_out, 0);
     if (arm && alone)
-        step(arena, injection, STEP_steady_arm, 0);
-    step(arena, injection, muscle ? STEP_hold_skin_flat : STEP_hold_skin_fold, 0);
-    step(arena, injection, STEP_needle_in, 0);
-    step(arena, injection, STEP_push_plunger, 0);
-    step(arena, injection, STEP_count_slowly, 0);
-    step(arena, injection, STEP_needle_out, 0);
-    step(arena, injection, STEP_press_gauze, 0);
+        step(work, STEP_steady_arm, 0);
+    step(work, muscle ? STEP_hold_skin_flat : STEP_hold_skin_fold, 0);
+    step(work, STEP_needle_in, 0);
+    step(work, STEP_push_plunger, 0);
+    step(work, STEP_count_slowly, 0);
+    step(work, STEP_needle_out, 0);
+    step(work, STEP_press_gauze, 0);
 }
 
 void plan_steps(Arena *arena, PlanInjection *injection)
 {
     injection->steps = arena_list(arena);
-    step(arena, injection, STEP_wash_hands, 0);
-    step(arena, injection, STEP_clear_table, 0);
-    step(arena, injection, STEP_check_box, 0);
+    Work work = {arena, injection, SECTION_READY};
+    step(&work, STEP_wash_hands, 0);
+    step(&work, STEP_clear_table, 0);
+    step(&work, STEP_check_box, 0);
     if (injection->way == WAY_POWDER)
-        mix(arena, injection);
+        mix(&work);
     else if (injection->way == WAY_READY)
-        draw(arena, injection);
+        draw(&work);
     else
-        prefilled(arena, injection);
-    change_needle(arena, injection);
-    give(arena, injection);
-    step(arena, injection, STEP_into_sharps, 0);
-    step(arena, injection, STEP_count_empties, 0);
-    step(arena, injection, STEP_write_time, 0);
+        prefilled(&work);
+    change_needle(&work);
+    give(&work);
+    work.section = SECTION_AFTER;
+    step(&work, STEP_into_sharps, 0);
+    step(&work, STEP_count_empties, 0);
+    step(&work, STEP_write_time, 0);
 }

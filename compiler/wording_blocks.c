@@ -90,7 +90,7 @@ static void ladder(const Wording *wording, Block *block)
         item->role = rung->kind == RUNG_INJECT ? "inject" : block->role;
         add_line(item, clock_line(wording, values[rung->kind], rung->at.local));
         add_phrase(wording, item, rung_phrase(rung->kind));
-        if (i == 0 || rung->at.local.day != last) /* the day, wherever it changes */
+        if (i > 0 && rung->at.local.day != last) /* the day, wherever it changes */
             item->title = line_of_text(wording->arena,
                                        wording_value(wording, &wording->injection->values[values[rung->kind]],
                                                      KIND_MOMENT, FORM_DATE));
@@ -151,7 +151,7 @@ static void kit(const Wording *wording, Block *block)
         item->item = from;
         const Filling filling[] = {
             {"n", arena_format(wording->arena, "%" G_GINT64_FORMAT, from->count)},
-            {"thing", from->kind == ITEM_SUPPLY ? wording_word(wording, from->supply) : ""}, {NULL, NULL}};
+            {"thing", from->kind == ITEM_SUPPLY ? wording_word(wording, from->supply, from->count) : ""}, {NULL, NULL}};
         add_line(item, wording_line(wording, name_phrase(wording, from), filling, from->count));
         const char *job = job_phrase(wording, from);
         if (job)
@@ -204,7 +204,7 @@ static void steps(Wording *wording, Block *block, Section section)
 {
     for (guint i = 0; i < wording->injection->steps->len; i++) {
         const Step *step = g_ptr_array_index(wording->injection->steps, i);
-        if (step_row(step->id)->section == section)
+        if (step->section == section)
             add_step(wording, block, step);
     }
 }

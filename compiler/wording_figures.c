@@ -73,8 +73,8 @@ static void syringe_labels(const Wording *wording, Figure *figure, ValueId mark)
 static void needle_labels(const Wording *wording, Figure *figure)
 {
     static const struct { const char *job; ValueId needle, hub; } each[] = {
-        {"job_drawing_needle", VALUE_drawing_needle, VALUE_drawing_needle_hub},
-        {"job_injecting_needle", VALUE_injecting_needle, VALUE_injecting_needle_hub}};
+        {"label_drawing_needle", VALUE_drawing_needle, VALUE_drawing_needle_hub},
+        {"label_injecting_needle", VALUE_injecting_needle, VALUE_injecting_needle_hub}};
     for (gsize i = 0; i < G_N_ELEMENTS(each); i++) {
         label_phrase(wording, figure, each[i].job);
         label_value(wording, figure, each[i].needle, FORM_GAUGE);

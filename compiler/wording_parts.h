@@ -101,7 +101,8 @@ Line *line_of_text(Arena *arena, const char *text);
 const char *wording_value(const Wording *wording, const Value *value, ValueKind kind, Form form);
 gboolean form_suits(ValueKind kind, Form form);
 gboolean form_named(const char *word, Form *out);
-const char *wording_word(const Wording *wording, ChoiceWord word);
+/* count chooses the plural where the word has one. */
+const char *wording_word(const Wording *wording, ChoiceWord word, gint64 count);
 const char *wording_clock(const Wording *wording, int minute);
 
 gboolean condition_holds(const Wording *wording, const char *word);

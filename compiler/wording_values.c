@@ -34,13 +34,13 @@ static const char *month_name(const Wording *wording, int month)
     return wording_plain(wording, arena_format(wording->arena, "month_%d", month), NULL, 0);
 }
 
-const char *wording_word(const Wording *wording, ChoiceWord word)
+const char *wording_word(const Wording *wording, ChoiceWord word, gint64 count)
 {
     static const char *const ids[CHOICE_COUNT] = {
 #define CHOICE(List, id, word, meaning) "word_" #List "_" #id,
 #include "choices.def"
     };
-    return wording_plain(wording, ids[word], NULL, 0);
+    return wording_plain(wording, ids[word], NULL, count);
 }
 
 /* ---- clocks ---- */
@@ -227,7 +227,7 @@ const char *wording_value(const Wording *wording, const Value *value, ValueKind 
     case KIND_STRENGTH: return unbroken(arena, strength_text(arena, value->strength));
     case KIND_SPAN: return unbroken(arena, span_text(wording, value->quantity));
     case KIND_NEEDLE: return unbroken(arena, needle_text(wording, value, form));
-    case KIND_CHOICE: return wording_word(wording, value->choice);
+    case KIND_CHOICE: return wording_word(wording, value->choice, 1);
     case KIND_DAY: return unbroken(arena, date_text(wording, value->day, "format_day"));
     case KIND_MOMENT:
         return form == FORM_DAYS ? days_text(wording, value->moment.local)
