@@ -1,0 +1,165 @@
+#!/usr/bin/env python3
+"""Every rule against the smallest change that raises it (fires) and its nearest
+harmless neighbour (silent).
+
+tests/rules/base is a clean clinic.  A case folder holds
+  edit    changes to it, and options
+  expect  the findings that must come out, and no others
+An edit file: "check patients/ready.yaml" names the file to check (patients/base.yaml
+when not said), "sheet ..." prints it instead; "now TIME" sets the clock; then for each change
+  file protocols/base.yaml
+  -lines as they stand, which must stand there exactly once
+  +lines to put in their place
+"whole PATH" followed by +lines makes a file of them; "bytes PATH EXPRESSION" writes
+the bytes of a Python bytes expression.  Approvals get the seal of the changed text.
+
+usage: tests/rules.py [--update] [RULE...]
+"""
+import ast
+import json
+import os
+import re
+import shutil
+import subprocess
+import sys
+import tempfile
+from concurrent.futures import ThreadPoolExecutor
+
+HERE = os.path.dirname(os.path.abspath(__file__))
+ROOT = os.path.dirname(HERE)
+PROGRAM = os.path.join(ROOT, ".build", "dosewright")
+CASES = os.path.join(HERE, "rules")
+NOW = "2026-11-23T10:00-04:00"
+
+
+class CaseError(Exception):
+    pass
+
+
+def read_edit(path):
+    """Options and changes of an edit file."""
+    options = {"check": "patients/base.yaml", "now": NOW, "command": "check", "more": []}
+    changes, current = [], None
+    with open(path, encoding="utf-8") as file:
+        for line in file.read().split("\n"):
+            word, _, rest = line.partition(" ")
+            if line.startswith("-") and current and current[0] == "file":
+                if current[3]:
+                    current = ["file", current[1], [], []]
+                    changes.append(current)
+                current[2].append(line[1:])
+            elif line.startswith("+") and current:
+                current[3].append(line[1:])
+            elif word in ("file", "whole"):
+                current = [word, rest, [], []]
+                changes.append(current)
+            elif word == "bytes":
+                name, _, expression = rest.partition(" ")
+                changes.append(["bytes", name, expression, None])
+            elif word == "check":
+                options["check"] = rest
+            elif word == "sheet":
+                options["command"], options["more"] = "sheet", rest.split()
+            elif word == "now":
+                options["now"] = rest
+            elif line and not line.startswith("#"):
+                raise CaseError(f"{path}: cannot read {line!r}")
+    return options, changes
+
+
+def apply(folder, changes):
+    for kind, name, old, new in changes:
+        path = os.path.join(folder, name)
+        os.makedirs(os.path.dirname(path), exist_ok=True)
+        if kind == "bytes":
+            with open(path, "wb") as file:
+                file.write(eval(compile(ast.parse(old, mode="eval"), "bytes", "eval"), {"__builtins__": {}}))
+            continue
+        if kind == "whole":
+            with open(path, "w", encoding="utf-8") as file:
+                file.write("\n".join(new) + "\n")
+            continue
+        with open(path, encoding="utf-8") as file:
+            text = file.read()
+        before = "\n".join(old)
+        if text.count(before) != 1:
+            raise CaseError(f"{name}: {before!r} stands there {text.count(before)} times")
+        with open(path, "w", encoding="utf-8") as file:
+            file.write(text.replace(before, "\n".join(new)))
+
+
+def judge(folder, options):
+    """The findings as lines: file:line:column severity rule."""
+    arguments = [PROGRAM, options["command"], "--now", options["now"], "--format", "lines"]
+    if options["command"] == "sheet":
+        arguments += ["--out", "out", "--templates", "templates"] + options["more"]
+    done = subprocess.run(arguments + [options["check"]], cwd=folder, capture_output=True, timeout=60)
+    if done.returncode not in (0, 1):
+        raise CaseError(f"exit status {done.returncode}: {done.stderr.decode()[:300]}")
+    return [json.loads(line) for line in done.stdout.decode().split("\n") if line.startswith("{")]
+
+
+def seal(folder, findings):
+    """Puts the seal that the program expects into the approval; TRUE when it did."""
+    sealed = False
+    for finding in findings:
+        if finding["rule"] != "seal_broken":
+            continue
+        old, new = re.search(r"approved (\w+), now (\w+)", finding["facts"][0]).groups()
+        if old == "0000000000000000":
+            path = os.path.join(folder, finding["file"])
+            with open(path, encoding="utf-8") as file:
+                text = file.read()
+            with open(path, "w", encoding="utf-8") as file:
+                file.write(text.replace(old, new))
+            sealed = True
+    return sealed
+
+
+def run_case(folder):
+    """Findings of one case folder."""
+    options, changes = read_edit(os.path.join(folder, "edit"))
+    with tempfile.TemporaryDirectory() as scratch:
+        work = os.path.join(scratch, "case")
+        shutil.copytree(os.path.join(CASES, "base"), work)
+        if options["command"] == "sheet":
+            shutil.copytree(os.path.join(ROOT, "templates"), os.path.join(work, "templates"))
+        apply(work, changes)
+        findings = judge(work, dict(options, command="check"))
+        if seal(work, findings) or options["command"] != "check":
+            findings = judge(work, options)
+    return sorted({f"{f['file'] or '-'}:{f['line']}:{f['column']} {f['severity']} {f['rule']}" for f in findings})
+
+
+def check_case(rule, side, update):
+    folder = os.path.join(CASES, rule, side)
+    try:
+        lines = run_case(folder)
+    except (CaseError, OSError, subprocess.TimeoutExpired) as error:
+        return f"{rule}/{side}: {error}"
+    raised = any(line.split(" ")[-1] == rule for line in lines)
+    if raised != (side == "fires"):
+        return f"{rule}/{side}: {'raised' if raised else 'not raised'}; found {lines}"
+    path = os.path.join(folder, "expect")
+    if update:
+        with open(path, "w", encoding="utf-8") as file:
+            file.write("".join(line + "\n" for line in lines))
+    with open(path, encoding="utf-8") as file:
+        expected = file.read().split("\n")[:-1]
+    return None if expected == lines else f"{rule}/{side}: expected {expected}, found {lines}"
+
+
+def main():
+    update = "--update" in sys.argv
+    chosen = [word for word in sys.argv[1:] if not word.startswith("--")]
+    rules = chosen or sorted(name for name in os.listdir(CASES) if name != "base")
+    jobs = [(rule, side, update) for rule in rules for side in ("fires", "silent")]
+    with ThreadPoolExecutor(2) as pool:
+        faults = [fault for fault in pool.map(lambda job: check_case(*job), jobs) if fault]
+    print("\n".join(faults))
+    print(f"{len(jobs) - len(faults)} passed, {len(faults)} failed")
+    return 1 if faults or not jobs else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
