@@ -39,6 +39,7 @@ LIGHT_LIBRARY = $(BUILD)/libdosewright.a
 PAPER_LIBRARY = $(BUILD)/libdosewright-paper.a
 PROGRAMS      = $(BUILD)/dosewright $(BUILD)/dosewright-paper
 UNIT_TESTS    = $(patsubst tests/unit/%.c,$(BUILD)/unit/%,$(wildcard tests/unit/test_*.c))
+DRIVERS       = $(patsubst tests/drivers/%.c,$(BUILD)/drivers/%,$(wildcard tests/drivers/*.c))
 BENCHES       = $(patsubst tests/bench/%.c,$(BUILD)/bench/%,$(wildcard tests/bench/*.c))
 
 # ---- what a user types -------------------------------------------------------
@@ -120,17 +121,20 @@ $(BUILD)/flags $(BUILD)/identity: FORCE
 	@mkdir -p $(@D); echo '$(text)' | cmp -s - $@ || echo '$(text)' > $@
 
 # ---- tests -------------------------------------------------------------------
-unit: $(UNIT_TESTS)
+unit: $(UNIT_TESTS) $(DRIVERS)
 benches: $(BENCHES)
 
-$(UNIT_TESTS) $(BENCHES): $(PAPER_LIBRARY) $(LIGHT_LIBRARY)
+$(UNIT_TESTS) $(DRIVERS) $(BENCHES): $(PAPER_LIBRARY) $(LIGHT_LIBRARY)
 $(BUILD)/unit/%: tests/unit/%.c
 	@mkdir -p $(@D); echo "  test   $@"
 	@$(CC) $(CFLAGS) $(LDFLAGS) $(paper_cflags) -DTEST_DATA='"tests"' -MMD -MP -o $@ $< \
 	    $(PAPER_LIBRARY) $(LIGHT_LIBRARY) $(paper_libs) $(cmocka)
+$(BUILD)/drivers/%: tests/drivers/%.c
+	@mkdir -p $(@D); echo "  driver $@"
+	@$(CC) $(CFLAGS) $(LDFLAGS) $(light_cflags) -MMD -MP -o $@ $< $(LIGHT_LIBRARY) $(light_libs)
 $(BUILD)/bench/%: tests/bench/%.c
 	@mkdir -p $(@D); echo "  bench  $@"
 	@$(CC) $(CFLAGS) $(LDFLAGS) $(paper_cflags) -MMD -MP -o $@ $< \
 	    $(PAPER_LIBRARY) $(LIGHT_LIBRARY) $(paper_libs)
 
--include $(wildcard $(BUILD)/obj/*.d $(BUILD)/obj/*/*.d $(BUILD)/unit/*.d $(BUILD)/bench/*.d)
+-include $(wildcard $(BUILD)/obj/*.d $(BUILD)/obj/*/*.d $(BUILD)/unit/*.d $(BUILD)/drivers/*.d $(BUILD)/bench/*.d)

@@ -86,11 +86,11 @@ const Needle *shelf_needle(const Shelf *shelf, const NeedleField *wanted)
 
 static Way way_of(const Medicine *medicine)
 {
-    if (medicine && PRESENT(medicine->container) &&
+    if (PRESENT(medicine->container) &&
         (medicine->container.value == Container_PREFILLED ||
          medicine->container.value == Container_CARTRIDGE))
         return WAY_PREFILLED;
-    if (medicine && PRESENT(medicine->form) && medicine->form.value == Form_POWDER)
+    if (PRESENT(medicine->form) && medicine->form.value == Form_POWDER)
         return WAY_POWDER;
     return WAY_READY;
 }
@@ -126,7 +126,8 @@ void plan_resolve(PlanInjection *injection, const Shelf *shelf, const Patient *p
     const Injection *order = injection->order;
     if (PRESENT(order->medicine))
         injection->medicine = shelf_medicine(shelf, order->medicine.text);
-    injection->way = way_of(injection->medicine);
+    injection->way = injection->medicine ? way_of(injection->medicine)
+                     : PRESENT(order->mix) ? WAY_POWDER : WAY_READY; /* as the order reads */
     if (PRESENT(order->mix.diluent))
         injection->diluent = shelf_diluent(shelf, order->mix.diluent.text);
     const Text *syringe = syringe_name(injection);
