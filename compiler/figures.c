@@ -218,7 +218,8 @@ void figure_needles_draw(Ink *ink, const NeedlesFigure *figure, double x, double
         double middle = y + 7 + gap * i + 2;
         one_needle(ink, needle, x + 8, middle);
         const InkRun job = {needle->job, TRUE, NULL}, detail = {needle->detail, FALSE, NULL};
-        double below = ink_text_draw(ink, (InkStyle){.size = 14, .bold = TRUE}, &job, 1, x + CARD_WIDTH + 5, middle - 5, 60);
+        double below = ink_text_draw(ink, (InkStyle){.size = 14, .bold = TRUE}, &job, 1, x + CARD_WIDTH + 5,
+                middle - 5, 60);
         ink_text_draw(ink, (InkStyle){.size = 12}, &detail, 1, x + CARD_WIDTH + 5, middle - 5 + below, 60);
     }
     double bar = y + CARD_HEIGHT - 8;

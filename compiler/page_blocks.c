@@ -171,7 +171,8 @@ static double others_height(const Setter *setter, const Block *block)
         const Block *phone = item_at(block, i);
         double one = 0;
         for (guint j = 0; j < phone->lines->len; j++)
-            one += line_height(setter, type(setter, j ? 12 : 16, j == 0), line_at(phone, j), others_width(setter, block) - 4);
+            one += line_height(setter, type(setter, j ? 12 : 16, j == 0), line_at(phone, j),
+                    others_width(setter, block) - 4);
         height = MAX(height, one);
     }
     return height > 0 ? height + 3 : 0;
@@ -188,7 +189,8 @@ static void draw_others(const Setter *setter, const Block *block, double x, doub
         const Block *phone = item_at(block, i);
         double at = y + 2.5;
         for (guint j = 0; j < phone->lines->len; j++)
-            at += tagged_line(setter, "P", type(setter, j ? 12 : 16, j == 0), line_at(phone, j), x + width * (i - 1), at,
+            at += tagged_line(setter, "P", type(setter, j ? 12 : 16, j == 0), line_at(phone, j),
+                    x + width * (i - 1), at,
                               width - 4);
     }
 }
@@ -362,7 +364,8 @@ static void add_checks(Setter *setter, const Block *block)
 static void draw_write(const Setter *setter, const Piece *piece, double x, double y)
 {
     double words = line_height(setter, type(setter, 14, FALSE), piece->line, WRITE_LABEL);
-    tagged_line(setter, "P", type(setter, 14, FALSE), piece->line, x, y + MAX(0, (piece->height - words) / 2), WRITE_LABEL);
+    tagged_line(setter, "P", type(setter, 14, FALSE), piece->line, x, y + MAX(0, (piece->height - words) / 2),
+            WRITE_LABEL);
     ink_pen(setter->ink, INK_OUTLINE);
     ink_rounded(setter->ink, x + WRITE_LABEL + 4, y, setter->width - WRITE_LABEL - 4, piece->height, INK_RADIUS);
     ink_stroke(setter->ink);

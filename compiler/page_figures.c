@@ -39,7 +39,8 @@ static SyringeFigure syringe_of(const Figure *figure)
     if (needle) {
         shape.needle_mm = to_mm(needle->length);
         shape.needle_od_mm = figure_gauge_mm(rational_floor(needle->gauge.number));
-        shape.hub = injection->drawing_needle && !PRESENT(syringe->needle) ? injection->drawing_needle->hub.text : "white";
+        shape.hub = injection->drawing_needle &&
+                !PRESENT(syringe->needle) ? injection->drawing_needle->hub.text : "white";
     }
     return shape;
 }

@@ -52,7 +52,8 @@ static void draw_step(const Setter *setter, const Piece *piece, double x, double
     ink_tag(setter->ink, "LI");
     draw_number(setter, step->number, x + TICK, y);
     for (guint i = 0; i < step->lines->len; i++)
-        at += tagged_line(setter, "LBody", type(setter, 14, FALSE), g_ptr_array_index(step->lines, i), x + TEXT_LEFT, at,
+        at += tagged_line(setter, "LBody", type(setter, 14, FALSE), g_ptr_array_index(step->lines, i),
+                x + TEXT_LEFT, at,
                           width);
     ink_untag(setter->ink, "LI");
     if (!figure)

@@ -77,7 +77,8 @@ gboolean value_find(const char *word, ValueId *out);
 
 /* ---- steps ---- */
 
-typedef enum Section { SECTION_READY, SECTION_MIX, SECTION_DRAW, SECTION_CHANGE, SECTION_GIVE, SECTION_AFTER, SECTION_COUNT } Section;
+typedef enum Section { SECTION_READY, SECTION_MIX, SECTION_DRAW, SECTION_CHANGE, SECTION_GIVE, SECTION_AFTER,
+    SECTION_COUNT } Section;
 
 /* What a step's figure shows; drawn by figures, placed by page. */
 typedef enum FigureKind {
@@ -104,7 +105,8 @@ typedef struct Step {
 
 /* ---- the kit ---- */
 
-typedef enum ItemKind { ITEM_MEDICINE, ITEM_DILUENT, ITEM_SYRINGE, ITEM_DRAWING_NEEDLE, ITEM_INJECTING_NEEDLE, ITEM_SUPPLY } ItemKind;
+typedef enum ItemKind { ITEM_MEDICINE, ITEM_DILUENT, ITEM_SYRINGE, ITEM_DRAWING_NEEDLE, ITEM_INJECTING_NEEDLE,
+    ITEM_SUPPLY } ItemKind;
 
 typedef struct Item {
     ItemKind kind;
@@ -119,7 +121,8 @@ typedef struct Item {
 
 /* ---- one injection ---- */
 
-typedef enum Way { WAY_POWDER, WAY_READY, WAY_PREFILLED } Way; /* READY: vial or ampoule; PREFILLED: also a cartridge in its holder */
+typedef enum Way { WAY_POWDER, WAY_READY,
+    WAY_PREFILLED } Way; /* READY: vial or ampoule; PREFILLED: also a cartridge in its holder */
 
 typedef enum RungKind { RUNG_CHECK_KIT, RUNG_SET_ALARMS, RUNG_TAKE_OUT, RUNG_START, RUNG_SIT, RUNG_INJECT } RungKind;
 

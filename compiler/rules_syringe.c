@@ -229,7 +229,8 @@ void check_gauge_for_fluid(const Judge *judge)
         if (oil ? gauge < 25 : gauge > 18)
             continue;
         Finding *finding = judge_add(judge, RULE_gauge_for_fluid, 0, injection, needle->at.place);
-        finding_fact(finding, oil ? "oil through %s" : "a watery liquid through %s", judge_amount(judge, needle->gauge));
+        finding_fact(finding, oil ? "oil through %s" : "a watery liquid through %s", judge_amount(judge,
+                needle->gauge));
         finding_note(finding, injection->medicine->fluid.at.place, "the liquid");
         finding_help(finding, oil ? "22 G is common for oil" : "20 G to 25 G are common for a watery liquid");
     }

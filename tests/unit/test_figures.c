@@ -1,0 +1,142 @@
+/* Drawings measured where they were drawn: marks within 0.1 mm, life size within
+ * 0.2 mm, the strip's dot within 0.5 mm. */
+#include <cairo-pdf.h>
+#include <math.h>
+#include <string.h>
+
+#include "figures.h"
+
+#include "cmocka_all.h"
+
+typedef struct Paper {
+    cairo_surface_t *surface;
+    cairo_t *cairo;
+    Ink *ink;
+} Paper;
+
+static cairo_status_t drop(void *closure, const unsigned char *data, unsigned int length)
+{
+    (void)closure, (void)data, (void)length;
+    return CAIRO_STATUS_SUCCESS;
+}
+
+static int setup(void **state)
+{
+    Paper *paper = g_new0(Paper, 1);
+    paper->surface = cairo_pdf_surface_create_for_stream(drop, NULL, 612, 792);
+    paper->cairo = cairo_create(paper->surface);
+    paper->ink = ink_new(paper->cairo, NULL);
+    assert_non_null(paper->ink);
+    *state = paper;
+    return 0;
+}
+
+static int teardown(void **state)
+{
+    Paper *paper = *state;
+    ink_free(paper->ink);
+    cairo_destroy(paper->cairo);
+    cairo_surface_destroy(paper->surface);
+    g_free(paper);
+    return 0;
+}
+
+static const InkMark *mark(Paper *paper, const char *name)
+{
+    const GArray *marks = ink_marks(paper->ink);
+    for (guint i = marks->len; i > 0; i--)
+        if (strcmp(g_array_index(marks, InkMark, i - 1).name, name) == 0)
+            return &g_array_index(marks, InkMark, i - 1);
+    fail_msg("no mark %s", name);
+    return NULL;
+}
+
+static guint count(Paper *paper, const char *name)
+{
+    guint found = 0;
+    for (guint i = 0; i < ink_marks(paper->ink)->len; i++)
+        found += strcmp(g_array_index(ink_marks(paper->ink), InkMark, i).name, name) == 0;
+    return found;
+}
+
+static void near(double given, double wanted, double tolerance)
+{
+    if (fabs(given - wanted) > tolerance)
+        fail_msg("%.3f mm instead of %.3f mm", given, wanted);
+}
+
+static SyringeFigure syringe(gint64 capacity, gint64 every, gint64 number, double scale, gint64 fill)
+{
+    return (SyringeFigure){.capacity_ml = rational_make(capacity, 100), .mark_every_ml = rational_make(every, 100),
+                           .number_every_ml = rational_make(number, 100), .scale_mm = scale, .barrel_mm = 10,
+                           .fill_ml = rational_make(fill, 100), .pointer = "x", .needle_mm = 38.1, .needle_od_mm = 0.7,
+                           .hub = "black"};
+}
+
+static void test_syringe(void **state)
+{
+    Paper *paper = *state;
+    const struct { gint64 capacity, every, number; double scale; gint64 fill; guint marks, numbered; } cases[] = {
+        {300, 10, 50, 49, 100, 24, 7}, {100, 2, 10, 57, 80, 40, 11}, {500, 20, 100, 52, 480, 20, 6},
+        {100, 5, 10, 57, 0, 10, 11}};
+    for (gsize i = 0; i < G_N_ELEMENTS(cases); i++) {
+        guint marks = count(paper, "mark"), numbered = count(paper, "numbered mark");
+        SyringeFigure figure = syringe(cases[i].capacity, cases[i].every, cases[i].number, cases[i].scale,
+                cases[i].fill);
+        figure_syringe_draw(paper->ink, &figure, 20, 20);
+        double wanted = cases[i].scale * cases[i].fill / cases[i].capacity;
+        near(mark(paper, "rim")->x - mark(paper, "zero")->x, wanted, 0.1);
+        assert_int_equal(count(paper, "mark") - marks, cases[i].marks);
+        assert_int_equal(count(paper, "numbered mark") - numbered, cases[i].numbered);
+        near(mark(paper, "numbered mark")->x - mark(paper, "zero")->x, cases[i].scale, 0.1);
+    }
+}
+
+/* ISO/IEC 7810: a bank card is 85.60 by 53.98 mm; an inch is 25.4 mm. */
+static void test_life_size(void **state)
+{
+    Paper *paper = *state;
+    NeedlesFigure figure = {.count = 1, .bar_label = "bar", .card_label = "card"};
+    figure.needles[0] = (NeedleShape){"job", "detail", "orange", 25.4, 0.5};
+    figure_needles_draw(paper->ink, &figure, 20, 20);
+    near(mark(paper, "needle hub")->x - mark(paper, "needle tip")->x, 25.4, 0.2);
+    near(mark(paper, "card right")->x - mark(paper, "card left")->x, 85.60, 0.2);
+    near(mark(paper, "card right")->y - mark(paper, "card left")->y, 53.98, 0.2);
+    near(mark(paper, "bar right")->x - mark(paper, "bar left")->x, 50, 0.2);
+}
+
+static void test_strip(void **state)
+{
+    Paper *paper = *state;
+    const struct { int minute; double share; } cases[] = {
+        {18 * 60, 0}, {23 * 60 + 30, 5.5 / 12}, {30, 6.5 / 12}, {5 * 60 + 59, 11.98333 / 12}, {12 * 60, 6.0 / 12}};
+    for (gsize i = 0; i < G_N_ELEMENTS(cases); i++) {
+        StripFigure figure = {cases[i].minute, "Tuesday", "Wednesday", {"", "", "", "", "", "", ""}, "now"};
+        figure_strip_draw(paper->ink, &figure, 20, 20, 160);
+        near(mark(paper, "strip dot")->x - mark(paper, "strip left")->x, 160 * cases[i].share, 0.5);
+    }
+}
+
+/* A letter that the font lacks and a word that is too wide are never drawn silently. */
+static void test_troubles(void **state)
+{
+    Paper *paper = *state;
+    const InkRun fine = {"fine words", FALSE, NULL}, wide = {"unbreakable", FALSE, NULL},
+            odd = {"\351\276\215", FALSE, NULL};
+    InkStyle style = {.size = 14};
+    ink_text_draw(paper->ink, style, &fine, 1, 20, 20, 100);
+    assert_int_equal(ink_problem(paper->ink, NULL), INK_FINE);
+    ink_text_draw(paper->ink, style, &wide, 1, 20, 20, 5);
+    assert_int_equal(ink_problem(paper->ink, NULL), INK_TOO_WIDE);
+    Ink *other = ink_new(paper->cairo, NULL);
+    ink_text_draw(other, style, &odd, 1, 20, 20, 100);
+    assert_int_equal(ink_problem(other, NULL), INK_GLYPH_MISSING);
+    ink_free(other);
+}
+
+int main(void)
+{
+#define TEST(name) cmocka_unit_test_setup_teardown(name, setup, teardown)
+    const struct CMUnitTest tests[] = {TEST(test_syringe), TEST(test_life_size), TEST(test_strip), TEST(test_troubles)};
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}

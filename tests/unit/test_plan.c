@@ -1,0 +1,237 @@
+/* The plan against hand-worked cases: amounts, marks, times, counts. */
+#include <string.h>
+
+#include "plan.h"
+#include "reader.h"
+
+#include "cmocka_all.h"
+
+#define BASE "tests/rules/base/"
+
+typedef struct Fixture {
+    Arena *arena;
+    Diagnostics *diagnostics;
+} Fixture;
+
+/* A file of the clean clinic, with one text replaced by another. */
+static Node *read_file(Fixture *fixture, const char *name, const char *old, const char *new)
+{
+    g_autofree char *text = NULL;
+    g_autofree char *path = g_strconcat(BASE, name, NULL);
+    assert_true(g_file_get_contents(path, &text, NULL, NULL));
+    g_autoptr(GString) changed = g_string_new(text);
+    if (old)
+        assert_int_equal(g_string_replace(changed, old, new, 0), 1);
+    const Source *source = source_from_text(fixture->arena, name, changed->str, changed->len);
+    Node *root = syntax_parse(fixture->arena, source, fixture->diagnostics);
+    assert_non_null(root);
+    return root;
+}
+
+typedef struct Change { const char *file, *old, *new; } Change;
+
+static Node *file_of(Fixture *fixture, const char *name, const Change *change)
+{
+    gboolean mine = change && strcmp(change->file, name) == 0;
+    return read_file(fixture, name, mine ? change->old : NULL, mine ? change->new : NULL);
+}
+
+static Plan *plan_with(Fixture *fixture, const char *which, const Change *change)
+{
+    g_autofree char *protocol = g_strconcat("protocols/", which, ".yaml", NULL);
+    g_autofree char *patient = g_strconcat("patients/", which, ".yaml", NULL);
+    Arena *arena = fixture->arena;
+    Diagnostics *diagnostics = fixture->diagnostics;
+    Clinic *clinic = reader_clinic(arena, file_of(fixture, "clinic.yaml", change), diagnostics);
+    Shelf *shelf = reader_shelf(arena, file_of(fixture, "shelf.yaml", change), diagnostics);
+    Protocol *order = reader_protocol(arena, file_of(fixture, arena_copy(arena, protocol), change), diagnostics);
+    Patient *person = reader_patient(arena, file_of(fixture, arena_copy(arena, patient), change), diagnostics);
+    PlanContext context = {1795000000, "test", "0123456789abcdef"};
+    return plan_build(arena, clinic, shelf, order, person, &context);
+}
+
+static const PlanInjection *first(const Plan *plan) { return g_ptr_array_index(plan->injections, 0); }
+
+static const char *shown(Fixture *fixture, const Plan *plan, ValueId id)
+{
+    return value_text(fixture->arena, plan_value(plan, first(plan), id), value_row(id)->kind);
+}
+
+static int setup(void **state)
+{
+    Fixture *fixture = g_new0(Fixture, 1);
+    fixture->arena = arena_new();
+    fixture->diagnostics = diagnostics_new(fixture->arena);
+    *state = fixture;
+    return 0;
+}
+
+static int teardown(void **state)
+{
+    Fixture *fixture = *state;
+    arena_free(fixture->arena);
+    g_free(fixture);
+    return 0;
+}
+
+/* Common practice, no source: 10,000 units of powder with 1 mL drawn back whole is
+ * the dose, about 1 mL; 36 h before 11:30 on Thursday is 23:30 on Tuesday. */
+static void test_whole_vial(void **state)
+{
+    Fixture *fixture = *state;
+    Plan *plan = plan_with(fixture, "base", NULL);
+    assert_true(plan_complete(plan));
+    assert_string_equal(shown(fixture, plan, VALUE_volume), "1 mL");
+    assert_string_equal(shown(fixture, plan, VALUE_mark), "the line 1");
+    assert_string_equal(shown(fixture, plan, VALUE_dose_drawn), "10,000 units");
+    assert_string_equal(shown(fixture, plan, VALUE_injection_time), "Tuesday 2026-11-24 23:30");
+    assert_string_equal(shown(fixture, plan, VALUE_earliest), "Tuesday 2026-11-24 23:15");
+    assert_string_equal(shown(fixture, plan, VALUE_latest), "Tuesday 2026-11-24 23:45");
+    assert_string_equal(shown(fixture, plan, VALUE_to_anchor), "36 h");
+    assert_string_equal(shown(fixture, plan, VALUE_injecting_needles), "2");
+    assert_int_equal(plan_supply_needed(plan, Supply_WIPE), 3);
+}
+
+/* 34, 35, 35.5 and 36 hours are all in use (common practice, no source). */
+static void test_offsets(void **state)
+{
+    Fixture *fixture = *state;
+    const struct { const char *when, *time; } cases[] = {
+        {"34 h before egg collection", "Wednesday 2026-11-25 01:30"},
+        {"35 h before egg collection", "Wednesday 2026-11-25 00:30"},
+        {"35.5 h before egg collection", "Wednesday 2026-11-25 00:00"},
+        {"34 h 30 min before egg collection", "Wednesday 2026-11-25 01:00"},
+        {"40 h before egg collection", "Tuesday 2026-11-24 19:30"}};
+    for (gsize i = 0; i < G_N_ELEMENTS(cases); i++) {
+        Change change = {"protocols/base.yaml", "36 h before egg collection", cases[i].when};
+        assert_string_equal(shown(fixture, plan_with(fixture, "base", &change), VALUE_injection_time), cases[i].time);
+    }
+}
+
+static void test_measured_part(void **state)
+{
+    Fixture *fixture = *state;
+    Change change = {"protocols/base.yaml", "10,000 units\n    dose_is: the whole content",
+                     "2,500 units\n    dose_is: a measured part"};
+    Plan *plan = plan_with(fixture, "base", &change);
+    assert_string_equal(shown(fixture, plan, VALUE_exact_volume), "0.25 mL");
+    assert_string_equal(shown(fixture, plan, VALUE_volume), "0.3 mL"); /* half up, to a mark every 0.1 mL */
+    assert_string_equal(shown(fixture, plan, VALUE_dose_drawn), "3,000 units");
+}
+
+/* Two vials that each make 4 mL through one liquid: 20,000 units in 4 mL. */
+static void test_vials_through_one_liquid(void **state)
+{
+    Fixture *fixture = *state;
+    Change change = {"protocols/base.yaml",
+            "10,000 units\n    dose_is: the whole content\n    when: 36 h before egg collection"
+                     "\n    window: 15 min either side\n    route: intramuscular\n    site: ventrogluteal\n    mix:\n"
+                     "      diluent: water ten\n      add: 1 mL",
+                     "20,000 units\n    dose_is: the whole content\n    vials: 2\n    when: 36 h before egg collection"
+                     "\n    window: 15 min either side\n    route: intramuscular\n    site: ventrogluteal\n    mix:\n"
+                     "      diluent: water ten\n      add: 4 mL"};
+    Plan *plan = plan_with(fixture, "base", &change);
+    assert_string_equal(shown(fixture, plan, VALUE_containers), "2");
+    assert_string_equal(shown(fixture, plan, VALUE_strength), "5,000 units/mL");
+    assert_string_equal(shown(fixture, plan, VALUE_volume), "4 mL");
+    int repeated = 0;
+    for (guint i = 0; i < first(plan)->steps->len; i++)
+        repeated += ((const Step *)g_ptr_array_index(first(plan)->steps, i))->vial == 2;
+    assert_int_equal(repeated, 3);
+    assert_int_equal(plan_supply_needed(plan, Supply_WIPE), 4);
+}
+
+/* tests/reference/syringe_graduation.csv G38: 0.2 mL is the line 20. */
+static void test_insulin_marks(void **state)
+{
+    Fixture *fixture = *state;
+    Change change = {"protocols/ready.yaml", "dose: 4 mg", "dose: 1 mg"};
+    Plan *plan = plan_with(fixture, "ready", &change);
+    assert_string_equal(shown(fixture, plan, VALUE_volume), "0.2 mL");
+    assert_string_equal(shown(fixture, plan, VALUE_mark), "the line 20");
+    for (guint i = 0; i < first(plan)->steps->len; i++)
+        assert_int_not_equal(((const Step *)g_ptr_array_index(first(plan)->steps, i))->section, SECTION_CHANGE);
+}
+
+static void test_course(void **state)
+{
+    Fixture *fixture = *state;
+    Plan *plan = plan_with(fixture, "course", NULL);
+    assert_int_equal(first(plan)->acts->len, 10);
+    assert_string_equal(shown(fixture, plan, VALUE_injection_time), "Friday 2026-11-27 21:00");
+    assert_string_equal(shown(fixture, plan, VALUE_last_time), "Sunday 2026-12-06 21:00");
+    assert_string_equal(shown(fixture, plan, VALUE_containers_all), "1");
+    assert_string_equal(shown(fixture, plan, VALUE_injecting_needles), "12");
+}
+
+/* Across the end of summer time in Halifax the 36 hours are 36 true hours. */
+static void test_clock_change(void **state)
+{
+    Fixture *fixture = *state;
+    Change change = {"patients/base.yaml", "Thursday 2026-11-26, clock: 11:30 am", "Monday 2026-11-02, clock: 9 am"};
+    Plan *plan = plan_with(fixture, "base", &change);
+    assert_true(first(plan)->clock_change);
+    assert_string_equal(shown(fixture, plan, VALUE_injection_time), "Saturday 2026-10-31 22:00");
+}
+
+static void test_traveller(void **state)
+{
+    Fixture *fixture = *state;
+    Change change = {"patients/base.yaml", "weight: 68 kg", "zone: America/Toronto\nweight: 68 kg"};
+    Plan *plan = plan_with(fixture, "base", &change);
+    assert_string_equal(shown(fixture, plan, VALUE_injection_time), "Tuesday 2026-11-24 22:30");
+    assert_string_equal(value_text(fixture->arena, plan_value(plan, NULL, VALUE_anchor_time), KIND_MOMENT),
+                        "Thursday 2026-11-26 10:30");
+}
+
+static void test_ladder(void **state)
+{
+    Fixture *fixture = *state;
+    const PlanInjection *injection = first(plan_with(fixture, "ready", NULL));
+    const RungKind wanted[] = {RUNG_CHECK_KIT, RUNG_SET_ALARMS, RUNG_START, RUNG_TAKE_OUT, RUNG_SIT, RUNG_INJECT};
+    assert_int_equal(injection->ladder->len, G_N_ELEMENTS(wanted));
+    Instant last = G_MININT64;
+    for (guint i = 0; i < injection->ladder->len; i++) {
+        const Rung *rung = g_ptr_array_index(injection->ladder, i);
+        assert_int_equal(rung->kind, wanted[i]);
+        assert_true(rung->at.instant >= last);
+        last = rung->at.instant;
+    }
+}
+
+/* The spoken code hangs on person, order, sheet, medicine, dose and time. */
+static void test_check_code(void **state)
+{
+    Fixture *fixture = *state;
+    const char *plain = shown(fixture, plan_with(fixture, "base", NULL), VALUE_check_code);
+    const Change changes[] = {{"patients/base.yaml", "patient: T-1", "patient: T-2"},
+                              {"patients/base.yaml", "sheet: 1", "sheet: 2"},
+                              {"patients/base.yaml", "clock: 11:30 am", "clock: 11:31 am"},
+                              {"patients/base.yaml", "order: R-1", "order: R-2"}};
+    assert_int_equal(strlen(plain), 5);
+    assert_string_equal(plain, shown(fixture, plan_with(fixture, "base", NULL), VALUE_check_code));
+    for (gsize i = 0; i < G_N_ELEMENTS(changes); i++)
+        assert_string_not_equal(plain, shown(fixture, plan_with(fixture, "base", &changes[i]), VALUE_check_code));
+}
+
+/* Every value that is set says where it came from or how it was worked out. */
+static void test_origins(void **state)
+{
+    Fixture *fixture = *state;
+    Plan *plan = plan_with(fixture, "base", NULL);
+    for (int i = 0; i < VALUE_COUNT; i++) {
+        const Value *value = plan_value(plan, first(plan), (ValueId)i);
+        if (value->set && !value->how && value->origins->len == 0)
+            fail_msg("%s has neither origin nor sum", value_row((ValueId)i)->id);
+    }
+}
+
+int main(void)
+{
+#define TEST(name) cmocka_unit_test_setup_teardown(name, setup, teardown)
+    const struct CMUnitTest tests[] = {
+        TEST(test_whole_vial), TEST(test_offsets), TEST(test_measured_part), TEST(test_vials_through_one_liquid),
+        TEST(test_insulin_marks), TEST(test_course), TEST(test_clock_change), TEST(test_traveller), TEST(test_ladder),
+        TEST(test_check_code), TEST(test_origins)};
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
