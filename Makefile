@@ -43,7 +43,7 @@ DRIVERS       = $(patsubst tests/drivers/%.c,$(BUILD)/drivers/%,$(wildcard tests
 BENCHES       = $(patsubst tests/bench/%.c,$(BUILD)/bench/%,$(wildcard tests/bench/*.c))
 
 # ---- what a user types -------------------------------------------------------
-.PHONY: all programs demo test check bench install clean setup setup-test unit benches facts FORCE
+.PHONY: all programs demo test check bench install clean setup setup-test unit unit-light benches FORCE
 .DELETE_ON_ERROR:
 
 all: setup
@@ -122,6 +122,8 @@ $(BUILD)/flags $(BUILD)/identity: FORCE
 
 # ---- tests -------------------------------------------------------------------
 unit: $(UNIT_TESTS) $(DRIVERS)
+# Those that draw nothing, for the sanitizers.
+unit-light: $(filter-out %figures %page %ink %output,$(UNIT_TESTS))
 benches: $(BENCHES)
 
 $(UNIT_TESTS) $(DRIVERS) $(BENCHES): $(PAPER_LIBRARY) $(LIGHT_LIBRARY)

@@ -91,6 +91,13 @@ static char *clinic_folder_of(Loader *loader, const char *path)
     return NULL;
 }
 
+/* A path inside a folder; nothing is put before it when the folder is this one. */
+static char *inside(const char *folder, const char *first, const char *second)
+{
+    return strcmp(folder, ".") == 0 ? g_build_filename(first, second, NULL)
+                                    : g_build_filename(folder, first, second, NULL);
+}
+
 static void missing(Diagnostics *diagnostics, RuleId rule, Place place, const char *what)
 {
     Finding *finding = finding_add(diagnostics, rule, place);
@@ -120,7 +127,7 @@ static gboolean load_clinic(Loader *loader, const char *folder, Case *out, GPtrA
                             Node *own, GError **error)
 {
     Node *root = own;
-    g_autofree char *path = g_build_filename(folder, CLINIC_FILE, NULL);
+    g_autofree char *path = inside(folder, CLINIC_FILE, NULL);
     if (!root && !companion(loader, path, FILE_CLINIC, out->diagnostics, sources, &root, error))
         return FALSE;
     if (root)
@@ -131,7 +138,7 @@ static gboolean load_clinic(Loader *loader, const char *folder, Case *out, GPtrA
 static gboolean load_shelf(Loader *loader, const char *folder, Place from, Case *out,
                            GPtrArray *sources, GError **error)
 {
-    g_autofree char *path = g_build_filename(folder, SHELF_FILE, NULL);
+    g_autofree char *path = inside(folder, SHELF_FILE, NULL);
     if (!g_file_test(path, G_FILE_TEST_EXISTS)) {
         missing(out->diagnostics, RULE_shelf_missing, from,
                 "put a file shelf.yaml beside clinic.yaml: it says what the clinic stocks");
@@ -167,7 +174,7 @@ static gboolean load_protocol(Loader *loader, const char *folder, Case *out, GPt
     if (!PRESENT(*name))
         return TRUE;
     g_autofree char *file = g_strconcat(name->text, ".yaml", NULL);
-    g_autofree char *path = g_build_filename(folder, PROTOCOL_FOLDER, file, NULL);
+    g_autofree char *path = inside(folder, PROTOCOL_FOLDER, file);
     if (!g_file_test(path, G_FILE_TEST_EXISTS)) {
         const char *near = nearest_protocol(loader, folder, name->text);
         Finding *finding = finding_add(out->diagnostics, RULE_protocol_missing, name->at.place);

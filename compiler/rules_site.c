@@ -135,7 +135,8 @@ void check_angle_for_route(const Judge *judge)
         Finding *finding = judge_add(judge, RULE_angle_for_route, 0, injection, angle->at.place);
         finding_fact(finding, "%s, by the %s route", judge_amount(judge, angle->quantity),
                      choice_word(injection->order->route.value));
-        finding_help(finding, muscle ? "90 degrees is usual into a muscle" : "45 to 90 degrees is usual under the skin");
+        finding_help(finding, muscle ? "90 degrees is usual into a muscle"
+                                     : "45 to 90 degrees is usual under the skin");
     }
 }
 

@@ -79,10 +79,10 @@ RecordRow record_row(RecordId record)
 const FieldRow *record_find(RecordId record, const char *key)
 {
     RecordRow row = record_row(record);
-    for (guint i = 0; i < row.count; i++) {
-        if (g_str_equal(row.fields[i].key, key))
-            return &row.fields[i];
-    }
+    const FieldRow *fields = row.fields;
+    for (guint i = 0; i < row.count; i++)
+        if (g_str_equal(fields[i].key, key))
+            return fields + i;
     return NULL;
 }
 
