@@ -1,6 +1,7 @@
 /* moment: days, zones and instants; reading of text stands in moment_read.c. */
 #include "moment.h"
 
+#include <stdio.h>
 #include <string.h>
 
 #include "diagnostic.h"
@@ -73,69 +74,74 @@ const char *weekday_name(Weekday weekday)
 /* ---- the index of zone names ---- */
 
 typedef struct ZoneIndex {
-    gboolean found;        /* the database is there */
-    GHashTable *places;    /* names of zone.tab and zone1970.tab */
-    GHashTable *links;     /* old name -> canonical name */
-    GHashTable *others;    /* names that are no place: Etc/UTC, EST5EDT */
-    char *version;
+    GHashTable *links;  /* old name -> canonical name */
+    GHashTable *others; /* names that are no place: Etc/UTC, EST5EDT */
 } ZoneIndex;
 
-static void index_table(ZoneIndex *index, const char *file)
+/* Read once in a process; "" when there is no database. */
+static const char *places_text(void)
 {
-    g_autofree char *path = g_build_filename(ZONE_FOLDER, file, NULL);
-    g_autofree char *text = NULL;
-    if (!g_file_get_contents(path, &text, NULL, NULL))
-        return;
-    index->found = TRUE;
-    g_auto(GStrv) lines = g_strsplit(text, "\n", -1);
-    for (char **line = lines; *line; line++) {
-        g_auto(GStrv) parts = g_strsplit(*line, "\t", 4);
-        if (**line != '#' && g_strv_length(parts) >= 3)
-            g_hash_table_add(index->places, g_strdup(parts[2]));
+    static char *text;
+    if (!text) {
+        g_autofree char *all = NULL;
+        g_autofree char *newer = NULL;
+        g_file_get_contents(ZONE_FOLDER "/zone.tab", &all, NULL, NULL);
+        g_file_get_contents(ZONE_FOLDER "/zone1970.tab", &newer, NULL, NULL);
+        text = g_strconcat(all ? all : "", newer ? newer : "", NULL);
     }
+    return text;
 }
 
-static void index_links(ZoneIndex *index)
+/* A place's name is the third column of its line. */
+static gboolean is_place(const char *name)
 {
-    g_autofree char *text = NULL;
-    if (!g_file_get_contents(ZONE_FOLDER "/tzdata.zi", &text, NULL, NULL))
-        return;
-    g_auto(GStrv) lines = g_strsplit(text, "\n", -1);
-    for (char **line = lines; *line; line++) {
-        g_auto(GStrv) parts = g_strsplit(*line, " ", 4);
-        guint count = g_strv_length(parts);
-        if (count >= 3 && strcmp(parts[0], "L") == 0)
-            g_hash_table_insert(index->links, g_strdup(parts[2]), g_strdup(parts[1]));
-        else if (count >= 2 && strcmp(parts[0], "Z") == 0)
-            g_hash_table_add(index->others, g_strdup(parts[1]));
-        else if (count >= 3 && g_str_has_prefix(*line, "# version "))
-            index->version = g_strdup(parts[2]);
-    }
+    g_autofree char *column = g_strconcat("\t", name, NULL);
+    gsize length = strlen(column);
+    for (const char *at = places_text(); (at = strstr(at, column)); at++)
+        if (at[length] == '\n' || at[length] == '\t')
+            return TRUE;
+    return FALSE;
 }
 
-/* Read once in a process. */
-static const ZoneIndex *zone_index(gboolean with_links)
+static void index_line(ZoneIndex *index, const char *line)
+{
+    g_auto(GStrv) parts = g_strsplit(line, " ", 4);
+    guint count = g_strv_length(parts);
+    if (count >= 3 && strcmp(parts[0], "L") == 0)
+        g_hash_table_insert(index->links, g_strdup(parts[2]), g_strdup(parts[1]));
+    else if (count >= 2 && strcmp(parts[0], "Z") == 0)
+        g_hash_table_add(index->others, g_strdup(parts[1]));
+}
+
+/* Only for names that are no place: links and the rest. */
+static const ZoneIndex *zone_index(void)
 {
     static ZoneIndex index;
-    static gboolean links_read;
-    if (!index.places) {
-        index.places = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL);
-        index.links = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, g_free);
-        index.others = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL);
-        index_table(&index, "zone.tab");
-        index_table(&index, "zone1970.tab");
-    }
-    if (with_links && !links_read) {
-        index_links(&index);
-        links_read = TRUE;
-    }
+    if (index.links)
+        return &index;
+    index.links = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, g_free);
+    index.others = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL);
+    g_autofree char *text = NULL;
+    if (!g_file_get_contents(ZONE_FOLDER "/tzdata.zi", &text, NULL, NULL))
+        return &index;
+    g_auto(GStrv) lines = g_strsplit(text, "\n", -1);
+    for (char **line = lines; *line; line++)
+        index_line(&index, *line);
     return &index;
 }
 
+/* The first line of tzdata.zi is "# version 2026f". */
 const char *zone_database_version(Arena *arena)
 {
-    const ZoneIndex *index = zone_index(TRUE);
-    return arena_copy(arena, index->version ? index->version : "unknown");
+    static char version[32];
+    if (!*version) {
+        FILE *file = fopen(ZONE_FOLDER "/tzdata.zi", "re");
+        if (!file || fscanf(file, "# version %31s", version) != 1)
+            g_strlcpy(version, "unknown", sizeof version);
+        if (file)
+            fclose(file);
+    }
+    return arena_copy(arena, version);
 }
 
 /* ---- zones ---- */
@@ -166,18 +172,24 @@ static gboolean looks_like_abbreviation(const char *name)
            strspn(name + capitals, "0123456789+-:") == strlen(name + capitals);
 }
 
-static const char *nearest_zone(const ZoneIndex *index, const char *name)
+static const char *nearest_zone(Arena *arena, const char *name)
 {
-    guint count;
-    g_autofree char **names = (char **)g_hash_table_get_keys_as_array(index->places, &count);
-    return nearest_word(name, (const char *const *)names, count);
+    GPtrArray *names = arena_list(arena);
+    g_auto(GStrv) lines = g_strsplit(places_text(), "\n", -1);
+    for (char **line = lines; *line; line++) {
+        g_auto(GStrv) parts = g_strsplit(*line, "\t", 4);
+        if (**line != '#' && g_strv_length(parts) >= 3)
+            g_ptr_array_add(names, arena_copy(arena, parts[2]));
+    }
+    return nearest_word(name, (const char *const *)names->pdata, names->len);
 }
 
 /* Says what a name is that is no place of the index. */
-static ZoneStatus judge_name(const ZoneIndex *index, const char *name, const char **suggestion)
+static ZoneStatus judge_name(Arena *arena, const char *name, const char **suggestion)
 {
+    const ZoneIndex *index = zone_index();
     const char *canonical = g_hash_table_lookup(index->links, name);
-    gboolean place = canonical && g_hash_table_contains(index->places, canonical);
+    gboolean place = canonical && is_place(canonical);
     if (place && strchr(name, '/')) {
         *suggestion = canonical;
         return ZONE_LINK;
@@ -186,7 +198,7 @@ static ZoneStatus judge_name(const ZoneIndex *index, const char *name, const cha
         *suggestion = place ? canonical : NULL;
         return ZONE_ABBREVIATION;
     }
-    *suggestion = nearest_zone(index, name);
+    *suggestion = nearest_zone(arena, name);
     return ZONE_UNKNOWN;
 }
 
@@ -196,12 +208,11 @@ ZoneStatus zone_open(Arena *arena, const char *name, Zone **out, const char **su
     *suggestion = NULL;
     if (!well_formed(name))
         return ZONE_FORM;
-    const ZoneIndex *index = zone_index(FALSE);
-    if (!index->found)
+    if (!*places_text())
         return ZONE_NO_DATABASE;
     ZoneStatus status = ZONE_FINE;
-    if (!g_hash_table_contains(index->places, name))
-        status = judge_name(zone_index(TRUE), name, suggestion);
+    if (!is_place(name))
+        status = judge_name(arena, name, suggestion);
     if (status != ZONE_FINE && status != ZONE_LINK)
         return status;
     GTimeZone *zone = g_time_zone_new_identifier(name);

@@ -45,7 +45,7 @@ static void draw_bullet(const Setter *setter, const Piece *piece, double x, doub
 {
     Ink *ink = setter->ink;
     double size = setter->spec.body * INK_POINT;
-    cairo_arc(ink_cairo(ink), x + 2, y + size * 0.72, 0.9, 0, 2 * G_PI);
+    cairo_arc(ink_cairo(ink), x + 2, y + size * 0.66, 0.9, 0, 2 * G_PI);
     ink_fill_grey(ink, 0);
     ink_tag(ink, "LI");
     tagged_line(setter, "LBody", type(setter, 14, FALSE), piece->line, x + 6, y, setter->width - 6);
@@ -426,11 +426,12 @@ static void add_figures(Setter *setter, const Block *block)
     piece_add(setter, draw_figures, height, 4)->block = block;
 }
 
-/* What introduces steps stays with the first of them. */
+/* Words that introduce steps stay with the first of them. */
 static void keep_last(Setter *setter)
 {
-    if (setter->pieces->len > 0)
-        ((Piece *)g_ptr_array_index(setter->pieces, setter->pieces->len - 1))->keep = TRUE;
+    Piece *last = setter->pieces->len > 0 ? g_ptr_array_index(setter->pieces, setter->pieces->len - 1) : NULL;
+    if (last && (last->draw == draw_paragraph || last->draw == draw_caution))
+        last->keep = TRUE;
 }
 
 void pieces_of_block(Setter *setter, const Block *block)

@@ -34,13 +34,13 @@ static SyringeFigure syringe_of(const Figure *figure)
         .scale_mm = to_mm(syringe->scale_length.quantity), .barrel_mm = to_mm(syringe->barrel.quantity),
         .fill_ml = add ? injection->add_on_mark_ml : injection->volume_ml,
         .pointer = label(figure, 0), .pointer_note = label(figure, 1)};
-    const NeedleField *needle = PRESENT(syringe->needle) ? &syringe->needle
-                                : injection->drawing_needle ? &injection->drawing_needle->needle : NULL;
+    const Needle *fitted = figure->kind == FIGURE_SYRINGE_GIVE && injection->injecting_needle
+                               ? injection->injecting_needle : injection->drawing_needle;
+    const NeedleField *needle = PRESENT(syringe->needle) ? &syringe->needle : fitted ? &fitted->needle : NULL;
     if (needle) {
         shape.needle_mm = to_mm(needle->length);
         shape.needle_od_mm = figure_gauge_mm(rational_floor(needle->gauge.number));
-        shape.hub = injection->drawing_needle &&
-                !PRESENT(syringe->needle) ? injection->drawing_needle->hub.text : "white";
+        shape.hub = fitted && !PRESENT(syringe->needle) ? fitted->hub.text : "white";
     }
     return shape;
 }
@@ -116,7 +116,8 @@ static FigureSize drawing_size(const Setter *setter, const Figure *figure, doubl
     switch (figure->kind) {
     case FIGURE_NIGHT_STRIP: return (FigureSize){width, FIGURE_STRIP_HEIGHT};
     case FIGURE_SYRINGE_ADD:
-    case FIGURE_SYRINGE_DOSE: {
+    case FIGURE_SYRINGE_DOSE:
+    case FIGURE_SYRINGE_GIVE: {
         SyringeFigure shape = syringe_of(figure);
         return figure_syringe_size(&shape);
     }
@@ -143,7 +144,8 @@ static void draw(const Setter *setter, const Figure *figure, double x, double y,
     } else if (figure->kind == FIGURE_NIGHT_STRIP) {
         StripFigure shape = strip_of(figure);
         figure_strip_draw(setter->ink, &shape, x, y, width);
-    } else if (figure->kind == FIGURE_SYRINGE_ADD || figure->kind == FIGURE_SYRINGE_DOSE) {
+    } else if (figure->kind == FIGURE_SYRINGE_ADD || figure->kind == FIGURE_SYRINGE_DOSE ||
+               figure->kind == FIGURE_SYRINGE_GIVE) {
         SyringeFigure shape = syringe_of(figure);
         figure_syringe_draw(setter->ink, &shape, x, y);
     } else if (figure->kind == FIGURE_NEEDLES) {

@@ -6,11 +6,11 @@
 #include <string.h>
 
 typedef struct Abbreviation {
-    const char *pattern, *fault, *write, *source;
+    const char *hint, *pattern, *fault, *write, *source;
 } Abbreviation;
 
 static const Abbreviation abbreviations[] = {
-#define ABBREVIATION(pattern, fault, write, source) {pattern, fault, write, source},
+#define ABBREVIATION(hint, pattern, fault, write, source) {hint, pattern, fault, write, source},
 #include "abbreviations.def"
 };
 
@@ -20,18 +20,19 @@ static const Abbreviation abbreviations[] = {
 
 typedef struct FormRow {
     RuleId rule;
+    const char *hint; /* as in abbreviations.def */
     const char *pattern;
     NumberFault fault; /* how number_mended mends it; FINE: help says how */
     const char *help;
 } FormRow;
 
 static const FormRow form_rows[] = {
-    {RULE_trailing_zero, "[0-9][0-9,]*\\.[0-9]*0(?![0-9])(?!\\.[0-9])(?! ?[AaPp]\\.?[Mm])",
+    {RULE_trailing_zero, "0", "[0-9][0-9,]*\\.[0-9]*0(?![0-9])(?!\\.[0-9])(?! ?[AaPp]\\.?[Mm])",
      NUMBER_TRAILING_ZERO, NULL},
-    {RULE_naked_decimal, "(?<![A-Za-z0-9.,)])\\.[0-9]+", NUMBER_NAKED_DECIMAL, NULL},
-    {RULE_household_measure, "(?i)\\b" COUNTED MEASURES "(?! of (blood|liquid))", NUMBER_FINE,
+    {RULE_naked_decimal, ".", "(?<![A-Za-z0-9.,)])\\.[0-9]+", NUMBER_NAKED_DECIMAL, NULL},
+    {RULE_household_measure, "poon|POON|tsp|TSP|tbs|TBS|unce|UNCE|oz|OZ|rain|RAIN|rop|ROP|up|UP", "(?i)\\b" COUNTED MEASURES "(?! of (blood|liquid))", NUMBER_FINE,
      "write the volume in mL, or leave the amount to the sheet's steps"},
-    {RULE_midnight_words,
+    {RULE_midnight_words, "idnight|IDNIGHT|12|:00",
      "(?i)\\bmidnight\\b|(?<![0-9:.])12([:.]00)? ?[ap]\\.?m\\b|(?<![0-9:])(0?0|24):00\\b",
      NUMBER_FINE, "write 11:59 pm or 12:01 am with the day, or noon"},
 };
@@ -40,12 +41,41 @@ static const FormRow form_rows[] = {
 typedef void (*FoundFunction)(const Written *written, gconstpointer row, Severity severity,
                               const char *match, int skip);
 
-static gboolean lint_pattern(const Written *written, const char *pattern, FoundFunction found,
+/* Compiling a pattern costs more than reading a file: each is compiled once in a
+ * process, and only when a text holds one of its hints. */
+static GRegex *compiled(const char *pattern)
+{
+    static GHashTable *known;
+    if (!known)
+        known = g_hash_table_new(g_direct_hash, g_direct_equal);
+    GRegex *regex = g_hash_table_lookup(known, pattern);
+    if (!regex) {
+        regex = g_regex_new(pattern, 0, 0, NULL);
+        g_assert(regex);
+        g_hash_table_insert(known, (gpointer)pattern, regex);
+    }
+    return regex;
+}
+
+static gboolean holds_hint(const char *text, const char *hint)
+{
+    while (*hint) {
+        gsize length = strcspn(hint, "|");
+        for (const char *at = text; (at = strchr(at, hint[0])); at++)
+            if (strncmp(at, hint, length) == 0)
+                return TRUE;
+        hint += length + (hint[length] == '|');
+    }
+    return FALSE;
+}
+
+static gboolean lint_pattern(const Written *written, const char *hint, const char *pattern, FoundFunction found,
                              gconstpointer row, Severity severity)
 {
     const char *text = written->node->text;
-    g_autoptr(GRegex) regex = g_regex_new(pattern, 0, 0, NULL);
-    g_assert(regex);
+    if (!holds_hint(text, hint))
+        return TRUE;
+    GRegex *regex = compiled(pattern);
     g_autoptr(GMatchInfo) match = NULL;
     gboolean none = TRUE;
     for (g_regex_match(regex, text, 0, &match); g_match_info_matches(match);
@@ -88,11 +118,11 @@ gboolean lint_text(const Written *written, Severity severity)
 {
     gboolean fine = TRUE;
     for (guint i = 0; i < G_N_ELEMENTS(form_rows); i++) {
-        fine = lint_pattern(written, form_rows[i].pattern, found_form, &form_rows[i],
+        fine = lint_pattern(written, form_rows[i].hint, form_rows[i].pattern, found_form, &form_rows[i],
                             SEVERITY_ERROR) && fine;
     }
     for (guint i = 0; i < G_N_ELEMENTS(abbreviations); i++) {
-        gboolean none = lint_pattern(written, abbreviations[i].pattern, found_abbreviation,
+        gboolean none = lint_pattern(written, abbreviations[i].hint, abbreviations[i].pattern, found_abbreviation,
                                      &abbreviations[i], severity);
         fine = (none || severity != SEVERITY_ERROR) && fine;
     }

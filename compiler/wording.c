@@ -238,7 +238,8 @@ static void set_frame(const Wording *wording, Document *document, gboolean draft
     document->language = wording->phrases->tag;
     document->right_to_left = wording->phrases->right_to_left;
     document->title = saying_text(wording, plan_value(wording->plan, NULL, VALUE_protocol_title)->saying);
-    document->head = wording_line(wording, "running_head", NULL, 0);
+    gboolean invented = plan_value(wording->plan, NULL, VALUE_demonstration)->set;
+    document->head = wording_line(wording, invented ? "running_head_invented" : "running_head", NULL, 0);
     document->foot_call = wording_line(wording, "running_call", NULL, 0);
     document->foot = wording_plain(wording, "running_foot", NULL, 0);
     const Filling slots[] = {{"page", "{page}"}, {"pages", "{pages}"}, {NULL, NULL}};

@@ -10,6 +10,7 @@
 
 static const char *const names[] = {
     [FIGURE_TABLE] = "TABLE", [FIGURE_SYRINGE_ADD] = "SYRINGE_ADD", [FIGURE_SYRINGE_DOSE] = "SYRINGE_DOSE",
+    [FIGURE_SYRINGE_GIVE] = "SYRINGE_GIVE",
     [FIGURE_PUSH_INTO] = "PUSH_INTO", [FIGURE_SWIRL] = "SWIRL", [FIGURE_BUBBLES] = "BUBBLES",
     [FIGURE_NEEDLES] = "NEEDLES", [FIGURE_CHANGE_NEEDLE] = "CHANGE_NEEDLE", [FIGURE_SITE] = "SITE",
     [FIGURE_STEADY] = "STEADY", [FIGURE_STRETCH] = "STRETCH", [FIGURE_PINCH] = "PINCH", [FIGURE_ANGLE] = "ANGLE",
@@ -90,7 +91,8 @@ static void labels(const Wording *wording, Figure *figure)
     switch (figure->kind) {
     case FIGURE_NIGHT_STRIP: night_labels(wording, figure); break;
     case FIGURE_SYRINGE_ADD: syringe_labels(wording, figure, VALUE_add_mark); break;
-    case FIGURE_SYRINGE_DOSE: syringe_labels(wording, figure, VALUE_mark); break;
+    case FIGURE_SYRINGE_DOSE:
+    case FIGURE_SYRINGE_GIVE: syringe_labels(wording, figure, VALUE_mark); break;
     case FIGURE_NEEDLES: needle_labels(wording, figure); break;
     case FIGURE_SITE: label_phrase(wording, figure, "target"); break;
     case FIGURE_PAIR_POWDER:
