@@ -137,6 +137,16 @@ Finding *diagnostics_at(const Diagnostics *diagnostics, guint index)
     return g_ptr_array_index(diagnostics->findings, index);
 }
 
+void diagnostics_append(Diagnostics *diagnostics, const Diagnostics *more)
+{
+    for (guint i = 0; i < more->findings->len; i++) {
+        Finding *copy = arena_new0(diagnostics->arena, Finding);
+        *copy = *diagnostics_at(more, i);
+        copy->arena = diagnostics->arena;
+        g_ptr_array_add(diagnostics->findings, copy);
+    }
+}
+
 guint diagnostics_open(const Diagnostics *diagnostics, Severity severity)
 {
     guint count = 0;

@@ -72,6 +72,10 @@ Severity finding_severity(const Finding *finding);
 Place finding_place(const Finding *finding);
 const char *finding_injection(const Finding *finding); /* or NULL */
 
+/* Adds copies of another collection's findings, so that what is marked here stays
+ * here.  Both must live in the same arena's time. */
+void diagnostics_append(Diagnostics *diagnostics, const Diagnostics *more);
+
 /* Marks a warning as accepted; it then prints as "accepted" and does not stop
  * a sheet.  Asserts that the finding is a warning: nothing lowers an error. */
 void finding_accept(Finding *finding, const char *by, const char *because, const char *until);

@@ -60,6 +60,7 @@ Ink *ink_new(cairo_t *cairo, GError **error)
     ink->cairo = cairo;
     ink->page = 1;
     ink->marks = g_array_new(FALSE, FALSE, sizeof(InkMark));
+    ink->layouts = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, g_object_unref);
     cairo_scale(cairo, 1 / INK_POINT, 1 / INK_POINT);
     ink->context = pango_font_map_create_context(map);
     cairo_font_options_t *options = cairo_font_options_create();
@@ -76,6 +77,7 @@ void ink_free(Ink *ink)
 {
     if (!ink)
         return;
+    g_hash_table_unref(ink->layouts);
     g_object_unref(ink->context);
     g_array_unref(ink->marks);
     g_free(ink->trouble_text);
@@ -230,12 +232,15 @@ static void dots(Ink *ink, double x1, double y1, double x2, double y2)
 {
     cairo_t *cairo = ink->cairo;
     cairo_set_source_rgb(cairo, 0.25, 0.25, 0.25);
+    cairo_set_line_width(cairo, 0.26);
+    cairo_set_line_cap(cairo, CAIRO_LINE_CAP_ROUND); /* a line of no length is a dot */
     int row = 0;
     for (double y = y1 + 0.3; y < y2; y += 0.62, row++)
         for (double x = x1 + 0.3 + (row % 3) * 0.37; x < x2; x += 1.1) {
-            cairo_arc(cairo, x, y + (row % 2) * 0.1, 0.13, 0, 2 * G_PI);
-            cairo_fill(cairo);
+            cairo_move_to(cairo, x, y + (row % 2) * 0.1);
+            cairo_line_to(cairo, x, y + (row % 2) * 0.1);
         }
+    cairo_stroke(cairo);
 }
 
 void ink_fill_powder(Ink *ink)

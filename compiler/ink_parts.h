@@ -14,6 +14,7 @@ struct Ink {
     char *trouble_text;
     int page;
     GArray *marks;
+    GHashTable *layouts; /* text, style and width -> PangoLayout: measured first, drawn later */
 };
 
 /* The first trouble is the one that is kept. */

@@ -60,18 +60,34 @@ static PangoLayout *layout_of(Ink *ink, InkStyle style, const char *text, gsize 
     return layout;
 }
 
-/* The whole text, broken into lines of this width (mm); below 0: one line. */
-static PangoLayout *whole_layout(Ink *ink, InkStyle style, const InkRun *runs, gsize count, const char *text,
-                                 double width)
+/* What decides how a text is set. */
+static char *key_of(InkStyle style, const InkRun *runs, gsize count, double width)
 {
+    GString *key = g_string_new(NULL);
+    g_string_printf(key, "%d %d %d", (int)(style.size * 100), style.bold, (int)(width * 1000));
+    for (gsize i = 0; i < count; i++)
+        g_string_append_printf(key, "%c%s", runs[i].bold ? '\001' : '\002', runs[i].text);
+    return g_string_free(key, FALSE);
+}
+
+/* The whole text, broken into lines of this width (mm); below 0: one line.  The
+ * layout belongs to the ink. */
+static PangoLayout *whole_layout(Ink *ink, InkStyle style, const InkRun *runs, gsize count, double width)
+{
+    g_autofree char *key = key_of(style, runs, count, width);
+    PangoLayout *layout = g_hash_table_lookup(ink->layouts, key);
+    if (layout)
+        return layout;
+    g_autofree char *text = joined(runs, count);
     gsize length = strlen(text);
     PangoAttrList *list = attributes(style, runs, count, 0, length);
-    PangoLayout *layout = layout_of(ink, style, text, length, list);
+    layout = layout_of(ink, style, text, length, list);
     pango_attr_list_unref(list);
     pango_layout_set_wrap(layout, PANGO_WRAP_WORD);
     pango_layout_set_width(layout, width < 0 ? -1 : (int)(width * PANGO_SCALE));
     if (pango_layout_get_unknown_glyphs_count(layout) > 0)
         ink_trouble(ink, INK_GLYPH_MISSING, text);
+    g_hash_table_insert(ink->layouts, g_steal_pointer(&key), layout);
     return layout;
 }
 
@@ -84,16 +100,12 @@ static double layout_width(PangoLayout *layout)
 
 double ink_text_width(Ink *ink, InkStyle style, const InkRun *runs, gsize count)
 {
-    g_autofree char *text = joined(runs, count);
-    g_autoptr(PangoLayout) layout = whole_layout(ink, style, runs, count, text, -1);
-    return layout_width(layout);
+    return layout_width(whole_layout(ink, style, runs, count, -1));
 }
 
 double ink_text_height(Ink *ink, InkStyle style, const InkRun *runs, gsize count, double width)
 {
-    g_autofree char *text = joined(runs, count);
-    g_autoptr(PangoLayout) layout = whole_layout(ink, style, runs, count, text, width);
-    return pango_layout_get_line_count(layout) * pitch(style);
+    return pango_layout_get_line_count(whole_layout(ink, style, runs, count, width)) * pitch(style);
 }
 
 /* From the top of a line's box to its baseline. */
@@ -144,17 +156,26 @@ static double line_start(const Ink *ink, InkStyle style, double x, double width,
     return align == INK_RIGHT ? x + width - natural : x + (width - natural) / 2;
 }
 
+static PangoLayout *part_layout(Ink *ink, InkStyle style, const InkRun *runs, gsize count, const char *text,
+                                gsize from, gsize until)
+{
+    PangoAttrList *list = attributes(style, runs, count, from, until);
+    PangoLayout *layout = layout_of(ink, style, text + from, until - from, list);
+    pango_attr_list_unref(list);
+    return layout;
+}
+
 static void draw_line(Ink *ink, InkStyle style, const InkRun *runs, gsize count, const char *text,
-                      const PangoLayoutLine *line, double x, double top, double width)
+                      PangoLayoutLine *line, double x, double top, double width)
 {
     gsize from = (gsize)line->start_index, until = from + (gsize)line->length;
     while (text[until] == ' ') /* the space at which the line was broken */
         until++;
-    PangoAttrList *list = attributes(style, runs, count, from, until);
-    g_autoptr(PangoLayout) layout = layout_of(ink, style, text + from, until - from, list);
-    pango_attr_list_unref(list);
+    gboolean alone = from == 0 && text[until] == '\0';
+    g_autoptr(PangoLayout) layout = alone ? g_object_ref(line->layout)
+                                          : part_layout(ink, style, runs, count, text, from, until);
     PangoRectangle logical;
-    pango_layout_line_get_extents((PangoLayoutLine *)line, NULL, &logical);
+    pango_layout_line_get_extents(line, NULL, &logical);
     double natural = (double)logical.width / PANGO_SCALE;
     if (natural > width + 0.05)
         ink_trouble(ink, INK_TOO_WIDE, text);
@@ -168,8 +189,8 @@ static void draw_line(Ink *ink, InkStyle style, const InkRun *runs, gsize count,
 
 double ink_text_draw(Ink *ink, InkStyle style, const InkRun *runs, gsize count, double x, double top, double width)
 {
-    g_autofree char *text = joined(runs, count);
-    g_autoptr(PangoLayout) layout = whole_layout(ink, style, runs, count, text, width);
+    PangoLayout *layout = whole_layout(ink, style, runs, count, width);
+    const char *text = pango_layout_get_text(layout);
     int lines = pango_layout_get_line_count(layout);
     for (int i = 0; i < lines; i++)
         draw_line(ink, style, runs, count, text, pango_layout_get_line_readonly(layout, i), x,
@@ -180,7 +201,7 @@ double ink_text_draw(Ink *ink, InkStyle style, const InkRun *runs, gsize count, 
 void ink_label(Ink *ink, InkStyle style, const char *text, double x, double baseline)
 {
     const InkRun run = {text, style.bold, NULL};
-    g_autoptr(PangoLayout) layout = whole_layout(ink, style, &run, 1, text, -1);
+    PangoLayout *layout = whole_layout(ink, style, &run, 1, -1);
     double natural = layout_width(layout);
     double start = style.align == INK_LEFT ? x : style.align == INK_RIGHT ? x - natural : x - natural / 2;
     cairo_set_source_rgb(ink->cairo, style.grey, style.grey, style.grey);

@@ -19,10 +19,19 @@ typedef struct Parsed {
     FileKind kind;
 } Parsed;
 
+/* A clinic or shelf that many cases share: read once, with its findings. */
+typedef struct Shared {
+    const Source *source;
+    const Clinic *clinic;
+    const Shelf *shelf;
+    Diagnostics *diagnostics;
+} Shared;
+
 struct Loader {
     Arena *arena;
     const char *clinic_folder;
     GHashTable *sources; /* path -> const Source*, for files that many cases share */
+    GHashTable *shared;  /* path -> Shared* */
 };
 
 Loader *loader_new(Arena *arena, const char *clinic_folder)
@@ -31,7 +40,9 @@ Loader *loader_new(Arena *arena, const char *clinic_folder)
     loader->arena = arena;
     loader->clinic_folder = clinic_folder;
     loader->sources = g_hash_table_new(g_str_hash, g_str_equal);
+    loader->shared = g_hash_table_new(g_str_hash, g_str_equal);
     arena_defer(arena, (GDestroyNotify)g_hash_table_unref, loader->sources);
+    arena_defer(arena, (GDestroyNotify)g_hash_table_unref, loader->shared);
     return loader;
 }
 
@@ -123,15 +134,41 @@ static gboolean companion(Loader *loader, const char *path, FileKind wanted,
     return TRUE;
 }
 
+/* The clinic or shelf at this path, read the first time it is asked for. */
+static const Shared *shared_file(Loader *loader, const char *path, FileKind wanted, GError **error)
+{
+    Shared *known = g_hash_table_lookup(loader->shared, path);
+    if (known)
+        return known;
+    Node *root = NULL;
+    GPtrArray *sources = arena_list(loader->arena);
+    known = arena_new0(loader->arena, Shared);
+    known->diagnostics = diagnostics_new(loader->arena);
+    if (!companion(loader, path, wanted, known->diagnostics, sources, &root, error))
+        return NULL;
+    known->source = g_ptr_array_index(sources, 0);
+    if (root && wanted == FILE_CLINIC)
+        known->clinic = reader_clinic(loader->arena, root, known->diagnostics);
+    else if (root)
+        known->shelf = reader_shelf(loader->arena, root, known->diagnostics);
+    g_hash_table_insert(loader->shared, arena_copy(loader->arena, path), known);
+    return known;
+}
+
 static gboolean load_clinic(Loader *loader, const char *folder, Case *out, GPtrArray *sources,
                             Node *own, GError **error)
 {
-    Node *root = own;
+    if (own) {
+        out->clinic = reader_clinic(loader->arena, own, out->diagnostics);
+        return TRUE;
+    }
     g_autofree char *path = inside(folder, CLINIC_FILE, NULL);
-    if (!root && !companion(loader, path, FILE_CLINIC, out->diagnostics, sources, &root, error))
+    const Shared *shared = shared_file(loader, path, FILE_CLINIC, error);
+    if (!shared)
         return FALSE;
-    if (root)
-        out->clinic = reader_clinic(loader->arena, root, out->diagnostics);
+    g_ptr_array_add(sources, (gpointer)shared->source);
+    diagnostics_append(out->diagnostics, shared->diagnostics);
+    out->clinic = shared->clinic;
     return TRUE;
 }
 
@@ -139,16 +176,17 @@ static gboolean load_shelf(Loader *loader, const char *folder, Place from, Case 
                            GPtrArray *sources, GError **error)
 {
     g_autofree char *path = inside(folder, SHELF_FILE, NULL);
-    if (!g_file_test(path, G_FILE_TEST_EXISTS)) {
+    if (!g_hash_table_contains(loader->shared, path) && !g_file_test(path, G_FILE_TEST_EXISTS)) {
         missing(out->diagnostics, RULE_shelf_missing, from,
                 "put a file shelf.yaml beside clinic.yaml: it says what the clinic stocks");
         return TRUE;
     }
-    Node *root = NULL;
-    if (!companion(loader, path, FILE_SHELF, out->diagnostics, sources, &root, error))
+    const Shared *shared = shared_file(loader, path, FILE_SHELF, error);
+    if (!shared)
         return FALSE;
-    if (root)
-        out->shelf = reader_shelf(loader->arena, root, out->diagnostics);
+    g_ptr_array_add(sources, (gpointer)shared->source);
+    diagnostics_append(out->diagnostics, shared->diagnostics);
+    out->shelf = shared->shelf;
     return TRUE;
 }
 

@@ -16,6 +16,19 @@ static const char *unbroken(Arena *arena, const char *text)
     return arena_copy(arena, joined);
 }
 
+/* A number and what it counts stay on one line in words of the files too. */
+static const char *glued(Arena *arena, const char *text)
+{
+    g_autoptr(GString) out = g_string_new(NULL);
+    for (const char *at = text; *at; at++) {
+        if (*at == ' ' && at > text && (g_ascii_isdigit(at[-1]) || at[-1] == '%') && at[1])
+            g_string_append(out, NO_BREAK);
+        else
+            g_string_append_c(out, *at);
+    }
+    return arena_copy(arena, out->str);
+}
+
 static const char *number_text(Arena *arena, gint64 number)
 {
     g_autoptr(GString) text = g_string_new(NULL);
@@ -218,8 +231,8 @@ const char *wording_value(const Wording *wording, const Value *value, ValueKind 
 {
     Arena *arena = wording->arena;
     switch (kind) {
-    case KIND_TEXT: return value->text;
-    case KIND_SAYING: return saying_text(wording, value->saying);
+    case KIND_TEXT: return glued(arena, value->text);
+    case KIND_SAYING: return glued(arena, saying_text(wording, value->saying));
     case KIND_PLACE: return place_text(wording, value->zone);
     case KIND_NUMBER: return number_text(arena, value->number);
     case KIND_AMOUNT: return unbroken(arena, quantity_text(arena, value->quantity));
