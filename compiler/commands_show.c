@@ -6,6 +6,7 @@
 
 #include "schema.h"
 #include "seal.h"
+#include "wording.h"
 
 static const char *severity_words(int severities)
 {
@@ -56,6 +57,24 @@ int command_plan(Session *session)
     return status;
 }
 
+/* The last step from file to paper: the phrases that print the value. */
+static void print_where_shown(Session *session, const Plan *plan, const char *word)
+{
+    ValueId id;
+    const GPtrArray *languages = plan->clinic->languages.items;
+    if (!value_find(word, &id) || languages->len == 0)
+        return;
+    const Text *tag = g_ptr_array_index(languages, 0);
+    g_autoptr(GError) error = NULL;
+    g_autoptr(GString) shown = g_string_new(NULL);
+    Phrases *phrases = phrases_read(session->arena, commands_templates(session->arena), tag->text,
+                                    diagnostics_new(session->arena), &error);
+    if (!phrases)
+        return;
+    phrases_showing(phrases, id, shown);
+    printf("  on paper in the phrases: %s\n", shown->len ? shown->str : "none");
+}
+
 int command_trace(Session *session)
 {
     if (!words_are(session, 2, "a file and the name of one value"))
@@ -76,6 +95,7 @@ int command_trace(Session *session)
                     : commands_usage("there is no value \"%s\"; \"dosewright plan\" lists them", word);
     }
     fputs(text->str, stdout);
+    print_where_shown(session, plan, word);
     return status;
 }
 

@@ -252,6 +252,8 @@ static void draw_draft(const Setter *setter)
     InkStyle style = {.size = 60, .bold = TRUE, .grey = 0.88, .align = INK_CENTRE};
     ink_label(setter->ink, style, setter->document->draft, 0, 0);
     cairo_restore(cairo);
+    style = (InkStyle){.size = 12, .bold = TRUE, .align = INK_RIGHT}; /* and where nothing covers it */
+    ink_label(setter->ink, style, setter->document->draft, setter->spec.margin + setter->width, HEAD_TOP - 1.5);
 }
 
 /* ---- drawing ---- */

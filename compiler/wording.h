@@ -107,6 +107,9 @@ Phrases *phrases_read(Arena *arena, const char *folder, const char *tag, Diagnos
 /* Who reviewed the set, or NULL. */
 const char *phrases_reviewer(const Phrases *phrases);
 
+/* Appends the ids of the phrases that print a value, sorted, one space between. */
+void phrases_showing(const Phrases *phrases, ValueId value, GString *out);
+
 /* Reads templates/<name>/template.yaml. */
 Template *template_read(Arena *arena, const char *folder, const char *name, Diagnostics *diagnostics,
                         GError **error);

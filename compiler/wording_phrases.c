@@ -275,3 +275,22 @@ const Phrase *phrase_named(const Phrases *phrases, const char *id)
 {
     return g_hash_table_lookup(phrases->phrases, id);
 }
+
+static gboolean shows(const Phrase *phrase, ValueId value)
+{
+    for (int form = 0; form < PLURAL_COUNT; form++)
+        for (guint i = 0; phrase->forms[form] && i < phrase->forms[form]->len; i++) {
+            const Part *part = g_ptr_array_index(phrase->forms[form], i);
+            if (part->is_value && part->value == value)
+                return TRUE;
+        }
+    return FALSE;
+}
+
+void phrases_showing(const Phrases *phrases, ValueId value, GString *out)
+{
+    g_autoptr(GList) ids = g_list_sort(g_hash_table_get_keys(phrases->phrases), (GCompareFunc)strcmp);
+    for (GList *id = ids; id; id = id->next)
+        if (shows(g_hash_table_lookup(phrases->phrases, id->data), value))
+            g_string_append_printf(out, "%s%s", out->len ? " " : "", (const char *)id->data);
+}

@@ -1,0 +1,118 @@
+#!/usr/bin/env python3
+"""The programs as a user meets them: exit statuses, help, standard input, what reaches a
+terminal, and files that appear whole, private and the same each time."""
+import json
+import os
+import stat
+import subprocess
+import sys
+import tempfile
+
+os.chdir(os.path.join(os.path.dirname(os.path.abspath(__file__)), ".."))
+PROGRAM = ".build/dosewright"
+NOW = ["--now", "2026-11-23T10:00-04:00"]
+PATIENT = "samples/lantern-cove/patients/LC-2041.yaml"
+PROTOCOL = "samples/lantern-cove/protocols/evening-trigger.yaml"
+WRONG = "samples/wrong/protocols/no-window.yaml"
+CLINIC = ["--clinic", "samples/lantern-cove"]
+passed, faults = 0, []
+
+
+def run(*arguments, **options):
+    return subprocess.run([PROGRAM, *arguments], capture_output=True, timeout=60, **options)
+
+
+def expect(name, fine, seen=""):
+    global passed
+    if fine:
+        passed += 1
+    else:
+        faults.append(f"{name}: {seen}")
+
+
+def status(name, wanted, done):
+    expect(name, done.returncode == wanted, f"exit {done.returncode}, {done.stderr.decode()[:200]}")
+
+
+def sheet(folder, *more, **options):
+    return run("sheet", *NOW, "--out", folder, *more, PATIENT, **options)
+
+
+status("a fine file", 0, run("check", *NOW, PROTOCOL))
+status("findings", 1, run("check", *NOW, *CLINIC, WRONG))
+status("a sheet with findings", 1, run("sheet", "--now", "2026-12-23T10:00-04:00", PATIENT))
+status("no command", 2, run())
+status("an unknown command", 2, run("chek"))
+status("an unknown option", 2, run("check", "--colour"))
+status("a bad time", 2, run("check", "--now", "yesterday", PROTOCOL))
+status("no file named", 2, run("check"))
+status("a file that is not there", 3, run("check", "samples/none.yaml"))
+status("a folder as a patient", 3, run("sheet", *NOW, "samples/lantern-cove/patients"))
+expect("near command", b'did you mean "check"' in run("chek").stderr)
+for word in ("--help", "check --help", "sheet --help", "plan --help"):
+    done = run(*word.split())
+    text = done.stdout.decode()
+    expect(f"{word}: an example first", done.returncode == 0 and "Example" in text and
+           text.index("Example") < (text.index("--now") if "--now" in text else len(text)), text[:80])
+status("explain one", 0, run("explain", "off_the_mark"))
+status("explain none", 2, run("explain", "off_the_mak"))
+expect("explain all", len(run("explain").stdout.decode().split("\n")) > 100)
+expect("version", run("--version").stdout.startswith(b"dosewright "))
+
+# standard input and output, and no escapes where no terminal is
+with open(PROTOCOL, "rb") as file:
+    text = file.read()
+status("standard input", 0, run("check", *NOW, *CLINIC, "-", input=text))
+done = run("check", *NOW, *CLINIC, "-", input=text.replace(b"window", b"wind\x1b[31mow"))
+expect("no escape reaches the terminal", b"\x1b" not in done.stderr + done.stdout, done.stderr[:100])
+expect("no colour into a pipe", b"\x1b" not in run("check", *NOW, *CLINIC, WRONG).stderr)
+lines = run("check", *NOW, "--format", "lines", *CLINIC, WRONG).stdout.decode().strip().split("\n")
+expect("JSON Lines", [json.loads(line)["rule"] for line in lines] == ["window_missing"], lines)
+plan = json.loads(run("plan", *NOW, "--format", "json", PATIENT).stdout)
+expect("plan as JSON", plan["injections"][0]["injection_time"]["instant"] == "2026-11-24T23:30:00-04:00")
+trace = run("trace", *NOW, PATIENT, "injection_time").stdout.decode()
+expect("trace from file to paper", "evening-trigger.yaml:14:11" in trace and "lead_clock" in trace, trace)
+expect("seal", len(run("seal", PROTOCOL).stdout.strip()) == 16)
+expect("schema", json.loads(run("schema", "protocol").stdout)["$schema"].endswith("2020-12/schema"))
+
+with tempfile.TemporaryDirectory() as scratch:
+    name = "LC-2041-trigger.pdf"
+    first, second, third = (os.path.join(scratch, word) for word in ("one", "two", "three"))
+    status("a sheet", 0, sheet(first))
+    status("a sheet elsewhere", 0, sheet(second, env={**os.environ, "LC_ALL": "tr_TR.UTF-8", "TZ": "Asia/Tokyo",
+                                                       "HOME": "/nonexistent"}))
+    with open(os.path.join(first, name), "rb") as one, open(os.path.join(second, name), "rb") as two:
+        expect("the same bytes in another place, zone and language", one.read() == two.read())
+    mode = os.stat(os.path.join(first, name)).st_mode
+    expect("private", stat.S_IMODE(mode) == 0o600, oct(mode))
+    expect("a private folder", stat.S_IMODE(os.stat(first).st_mode) == 0o700)
+    expect("no left-over", os.listdir(first) == [name], os.listdir(first))
+    os.makedirs(third)
+    os.symlink("/dev/null", os.path.join(third, name))
+    status("a link is not followed", 3, sheet(third))
+    expect("the link stands", os.path.islink(os.path.join(third, name)))
+    with open(os.path.join(scratch, "file"), "w", encoding="utf-8") as file:
+        file.write("x")
+    status("a file where a folder belongs", 3, sheet(os.path.join(scratch, "file")))
+    done = subprocess.run(["sh", "-c", f"ulimit -f 4; exec {PROGRAM} sheet {' '.join(NOW)} --out {scratch}/four {PATIENT}"],
+                          capture_output=True)
+    expect("a full disk leaves nothing", done.returncode != 0 and
+           not [f for f in os.listdir(os.path.join(scratch, "four")) if f.endswith(".pdf")], done.returncode)
+    with open(os.path.join(first, name), "rb") as file:
+        before = file.read()
+    run("sheet", "--now", "2026-12-23T10:00-04:00", "--out", first, PATIENT)
+    with open(os.path.join(first, name), "rb") as file:
+        expect("findings leave the old file alone", file.read() == before)
+    with open("/dev/full", "wb") as full:
+        done = subprocess.run([PROGRAM, "plan", *NOW, PATIENT], stdout=full, stderr=subprocess.PIPE)
+    expect("a full output is a system error", done.returncode == 3, done.returncode)
+    status("an unapproved protocol", 1, run("sheet", *NOW, "--out", scratch, PATIENT, "--injection", "none")
+           if False else run("sheet", *NOW, "--clinic", "tests/rules/base", "--out", scratch,
+                             "tests/rules/base/patients/base.yaml"))
+    status("a draft of it", 0, run("sheet", *NOW, "--draft", "--out", scratch, "tests/rules/base/patients/base.yaml"))
+    draft = subprocess.run(["pdftotext", os.path.join(scratch, "T-1-trigger-draft.pdf"), "-"], capture_output=True, text=True)
+    pages = draft.stdout.count("\f")
+    expect("a draft says so on each page", draft.stdout.count("Draft. Not for use.") == pages > 0, draft.stdout[:80])
+print("\n".join(faults))
+print(f"{passed} passed, {len(faults)} failed")
+sys.exit(1 if faults or not passed else 0)
