@@ -7,6 +7,9 @@
 #define PARAGRAPH_GAP 2.6
 #define BLOCK_GAP 5.0
 
+/* A side column, wider where the type is larger. */
+static double column(const Setter *setter, double width) { return width * setter->spec.body / 14; }
+
 static const Line *line_at(const Block *block, guint index) { return g_ptr_array_index(block->lines, index); }
 static const Block *item_at(const Block *block, guint index) { return g_ptr_array_index(block->items, index); }
 
@@ -86,40 +89,64 @@ static void add_caution(Setter *setter, const Block *block)
 /* ---- the lead ---- */
 
 #define LEAD_PAD 5.5
-#define LEAD_SIDE 54.0 /* of its right column */
+#define LEAD_SIDE(setter) column(setter, 54.0) /* of its right column */
+
+/* In large print the amount stands under the minute, not beside it. */
+static gboolean stacks(const Setter *setter) { return setter->spec.body > 14; }
+
+static InkStyle clock_style(const Setter *setter)
+{
+    InkStyle style = type(setter, 54, TRUE);
+    style.leading = 1.02;
+    return style;
+}
+
+/* The minute, and the amount beside or under it; returns the height. */
+static double draw_minute(const Setter *setter, const Block *block, double x, double y, double inner)
+{
+    InkStyle plain = type(setter, 14, FALSE);
+    const Line *amount = line_at(block, 4);
+    if (stacks(setter)) {
+        double big = tagged_line(setter, "P", clock_style(setter), line_at(block, 2), x, y, inner);
+        return big + tagged_line(setter, "P", plain, amount, x, y + big, inner);
+    }
+    double words = line_height(setter, plain, amount, LEAD_SIDE(setter));
+    double big = tagged_line(setter, "P", clock_style(setter), line_at(block, 2), x, y, inner - LEAD_SIDE(setter) - 5);
+    double rule = x + inner - LEAD_SIDE(setter) - 5;
+    ink_pen(setter->ink, INK_FINE_LINE);
+    ink_line(setter->ink, rule, y + 3, rule, y + MAX(big, words + 4) - 1);
+    tagged_line(setter, "P", plain, amount, rule + 5, y + MAX(2, (big - words) / 2), LEAD_SIDE(setter));
+    return MAX(big, words + 4);
+}
+
+static double minute_height(const Setter *setter, const Block *block, double inner)
+{
+    InkStyle plain = type(setter, 14, FALSE);
+    if (stacks(setter))
+        return line_height(setter, clock_style(setter), line_at(block, 2), inner) +
+               line_height(setter, plain, line_at(block, 4), inner);
+    double words = line_height(setter, plain, line_at(block, 4), LEAD_SIDE(setter)) + 4;
+    return MAX(words, line_height(setter, clock_style(setter), line_at(block, 2), inner - LEAD_SIDE(setter) - 5));
+}
 
 static void draw_lead(const Setter *setter, const Piece *piece, double x, double y)
 {
-    Ink *ink = setter->ink;
     const Block *block = piece->block;
     double inner = setter->width - 2 * LEAD_PAD, left = x + LEAD_PAD, at = y + LEAD_PAD - 1.5;
-    ink_rounded(ink, x, y, setter->width, piece->height, INK_RADIUS * 2);
-    ink_fill_tint(ink);
+    ink_rounded(setter->ink, x, y, setter->width, piece->height, INK_RADIUS * 2);
+    ink_fill_tint(setter->ink);
     at += tagged_line(setter, "P", type(setter, 17, FALSE), line_at(block, 0), left, at, inner);
     at += tagged_line(setter, "P", type(setter, 21, FALSE), line_at(block, 1), left, at + 0.5, inner);
-    InkStyle clock = type(setter, 54, TRUE), side = type(setter, 14, FALSE);
-    clock.leading = 1.02;
-    const Line *amount = line_at(block, 4);
-    double side_height = line_height(setter, side, amount, LEAD_SIDE);
-    double big = tagged_line(setter, "P", clock, line_at(block, 2), left, at, inner - LEAD_SIDE - 5);
-    double rule = left + inner - LEAD_SIDE - 5;
-    ink_pen(ink, INK_FINE_LINE);
-    ink_line(ink, rule, at + 3, rule, at + MAX(big, side_height + 4) - 1);
-    tagged_line(setter, "P", side, amount, rule + 5, at + MAX(2, (big - side_height) / 2), LEAD_SIDE);
-    at += MAX(big, side_height + 4);
+    at += draw_minute(setter, block, left, at, inner);
     tagged_line(setter, "P", type(setter, 14, FALSE), line_at(block, 3), left, at, inner);
 }
 
 static void add_lead(Setter *setter, const Block *block)
 {
     double inner = setter->width - 2 * LEAD_PAD;
-    InkStyle clock = type(setter, 54, TRUE);
-    clock.leading = 1.02;
-    double height = 2 * LEAD_PAD - 2 + 0.5;
+    double height = 2 * LEAD_PAD - 2 + 0.5 + minute_height(setter, block, inner);
     height += line_height(setter, type(setter, 17, FALSE), line_at(block, 0), inner);
     height += line_height(setter, type(setter, 21, FALSE), line_at(block, 1), inner);
-    double side = line_height(setter, type(setter, 14, FALSE), line_at(block, 4), LEAD_SIDE) + 4;
-    height += MAX(line_height(setter, clock, line_at(block, 2), inner - LEAD_SIDE - 5), side);
     height += line_height(setter, type(setter, 14, FALSE), line_at(block, 3), inner);
     piece_add(setter, draw_lead, height, 3)->block = block;
 }
@@ -127,7 +154,7 @@ static void add_lead(Setter *setter, const Block *block)
 /* ---- whom to call: the one box of page one ---- */
 
 #define CALL_PAD 5.0
-#define CALL_SIDE 64.0
+#define CALL_SIDE(setter) column(setter, 64.0)
 
 static double words_height(const Setter *setter, const Block *block, double width)
 {
@@ -144,17 +171,17 @@ static double call_left_height(const Setter *setter, const Block *block, double 
 
 static double phone_height(const Setter *setter, const Block *phone)
 {
-    double height = line_height(setter, type(setter, 25, TRUE), line_at(phone, 0), CALL_SIDE);
+    double height = line_height(setter, type(setter, 25, TRUE), line_at(phone, 0), CALL_SIDE(setter));
     for (guint i = 1; i < phone->lines->len; i++)
-        height += line_height(setter, type(setter, 12, FALSE), line_at(phone, i), CALL_SIDE);
+        height += line_height(setter, type(setter, 12, FALSE), line_at(phone, i), CALL_SIDE(setter));
     return height;
 }
 
 static double draw_phone(const Setter *setter, const Block *phone, double x, double y)
 {
-    double at = y + tagged_line(setter, "P", type(setter, 25, TRUE), line_at(phone, 0), x, y, CALL_SIDE);
+    double at = y + tagged_line(setter, "P", type(setter, 25, TRUE), line_at(phone, 0), x, y, CALL_SIDE(setter));
     for (guint i = 1; i < phone->lines->len; i++)
-        at += tagged_line(setter, "P", type(setter, 12, FALSE), line_at(phone, i), x, at, CALL_SIDE);
+        at += tagged_line(setter, "P", type(setter, 12, FALSE), line_at(phone, i), x, at, CALL_SIDE(setter));
     return at - y;
 }
 
@@ -199,7 +226,7 @@ static void draw_call_box(const Setter *setter, const Piece *piece, double x, do
 {
     Ink *ink = setter->ink;
     const Block *block = piece->block;
-    double left = setter->width - 2 * CALL_PAD - CALL_SIDE - 5;
+    double left = setter->width - 2 * CALL_PAD - CALL_SIDE(setter) - 5;
     ink_pen(ink, INK_STRONG);
     ink_rounded(ink, x, y, setter->width, piece->height, INK_RADIUS * 2);
     ink_stroke(ink);
@@ -215,7 +242,7 @@ static void draw_call_box(const Setter *setter, const Piece *piece, double x, do
 
 static void add_call(Setter *setter, const Block *block)
 {
-    double left = setter->width - 2 * CALL_PAD - CALL_SIDE - 5;
+    double left = setter->width - 2 * CALL_PAD - CALL_SIDE(setter) - 5;
     double phone = block->items->len > 0 ? phone_height(setter, item_at(block, 0)) : 0;
     double height = MAX(call_left_height(setter, block, left), phone) + others_height(setter, block) + 2 * CALL_PAD - 2;
     piece_add(setter, draw_call_box, height, BLOCK_GAP)->block = block;
@@ -223,7 +250,7 @@ static void add_call(Setter *setter, const Block *block)
 
 /* ---- the ladder ---- */
 
-#define LADDER_CLOCK 30.0
+#define LADDER_CLOCK(setter) column(setter, 30.0)
 
 static void draw_rung(const Setter *setter, const Piece *piece, double x, double y)
 {
@@ -235,10 +262,10 @@ static void draw_rung(const Setter *setter, const Piece *piece, double x, double
     InkStyle clock = type(setter, 14, last);
     clock.align = INK_RIGHT;
     ink_tag(setter->ink, "LI");
-    tagged_line(setter, "Lbl", clock, line_at(rung, 0), x + TICK, y, LADDER_CLOCK);
+    tagged_line(setter, "Lbl", clock, line_at(rung, 0), x + TICK, y, LADDER_CLOCK(setter));
     for (guint i = 1; i < rung->lines->len; i++)
-        y += tagged_line(setter, "LBody", type(setter, 14, last), line_at(rung, i), x + TICK + LADDER_CLOCK + 5, y,
-                         setter->width - TICK - LADDER_CLOCK - 5);
+        y += tagged_line(setter, "LBody", type(setter, 14, last), line_at(rung, i), x + TICK + LADDER_CLOCK(setter) + 5, y,
+                         setter->width - TICK - LADDER_CLOCK(setter) - 5);
     ink_untag(setter->ink, "LI");
 }
 
@@ -249,7 +276,7 @@ static void add_rungs(Setter *setter, const Block *block)
         double height = 0;
         for (guint j = 1; j < rung->lines->len; j++)
             height += line_height(setter, type(setter, 14, FALSE), line_at(rung, j),
-                                  setter->width - TICK - LADDER_CLOCK - 5);
+                                  setter->width - TICK - LADDER_CLOCK(setter) - 5);
         height = MAX(height, TICK + 1);
         if (rung->title)
             height += line_height(setter, type(setter, 12, TRUE), rung->title, setter->width);
@@ -278,11 +305,13 @@ static void add_days(Setter *setter, const Block *block)
 
 /* ---- the kit: each thing drawn, its count and name beside it ---- */
 
-#define KIT_COLUMNS 2
 #define KIT_DRAWING 24.0
 #define KIT_LEFT 31.0 /* of its words */
 
-static double cell_width(const Setter *setter) { return setter->width / KIT_COLUMNS; }
+/* Two beside each other; in large print one. */
+static guint kit_columns(const Setter *setter) { return stacks(setter) ? 1 : 2; }
+
+static double cell_width(const Setter *setter) { return setter->width / kit_columns(setter); }
 
 static double cell_words(const Setter *setter, const Block *item)
 {
@@ -310,8 +339,8 @@ static void draw_kit_row(const Setter *setter, const Piece *piece, double x, dou
 
 static void add_kit(Setter *setter, const Block *block)
 {
-    for (guint i = 0; i < block->items->len; i += KIT_COLUMNS) {
-        guint until = MIN(i + KIT_COLUMNS, block->items->len);
+    for (guint i = 0; i < block->items->len; i += kit_columns(setter)) {
+        guint until = MIN(i + kit_columns(setter), block->items->len);
         double height = KIT_DRAWING;
         for (guint j = i; j < until; j++)
             height = MAX(height, cell_words(setter, item_at(block, j)));
@@ -358,16 +387,16 @@ static void add_checks(Setter *setter, const Block *block)
 
 /* ---- room for handwriting ---- */
 
-#define WRITE_LABEL 62.0
+#define WRITE_LABEL(setter) column(setter, 62.0)
 #define WRITE_HEIGHT 12.5
 
 static void draw_write(const Setter *setter, const Piece *piece, double x, double y)
 {
-    double words = line_height(setter, type(setter, 14, FALSE), piece->line, WRITE_LABEL);
+    double words = line_height(setter, type(setter, 14, FALSE), piece->line, WRITE_LABEL(setter));
     tagged_line(setter, "P", type(setter, 14, FALSE), piece->line, x, y + MAX(0, (piece->height - words) / 2),
-            WRITE_LABEL);
+            WRITE_LABEL(setter));
     ink_pen(setter->ink, INK_OUTLINE);
-    ink_rounded(setter->ink, x + WRITE_LABEL + 4, y, setter->width - WRITE_LABEL - 4, piece->height, INK_RADIUS);
+    ink_rounded(setter->ink, x + WRITE_LABEL(setter) + 4, y, setter->width - WRITE_LABEL(setter) - 4, piece->height, INK_RADIUS);
     ink_stroke(setter->ink);
 }
 
@@ -381,7 +410,7 @@ static void draw_sign(const Setter *setter, const Piece *piece, double x, double
 static void add_writing(Setter *setter, const Block *block, PieceDraw draw)
 {
     for (guint i = 0; i < block->lines->len; i++) {
-        double words = line_height(setter, type(setter, 14, FALSE), line_at(block, i), WRITE_LABEL);
+        double words = line_height(setter, type(setter, 14, FALSE), line_at(block, i), WRITE_LABEL(setter));
         Piece *piece = piece_add(setter, draw, MAX(WRITE_HEIGHT, words), 3);
         piece->line = line_at(block, i);
     }
