@@ -81,6 +81,10 @@ static gboolean wants_colour(FILE *stream)
 void commands_report(Session *session, Diagnostics *diagnostics)
 {
     g_autoptr(GString) text = g_string_new(NULL);
+    if (session->format == FINDINGS_SARIF) {
+        diagnostics_append(session->all, diagnostics);
+        return;
+    }
     FILE *stream = session->format == FINDINGS_LINES ? stdout : stderr;
     if (session->format == FINDINGS_LINES)
         diagnostics_print_lines(diagnostics, text);
@@ -175,7 +179,7 @@ static gboolean parse_options(const Command *command, int *argc, char ***argv, O
         {"now", 0, 0, G_OPTION_ARG_STRING, &options->now,
          "take this for the present, as 2026-11-24T09:30-04:00", "TIME"},
         {"format", 0, 0, G_OPTION_ARG_STRING, &options->format,
-         "findings as text or lines (JSON Lines); a plan as text or json", "FORMAT"},
+         "findings as text, lines (JSON Lines) or sarif; a plan as text or json", "FORMAT"},
         {G_OPTION_REMAINING, 0, 0, G_OPTION_ARG_FILENAME_ARRAY, &options->words, "", NULL},
         G_OPTION_ENTRY_NULL};
     const GOptionEntry drawing[] = {
@@ -215,9 +219,12 @@ static gboolean settle(Session *session)
         }
     }
     const char *format = session->options.format;
-    session->format = g_strcmp0(format, "lines") == 0 ? FINDINGS_LINES : FINDINGS_TEXT;
-    if (format && !g_strv_contains((const char *const[]){"text", "lines", "json", NULL}, format)) {
-        commands_usage("--format is text, lines or json");
+    session->format = g_strcmp0(format, "lines") == 0   ? FINDINGS_LINES
+                      : g_strcmp0(format, "sarif") == 0 ? FINDINGS_SARIF
+                                                        : FINDINGS_TEXT;
+    session->all = diagnostics_new(session->arena);
+    if (format && !g_strv_contains((const char *const[]){"text", "lines", "sarif", "json", NULL}, format)) {
+        commands_usage("--format is text, lines, sarif or json");
         return FALSE;
     }
     session->loader = loader_new(session->arena, session->options.clinic);
@@ -236,6 +243,11 @@ static int run_command(const Command *command, int argc, char **argv, CommandFun
         status = EXIT_USAGE;
     } else {
         status = (command->run ? command->run : sheet)(&session);
+    }
+    if (session.format == FINDINGS_SARIF && status <= EXIT_FINDINGS) {
+        g_autoptr(GString) log = g_string_new(NULL);
+        diagnostics_print_sarif(session.all, DOSEWRIGHT_VERSION, log);
+        fputs(log->str, stdout);
     }
     if (fflush(stdout) != 0 || ferror(stdout)) {
         fprintf(stderr, "dosewright: cannot write to standard output: %s\n", g_strerror(errno));

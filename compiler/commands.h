@@ -14,7 +14,7 @@ typedef enum ExitStatus {
     EXIT_OWN = 4,      /* a check of our own failed; no sheet */
 } ExitStatus;
 
-typedef enum FindingsFormat { FINDINGS_TEXT, FINDINGS_LINES } FindingsFormat;
+typedef enum FindingsFormat { FINDINGS_TEXT, FINDINGS_LINES, FINDINGS_SARIF } FindingsFormat;
 
 /* What the options said. */
 typedef struct Options {
@@ -36,6 +36,7 @@ typedef struct Session {
     Instant now;
     FindingsFormat format;
     Loader *loader;
+    Diagnostics *all; /* for SARIF: one log of the whole run */
 } Session;
 
 typedef int (*CommandFunction)(Session *session);

@@ -95,6 +95,9 @@ void diagnostics_print(Diagnostics *diagnostics, GString *out, gboolean colour);
 /* One JSON object a line (JSON Lines). */
 void diagnostics_print_lines(Diagnostics *diagnostics, GString *out);
 
+/* All findings as one SARIF 2.1.0 log; version is the program's. */
+void diagnostics_print_sarif(Diagnostics *diagnostics, const char *version, GString *out);
+
 /* The candidate nearest to word by edit distance, or NULL when none is near:
  * for "did you mean". */
 const char *nearest_word(const char *word, const char *const *candidates, gsize count);

@@ -26,4 +26,7 @@ struct Diagnostics {
     GPtrArray *findings; /* of Finding* */
 };
 
+/* Text as a JSON string, whatever bytes it holds; NULL as null. */
+void diagnostic_json_text(GString *out, const char *text);
+
 #endif

@@ -106,7 +106,7 @@ void diagnostics_print(Diagnostics *diagnostics, GString *out, gboolean colour)
 
 /* ---- JSON Lines ---- */
 
-static void json_text(GString *out, const char *text)
+void diagnostic_json_text(GString *out, const char *text)
 {
     if (!text) {
         g_string_append(out, "null");
@@ -129,7 +129,7 @@ static void json_text(GString *out, const char *text)
 static void json_place(GString *out, Place place)
 {
     g_string_append(out, "\"file\":");
-    json_text(out, place.source ? place.source->name : NULL);
+    diagnostic_json_text(out, place.source ? place.source->name : NULL);
     g_string_append_printf(out, ",\"line\":%d,\"column\":%d,\"length\":%d", place.line,
                            place.column, place.length);
 }
@@ -141,11 +141,11 @@ static void json_accepted(GString *out, const Finding *finding)
         return;
     }
     g_string_append(out, "{\"by\":");
-    json_text(out, finding->accepted_by);
+    diagnostic_json_text(out, finding->accepted_by);
     g_string_append(out, ",\"until\":");
-    json_text(out, finding->accepted_until);
+    diagnostic_json_text(out, finding->accepted_until);
     g_string_append(out, ",\"because\":");
-    json_text(out, finding->accepted_because);
+    diagnostic_json_text(out, finding->accepted_because);
     g_string_append_c(out, '}');
 }
 
@@ -156,13 +156,13 @@ static void json_finding(GString *out, const Finding *finding)
                            severity_word(finding));
     json_place(out, finding->place);
     g_string_append(out, ",\"message\":");
-    json_text(out, row->message);
+    diagnostic_json_text(out, row->message);
     g_string_append(out, ",\"injection\":");
-    json_text(out, finding->injection);
+    diagnostic_json_text(out, finding->injection);
     g_string_append(out, ",\"facts\":[");
     for (guint i = 0; i < finding->facts->len; i++) {
         g_string_append(out, i ? "," : "");
-        json_text(out, g_ptr_array_index(finding->facts, i));
+        diagnostic_json_text(out, g_ptr_array_index(finding->facts, i));
     }
     g_string_append(out, "],\"notes\":[");
     for (guint i = 0; i < finding->notes->len; i++) {
@@ -170,11 +170,11 @@ static void json_finding(GString *out, const Finding *finding)
         g_string_append(out, i ? ",{" : "{");
         json_place(out, note->place);
         g_string_append(out, ",\"text\":");
-        json_text(out, note->text);
+        diagnostic_json_text(out, note->text);
         g_string_append_c(out, '}');
     }
     g_string_append(out, "],\"help\":");
-    json_text(out, finding->help);
+    diagnostic_json_text(out, finding->help);
     g_string_append(out, ",\"accepted\":");
     json_accepted(out, finding);
     g_string_append(out, "}\n");

@@ -264,7 +264,8 @@ static void draw_rung(const Setter *setter, const Piece *piece, double x, double
     ink_tag(setter->ink, "LI");
     tagged_line(setter, "Lbl", clock, line_at(rung, 0), x + TICK, y, LADDER_CLOCK(setter));
     for (guint i = 1; i < rung->lines->len; i++)
-        y += tagged_line(setter, "LBody", type(setter, 14, last), line_at(rung, i), x + TICK + LADDER_CLOCK(setter) + 5, y,
+        y += tagged_line(setter, "LBody", type(setter, 14, last), line_at(rung, i), x + TICK +
+                LADDER_CLOCK(setter) + 5, y,
                          setter->width - TICK - LADDER_CLOCK(setter) - 5);
     ink_untag(setter->ink, "LI");
 }
@@ -396,7 +397,8 @@ static void draw_write(const Setter *setter, const Piece *piece, double x, doubl
     tagged_line(setter, "P", type(setter, 14, FALSE), piece->line, x, y + MAX(0, (piece->height - words) / 2),
             WRITE_LABEL(setter));
     ink_pen(setter->ink, INK_OUTLINE);
-    ink_rounded(setter->ink, x + WRITE_LABEL(setter) + 4, y, setter->width - WRITE_LABEL(setter) - 4, piece->height, INK_RADIUS);
+    ink_rounded(setter->ink, x + WRITE_LABEL(setter) + 4, y, setter->width - WRITE_LABEL(setter) - 4,
+            piece->height, INK_RADIUS);
     ink_stroke(setter->ink);
 }
 

@@ -1,0 +1,40 @@
+#!/usr/bin/python3
+"""Findings as SARIF against the published schema 2.1.0 (OASIS; the file comes with a package
+of the npm registry, see tests/node), judged by python3-jsonschema."""
+import json
+import os
+import subprocess
+import sys
+
+import jsonschema
+
+os.chdir(os.path.join(os.path.dirname(os.path.abspath(__file__)), ".."))
+SCHEMA = ".build/node/node_modules/@microsoft/jest-sarif/lib/schemas/sarif-2.1.0-rtm.5.json"
+with open(SCHEMA, encoding="utf-8") as file:
+    validator = jsonschema.Draft7Validator(json.load(file))
+
+
+def log_of(*paths):
+    done = subprocess.run([".build/dosewright", "check", "--format", "sarif", "--now", "2026-11-23T10:00-04:00", *paths],
+                          capture_output=True, check=False)
+    return json.loads(done.stdout)
+
+
+faults = []
+wrong = log_of("--clinic", "samples/lantern-cove", "samples/wrong/protocols")
+fine = log_of("samples/lantern-cove/protocols")
+for log in (wrong, fine):
+    faults += [f"{list(error.path)}: {error.message[:200]}" for error in validator.iter_errors(log)]
+results = wrong["runs"][0]["results"]
+rules = wrong["runs"][0]["tool"]["driver"]["rules"]
+if len(results) < 25 or any(rules[r["ruleIndex"]]["id"] != r["ruleId"] for r in results):
+    faults.append(f"{len(results)} results, or a rule index that points elsewhere")
+if not any("suppressions" in result for result in fine["runs"][0]["results"]):
+    faults.append("an accepted warning is not marked as suppressed")
+broken = json.loads(json.dumps(wrong))
+broken["runs"][0]["results"][0]["level"] = "bad"
+if not list(validator.iter_errors(broken)):
+    faults.append("the validator accepts anything")
+print("\n".join(faults))
+print(f"{4 - min(4, len(faults))} passed, {len(faults)} failed")
+sys.exit(1 if faults else 0)
