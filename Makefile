@@ -3,7 +3,7 @@
 
 # ---- rooms, in the order the data flows --------------------------------------
 ROOMS = arena source diagnostic syntax quantity moment model reader seal schema plan rules \
-        wording ink figures page output load record commands
+        report review compare wording ink figures page output load record commands
 PAPER_ROOMS = ink figures page output
 LIGHT_ROOMS = $(filter-out $(PAPER_ROOMS),$(ROOMS))
 
@@ -93,7 +93,7 @@ programs: $(PROGRAMS)
 $(BUILD)/dosewright: $(BUILD)/obj/dosewright.o $(LIGHT_LIBRARY)
 	@echo "  link   $@"; $(CC) $(CFLAGS) $(LDFLAGS) -o $@ $^ $(light_libs)
 
-$(BUILD)/dosewright-paper: $(BUILD)/obj/dosewright_paper.o $(PAPER_LIBRARY) $(LIGHT_LIBRARY)
+$(BUILD)/dosewright-paper: $(BUILD)/obj/dosewright_paper.o $(BUILD)/obj/dosewright_reports.o $(PAPER_LIBRARY) $(LIGHT_LIBRARY)
 	@echo "  link   $@"; $(CC) $(CFLAGS) $(LDFLAGS) -o $@ $^ $(paper_libs)
 
 $(LIGHT_LIBRARY): $(LIGHT_OBJECTS)
@@ -101,7 +101,7 @@ $(PAPER_LIBRARY): $(PAPER_OBJECTS)
 $(LIGHT_LIBRARY) $(PAPER_LIBRARY): Makefile
 	@rm -f $@; ar rcs $@ $(filter %.o,$^)
 
-$(PAPER_OBJECTS) $(BUILD)/obj/dosewright_paper.o: packages = $(paper_cflags)
+$(PAPER_OBJECTS) $(BUILD)/obj/dosewright_paper.o $(BUILD)/obj/dosewright_reports.o: packages = $(paper_cflags)
 $(BUILD)/obj/%.o: packages = $(light_cflags)
 $(BUILD)/obj/%.o: compiler/%.c $(BUILD)/flags
 	@mkdir -p $(@D); echo "  cc     $<"

@@ -32,6 +32,15 @@ static const Command commands[] = {
     {"schema", "print the schema that helps an editor",
      "dosewright schema protocol > protocol.schema.json", "clinic|shelf|protocol|patient|reference",
      FALSE, command_schema},
+    {"compare", "say what differs for the person between two revisions of a protocol",
+     "dosewright compare old/evening-trigger.yaml protocols/evening-trigger.yaml", "OLD NEW", FALSE, command_compare},
+    {"review", "write the quality lead's report as web page and PDF",
+     "dosewright review --out report --since last-month.lines samples", "FOLDER...", TRUE, NULL},
+    {"rule-book", "write all rules with reasons and sources as web page and PDF",
+     "dosewright rule-book --out book", "", TRUE, NULL},
+    {"approve", "print the approval that a physician puts into a protocol",
+     "dosewright approve --by 'Dr R. Invented' --review-by 2027-10-01 protocols/evening-trigger.yaml", "PROTOCOL-FILE",
+     FALSE, command_approve},
     {"seal", "print the digest of a protocol's meaning, to be approved",
      "dosewright seal protocols/evening-trigger.yaml", "PROTOCOL-FILE", FALSE, command_seal},
 };
@@ -44,7 +53,7 @@ static void print_help(FILE *stream)
           "dosewright COMMAND [OPTION...] FILE...\n\n",
           stream);
     for (gsize i = 0; i < G_N_ELEMENTS(commands); i++)
-        fprintf(stream, "  %-8s %s\n", commands[i].name, commands[i].purpose);
+        fprintf(stream, "  %-9s %s\n", commands[i].name, commands[i].purpose);
     fputs("\nEach command has its own help: dosewright COMMAND --help\n"
           "Exit status: 0 fine, 1 findings and no sheet, 2 wrong use, 3 system, 4 our own check failed.\n\n"
           "It chooses no medicine, dose, site or hour: the prescriber's order and the label in the box\n"
@@ -180,6 +189,10 @@ static gboolean parse_options(const Command *command, int *argc, char ***argv, O
          "take this for the present, as 2026-11-24T09:30-04:00", "TIME"},
         {"format", 0, 0, G_OPTION_ARG_STRING, &options->format,
          "findings as text, lines (JSON Lines) or sarif; a plan as text or json", "FORMAT"},
+        {"since", 0, 0, G_OPTION_ARG_FILENAME, &options->since,
+         "an earlier \"check --format lines\", to say what is new and gone", "FILE"},
+        {"by", 0, 0, G_OPTION_ARG_STRING, &options->by, "who approves", "NAME"},
+        {"review-by", 0, 0, G_OPTION_ARG_STRING, &options->review_by, "last day before a new review", "DATE"},
         {G_OPTION_REMAINING, 0, 0, G_OPTION_ARG_FILENAME_ARRAY, &options->words, "", NULL},
         G_OPTION_ENTRY_NULL};
     const GOptionEntry drawing[] = {
@@ -231,7 +244,16 @@ static gboolean settle(Session *session)
     return TRUE;
 }
 
-static int run_command(const Command *command, int argc, char **argv, CommandFunction sheet)
+const char *commands_version(void) { return DOSEWRIGHT_VERSION; }
+
+static CommandFunction drawing_function(const Command *command, const PaperCommands *paper)
+{
+    if (strcmp(command->name, "review") == 0)
+        return paper->review;
+    return strcmp(command->name, "sheet") == 0 ? paper->sheet : paper->rule_book;
+}
+
+static int run_command(const Command *command, int argc, char **argv, const PaperCommands *paper)
 {
     Session session = {.arena = arena_new()};
     GError *error = NULL;
@@ -242,7 +264,7 @@ static int run_command(const Command *command, int argc, char **argv, CommandFun
     } else if (!settle(&session)) {
         status = EXIT_USAGE;
     } else {
-        status = (command->run ? command->run : sheet)(&session);
+        status = (command->run ? command->run : drawing_function(command, paper))(&session);
     }
     if (session.format == FINDINGS_SARIF && status <= EXIT_FINDINGS) {
         g_autoptr(GString) log = g_string_new(NULL);
@@ -258,7 +280,7 @@ static int run_command(const Command *command, int argc, char **argv, CommandFun
     return status;
 }
 
-int commands_main(int argc, char **argv, CommandFunction sheet)
+int commands_main(int argc, char **argv, const PaperCommands *paper)
 {
     signal(SIGABRT, own_check_failed);
     umask(077);
@@ -277,7 +299,7 @@ int commands_main(int argc, char **argv, CommandFunction sheet)
     const Command *command = command_named(word);
     if (!command)
         return unknown_command(word);
-    if (command->paper && !sheet)
+    if (command->paper && !paper)
         return become_paper(argv);
-    return run_command(command, argc - 1, argv + 1, sheet);
+    return run_command(command, argc - 1, argv + 1, paper);
 }

@@ -25,6 +25,8 @@ typedef struct Options {
     char *paper;
     char *injection;
     char *template_name, *templates;
+    char *since;         /* an earlier report */
+    char *by, *review_by; /* of an approval */
     gboolean draft, large, text, quiet;
     char **words;        /* what is left: files and names */
 } Options;
@@ -41,9 +43,16 @@ typedef struct Session {
 
 typedef int (*CommandFunction)(Session *session);
 
-/* The sheet command; NULL in the program that cannot draw, which then runs
+/* The commands that draw; NULL in the program that cannot, which then runs
  * dosewright-paper in its place. */
-int commands_main(int argc, char **argv, CommandFunction sheet);
+typedef struct PaperCommands {
+    CommandFunction sheet, review, rule_book;
+} PaperCommands;
+
+int commands_main(int argc, char **argv, const PaperCommands *paper);
+const char *commands_version(void);
+/* Adds the file, or the files below the folder, to the list. */
+gboolean commands_collect(Session *session, const char *word, GPtrArray *paths, GError **error);
 
 /* The folder of the templates: beside the program in a build, else as installed. */
 char *commands_templates(Arena *arena);
@@ -65,5 +74,7 @@ int command_trace(Session *session);
 int command_explain(Session *session);
 int command_schema(Session *session);
 int command_seal(Session *session);
+int command_approve(Session *session);
+int command_compare(Session *session);
 
 #endif

@@ -21,7 +21,7 @@ static int check_one(Session *session, const char *path, Tally *tally)
     return stops ? EXIT_FINDINGS : EXIT_FINE;
 }
 
-static gboolean collect(Session *session, const char *word, GPtrArray *paths, GError **error)
+gboolean commands_collect(Session *session, const char *word, GPtrArray *paths, GError **error)
 {
     if (g_file_test(word, G_FILE_TEST_IS_DIR))
         return loader_list(session->arena, word, paths, error);
@@ -36,7 +36,7 @@ int command_check(Session *session)
     GPtrArray *paths = arena_list(session->arena);
     GError *error = NULL;
     for (char **word = session->options.words; *word; word++)
-        if (!collect(session, *word, paths, &error))
+        if (!commands_collect(session, *word, paths, &error))
             return commands_system_error(error);
     if (paths->len == 0)
         return commands_usage("there is no .yaml file there");

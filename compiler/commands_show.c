@@ -4,6 +4,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "compare.h"
 #include "schema.h"
 #include "seal.h"
 #include "wording.h"
@@ -148,20 +149,85 @@ int command_schema(Session *session)
     return commands_usage("a schema is of clinic, shelf, protocol or patient");
 }
 
+/* The seal of a protocol that has no findings of form; NULL with *status set. */
+static const char *seal_of(Session *session, int *status)
+{
+    Case file;
+    GError *error = NULL;
+    *status = EXIT_SYSTEM;
+    if (!loader_load(session->loader, session->options.words[0], &file, &error)) {
+        commands_system_error(error);
+        return NULL;
+    }
+    *status = EXIT_FINDINGS;
+    if (diagnostics_stops(file.diagnostics)) {
+        commands_report(session, file.diagnostics);
+        return NULL;
+    }
+    if (file.protocol && file.kind == FILE_PROTOCOL)
+        return seal_digest(session->arena, file.protocol);
+    *status = commands_usage("only a protocol has a seal");
+    return NULL;
+}
+
 int command_seal(Session *session)
 {
     if (!words_are(session, 1, "one protocol file"))
         return EXIT_USAGE;
+    int status;
+    const char *seal = seal_of(session, &status);
+    if (!seal)
+        return status;
+    printf("%s\n", seal);
+    return EXIT_FINE;
+}
+
+int command_approve(Session *session)
+{
+    Day review;
+    if (!words_are(session, 1, "one protocol file"))
+        return EXIT_USAGE;
+    if (!session->options.by || !session->options.review_by ||
+        day_parse(session->options.review_by, &review, NULL).fault != MOMENT_FINE)
+        return commands_usage("say who approves and until when: --by NAME --review-by 2027-10-01");
+    int status;
+    const char *seal = seal_of(session, &status);
+    if (!seal)
+        return status;
+    CalendarDate today = day_date((Day)(session->now / 86400));
+    printf("approval: {by: %s, on: %04d-%02d-%02d, review_by: %s, seal: %s}\n", session->options.by, today.year,
+           today.month, today.day, session->options.review_by, seal);
+    return EXIT_FINE;
+}
+
+/* One side of a comparison; FALSE with *status set. */
+static gboolean side_of(Session *session, const char *path, CompareSide *out, int *status)
+{
     Case file;
-    GError *error = NULL;
-    if (!loader_load(session->loader, session->options.words[0], &file, &error))
-        return commands_system_error(error);
-    if (diagnostics_stops(file.diagnostics)) {
+    Plan *plan;
+    *status = EXIT_SYSTEM;
+    if (!commands_judge(session, path, &file, &plan))
+        return FALSE;
+    *status = EXIT_FINDINGS;
+    if (!plan || file.kind != FILE_PROTOCOL) {
         commands_report(session, file.diagnostics);
-        return EXIT_FINDINGS;
+        return FALSE;
     }
-    if (!file.protocol || file.kind != FILE_PROTOCOL)
-        return commands_usage("only a protocol has a seal");
-    printf("%s\n", seal_digest(session->arena, file.protocol));
+    *out = (CompareSide){plan, file.diagnostics, seal_text(session->arena, file.protocol)};
+    return TRUE;
+}
+
+int command_compare(Session *session)
+{
+    CompareSide old, new;
+    int status;
+    if (!words_are(session, 2, "the old and the new protocol file"))
+        return EXIT_USAGE;
+    if (!side_of(session, session->options.words[0], &old, &status) ||
+        !side_of(session, session->options.words[1], &new, &status))
+        return status;
+    g_autoptr(GString) text = g_string_new(NULL);
+    compare_protocols(&old, &new, text);
+    fputs(text->str, stdout);
     return EXIT_FINE;
 }

@@ -127,6 +127,13 @@ void finding_accept(Finding *finding, const char *by, const char *because, const
     finding->accepted_until = arena_copy(finding->arena, until);
 }
 
+char *finding_acceptance(Arena *arena, const Finding *finding)
+{
+    g_assert(finding->accepted_by);
+    return arena_format(arena, "%s, until %s: %s", finding->accepted_by, finding->accepted_until,
+                        finding->accepted_because);
+}
+
 /* ---- the collection ---- */
 
 guint diagnostics_count(const Diagnostics *diagnostics) { return diagnostics->findings->len; }

@@ -80,6 +80,8 @@ void diagnostics_append(Diagnostics *diagnostics, const Diagnostics *more);
  * a sheet.  Asserts that the finding is a warning: nothing lowers an error. */
 void finding_accept(Finding *finding, const char *by, const char *because, const char *until);
 gboolean finding_accepted(const Finding *finding);
+/* "Dr R, until 2027-04-01: because ..." of an accepted finding. */
+char *finding_acceptance(Arena *arena, const Finding *finding);
 
 guint diagnostics_count(const Diagnostics *diagnostics);
 Finding *diagnostics_at(const Diagnostics *diagnostics, guint index);

@@ -33,7 +33,8 @@ static void rule(GString *out, const RuleRow *row)
     g_string_append_c(out, ',');
     g_autofree char *source = g_strdup_printf("Source: %s", row->source);
     message(out, "help", source);
-    g_string_append_printf(out, ",\"defaultConfiguration\":{\"level\":\"%s\"},\"properties\":{", level(row->severities));
+    g_string_append_printf(out, ",\"defaultConfiguration\":{\"level\":\"%s\"},\"properties\":{",
+            level(row->severities));
     member(out, "subject", row->subject);
     g_string_append(out, "}}");
 }

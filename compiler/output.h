@@ -3,6 +3,7 @@
 #ifndef OUTPUT_H
 #define OUTPUT_H
 
+#include "report.h"
 #include "wording.h"
 
 /* The document as a PDF of its own, in memory.  paper: Paper_A4 or Paper_LETTER.
@@ -10,6 +11,10 @@
  * glyph_missing).  The caller owns the bytes. */
 GBytes *output_pdf(Arena *arena, const Document *document, ChoiceWord paper, gboolean large,
                    Diagnostics *diagnostics);
+
+/* A report as a PDF; made is an RFC 3339 time.  NULL with *error when the fonts
+ * are not there.  The caller owns the bytes. */
+GBytes *output_report(const Report *report, ChoiceWord paper, const char *made, GError **error);
 
 /* Writes bytes as folder/name, mode 0600, whole or not at all: an older file
  * stays untouched until the new one is durable.  The folder is made when it is
