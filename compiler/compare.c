@@ -198,6 +198,10 @@ gboolean compare_protocols(const CompareSide *old, const CompareSide *new, GStri
         if (out->len == before)
             g_string_append(out, "nothing that the person would notice; the protocol's own texts changed\n");
     }
+    const Number *was = &old->plan->protocol->revision, *is = &new->plan->protocol->revision;
+    if (!same && PRESENT(*was) && PRESENT(*is) && is->value <= was->value)
+        g_string_append_printf(out, "the revision is still %" G_GINT64_FORMAT ": raise it, since the meaning changed\n",
+                               is->value);
     only_in(&comparison, new->diagnostics, old->diagnostics, "appears");
     only_in(&comparison, old->diagnostics, new->diagnostics, "vanishes");
     arena_free(comparison.arena);

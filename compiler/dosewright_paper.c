@@ -111,6 +111,17 @@ static int set_up(Press *press)
     return choose_paper(press) ? EXIT_FINE : commands_usage("--paper is A4 or Letter");
 }
 
+/* A language that nobody has reviewed prints drafts only. */
+static gboolean reviewed(Press *press)
+{
+    if (phrases_reviewer(press->phrases))
+        return TRUE;
+    press->draft = press->session->options.draft;
+    Finding *finding = finding_add(press->diagnostics, RULE_language_unreviewed, PLACE_NOWHERE);
+    finding_help(finding, "have the phrase set reviewed by someone who speaks it, and name them in reviewed_by");
+    return press->draft;
+}
+
 static int print_patient(Session *session, const char *path)
 {
     Case file;
@@ -126,6 +137,8 @@ static int print_patient(Session *session, const char *path)
     if (plan && (press.draft || !diagnostics_stops(file.diagnostics))) {
         g_assert(plan_complete(plan));
         status = set_up(&press);
+        if (status == EXIT_FINE && !reviewed(&press))
+            status = EXIT_FINDINGS;
         if (status == EXIT_FINE)
             status = print_injections(&press);
     }

@@ -31,7 +31,8 @@ gboolean rules_draft_only(const Diagnostics *diagnostics)
     for (guint i = 0; i < diagnostics_count(diagnostics); i++) {
         const Finding *finding = diagnostics_at(diagnostics, i);
         RuleId rule = finding_rule(finding);
-        gboolean approval = rule == RULE_not_approved || rule == RULE_seal_broken || rule == RULE_review_overdue;
+        gboolean approval = rule == RULE_not_approved || rule == RULE_seal_broken || rule == RULE_review_overdue ||
+                            rule == RULE_language_unreviewed;
         if (finding_severity(finding) != SEVERITY_NOTE && !finding_accepted(finding) && !approval)
             return FALSE;
     }
