@@ -59,6 +59,7 @@ Ink *ink_new(cairo_t *cairo, GError **error)
     Ink *ink = g_new0(Ink, 1);
     ink->cairo = cairo;
     ink->page = 1;
+    ink->alternatives = g_ptr_array_new_with_free_func(g_free);
     ink->marks = g_array_new(FALSE, FALSE, sizeof(InkMark));
     ink->layouts = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, g_object_unref);
     cairo_scale(cairo, 1 / INK_POINT, 1 / INK_POINT);
@@ -79,6 +80,7 @@ void ink_free(Ink *ink)
         return;
     g_hash_table_unref(ink->layouts);
     g_object_unref(ink->context);
+    g_ptr_array_unref(ink->alternatives);
     g_array_unref(ink->marks);
     g_free(ink->trouble_text);
     g_free(ink);
@@ -112,6 +114,14 @@ InkTrouble ink_problem(const Ink *ink, const char **text)
 /* ---- tags ---- */
 
 void ink_tag(Ink *ink, const char *name) { cairo_tag_begin(ink->cairo, name, NULL); }
+void ink_tag_figure(Ink *ink, const char *alternative)
+{
+    g_ptr_array_add(ink->alternatives, g_strdup(alternative));
+    ink_tag(ink, "Figure");
+}
+
+const GPtrArray *ink_alternatives(const Ink *ink) { return ink->alternatives; }
+
 void ink_untag(Ink *ink, const char *name) { cairo_tag_end(ink->cairo, name); }
 
 /* ---- shapes ---- */

@@ -65,6 +65,10 @@ void ink_label(Ink *ink, InkStyle style, const char *text, double x, double base
 
 void ink_tag(Ink *ink, const char *name);
 void ink_untag(Ink *ink, const char *name);
+/* The tag of a picture, with what it shows in words. */
+void ink_tag_figure(Ink *ink, const char *alternative);
+/* The words of all pictures so far, in order: of char*. */
+const GPtrArray *ink_alternatives(const Ink *ink);
 
 /* ---- shapes ---- */
 

@@ -14,6 +14,7 @@ struct Ink {
     char *trouble_text;
     int page;
     GArray *marks;
+    GPtrArray *alternatives;
     GHashTable *layouts; /* text, style and width -> PangoLayout: measured first, drawn later */
 };
 

@@ -3,6 +3,7 @@
 
 #include "ink.h"
 #include "output.h"
+#include "output_finish.h"
 #include "page.h"
 
 static cairo_status_t collect(void *bytes, const unsigned char *data, unsigned int length)
@@ -37,7 +38,8 @@ static gboolean in_trouble(Ink *ink, Diagnostics *diagnostics)
     return TRUE;
 }
 
-static gboolean draw(Arena *arena, cairo_t *cairo, const Document *document, PageSpec spec, Diagnostics *diagnostics)
+static gboolean draw(Arena *arena, cairo_t *cairo, const Document *document, PageSpec spec, GPtrArray *alternatives,
+                     Diagnostics *diagnostics)
 {
     GError *error = NULL;
     Ink *ink = ink_new(cairo, &error);
@@ -51,6 +53,8 @@ static gboolean draw(Arena *arena, cairo_t *cairo, const Document *document, Pag
     Pages *pages = page_lay_out(arena, ink, document, spec, diagnostics);
     page_draw(pages, ink);
     gboolean fine = !in_trouble(ink, diagnostics) && diagnostics_open(diagnostics, SEVERITY_ERROR) == before;
+    for (guint i = 0; i < ink_alternatives(ink)->len; i++)
+        g_ptr_array_add(alternatives, arena_copy(arena, g_ptr_array_index(ink_alternatives(ink), i)));
     ink_free(ink);
     return fine;
 }
@@ -63,13 +67,19 @@ GBytes *output_pdf(Arena *arena, const Document *document, ChoiceWord paper, gbo
                                                                    spec.height / INK_POINT);
     set_metadata(arena, surface, document);
     cairo_t *cairo = cairo_create(surface);
-    gboolean fine = draw(arena, cairo, document, spec, diagnostics);
+    GPtrArray *alternatives = arena_list(arena);
+    gboolean fine = draw(arena, cairo, document, spec, alternatives, diagnostics);
     cairo_destroy(cairo);
     cairo_surface_finish(surface);
     g_assert(cairo_surface_status(surface) == CAIRO_STATUS_SUCCESS);
     cairo_surface_destroy(surface);
-    if (fine)
-        return g_byte_array_free_to_bytes(bytes);
+    GBytes *finished = NULL;
+    if (fine) {
+        FinishWords words = {document->language, document->title,
+                             instant_text(arena, document->plan->zone, document->made_at), alternatives};
+        finished = output_finish(bytes, &words);
+        g_assert(finished);
+    }
     g_byte_array_unref(bytes);
-    return NULL;
+    return finished;
 }

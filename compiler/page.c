@@ -267,7 +267,11 @@ static void draw_page(const Pages *pages, guint page)
     draw_head(setter);
     for (guint i = from; i < until; i++) {
         const Placed *placed = &g_array_index(pages->placed, Placed, i);
+        if (placed->piece->opens)
+            ink_tag(setter->ink, placed->piece->opens);
         placed->piece->draw(setter, placed->piece, setter->spec.margin, setter->spec.top + placed->y);
+        if (placed->piece->closes)
+            ink_untag(setter->ink, placed->piece->closes);
     }
     draw_foot(setter, (int)page + 1, page_count(pages));
 }

@@ -17,7 +17,7 @@ static const Block *item_at(const Block *block, guint index) { return g_ptr_arra
 
 static void draw_title(const Setter *setter, const Piece *piece, double x, double y)
 {
-    tagged_line(setter, "P", type(setter, 16, TRUE), piece->line, x, y, setter->width);
+    tagged_line(setter, "H3", type(setter, 16, TRUE), piece->line, x, y, setter->width);
 }
 
 static void add_title(Setter *setter, const Block *block)
@@ -256,12 +256,12 @@ static void draw_rung(const Setter *setter, const Piece *piece, double x, double
 {
     const Block *rung = piece->block;
     gboolean last = strcmp(rung->role, "inject") == 0;
+    ink_tag(setter->ink, "LI");
     if (rung->title)
-        y += tagged_line(setter, "P", type(setter, 12, TRUE), rung->title, x, y, setter->width);
+        y += tagged_line(setter, "LBody", type(setter, 12, TRUE), rung->title, x, y, setter->width);
     ink_tick_box(setter->ink, x, y + 0.6, TICK);
     InkStyle clock = type(setter, 14, last);
     clock.align = INK_RIGHT;
-    ink_tag(setter->ink, "LI");
     tagged_line(setter, "Lbl", clock, line_at(rung, 0), x + TICK, y, LADDER_CLOCK(setter));
     for (guint i = 1; i < rung->lines->len; i++)
         y += tagged_line(setter, "LBody", type(setter, 14, last), line_at(rung, i), x + TICK +
@@ -292,7 +292,9 @@ static void add_rungs(Setter *setter, const Block *block)
 static void draw_day(const Setter *setter, const Piece *piece, double x, double y)
 {
     ink_tick_box(setter->ink, x, y + 0.6, TICK);
-    tagged_line(setter, "P", type(setter, 14, FALSE), piece->line, x + TICK + 4, y, setter->width - TICK - 4);
+    ink_tag(setter->ink, "LI");
+    tagged_line(setter, "LBody", type(setter, 14, FALSE), piece->line, x + TICK + 4, y, setter->width - TICK - 4);
+    ink_untag(setter->ink, "LI");
 }
 
 static void add_days(Setter *setter, const Block *block)
@@ -323,13 +325,21 @@ static double cell_words(const Setter *setter, const Block *item)
     return height;
 }
 
+static const char *words_of(const Setter *setter, const Line *line)
+{
+    g_autoptr(GString) text = g_string_new(NULL);
+    for (guint i = 0; i < line->runs->len; i++)
+        g_string_append(text, ((const Run *)g_ptr_array_index(line->runs, i))->text);
+    return arena_copy(setter->arena, text->str);
+}
+
 static void draw_kit_row(const Setter *setter, const Piece *piece, double x, double y)
 {
     for (guint i = piece->from; i < piece->until; i++) {
         const Block *item = item_at(piece->block, i);
         double left = x + (i - piece->from) * cell_width(setter);
         double at = y + MAX(0, (piece->height - cell_words(setter, item)) / 2);
-        ink_tag(setter->ink, "Figure");
+        ink_tag_figure(setter->ink, words_of(setter, line_at(item, 0)));
         kit_drawing(setter, item, left, y + (piece->height - KIT_DRAWING) / 2);
         ink_untag(setter->ink, "Figure");
         for (guint j = 0; j < item->lines->len; j++)
@@ -371,6 +381,7 @@ static void draw_checks(const Setter *setter, const Piece *piece, double x, doub
     ink_fill_tint(ink);
     double at = y + 4;
     at += tagged_line(setter, "P", type(setter, 16, TRUE), block->title, x + 5, at, setter->width - 10);
+    ink_tag(ink, "L");
     for (guint i = 0; i < block->items->len; i++) {
         ink_tick_box(ink, x + 5, at + 0.6, TICK);
         ink_tag(ink, "LI");
@@ -379,6 +390,7 @@ static void draw_checks(const Setter *setter, const Piece *piece, double x, doub
         ink_untag(ink, "LI");
         at += MAX(TICK + 1, height) + 1;
     }
+    ink_untag(ink, "L");
 }
 
 static void add_checks(Setter *setter, const Block *block)
@@ -465,6 +477,15 @@ static void keep_last(Setter *setter)
         last->keep = TRUE;
 }
 
+/* The pieces from here on are one list of the structure. */
+static void as_list(Setter *setter, guint first)
+{
+    if (first >= setter->pieces->len)
+        return;
+    ((Piece *)g_ptr_array_index(setter->pieces, first))->opens = "L";
+    ((Piece *)g_ptr_array_index(setter->pieces, setter->pieces->len - 1))->closes = "L";
+}
+
 void pieces_of_block(Setter *setter, const Block *block)
 {
     switch (block->kind) {
@@ -475,6 +496,7 @@ void pieces_of_block(Setter *setter, const Block *block)
     case BLOCK_CAUTION: add_caution(setter, block); return;
     default: add_title(setter, block); break;
     }
+    guint first = setter->pieces->len;
     switch (block->kind) {
     case BLOCK_LIST: add_bullets(setter, block); break;
     case BLOCK_LADDER: add_rungs(setter, block); break;
@@ -489,4 +511,7 @@ void pieces_of_block(Setter *setter, const Block *block)
     case BLOCK_SIGN: add_writing(setter, block, draw_sign); break;
     default: add_paragraphs(setter, block); break;
     }
+    if (block->kind == BLOCK_LIST || block->kind == BLOCK_LADDER || block->kind == BLOCK_STEPS ||
+        block->kind == BLOCK_DATES)
+        as_list(setter, first);
 }

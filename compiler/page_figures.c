@@ -203,7 +203,7 @@ static void place_scene(const Setter *setter, const Figure *figure, double x, do
     ink_tag(setter->ink, "P");
     ink_text_draw(setter->ink, type(setter, 12, TRUE), &letter, 1, x, y, LETTER_LEFT);
     ink_untag(setter->ink, "P");
-    ink_tag(setter->ink, "Figure");
+    ink_tag_figure(setter->ink, figure->alt);
     cairo_save(cairo);
     cairo_translate(cairo, x + LETTER_LEFT, y);
     cairo_scale(cairo, SCENE_SCALE, SCENE_SCALE);
@@ -219,7 +219,7 @@ void figure_place(const Setter *setter, const Figure *figure, double x, double y
         return;
     }
     FigureSize size = drawing_size(setter, figure, width);
-    ink_tag(setter->ink, "Figure");
+    ink_tag_figure(setter->ink, figure->alt);
     draw(setter, figure, x, y, width);
     ink_untag(setter->ink, "Figure");
     if (figure->letter)

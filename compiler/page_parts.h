@@ -16,6 +16,7 @@ struct Piece {
     double height, gap;      /* gap: air above, unless it starts a page */
     gboolean new_page, keep; /* keep: stays with the next piece */
     const char *tag;         /* of the structure tree, or NULL */
+    const char *opens, *closes; /* tags around several pieces */
     const Line *line;
     const Block *block;
     guint from, until;       /* a stretch of the block's items or lines */
