@@ -18,14 +18,14 @@ HARDEN   = -D_FORTIFY_SOURCE=2 -fstack-protector-strong -fPIE
 CFLAGS   = -std=gnu17 $(OPTIMISE) $(WARNINGS) $(HARDEN) -Icompiler
 LDFLAGS  = -pie -Wl,-z,relro -Wl,-z,now -Wl,--as-needed
 LIGHT    = glib-2.0 gio-2.0 yaml-0.1
-PAPER    = $(LIGHT) pangocairo pangoft2 cairo-pdf fontconfig
+PAPER    = $(LIGHT) pangocairo pangoft2 cairo-pdf fontconfig poppler-glib
 
 # pkg-config is asked once, when a recipe first needs the answer: after setup.
 once         = $(eval $(1) := $(shell $(2)))$($(1))
 light_cflags = $(call once,light_cflags,pkg-config --cflags $(LIGHT))
 paper_cflags = $(call once,paper_cflags,pkg-config --cflags $(PAPER))
 light_libs   = $(call once,light_libs,pkg-config --libs $(LIGHT))
-paper_libs   = $(call once,paper_libs,pkg-config --libs $(PAPER)) -lm
+paper_libs   = $(call once,paper_libs,pkg-config --libs $(PAPER); echo -lm)
 cmocka       = $(call once,cmocka,pkg-config --cflags --libs cmocka)
 
 # ---- sources and what is made of them ----------------------------------------

@@ -4,6 +4,7 @@
 #include "ink.h"
 #include "output.h"
 #include "output_finish.h"
+#include "output_read_back.h"
 #include "page.h"
 
 static cairo_status_t collect(void *bytes, const unsigned char *data, unsigned int length)
@@ -80,6 +81,8 @@ GBytes *output_pdf(Arena *arena, const Document *document, ChoiceWord paper, gbo
         finished = output_finish(bytes, &words);
         g_assert(finished);
     }
+    if (finished && !output_read_back(document, finished, diagnostics))
+        g_clear_pointer(&finished, g_bytes_unref);
     g_byte_array_unref(bytes);
     return finished;
 }

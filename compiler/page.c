@@ -101,6 +101,7 @@ static void add_sections(Setter *setter)
     add_heading(setter, title_line(setter), TRUE, FALSE);
     for (guint i = 0; i < setter->document->sections->len; i++) {
         const DocumentSection *section = g_ptr_array_index(setter->document->sections, i);
+        setter->headed = section->heading != NULL;
         if (section->heading)
             add_heading(setter, section->heading, FALSE, section->new_page);
         for (guint j = 0; j < section->blocks->len; j++)
@@ -177,7 +178,7 @@ static void distribute(Pages *pages, Diagnostics *diagnostics)
 Pages *page_lay_out(Arena *arena, Ink *ink, const Document *document, PageSpec spec, Diagnostics *diagnostics)
 {
     Pages *pages = arena_new0(arena, Pages);
-    pages->setter = (Setter){arena, ink, document, spec, spec.width - 2 * spec.margin, arena_list(arena)};
+    pages->setter = (Setter){arena, ink, document, spec, spec.width - 2 * spec.margin, FALSE, arena_list(arena)};
     pages->placed = g_array_new(FALSE, FALSE, sizeof(Placed));
     pages->starts = g_array_new(FALSE, FALSE, sizeof(guint));
     arena_defer(arena, (GDestroyNotify)g_array_unref, pages->placed);

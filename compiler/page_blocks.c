@@ -17,7 +17,7 @@ static const Block *item_at(const Block *block, guint index) { return g_ptr_arra
 
 static void draw_title(const Setter *setter, const Piece *piece, double x, double y)
 {
-    tagged_line(setter, "H3", type(setter, 16, TRUE), piece->line, x, y, setter->width);
+    tagged_line(setter, piece->tag, type(setter, 16, TRUE), piece->line, x, y, setter->width);
 }
 
 static void add_title(Setter *setter, const Block *block)
@@ -27,6 +27,7 @@ static void add_title(Setter *setter, const Block *block)
     double height = line_height(setter, type(setter, 16, TRUE), block->title, setter->width);
     Piece *piece = piece_add(setter, draw_title, height, BLOCK_GAP);
     piece->line = block->title;
+    piece->tag = setter->headed ? "H3" : "H2"; /* no level is skipped */
     piece->keep = TRUE;
 }
 

@@ -28,6 +28,7 @@ struct Setter {
     const Document *document;
     PageSpec spec;
     double width;            /* of the text column */
+    gboolean headed;         /* the section at hand has a heading of its own */
     GPtrArray *pieces;       /* of Piece*, while measuring */
 };
 

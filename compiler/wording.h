@@ -120,6 +120,16 @@ Document *wording_sheet(Arena *arena, const Plan *plan, const PlanInjection *inj
                         const Template *template, const Phrases *phrases, gboolean draft,
                         Diagnostics *diagnostics);
 
+/* Every text of a document but its head and foot: what must stand on the pages,
+ * and what may (words in and under drawings). */
+typedef void (*DocumentVisit)(const char *text, gpointer data);
+typedef struct DocumentVisitor {
+    DocumentVisit must, may;
+    gpointer data;
+} DocumentVisitor;
+void document_visit(const Document *document, const DocumentVisitor *visitor);
+int document_steps(const Document *document);
+
 /* The same document as plain text (the sheet's text twin). */
 void wording_text(const Document *document, GString *out);
 

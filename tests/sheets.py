@@ -101,6 +101,29 @@ def check_file(path, paper):
     return faults
 
 
+def check_structure(path):
+    """X2 language, X3 title shown, X4 words for each picture, X6 headings, X10 links and tabs."""
+    objects = json.loads(output("qpdf", "--json=1", "--json-key=objects", path).stdout)["objects"]
+    objects = [o for o in objects.values() if isinstance(o, dict)]
+    catalogue = [o for o in objects if o.get("/Type") == "/Catalog"][-1]
+    faults = [] if catalogue.get("/Lang") == "en" else ["X2: no language"]
+    if catalogue.get("/ViewerPreferences") != {"/DisplayDocTitle": True, "/PrintScaling": "/None"}:
+        faults.append(f"X3: {catalogue.get('/ViewerPreferences')}")
+    if "/Metadata" not in catalogue:
+        faults.append("X3: no metadata")
+    elements = [o for o in objects if o.get("/Type") == "/StructElem"]
+    figures = [e for e in elements if e.get("/S") == "/Figure"]
+    if not figures or any(not e.get("/Alt") for e in figures):
+        faults.append("X4: a picture without words")
+    if sum(e.get("/S") == "/H1" for e in elements) != 1 or not any(e.get("/S") == "/L" for e in elements):
+        faults.append("X6: headings or lists")
+    if any(o.get("/Type") == "/Page" and o.get("/Tabs") != "/S" for o in objects):
+        faults.append("X10: tab order")
+    if any(o.get("/Subtype") == "/Link" and not o.get("/Contents") for o in objects):
+        faults.append("X10: a link without a name")
+    return faults
+
+
 def check_sizes(path, large):
     """L1: body x-height at least 2.5 mm; nothing but head and foot under 12 pt, they 10."""
     xml = output("mutool", "draw", "-q", "-F", "stext", path).stdout.decode()
@@ -134,7 +157,7 @@ def check_sheet(job):
             text = "\n".join(pages)
             with open(path[:-4] + ".txt", encoding="utf-8") as file:
                 twin = clean(file.read())
-            found = check_file(path, paper) + check_sizes(path, bool(more)) + check_pages(pages, here, bool(more))
+            found = check_file(path, paper) + check_structure(path) + check_sizes(path, bool(more)) + check_pages(pages, here, bool(more))
             found += check_times(twin, here) + [f"twin {f}" for f in never(twin)] + never(text)
             strange = numbers(re.sub(r"page \d+ of \d+", "", text)) - numbers(twin)
             scales = {str(i / 100).rstrip("0").rstrip(".") for i in range(0, 501, 5)} | {str(i) for i in range(0, 101, 10)}

@@ -1,0 +1,138 @@
+/* output_read_back: see output_read_back.h. */
+#include "output_read_back.h"
+
+#include <poppler.h>
+#include <string.h>
+
+#define MOST_REPORTED 5
+
+typedef struct Reading {
+    GHashTable *must; /* number -> how often it must stand there, at least */
+    GHashTable *may;  /* numbers that may stand there */
+    GHashTable *seen; /* number -> how often it was read */
+    const Document *document;
+    Diagnostics *diagnostics;
+    guint faults;
+} Reading;
+
+static void count(GHashTable *table, const char *word, int times)
+{
+    int before = GPOINTER_TO_INT(g_hash_table_lookup(table, word));
+    g_hash_table_insert(table, g_strdup(word), GINT_TO_POINTER(before + times));
+}
+
+/* Digits with what may stand between them: "11:30", "10,000", "0.5".  Letters and
+ * spaces end a number, since columns may be read without space between them. */
+static gsize number_length(const char *at)
+{
+    gsize length = 0;
+    while (g_ascii_isdigit(at[length]) || (strchr(",.:", at[length]) && at[length] && g_ascii_isdigit(at[length + 1])))
+        length++;
+    return length;
+}
+
+static void count_numbers(GHashTable *table, const char *text)
+{
+    g_autofree char *normal = g_utf8_normalize(text, -1, G_NORMALIZE_NFKC);
+    for (const char *at = normal ? normal : text; *at;) {
+        gsize length = g_ascii_isdigit(*at) ? number_length(at) : 0;
+        g_autofree char *number = g_strndup(at, length);
+        if (length > 0)
+            count(table, number, 1);
+        at += MAX(1, length);
+    }
+}
+
+static void must_visit(const char *text, gpointer data) { count_numbers(((Reading *)data)->must, text); }
+static void may_visit(const char *text, gpointer data) { count_numbers(((Reading *)data)->may, text); }
+
+static void may_number(Reading *reading, Rational value)
+{
+    g_autoptr(GString) text = g_string_new(NULL);
+    rational_print(text, value, 3, NULL);
+    count(reading->may, text->str, 1);
+}
+
+/* The numbers printed on the barrel, steps and pages. */
+static void furniture(Reading *reading, int pages)
+{
+    const Syringe *syringe = reading->document->injection->syringe;
+    Rational every = quantity_in(syringe->number_every.quantity, UNIT_mL).number;
+    Rational capacity = quantity_in(syringe->capacity.quantity, UNIT_mL).number;
+    gint64 marks = rational_floor(rational_div(capacity, every));
+    for (gint64 i = 0; i <= marks; i++) {
+        Rational volume = rational_mul(every, rational_make(i, 1));
+        gboolean u100 = syringe->marks.value == Marks_U100;
+        may_number(reading, u100 ? rational_mul(volume, rational_make(100, 1)) : volume);
+    }
+    for (int i = 1; i <= MAX(pages, document_steps(reading->document)); i++)
+        may_number(reading, rational_make(i, 1));
+}
+
+static void differs(Reading *reading, const char *what, const char *word)
+{
+    if (reading->faults++ >= MOST_REPORTED)
+        return;
+    Finding *finding = finding_add(reading->diagnostics, RULE_read_back_differs, PLACE_NOWHERE);
+    finding_fact(finding, "%s \"%s\"", what, word);
+    finding_help(finding, "this is a mistake of the program: do not use the sheet, and report it");
+}
+
+/* Each number must be read as often as it was written; lines are drawn on one
+ * page each, head and foot on all. */
+static void compare(Reading *reading)
+{
+    GHashTableIter iterator;
+    gpointer word, times;
+    g_hash_table_iter_init(&iterator, reading->must);
+    while (g_hash_table_iter_next(&iterator, &word, &times))
+        if (GPOINTER_TO_INT(g_hash_table_lookup(reading->seen, word)) < GPOINTER_TO_INT(times))
+            differs(reading, "it should say", word);
+    g_hash_table_iter_init(&iterator, reading->seen);
+    while (g_hash_table_iter_next(&iterator, &word, &times))
+        if (!g_hash_table_contains(reading->must, word) && !g_hash_table_contains(reading->may, word))
+            differs(reading, "it says", word);
+}
+
+static gboolean read_pages(Reading *reading, PopplerDocument *file)
+{
+    int pages = poppler_document_get_n_pages(file);
+    const char *name = plan_value(reading->document->plan, NULL, VALUE_person_code)->text;
+    for (int i = 0; i < pages; i++) {
+        PopplerPage *page = poppler_document_get_page(file, i);
+        g_autofree char *text = page ? poppler_page_get_text(page) : NULL;
+        g_clear_object(&page);
+        if (!text || !strstr(text, name)) {
+            differs(reading, "a page lacks", name);
+            return FALSE;
+        }
+        count_numbers(reading->seen, text);
+    }
+    furniture(reading, pages);
+    return pages > 0;
+}
+
+static GHashTable *table(void) { return g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL); }
+
+gboolean output_read_back(const Document *document, GBytes *bytes, Diagnostics *diagnostics)
+{
+    Reading reading = {table(), table(), table(), document, diagnostics, 0};
+    const DocumentVisitor visitor = {must_visit, may_visit, &reading};
+    g_autoptr(GError) error = NULL;
+    PopplerDocument *file = poppler_document_new_from_bytes(bytes, NULL, &error);
+    document_visit(document, &visitor);
+    for (guint i = 0; i < document->head->runs->len; i++)
+        may_visit(((const Run *)g_ptr_array_index(document->head->runs, i))->text, &reading);
+    for (guint i = 0; i < document->foot_call->runs->len; i++)
+        may_visit(((const Run *)g_ptr_array_index(document->foot_call->runs, i))->text, &reading);
+    may_visit(document->foot, &reading);
+    if (!file)
+        differs(&reading, "it cannot be read:", error->message);
+    else if (read_pages(&reading, file))
+        compare(&reading);
+    g_clear_object(&file);
+    g_hash_table_unref(reading.must);
+    g_hash_table_unref(reading.may);
+    g_hash_table_unref(reading.seen);
+    return reading.faults == 0;
+}

@@ -1,0 +1,14 @@
+/* output_read_back: the finished bytes, read by another library (poppler), must
+ * say what the document says: every number of it, and no other. */
+#ifndef OUTPUT_READ_BACK_H
+#define OUTPUT_READ_BACK_H
+
+#include "wording.h"
+
+/* TRUE when they do; else read_back_differs findings say what is missing or
+ * strange.  Numbers are all digits with what stands between them: of times, dates,
+ * volumes, counts, telephone numbers and codes.  The person's code must be read
+ * on every page. */
+gboolean output_read_back(const Document *document, GBytes *bytes, Diagnostics *diagnostics);
+
+#endif

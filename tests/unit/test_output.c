@@ -1,0 +1,124 @@
+/* The finished file against the words it was made from: a sheet that says
+ * anything else, or less, is not released. */
+#include <string.h>
+
+#include "output.h"
+#include "output_finish.h"
+#include "output_read_back.h"
+#include "reader.h"
+
+#include "cmocka_all.h"
+
+#define BASE "tests/rules/base/"
+
+typedef struct Fixture {
+    Arena *arena;
+    Diagnostics *diagnostics;
+} Fixture;
+
+static int setup(void **state)
+{
+    Fixture *fixture = g_new0(Fixture, 1);
+    fixture->arena = arena_new();
+    fixture->diagnostics = diagnostics_new(fixture->arena);
+    *state = fixture;
+    return 0;
+}
+
+static int teardown(void **state)
+{
+    Fixture *fixture = *state;
+    arena_free(fixture->arena);
+    g_free(fixture);
+    return 0;
+}
+
+static Node *read_file(Fixture *fixture, const char *name, const char *old, const char *new)
+{
+    g_autofree char *text = NULL;
+    g_autofree char *path = g_strconcat(BASE, name, NULL);
+    assert_true(g_file_get_contents(path, &text, NULL, NULL));
+    g_autoptr(GString) changed = g_string_new(text);
+    if (old)
+        g_string_replace(changed, old, new, 1);
+    const Source *source = source_from_text(fixture->arena, name, changed->str, changed->len);
+    return syntax_parse(fixture->arena, source, fixture->diagnostics);
+}
+
+/* The document of the clean clinic, with one text of the patient's file changed. */
+static Document *document_with(Fixture *fixture, const char *old, const char *new)
+{
+    Arena *arena = fixture->arena;
+    Diagnostics *found = fixture->diagnostics;
+    PlanContext context = {1795000000, "test", "0123456789abcdef"};
+    Plan *plan = plan_build(arena, reader_clinic(arena, read_file(fixture, "clinic.yaml", NULL, NULL), found),
+                            reader_shelf(arena, read_file(fixture, "shelf.yaml", NULL, NULL), found),
+                            reader_protocol(arena, read_file(fixture, "protocols/base.yaml", NULL, NULL), found),
+                            reader_patient(arena, read_file(fixture, "patients/base.yaml", old, new), found), &context);
+    Phrases *phrases = phrases_read(arena, "templates", "en", found, NULL);
+    Template *template = template_read(arena, "templates", "home-injection", found, NULL);
+    Document *document = wording_sheet(arena, plan, g_ptr_array_index(plan->injections, 0), template, phrases,
+            FALSE, found);
+    assert_non_null(document);
+    return document;
+}
+
+static void test_whole(void **state)
+{
+    Fixture *fixture = *state;
+    Document *document = document_with(fixture, NULL, NULL);
+    g_autoptr(GBytes) bytes = output_pdf(fixture->arena, document, Paper_A4, FALSE, fixture->diagnostics);
+    assert_non_null(bytes);
+    assert_int_equal(diagnostics_count(fixture->diagnostics), 0);
+    assert_true(output_read_back(document, bytes, fixture->diagnostics));
+}
+
+/* A page of another hour, person or sheet is told from the words at once. */
+static void test_other_values(void **state)
+{
+    Fixture *fixture = *state;
+    g_autoptr(GBytes) bytes = output_pdf(fixture->arena, document_with(fixture, NULL, NULL), Paper_A4, FALSE,
+                                         fixture->diagnostics);
+    const char *changes[][2] = {{"clock: 11:30 am", "clock: 11:40 am"}, {"T-1", "T-9"}, {"lot: A1", "lot: A72"}};
+    for (gsize i = 0; i < G_N_ELEMENTS(changes); i++) {
+        Diagnostics *found = diagnostics_new(fixture->arena);
+        Document *other = document_with(fixture, changes[i][0], changes[i][1]);
+        assert_false(output_read_back(other, bytes, found));
+        assert_int_equal(finding_rule(diagnostics_at(found, 0)), RULE_read_back_differs);
+    }
+}
+
+static void test_cut_short(void **state)
+{
+    Fixture *fixture = *state;
+    Document *document = document_with(fixture, NULL, NULL);
+    g_autoptr(GBytes) bytes = output_pdf(fixture->arena, document, Paper_A4, FALSE, fixture->diagnostics);
+    gsize size = g_bytes_get_size(bytes);
+    for (gsize part = 0; part < 4; part++) {
+        g_autoptr(GBytes) cut = g_bytes_new_from_bytes(bytes, 0, size * part / 4);
+        assert_false(output_read_back(document, cut, diagnostics_new(fixture->arena)));
+    }
+}
+
+/* Bytes that are no PDF of ours, or a picture too few, are not finished. */
+static void test_finish_refuses(void **state)
+{
+    (void)state;
+    const char *bad[] = {"", "x", "%PDF-1.5\nstartxref\n5\n%%EOF\n", "startxref\n-3\n%%EOF\n",
+            "startxref\n999999\n%%EOF\n"};
+    g_autoptr(GPtrArray) none = g_ptr_array_new();
+    FinishWords words = {"en", "title", "2026-11-24T09:00:00Z", none};
+    for (gsize i = 0; i < G_N_ELEMENTS(bad); i++) {
+        g_autoptr(GByteArray) bytes = g_byte_array_new();
+        g_byte_array_append(bytes, (const guint8 *)bad[i], (guint)strlen(bad[i]));
+        assert_null(output_finish(bytes, &words));
+    }
+}
+
+int main(void)
+{
+#define TEST(name) cmocka_unit_test_setup_teardown(name, setup, teardown)
+    const struct CMUnitTest tests[] = {TEST(test_whole), TEST(test_other_values), TEST(test_cut_short),
+                                       TEST(test_finish_refuses)};
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
