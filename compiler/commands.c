@@ -204,6 +204,8 @@ static gboolean parse_options(const Command *command, int *argc, char ***argv, O
         {"draft", 0, 0, G_OPTION_ARG_NONE, &options->draft,
          "a marked draft of a protocol that is not approved", NULL},
         {"text", 0, 0, G_OPTION_ARG_NONE, &options->text, "also a plain text twin of each sheet", NULL},
+        {"calendar", 0, 0, G_OPTION_ARG_NONE, &options->calendar,
+         "also a calendar file with alarms for each sheet", NULL},
         {"templates", 0, 0, G_OPTION_ARG_FILENAME, &options->templates,
          "folder of templates and phrase sets; the installed ones when not said", "FOLDER"},
         {"template", 0, 0, G_OPTION_ARG_STRING, &options->template_name,

@@ -27,7 +27,7 @@ typedef struct Options {
     char *template_name, *templates;
     char *since;         /* an earlier report */
     char *by, *review_by; /* of an approval */
-    gboolean draft, large, text, quiet;
+    gboolean draft, large, text, calendar;
     char **words;        /* what is left: files and names */
 } Options;
 

@@ -55,6 +55,16 @@ static int publish(Press *press, const char *name, GBytes *bytes)
     return EXIT_FINE;
 }
 
+/* The same words in another form, beside the sheet. */
+static int publish_twin(Press *press, const PlanInjection *injection, const char *ending, const Document *document,
+                        void (*print)(const Document *, GString *))
+{
+    GString *text = g_string_new(NULL);
+    print(document, text);
+    g_autoptr(GBytes) twin = g_string_free_to_bytes(text);
+    return publish(press, sheet_name(press, injection, ending), twin);
+}
+
 static int print_injection(Press *press, const PlanInjection *injection)
 {
     Session *session = press->session;
@@ -67,12 +77,11 @@ static int print_injection(Press *press, const PlanInjection *injection)
     if (!bytes)
         return EXIT_FINDINGS;
     int status = publish(press, sheet_name(press, injection, ".pdf"), bytes);
-    if (status != EXIT_FINE || !session->options.text)
-        return status;
-    GString *text = g_string_new(NULL);
-    wording_text(document, text);
-    g_autoptr(GBytes) twin = g_string_free_to_bytes(text);
-    return publish(press, sheet_name(press, injection, ".txt"), twin);
+    if (status == EXIT_FINE && session->options.text)
+        status = publish_twin(press, injection, ".txt", document, wording_text);
+    if (status == EXIT_FINE && session->options.calendar)
+        status = publish_twin(press, injection, ".ics", document, wording_calendar);
+    return status;
 }
 
 static int print_injections(Press *press)

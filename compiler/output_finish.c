@@ -163,7 +163,9 @@ static void table(Update *update)
         const Entry *entry = &g_array_index(update->entries, Entry, i);
         g_string_append_printf(update->out, "%d 1\n%010zu 00000 n \n", entry->object, entry->offset);
     }
-    g_string_append_printf(update->out, "trailer\n<< /Size %d /Root %d 0 R /Info %d 0 R /Prev %ld >>\nstartxref\n%zu\n%%%%EOF\n",
+    g_string_append_printf(update->out,
+                           "trailer\n<< /Size %d /Root %d 0 R /Info %d 0 R /Prev %ld >>\n"
+                           "startxref\n%zu\n%%%%EOF\n",
                            update->objects + 1, update->root, update->info, update->table, start);
 }
 

@@ -130,6 +130,9 @@ typedef struct DocumentVisitor {
 void document_visit(const Document *document, const DocumentVisitor *visitor);
 int document_steps(const Document *document);
 
+/* The sheet's times as an iCalendar file (RFC 5545) with alarms. */
+void wording_calendar(const Document *document, GString *out);
+
 /* The same document as plain text (the sheet's text twin). */
 void wording_text(const Document *document, GString *out);
 
