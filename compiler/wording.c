@@ -256,6 +256,7 @@ Document *wording_sheet(Arena *arena, const Plan *plan, const PlanInjection *inj
     g_assert(plan_complete(plan));
     Wording wording = {.arena = arena, .plan = plan, .injection = injection, .phrases = phrases,
                        .diagnostics = diagnostics};
+    guint before = diagnostics_open(diagnostics, SEVERITY_ERROR);
     if (!covers(&wording, template))
         return NULL;
     Document *document = arena_new0(arena, Document);
@@ -267,5 +268,5 @@ Document *wording_sheet(Arena *arena, const Plan *plan, const PlanInjection *inj
         if (all_hold(&wording, section->conditions))
             add_section(&wording, document, section);
     }
-    return document;
+    return diagnostics_open(diagnostics, SEVERITY_ERROR) == before ? document : NULL;
 }

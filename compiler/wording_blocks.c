@@ -120,7 +120,10 @@ static const char *name_phrase(const Wording *wording, const Item *item)
 {
     gboolean powder = wording->injection->way == WAY_POWDER;
     switch (item->kind) {
-    case ITEM_MEDICINE: return powder ? "kit_medicine_powder" : "kit_medicine_ready";
+    case ITEM_MEDICINE:
+        if (wording->injection->way == WAY_PREFILLED)
+            return "kit_medicine_prefilled";
+        return powder ? "kit_medicine_powder" : "kit_medicine_ready";
     case ITEM_DILUENT: return "kit_diluent";
     case ITEM_SYRINGE: return "kit_syringe";
     case ITEM_DRAWING_NEEDLE: return "kit_drawing_needle";

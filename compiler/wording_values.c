@@ -216,14 +216,26 @@ static const char *place_text(const Wording *wording, const Zone *zone)
     return wording_plain(wording, "format_place", filling, 0);
 }
 
+/* Never a text in another language without a word. */
+static void saying_missing(const Wording *wording, const Saying *saying)
+{
+    Finding *finding = finding_add(wording->diagnostics, RULE_phrase_missing, saying->at.place);
+    finding_fact(finding, "there is no version of this text in %s", wording->phrases->tag);
+    finding_help(finding, "write \"{en: ..., %s: ...}\", translated by someone who speaks it", wording->phrases->tag);
+}
+
 const char *saying_text(const Wording *wording, const Saying *saying)
 {
     const SayingVersion *first = g_ptr_array_index(saying->versions, 0);
+    const GPtrArray *languages = wording->plan->clinic->languages.items;
+    const char *own = languages->len > 0 ? ((const Text *)g_ptr_array_index(languages, 0))->text : "";
     for (guint i = 0; i < saying->versions->len; i++) {
         const SayingVersion *version = g_ptr_array_index(saying->versions, i);
         if (g_strcmp0(version->language, wording->phrases->tag) == 0)
             return version->text.text;
     }
+    if (first->language || g_strcmp0(own, wording->phrases->tag) != 0)
+        saying_missing(wording, saying);
     return first->text.text;
 }
 

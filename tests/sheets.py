@@ -50,7 +50,12 @@ def pages_of(path):
     return clean(output("pdftotext", "-layout", path, "-").stdout.decode()).split("\f")[:-1]
 
 
-def check_pages(pages, plan, large):
+def flowing(path):
+    """Page 1 column by column, as it is read."""
+    return clean(output("pdftotext", "-raw", "-l", "1", path, "-").stdout.decode())
+
+
+def check_pages(pages, first, plan, large):
     faults, phone = [], value(plan, "phone_night")
     for number, page in enumerate(pages, 1):
         for point, wanted in (("A1", phone), ("V1", value(plan, "person_code")), ("V6", value(plan, "check_code")),
@@ -58,8 +63,8 @@ def check_pages(pages, plan, large):
                               ("V1", value(plan, "medicine").split(" ")[0])):
             if wanted not in page:
                 faults.append(f"{point}: page {number} lacks {wanted!r}")
-    first = re.sub(r"\s+", " ", pages[0])
-    for point, wanted in (("W1", value(plan, "dose")), ("A2", "Call now. Do not wait"), ("A13", "" if large else "first if"),
+    first = re.sub(r"\s+", " ", first)
+    for point, wanted in (("W1", value(plan, "dose")), ("A2", value(plan, "late")), ("A13", "" if large else "first if"),
                           ("A1", value(plan, "phone_emergency"))):
         if wanted not in first:
             faults.append(f"{point}: page 1 lacks {wanted!r}")
@@ -157,7 +162,7 @@ def check_sheet(job):
             text = "\n".join(pages)
             with open(path[:-4] + ".txt", encoding="utf-8") as file:
                 twin = clean(file.read())
-            found = check_file(path, paper) + check_structure(path) + check_sizes(path, bool(more)) + check_pages(pages, here, bool(more))
+            found = check_file(path, paper) + check_structure(path) + check_sizes(path, bool(more)) + check_pages(pages, flowing(path), here, bool(more))
             found += check_times(twin, here) + [f"twin {f}" for f in never(twin)] + never(text)
             strange = numbers(re.sub(r"page \d+ of \d+", "", text)) - numbers(twin)
             scales = {str(i / 100).rstrip("0").rstrip(".") for i in range(0, 501, 5)} | {str(i) for i in range(0, 101, 10)}
