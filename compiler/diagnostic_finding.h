@@ -26,7 +26,4 @@ struct Diagnostics {
     GPtrArray *findings; /* of Finding* */
 };
 
-/* Text as a JSON string, whatever bytes it holds; NULL as null. */
-void diagnostic_json_text(GString *out, const char *text);
-
 #endif

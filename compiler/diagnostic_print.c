@@ -106,30 +106,10 @@ void diagnostics_print(Diagnostics *diagnostics, GString *out, gboolean colour)
 
 /* ---- JSON Lines ---- */
 
-void diagnostic_json_text(GString *out, const char *text)
-{
-    if (!text) {
-        g_string_append(out, "null");
-        return;
-    }
-    g_autofree char *valid = g_utf8_make_valid(text, -1);
-    g_string_append_c(out, '"');
-    for (const char *letter = valid; *letter; letter++) {
-        guchar byte = (guchar)*letter;
-        if (byte == '"' || byte == '\\')
-            g_string_append_printf(out, "\\%c", byte);
-        else if (byte < 0x20 || byte == 0x7F)
-            g_string_append_printf(out, "\\u%04x", byte);
-        else
-            g_string_append_c(out, (char)byte);
-    }
-    g_string_append_c(out, '"');
-}
-
 static void json_place(GString *out, Place place)
 {
     g_string_append(out, "\"file\":");
-    diagnostic_json_text(out, place.source ? place.source->name : NULL);
+    source_json(out, place.source ? place.source->name : NULL);
     g_string_append_printf(out, ",\"line\":%d,\"column\":%d,\"length\":%d", place.line,
                            place.column, place.length);
 }
@@ -141,11 +121,11 @@ static void json_accepted(GString *out, const Finding *finding)
         return;
     }
     g_string_append(out, "{\"by\":");
-    diagnostic_json_text(out, finding->accepted_by);
+    source_json(out, finding->accepted_by);
     g_string_append(out, ",\"until\":");
-    diagnostic_json_text(out, finding->accepted_until);
+    source_json(out, finding->accepted_until);
     g_string_append(out, ",\"because\":");
-    diagnostic_json_text(out, finding->accepted_because);
+    source_json(out, finding->accepted_because);
     g_string_append_c(out, '}');
 }
 
@@ -156,13 +136,13 @@ static void json_finding(GString *out, const Finding *finding)
                            severity_word(finding));
     json_place(out, finding->place);
     g_string_append(out, ",\"message\":");
-    diagnostic_json_text(out, row->message);
+    source_json(out, row->message);
     g_string_append(out, ",\"injection\":");
-    diagnostic_json_text(out, finding->injection);
+    source_json(out, finding->injection);
     g_string_append(out, ",\"facts\":[");
     for (guint i = 0; i < finding->facts->len; i++) {
         g_string_append(out, i ? "," : "");
-        diagnostic_json_text(out, g_ptr_array_index(finding->facts, i));
+        source_json(out, g_ptr_array_index(finding->facts, i));
     }
     g_string_append(out, "],\"notes\":[");
     for (guint i = 0; i < finding->notes->len; i++) {
@@ -170,11 +150,11 @@ static void json_finding(GString *out, const Finding *finding)
         g_string_append(out, i ? ",{" : "{");
         json_place(out, note->place);
         g_string_append(out, ",\"text\":");
-        diagnostic_json_text(out, note->text);
+        source_json(out, note->text);
         g_string_append_c(out, '}');
     }
     g_string_append(out, "],\"help\":");
-    diagnostic_json_text(out, finding->help);
+    source_json(out, finding->help);
     g_string_append(out, ",\"accepted\":");
     json_accepted(out, finding);
     g_string_append(out, "}\n");

@@ -12,7 +12,7 @@ static const char *level(int severities)
 static void member(GString *out, const char *name, const char *text)
 {
     g_string_append_printf(out, "\"%s\":", name);
-    diagnostic_json_text(out, text);
+    source_json(out, text);
 }
 
 static void message(GString *out, const char *name, const char *text)

@@ -169,21 +169,6 @@ void plan_print(const Plan *plan, GString *out)
 
 /* ---- JSON ---- */
 
-static void json_text(GString *out, const char *text)
-{
-    g_string_append_c(out, '"');
-    for (; *text; text++) {
-        guchar byte = (guchar)*text;
-        if (byte == '"' || byte == '\\')
-            g_string_append_printf(out, "\\%c", byte);
-        else if (byte < 0x20 || byte == 0x7F)
-            g_string_append_printf(out, "\\u%04x", byte);
-        else
-            g_string_append_c(out, (char)byte);
-    }
-    g_string_append_c(out, '"');
-}
-
 static void json_exact(GString *out, Quantity quantity)
 {
     g_string_append_printf(out, ",\"number\":\"%" G_GINT64_FORMAT, quantity.number.num);
@@ -199,7 +184,7 @@ static void json_origins(GString *out, const Value *value)
         const Place *place = g_ptr_array_index(value->origins, i);
         g_autofree char *text = g_strdup_printf("%s:%d:%d", place->source->name, place->line, place->column);
         g_string_append(out, i ? "," : "");
-        json_text(out, text);
+        source_json(out, text);
     }
     g_string_append_c(out, ']');
 }
@@ -208,16 +193,16 @@ static void json_value(Arena *arena, GString *out, const Value *value, ValueId i
 {
     const ValueRow *row = value_row(id);
     g_string_append_printf(out, "\"%s\":{\"text\":", row->id);
-    json_text(out, value_text(arena, value, row->kind));
+    source_json(out, value_text(arena, value, row->kind));
     if (row->kind == KIND_AMOUNT || row->kind == KIND_SPAN)
         json_exact(out, value->quantity);
     if (row->kind == KIND_MOMENT) {
         g_string_append(out, ",\"instant\":");
-        json_text(out, instant_text(arena, value->moment.zone, value->moment.instant));
+        source_json(out, instant_text(arena, value->moment.zone, value->moment.instant));
     }
     if (value->how) {
         g_string_append(out, ",\"how\":");
-        json_text(out, value->how);
+        source_json(out, value->how);
     }
     json_origins(out, value);
     g_string_append_c(out, '}');
@@ -241,7 +226,7 @@ static void json_lists(Arena *arena, GString *out, const PlanInjection *injectio
     for (guint i = 0; i < injection->acts->len; i++) {
         const Act *act = g_ptr_array_index(injection->acts, i);
         g_string_append(out, i ? "," : "");
-        json_text(out, act->exists ? instant_text(arena, act->at.zone, act->at.instant)
+        source_json(out, act->exists ? instant_text(arena, act->at.zone, act->at.instant)
                                    : local_text(arena, act->wanted));
     }
     g_string_append(out, "],\n  \"steps\":[");
@@ -258,7 +243,7 @@ static void json_kit(GString *out, const Plan *plan)
     for (guint i = 0; i < plan->kit->len; i++) {
         const Item *item = g_ptr_array_index(plan->kit, i);
         g_string_append(out, i ? ",\n  {\"item\":" : "\n  {\"item\":");
-        json_text(out, item_word(item));
+        source_json(out, item_word(item));
         g_string_append_printf(out, ",\"job\":\"%s\",\"count\":%" G_GINT64_FORMAT "}", item_job(item), item->count);
     }
     g_string_append(out, "]}\n");

@@ -281,3 +281,23 @@ void source_excerpt(GString *out, Place place)
         g_string_append_c(out, i < excerpt.from ? ' ' : '^');
     g_string_append_c(out, '\n');
 }
+
+void source_json(GString *out, const char *text)
+{
+    if (!text) {
+        g_string_append(out, "null");
+        return;
+    }
+    g_autofree char *valid = g_utf8_make_valid(text, -1);
+    g_string_append_c(out, '"');
+    for (const char *letter = valid; *letter; letter++) {
+        guchar byte = (guchar)*letter;
+        if (byte == '"' || byte == '\\')
+            g_string_append_printf(out, "\\%c", byte);
+        else if (byte < 0x20 || byte == 0x7F)
+            g_string_append_printf(out, "\\u%04x", byte);
+        else
+            g_string_append_c(out, (char)byte);
+    }
+    g_string_append_c(out, '"');
+}

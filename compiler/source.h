@@ -55,6 +55,9 @@ void source_excerpt(GString *out, Place place);
 /* Appends text with every control, bidi and invisible character as \u{...}. */
 void source_escape(GString *out, const char *text, gssize length);
 
+/* Appends text as a JSON string, whatever bytes it holds; NULL as null. */
+void source_json(GString *out, const char *text);
+
 /* <0, 0, >0: by file name, line, column. */
 int place_compare(Place a, Place b);
 
