@@ -102,12 +102,21 @@ static InkStyle clock_style(const Setter *setter)
     return style;
 }
 
+/* Where the clock time is long ("11:30 p. m."), the amount goes under it too. */
+static gboolean lead_stacks(const Setter *setter, const Block *block, double inner)
+{
+    const Run *clock = g_ptr_array_index(line_at(block, 2)->runs, 0);
+    const InkRun run = {clock->text, TRUE, NULL};
+    return stacks(setter) ||
+           ink_text_width(setter->ink, clock_style(setter), &run, 1) > inner - LEAD_SIDE(setter) - 5;
+}
+
 /* The minute, and the amount beside or under it; returns the height. */
 static double draw_minute(const Setter *setter, const Block *block, double x, double y, double inner)
 {
     InkStyle plain = type(setter, 14, FALSE);
     const Line *amount = line_at(block, 4);
-    if (stacks(setter)) {
+    if (lead_stacks(setter, block, inner)) {
         double big = tagged_line(setter, "P", clock_style(setter), line_at(block, 2), x, y, inner);
         return big + tagged_line(setter, "P", plain, amount, x, y + big, inner);
     }
@@ -123,7 +132,7 @@ static double draw_minute(const Setter *setter, const Block *block, double x, do
 static double minute_height(const Setter *setter, const Block *block, double inner)
 {
     InkStyle plain = type(setter, 14, FALSE);
-    if (stacks(setter))
+    if (lead_stacks(setter, block, inner))
         return line_height(setter, clock_style(setter), line_at(block, 2), inner) +
                line_height(setter, plain, line_at(block, 4), inner);
     double words = line_height(setter, plain, line_at(block, 4), LEAD_SIDE(setter)) + 4;

@@ -1,0 +1,92 @@
+#!/usr/bin/env python3
+"""Phrase sets against the English one: the same phrases, and in each the same values; a
+draft sheet in each language, with the same numbers, steps and figures."""
+import glob
+import os
+import re
+import shutil
+import subprocess
+import sys
+import tempfile
+
+os.chdir(os.path.join(os.path.dirname(os.path.abspath(__file__)), ".."))
+PROGRAM = ".build/dosewright"
+faults, checked = [], 0
+
+
+def phrases_of(path):
+    with open(path, encoding="utf-8") as file:
+        text = file.read()
+    return dict(re.findall(r"^  (\w+): (.*)$", text.split("phrases:\n", 1)[1], re.M)), text
+
+
+def slots(text):
+    """Values named in a phrase; how a date is put together is each language's own."""
+    return sorted(set(re.findall(r"\{(\w+)(?::\w+)?\}", text)) - {"weekday", "next", "n", "one", "other"})
+
+
+def translated(folder, tag):
+    """The clean clinic with every text in two languages: the same words, since what is
+    tried here is the phrase set."""
+    shutil.copytree("tests/rules/base", folder)
+    for name, keys in (("clinic.yaml", "demonstration"), ("protocols/base.yaml", "title why late technique")):
+        path = os.path.join(folder, name)
+        with open(path, encoding="utf-8") as file:
+            text = file.read()
+        for key in keys.split():
+            text = re.sub(rf"^(\s*{key}: )(.+)$", rf"\1{{en: \2, {tag}: \2}}", text, flags=re.M)
+        text = re.sub(r"answers: ([\w ]+)\}", rf"answers: {{en: \1, {tag}: \1}}}}", text)
+        text = re.sub(r"^  (normal|emergency): \[(.+)\]$", rf"  \1: [{{en: \2, {tag}: \2}}]", text, flags=re.M)
+        text = text.replace("languages: [en]", f"languages: [en, {tag}]")
+        with open(path, "w", encoding="utf-8") as file:
+            file.write(text)
+    with open(os.path.join(folder, "patients/base.yaml"), "a", encoding="utf-8") as file:
+        file.write(f"language: {tag}\n")
+
+
+def sheet_text(folder, scratch, *more):
+    done = subprocess.run([PROGRAM, "sheet", "--now", "2026-11-23T10:00-04:00", "--draft", "--text", "--out", scratch, *more,
+                           os.path.join(folder, "patients/base.yaml")], capture_output=True, text=True)
+    found = glob.glob(scratch + "/*.txt")
+    if not found:
+        return None, done
+    with open(found[0], encoding="utf-8") as file:
+        return file.read(), done
+
+
+english, _ = phrases_of("templates/languages/en.yaml")
+for path in sorted(glob.glob("templates/languages/*.yaml")):
+    tag = os.path.basename(path)[:-5]
+    if tag == "en":
+        continue
+    checked += 1
+    own, whole = phrases_of(path)
+    faults += [f"{tag}: {name} is missing" for name in english if name not in own]
+    faults += [f"{tag}: {name} is not in the English set" for name in own if name not in english]
+    faults += [f"{tag}: {name} names {slots(own[name])}, English {slots(english[name])}"
+               for name in own if name in english and not name.startswith("format_") and slots(own[name]) != slots(english[name])]
+    same = [name for name in own if name in english and own[name] == english[name] and re.sub(r"\{[^}]*\}|[^A-Za-z]", "", own[name])]
+    faults += [f"{tag}: {name} is still English: {own[name]}" for name in same if not re.match(r"(running_head|unit_both)", name)]
+    with tempfile.TemporaryDirectory() as scratch:
+        translated(os.path.join(scratch, "clinic"), tag)
+        shutil.copytree("tests/rules/base", os.path.join(scratch, "english"))
+        text, done = sheet_text(os.path.join(scratch, "clinic"), os.path.join(scratch, "out"))
+        plain, _ = sheet_text(os.path.join(scratch, "english"), os.path.join(scratch, "plain"))
+        if text is None:
+            faults.append(f"{tag}: no sheet: {done.stderr[-500:]}")
+            continue
+        steps = [len(re.findall(r"^  \[ \] \d+  ", words, re.M)) for words in (text, plain)]
+        letters = [re.findall(r"^      \(([A-Z]): ", words, re.M) for words in (text, plain)]
+        volumes = [sorted(re.findall(r"[\d.,]+\u00a0(?:mL|units|G|in)", words)) for words in (text, plain)]
+        if steps[0] != steps[1] or letters[0] != letters[1]:
+            faults.append(f"{tag}: {steps} steps, figures {letters}")
+        if set(volumes[0]) != set(volumes[1]):
+            faults.append(f"{tag}: amounts {volumes}")
+        if "reviewed_by" not in whole:
+            final = subprocess.run([PROGRAM, "sheet", "--now", "2026-11-23T10:00-04:00", "--out", scratch + "/final",
+                                    os.path.join(scratch, "clinic/patients/base.yaml")], capture_output=True)
+            if final.returncode != 1:
+                faults.append(f"{tag}: a final sheet in a language that nobody reviewed")
+print("\n".join(faults))
+print(f"{checked - min(checked, len(faults))} passed, {len(faults)} failed")
+sys.exit(1 if faults or not checked else 0)
