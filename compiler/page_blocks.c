@@ -147,14 +147,14 @@ static void draw_lead(const Setter *setter, const Piece *piece, double x, double
     ink_fill_tint(setter->ink);
     at += tagged_line(setter, "P", type(setter, 17, FALSE), line_at(block, 0), left, at, inner);
     at += tagged_line(setter, "P", type(setter, 21, FALSE), line_at(block, 1), left, at + 0.5, inner);
-    at += draw_minute(setter, block, left, at, inner);
+    at += 2 + draw_minute(setter, block, left, at + 2, inner);
     tagged_line(setter, "P", type(setter, 14, FALSE), line_at(block, 3), left, at, inner);
 }
 
 static void add_lead(Setter *setter, const Block *block)
 {
     double inner = setter->width - 2 * LEAD_PAD;
-    double height = 2 * LEAD_PAD - 2 + 0.5 + minute_height(setter, block, inner);
+    double height = 2 * LEAD_PAD + 0.5 + minute_height(setter, block, inner);
     height += line_height(setter, type(setter, 17, FALSE), line_at(block, 0), inner);
     height += line_height(setter, type(setter, 21, FALSE), line_at(block, 1), inner);
     height += line_height(setter, type(setter, 14, FALSE), line_at(block, 3), inner);
