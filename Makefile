@@ -1,7 +1,7 @@
 # dosewright.  The two that matter: make demo, make test.
 # Also: make (builds), check, bench, install (PREFIX, DESTDIR), setup, clean.
 
-# ---- rooms, in the order the data flows --------------------------------------
+# ---- rooms, in the order the data flows; tests/checks/layers reads them ------
 ROOMS = arena source diagnostic syntax quantity moment model reader seal schema plan rules \
         report review compare wording ink figures page output load record commands
 PAPER_ROOMS = ink figures page output
@@ -41,27 +41,29 @@ PROGRAMS      = $(BUILD)/dosewright $(BUILD)/dosewright-paper
 UNIT_TESTS    = $(patsubst tests/unit/%.c,$(BUILD)/unit/%,$(wildcard tests/unit/test_*.c))
 DRIVERS       = $(patsubst tests/drivers/%.c,$(BUILD)/drivers/%,$(wildcard tests/drivers/*.c))
 BENCHES       = $(patsubst tests/bench/%.c,$(BUILD)/bench/%,$(wildcard tests/bench/*.c))
+# Two jobs at a time, unless the user said how many.
+two           = $(if $(filter -j%,$(MAKEFLAGS)),,-j2)
 
 # ---- what a user types -------------------------------------------------------
-.PHONY: all programs demo test check bench install clean setup setup-test unit unit-light benches FORCE
+.PHONY: all programs demo test check bench install clean setup setup-test unit benches FORCE
 .DELETE_ON_ERROR:
 
 all: setup
-	@$(MAKE) --no-print-directory programs
+	@$(MAKE) --no-print-directory $(two) programs
 
 demo: all
 	@samples/print-all $(BUILD)/dosewright $(BUILD)/demo
 
 test: setup-test
-	@$(MAKE) --no-print-directory -j2 programs unit
+	@$(MAKE) --no-print-directory $(two) programs unit
 	@tests/run all
 
 check: setup-test
-	@$(MAKE) --no-print-directory -j2 programs unit
+	@$(MAKE) --no-print-directory $(two) programs unit
 	@tests/run checks
 
 bench: setup-test
-	@$(MAKE) --no-print-directory -j2 programs benches
+	@$(MAKE) --no-print-directory $(two) programs benches
 	@tests/bench/run
 
 setup:
@@ -121,9 +123,12 @@ $(BUILD)/flags $(BUILD)/identity: FORCE
 	@mkdir -p $(@D); echo '$(text)' | cmp -s - $@ || echo '$(text)' > $@
 
 # ---- tests -------------------------------------------------------------------
+# make say-NAME prints what this file knows, for tests/checks.
+COMPILE = $(CFLAGS) $(paper_cflags) $(filter -I%,$(cmocka)) $(IDENTITY) -DTEST_DATA='"tests"'
+say-%:
+	@: $(info $($*))
+
 unit: $(UNIT_TESTS) $(DRIVERS)
-# Those that draw nothing, for the sanitizers.
-unit-light: $(filter-out %figures %page %ink %output,$(UNIT_TESTS))
 benches: $(BENCHES)
 
 $(UNIT_TESTS) $(DRIVERS) $(BENCHES): $(PAPER_LIBRARY) $(LIGHT_LIBRARY)
