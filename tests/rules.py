@@ -30,6 +30,7 @@ ROOT = os.path.dirname(HERE)
 PROGRAM = os.path.join(ROOT, ".build", "dosewright")
 CASES = os.path.join(HERE, "rules")
 NOW = "2026-11-23T10:00-04:00"
+ORDINARY = {"check": "patients/base.yaml", "now": NOW, "command": "check", "more": []}
 
 
 class CaseError(Exception):
@@ -38,7 +39,7 @@ class CaseError(Exception):
 
 def read_edit(path):
     """Options and changes of an edit file."""
-    options = {"check": "patients/base.yaml", "now": NOW, "command": "check", "more": []}
+    options = dict(ORDINARY)
     changes, current = [], None
     with open(path, encoding="utf-8") as file:
         for line in file.read().split("\n"):
@@ -64,6 +65,8 @@ def read_edit(path):
                 options["now"] = rest
             elif line and not line.startswith("#"):
                 raise CaseError(f"{path}: cannot read {line!r}")
+    if not changes and options == ORDINARY:
+        raise CaseError(f"{path}: changes nothing")
     return options, changes
 
 
@@ -96,7 +99,11 @@ def judge(folder, options):
     done = subprocess.run(arguments + [options["check"]], cwd=folder, capture_output=True, timeout=60)
     if done.returncode not in (0, 1):
         raise CaseError(f"exit status {done.returncode}: {done.stderr.decode()[:300]}")
-    return [json.loads(line) for line in done.stdout.decode().split("\n") if line.startswith("{")]
+    findings = [json.loads(line) for line in done.stdout.decode().split("\n") if line.startswith("{")]
+    stops = any(finding["severity"] in ("error", "warning") for finding in findings)
+    if done.returncode != stops:
+        raise CaseError(f"exit status {done.returncode} with {len(findings)} findings")
+    return findings
 
 
 def seal(folder, findings):
