@@ -126,10 +126,17 @@ void ink_untag(Ink *ink, const char *name) { cairo_tag_end(ink->cairo, name); }
 
 /* ---- shapes ---- */
 
+double ink_on_paper(Ink *ink, double mm)
+{
+    double dx = 1, dy = 0;
+    cairo_user_to_device_distance(ink->cairo, &dx, &dy);
+    return mm / (hypot(dx, dy) * INK_POINT);
+}
+
 void ink_pen(Ink *ink, double weight)
 {
     cairo_set_source_rgb(ink->cairo, 0, 0, 0);
-    cairo_set_line_width(ink->cairo, weight);
+    cairo_set_line_width(ink->cairo, ink_on_paper(ink, weight));
     cairo_set_line_cap(ink->cairo, CAIRO_LINE_CAP_ROUND);
     cairo_set_line_join(ink->cairo, CAIRO_LINE_JOIN_ROUND);
 }
@@ -192,63 +199,92 @@ static const struct { const char *word; double red, green, blue; } hubs[] = {
     {"gray", 0.62, 0.62, 0.62},
 };
 
-void ink_fill_hub(Ink *ink, const char *colour_word)
+/* White where the word is no colour of the table. */
+static void hub_colour(const char *word, double *red, double *green, double *blue)
 {
-    for (gsize i = 0; colour_word && i < G_N_ELEMENTS(hubs); i++)
-        if (g_ascii_strcasecmp(hubs[i].word, colour_word) == 0) {
-            fill(ink, hubs[i].red, hubs[i].green, hubs[i].blue);
-            return;
-        }
-    fill(ink, 1, 1, 1);
+    *red = *green = *blue = 1;
+    for (gsize i = 0; word && i < G_N_ELEMENTS(hubs); i++) {
+        if (g_ascii_strcasecmp(hubs[i].word, word) != 0)
+            continue;
+        *red = hubs[i].red;
+        *green = hubs[i].green;
+        *blue = hubs[i].blue;
+        return;
+    }
 }
 
-/* Draws something over the path's inside, and keeps the path. */
-static void inside(Ink *ink, void (*pattern)(Ink *, double, double, double, double))
+void ink_fill_hub(Ink *ink, const char *colour_word)
+{
+    double red, green, blue;
+    hub_colour(colour_word, &red, &green, &blue);
+    fill(ink, red, green, blue);
+}
+
+double ink_hub_grey(const char *colour_word)
+{
+    double red, green, blue;
+    hub_colour(colour_word, &red, &green, &blue);
+    return 0.299 * red + 0.587 * green + 0.114 * blue; /* ITU-R BT.601, luma */
+}
+
+/* ---- patterns ---- */
+
+/* Draws a pattern over the path's inside, and keeps the path.  Patterns lie in mm of
+ * the page, whatever the drawing's own scale and turn: one hatch on all paper. */
+static void inside(Ink *ink, void (*pattern)(cairo_t *, double, double, double, double))
 {
     double x1, y1, x2, y2;
     cairo_t *cairo = ink->cairo;
     cairo_path_t *path = cairo_copy_path(cairo);
-    cairo_path_extents(cairo, &x1, &y1, &x2, &y2);
     cairo_save(cairo);
     cairo_clip(cairo);
-    pattern(ink, x1, y1, x2, y2);
+    cairo_identity_matrix(cairo);
+    cairo_scale(cairo, 1 / INK_POINT, 1 / INK_POINT);
+    cairo_clip_extents(cairo, &x1, &y1, &x2, &y2);
+    if (x2 > x1 && y2 > y1)
+        pattern(cairo, x1, y1, x2, y2);
     cairo_restore(cairo);
     cairo_new_path(cairo);
     cairo_append_path(cairo, path);
     cairo_path_destroy(path);
 }
 
-static void hatch(Ink *ink, double x1, double y1, double x2, double y2)
+/* Both patterns count from the corner of the page, so that neighbours agree. */
+#define HATCH_EVERY 1.0
+#define DOT_EVERY 1.1
+#define DOT_ROW 0.62
+
+static void hatch(cairo_t *cairo, double x1, double y1, double x2, double y2)
 {
-    cairo_t *cairo = ink->cairo;
-    cairo_set_source_rgb(cairo, 0.35, 0.55, 0.75);
-    cairo_set_line_width(cairo, 0.15);
-    for (double x = x1 - (y2 - y1); x < x2; x += 1.0) {
-        cairo_move_to(cairo, x, y2);
-        cairo_line_to(cairo, x + (y2 - y1), y1);
+    cairo_set_source_rgb(cairo, 0.30, 0.50, 0.72);
+    cairo_set_line_width(cairo, 0.16);
+    for (double at = ceil((x1 + y1) / HATCH_EVERY) * HATCH_EVERY; at < x2 + y2; at += HATCH_EVERY) {
+        cairo_move_to(cairo, at - y2, y2);
+        cairo_line_to(cairo, at - y1, y1);
     }
     cairo_stroke(cairo);
 }
 
+void ink_fill_water_plain(Ink *ink) { fill(ink, 0.84, 0.92, 0.98); }
+
 void ink_fill_water(Ink *ink)
 {
-    fill(ink, 0.84, 0.92, 0.98);
+    ink_fill_water_plain(ink);
     inside(ink, hatch);
 }
 
 /* Dots in rows that are shifted against each other: a pattern, not noise, so
  * that the same input gives the same bytes. */
-static void dots(Ink *ink, double x1, double y1, double x2, double y2)
+static void dots(cairo_t *cairo, double x1, double y1, double x2, double y2)
 {
-    cairo_t *cairo = ink->cairo;
     cairo_set_source_rgb(cairo, 0.25, 0.25, 0.25);
-    cairo_set_line_width(cairo, 0.26);
+    cairo_set_line_width(cairo, 0.28);
     cairo_set_line_cap(cairo, CAIRO_LINE_CAP_ROUND); /* a line of no length is a dot */
-    int row = 0;
-    for (double y = y1 + 0.3; y < y2; y += 0.62, row++)
-        for (double x = x1 + 0.3 + (row % 3) * 0.37; x < x2; x += 1.1) {
-            cairo_move_to(cairo, x, y + (row % 2) * 0.1);
-            cairo_line_to(cairo, x, y + (row % 2) * 0.1);
+    for (int row = (int)ceil(y1 / DOT_ROW); row * DOT_ROW < y2; row++)
+        for (int column = (int)floor(x1 / DOT_EVERY) - 1; column * DOT_EVERY < x2; column++) {
+            double x = column * DOT_EVERY + (row % 3) * 0.37, y = row * DOT_ROW + (column % 2) * 0.12;
+            cairo_move_to(cairo, x, y);
+            cairo_line_to(cairo, x, y);
         }
     cairo_stroke(cairo);
 }

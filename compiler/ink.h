@@ -72,7 +72,9 @@ const GPtrArray *ink_alternatives(const Ink *ink);
 
 /* ---- shapes ---- */
 
+/* Line weights and patterns are the same on paper whatever scale a drawing has. */
 void ink_pen(Ink *ink, double weight);
+double ink_on_paper(Ink *ink, double mm); /* so many mm of the page, in the drawing's own scale */
 void ink_line(Ink *ink, double x1, double y1, double x2, double y2);
 void ink_rounded(Ink *ink, double x, double y, double width, double height, double radius); /* a path */
 void ink_stroke(Ink *ink);
@@ -80,7 +82,9 @@ void ink_fill_white_and_stroke(Ink *ink);
 void ink_fill_tint(Ink *ink);                 /* the one pale tint */
 void ink_fill_grey(Ink *ink, double grey);
 void ink_fill_hub(Ink *ink, const char *colour_word); /* ISO 6009 colour of a needle's hub */
+double ink_hub_grey(const char *colour_word); /* how that colour copies: 0 black .. 1 white */
 void ink_fill_water(Ink *ink);                /* pale blue and hatched */
+void ink_fill_water_plain(Ink *ink);          /* the same blue where marks must be read */
 void ink_fill_powder(Ink *ink);               /* dotted */
 void ink_tick_box(Ink *ink, double x, double y, double size);
 
