@@ -7,13 +7,54 @@
 #define VIAL_WIDTH 15.0
 #define VIAL_HEIGHT 30.0
 
+typedef struct Point {
+    double x, y;
+} Point;
+
+/* A smooth open path through the points, from a new start or on from the current point. */
+void shape_smooth(cairo_t *cairo, const Point *points, gsize count, gboolean go_on);
+/* The same, drawn as a line. */
+void shape_curve(Ink *ink, const Point *points, gsize count);
+void shape_dashed(Ink *ink, double x1, double y1, double x2, double y2);
+
+/* A limb with round ends. */
+typedef struct Limb {
+    Point from, to;
+    double width;
+} Limb;
+
+/* Limbs grown together: one outline round all of them, white (grey 1) or toned inside. */
+void shape_limbs(Ink *ink, const Limb *limbs, gsize count, double grey);
+
+/* Ends the clip to a frame: its edge is drawn clean, where cut shapes would leave a fringe. */
+void shape_end_frame(Ink *ink, double x, double y, double width, double height);
+
 /* A vial standing with its rubber top up, or turned over; level 0..1 of what it holds. */
 void shape_vial(Ink *ink, VialKind kind, double level, gboolean over, double x, double y, double scale);
-/* A syringe as a sign, needle pointing along its own axis: the tip at (x, y), turned
- * by degrees (0: needle to the left), filled 0..1. */
-void shape_syringe(Ink *ink, double x, double y, double degrees, double fill, double length);
+
+/* A syringe as a sign, the needle's tip at (x, y), turned by degrees (0: needle to the
+ * left).  Lengths are in units; its plunger stands further out the fuller it is. */
+typedef struct SyringeSign {
+    double x, y, degrees;
+    double fill;   /* 0..1 */
+    double unit;   /* mm */
+    double needle; /* units; 0: bare, the nozzle's end at (x, y) */
+} SyringeSign;
+
+#define SIGN_NEEDLE 10.0
+#define SIGN_HUB 4.0
+#define SIGN_NOZZLE 2.0
+#define SIGN_BARREL 14.0
+#define SIGN_ROD 17.0 /* rim to thumb */
+#define SIGN_HEIGHT 5.4
+void shape_syringe(Ink *ink, const SyringeSign *sign);
+
+/* A needle's hub from its narrow to its wide end; dark hubs have light ribs, middling
+ * ones dark ribs and light ones none, so that a grey copy tells them apart. */
+void shape_hub(Ink *ink, const char *hub, double x, double y, double length, double narrow, double wide);
+void shape_sharps(Ink *ink, double x, double y, double scale);
 void shape_arrow(Ink *ink, double x1, double y1, double x2, double y2);
-/* Part of a circle with an arrow head, for turning and swirling. */
+/* Part of a flat ring with an arrow head, for swirling. */
 void shape_turn(Ink *ink, double x, double y, double radius, double from, double until);
 void shape_tick(Ink *ink, double x, double y);
 void shape_cross(Ink *ink, double x, double y, double width, double height);

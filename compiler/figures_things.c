@@ -1,156 +1,78 @@
-/* figures_things: vials and the other things of the kit. */
+/* figures_things: shapes that drawings share; vials and the other things of the kit. */
 #include <math.h>
 
 #include "figures_parts.h"
 
-/* ---- shared shapes ---- */
+/* ---- lines ---- */
 
-static void vial_path(cairo_t *cairo)
+/* Catmull-Rom through all points, as Bezier pieces. */
+void shape_smooth(cairo_t *cairo, const Point *points, gsize count, gboolean go_on)
 {
-    cairo_move_to(cairo, 4.6, 6.2);
-    cairo_line_to(cairo, 4.6, 7.6);
-    cairo_curve_to(cairo, 4.6, 9.6, 0.6, 9.4, 0.6, 12.6);
-    cairo_line_to(cairo, 0.6, 28.2);
-    cairo_arc_negative(cairo, 2.0, 28.2, 1.4, G_PI, G_PI_2);
-    cairo_line_to(cairo, 13.0, 29.6);
-    cairo_arc_negative(cairo, 13.0, 28.2, 1.4, G_PI_2, 0);
-    cairo_line_to(cairo, 14.4, 12.6);
-    cairo_curve_to(cairo, 14.4, 9.4, 10.4, 9.6, 10.4, 7.6);
-    cairo_line_to(cairo, 10.4, 6.2);
-    cairo_close_path(cairo);
-}
-
-static void vial_content(Ink *ink, VialKind kind, double level, gboolean over)
-{
-    cairo_t *cairo = ink_cairo(ink);
-    double bottom = 29.3, top = bottom - 18 * level;
-    if (kind == VIAL_EMPTY || level <= 0)
-        return;
-    cairo_save(cairo);
-    vial_path(cairo);
-    cairo_clip(cairo);
-    if (over) /* turned over, what it holds lies at the rubber top */
-        cairo_rectangle(cairo, 0, 6.2, VIAL_WIDTH, 3.2 + 18 * level);
+    if (go_on)
+        cairo_line_to(cairo, points[0].x, points[0].y);
     else
-        cairo_rectangle(cairo, 0, top, VIAL_WIDTH, bottom - top + 1);
-    if (kind == VIAL_POWDER)
-        ink_fill_powder(ink);
-    else
-        ink_fill_water(ink);
-    cairo_new_path(cairo);
-    cairo_restore(cairo);
-}
-
-static void ampoule_path(cairo_t *cairo)
-{
-    cairo_move_to(cairo, 6.2, 1.2);
-    cairo_curve_to(cairo, 5.2, 5, 5.2, 8, 6.6, 9.6);
-    cairo_curve_to(cairo, 3.6, 11, 3.4, 12.4, 3.4, 14);
-    cairo_line_to(cairo, 3.4, 29.4);
-    cairo_line_to(cairo, 11.6, 29.4);
-    cairo_line_to(cairo, 11.6, 14);
-    cairo_curve_to(cairo, 11.6, 12.4, 11.4, 11, 8.4, 9.6);
-    cairo_curve_to(cairo, 9.8, 8, 9.8, 5, 8.8, 1.2);
-    cairo_close_path(cairo);
-}
-
-static void draw_ampoule(Ink *ink, double level)
-{
-    cairo_t *cairo = ink_cairo(ink);
-    ampoule_path(cairo);
-    ink_fill_white_and_stroke(ink);
-    cairo_save(cairo);
-    ampoule_path(cairo);
-    cairo_clip(cairo);
-    cairo_rectangle(cairo, 0, 29.3 - 15 * level, VIAL_WIDTH, 16);
-    ink_fill_water(ink);
-    cairo_new_path(cairo);
-    cairo_restore(cairo);
-    ink_pen(ink, INK_OUTLINE);
-    ampoule_path(cairo);
-    ink_stroke(ink);
-}
-
-static void draw_vial(Ink *ink, VialKind kind, double level, gboolean over)
-{
-    cairo_t *cairo = ink_cairo(ink);
-    ink_pen(ink, INK_OUTLINE);
-    vial_path(cairo);
-    ink_fill_white_and_stroke(ink);
-    vial_content(ink, kind, level, over);
-    ink_pen(ink, INK_OUTLINE);
-    vial_path(cairo);
-    ink_stroke(ink);
-    ink_rounded(ink, 3.2, 2.4, 8.6, 3.8, 0.7);
-    ink_fill_grey(ink, 0.78);
-    ink_rounded(ink, 3.2, 2.4, 8.6, 3.8, 0.7);
-    ink_pen(ink, INK_OUTLINE);
-    ink_stroke(ink);
-}
-
-void shape_vial(Ink *ink, VialKind kind, double level, gboolean over, double x, double y, double scale)
-{
-    cairo_t *cairo = ink_cairo(ink);
-    cairo_save(cairo);
-    cairo_translate(cairo, x, y);
-    cairo_scale(cairo, scale, scale);
-    if (over) {
-        cairo_translate(cairo, VIAL_WIDTH, VIAL_HEIGHT);
-        cairo_rotate(cairo, G_PI);
+        cairo_move_to(cairo, points[0].x, points[0].y);
+    for (gsize i = 0; i + 1 < count; i++) {
+        Point before = points[i > 0 ? i - 1 : i], from = points[i], to = points[i + 1];
+        Point after = points[i + 2 < count ? i + 2 : i + 1];
+        cairo_curve_to(cairo, from.x + (to.x - before.x) / 6, from.y + (to.y - before.y) / 6,
+                       to.x - (after.x - from.x) / 6, to.y - (after.y - from.y) / 6, to.x, to.y);
     }
-    if (kind == VIAL_AMPOULE)
-        draw_ampoule(ink, level);
-    else
-        draw_vial(ink, kind, level, over);
-    cairo_restore(cairo);
 }
 
-FigureSize figure_vial_size(VialKind kind)
+void shape_curve(Ink *ink, const Point *points, gsize count)
 {
-    (void)kind;
-    return (FigureSize){VIAL_WIDTH, VIAL_HEIGHT};
+    shape_smooth(ink_cairo(ink), points, count, FALSE);
+    ink_stroke(ink);
 }
 
-void figure_vial_draw(Ink *ink, VialKind kind, double level, double x, double y)
+void shape_dashed(Ink *ink, double x1, double y1, double x2, double y2)
 {
-    shape_vial(ink, kind, level, FALSE, x, y, 1);
+    const double dash = ink_on_paper(ink, 1.4);
+    ink_pen(ink, INK_OUTLINE);
+    cairo_set_dash(ink_cairo(ink), &dash, 1, 0);
+    ink_line(ink, x1, y1, x2, y2);
+    cairo_set_dash(ink_cairo(ink), NULL, 0, 0);
 }
 
-void shape_syringe(Ink *ink, double x, double y, double degrees, double fill, double length)
+static void limb_lines(cairo_t *cairo, const Limb *limbs, gsize count, double more)
+{
+    for (gsize i = 0; i < count; i++) {
+        cairo_set_line_width(cairo, limbs[i].width + more);
+        cairo_move_to(cairo, limbs[i].from.x, limbs[i].from.y);
+        cairo_line_to(cairo, limbs[i].to.x, limbs[i].to.y);
+        cairo_stroke(cairo);
+    }
+}
+
+/* All limbs thick and black, then all a little thinner: what shows is the outline. */
+void shape_limbs(Ink *ink, const Limb *limbs, gsize count, double grey)
+{
+    double outline = ink_on_paper(ink, INK_OUTLINE);
+    ink_pen(ink, INK_OUTLINE);
+    limb_lines(ink_cairo(ink), limbs, count, outline);
+    cairo_set_source_rgb(ink_cairo(ink), grey, grey, grey);
+    limb_lines(ink_cairo(ink), limbs, count, -outline);
+    ink_pen(ink, INK_OUTLINE);
+}
+
+void shape_end_frame(Ink *ink, double x, double y, double width, double height)
 {
     cairo_t *cairo = ink_cairo(ink);
-    double needle = length * 0.26, barrel = length * 0.42, height = length * 0.13;
-    double rim = needle + 3 + barrel * fill;
-    cairo_save(cairo);
-    cairo_translate(cairo, x, y);
-    cairo_rotate(cairo, degrees * G_PI / 180);
+    cairo_reset_clip(cairo);
     ink_pen(ink, INK_OUTLINE);
-    ink_line(ink, 0, 0, needle, 0);
-    cairo_rectangle(cairo, needle, -1, 3, 2);
-    ink_fill_white_and_stroke(ink);
-    cairo_rectangle(cairo, rim, -0.9, length - rim - 1.6, 1.8);
-    ink_fill_white_and_stroke(ink);
-    cairo_rectangle(cairo, needle + 3, -height / 2, barrel, height);
-    ink_fill_white_and_stroke(ink);
-    if (fill > 0.02) {
-        cairo_rectangle(cairo, needle + 3.2, -height / 2 + 0.2, barrel * fill - 0.2, height - 0.4);
-        ink_fill_water(ink);
-        cairo_new_path(cairo);
-    }
-    cairo_rectangle(cairo, rim, -height / 2 + 0.2, MIN(2.0, needle + 3 + barrel - rim), height - 0.4);
-    ink_fill_grey(ink, 0.55);
-    ink_pen(ink, INK_OUTLINE);
-    ink_line(ink, needle + 3 + barrel, -height * 0.9, needle + 3 + barrel, height * 0.9);
-    ink_line(ink, length - 1.6, -height * 0.6, length - 1.6, height * 0.6);
-    cairo_restore(cairo);
+    cairo_set_source_rgb(cairo, 1, 1, 1);
+    cairo_rectangle(cairo, x, y, width, height);
+    ink_stroke(ink);
 }
 
 static void arrow_head(Ink *ink, double x, double y, double angle)
 {
     cairo_t *cairo = ink_cairo(ink);
-    cairo_move_to(cairo, x - 2.2 * cos(angle - 0.5), y - 2.2 * sin(angle - 0.5));
+    double size = ink_on_paper(ink, 2.2);
+    cairo_move_to(cairo, x - size * cos(angle - 0.55), y - size * sin(angle - 0.55));
     cairo_line_to(cairo, x, y);
-    cairo_line_to(cairo, x - 2.2 * cos(angle + 0.5), y - 2.2 * sin(angle + 0.5));
+    cairo_line_to(cairo, x - size * cos(angle + 0.55), y - size * sin(angle + 0.55));
     ink_stroke(ink);
 }
 
@@ -161,17 +83,21 @@ void shape_arrow(Ink *ink, double x1, double y1, double x2, double y2)
     arrow_head(ink, x2, y2, atan2(y2 - y1, x2 - x1));
 }
 
+#define RING_FLAT 0.36
+
 void shape_turn(Ink *ink, double x, double y, double radius, double from, double until)
 {
+    cairo_t *cairo = ink_cairo(ink);
     ink_pen(ink, INK_STRONG);
-    cairo_save(ink_cairo(ink));
-    cairo_translate(ink_cairo(ink), x, y);
-    cairo_scale(ink_cairo(ink), 1, 0.45);
-    cairo_new_sub_path(ink_cairo(ink));
-    cairo_arc(ink_cairo(ink), 0, 0, radius, from, until);
-    cairo_restore(ink_cairo(ink));
+    cairo_save(cairo);
+    cairo_translate(cairo, x, y);
+    cairo_scale(cairo, 1, RING_FLAT);
+    cairo_new_sub_path(cairo);
+    cairo_arc(cairo, 0, 0, radius, from, until);
+    cairo_restore(cairo);
     ink_stroke(ink);
-    arrow_head(ink, x + radius * cos(until), y + 0.45 * radius * sin(until), until + G_PI_2 * 0.9);
+    double along = atan2(RING_FLAT * cos(until), -sin(until));
+    arrow_head(ink, x + radius * cos(until), y + RING_FLAT * radius * sin(until), along);
 }
 
 void shape_tick(Ink *ink, double x, double y)
@@ -195,54 +121,241 @@ void shape_target(Ink *ink, double x, double y)
 {
     cairo_t *cairo = ink_cairo(ink);
     ink_pen(ink, INK_STRONG);
-    cairo_arc(cairo, x, y, 3.6, 0, 2 * G_PI);
+    cairo_arc(cairo, x, y, 3, 0, 2 * G_PI);
     ink_fill_white_and_stroke(ink);
-    cairo_arc(cairo, x, y, 1.2, 0, 2 * G_PI);
+    cairo_arc(cairo, x, y, 1.1, 0, 2 * G_PI);
     ink_fill_grey(ink, 0);
+    ink_mark(ink, "target", x, y);
+}
+
+/* ---- vials and ampoules ---- */
+
+#define VIAL_FLOOR 29.6
+#define VIAL_NECK 6.2
+#define VIAL_BODY 18.0 /* height of the part that holds */
+
+static void vial_path(cairo_t *cairo)
+{
+    cairo_move_to(cairo, 4.6, VIAL_NECK);
+    cairo_line_to(cairo, 4.6, 7.6);
+    cairo_curve_to(cairo, 4.6, 9.6, 0.6, 9.4, 0.6, 12.6);
+    cairo_line_to(cairo, 0.6, 28.2);
+    cairo_arc_negative(cairo, 2.0, 28.2, 1.4, G_PI, G_PI_2);
+    cairo_line_to(cairo, 13.0, VIAL_FLOOR);
+    cairo_arc_negative(cairo, 13.0, 28.2, 1.4, G_PI_2, 0);
+    cairo_line_to(cairo, 14.4, 12.6);
+    cairo_curve_to(cairo, 14.4, 9.4, 10.4, 9.6, 10.4, 7.6);
+    cairo_line_to(cairo, 10.4, VIAL_NECK);
+    cairo_close_path(cairo);
+}
+
+static void ampoule_path(cairo_t *cairo)
+{
+    cairo_move_to(cairo, 6.4, 1.2);
+    cairo_curve_to(cairo, 5.2, 5, 5.2, 7.6, 6.5, 9.4);
+    cairo_curve_to(cairo, 3.6, 11, 3.4, 12.4, 3.4, 14);
+    cairo_line_to(cairo, 3.4, 28.4);
+    cairo_arc_negative(cairo, 4.6, 28.4, 1.2, G_PI, G_PI_2);
+    cairo_line_to(cairo, 10.4, VIAL_FLOOR);
+    cairo_arc_negative(cairo, 10.4, 28.4, 1.2, G_PI_2, 0);
+    cairo_line_to(cairo, 11.6, 14);
+    cairo_curve_to(cairo, 11.6, 12.4, 11.4, 11, 8.5, 9.4);
+    cairo_curve_to(cairo, 9.8, 7.6, 9.8, 5, 8.6, 1.2);
+    cairo_close_path(cairo);
+}
+
+/* Turned over, what a vial holds lies at its rubber top. */
+static void content(Ink *ink, void (*path)(cairo_t *), VialKind kind, double level, gboolean over)
+{
+    cairo_t *cairo = ink_cairo(ink);
+    double height = VIAL_BODY * level, top = over ? VIAL_NECK : VIAL_FLOOR - height;
+    if (kind == VIAL_EMPTY || level <= 0)
+        return;
+    cairo_save(cairo);
+    path(cairo);
+    cairo_clip(cairo);
+    cairo_rectangle(cairo, 0, top, VIAL_WIDTH, over ? height + 3.2 : height);
+    if (kind == VIAL_POWDER)
+        ink_fill_powder(ink);
+    else
+        ink_fill_water(ink);
+    ink_pen(ink, INK_FINE_LINE);
+    ink_stroke(ink);
+    cairo_restore(cairo);
+}
+
+static void glass(Ink *ink, VialKind kind, double level, gboolean over)
+{
+    cairo_t *cairo = ink_cairo(ink);
+    void (*path)(cairo_t *) = kind == VIAL_AMPOULE ? ampoule_path : vial_path;
+    path(cairo);
+    ink_fill_grey(ink, 1);
+    content(ink, path, kind, level, over);
+    ink_pen(ink, INK_OUTLINE);
+    path(cairo);
+    ink_stroke(ink);
+    if (kind == VIAL_AMPOULE) {
+        ink_line(ink, 6.5, 9.4, 8.5, 9.4); /* where it snaps */
+        return;
+    }
+    ink_rounded(ink, 3.2, 2.4, 8.6, VIAL_NECK - 2.4, 0.7);
+    ink_fill_grey(ink, 0.78);
+    ink_rounded(ink, 3.2, 2.4, 8.6, VIAL_NECK - 2.4, 0.7);
+    ink_stroke(ink);
+}
+
+void shape_vial(Ink *ink, VialKind kind, double level, gboolean over, double x, double y,
+                double scale)
+{
+    cairo_t *cairo = ink_cairo(ink);
+    cairo_save(cairo);
+    cairo_translate(cairo, x, y);
+    cairo_scale(cairo, scale, scale);
+    if (over) {
+        cairo_translate(cairo, VIAL_WIDTH, VIAL_HEIGHT);
+        cairo_rotate(cairo, G_PI);
+    }
+    glass(ink, kind, level, over);
+    cairo_restore(cairo);
+}
+
+FigureSize figure_vial_size(VialKind kind)
+{
+    (void)kind;
+    return (FigureSize){VIAL_WIDTH, VIAL_HEIGHT};
+}
+
+void figure_vial_draw(Ink *ink, VialKind kind, double level, double x, double y)
+{
+    shape_vial(ink, kind, level, FALSE, x, y, 1);
+}
+
+/* ---- syringe and needle as signs ---- */
+
+void shape_hub(Ink *ink, const char *hub, double x, double y, double length, double narrow,
+               double wide)
+{
+    cairo_t *cairo = ink_cairo(ink);
+    double grey = ink_hub_grey(hub), collar = x + length - 1.2;
+    cairo_move_to(cairo, x, y - narrow);
+    cairo_line_to(cairo, collar, y - wide * 0.82);
+    cairo_line_to(cairo, collar, y - wide);
+    cairo_line_to(cairo, x + length, y - wide);
+    cairo_line_to(cairo, x + length, y + wide);
+    cairo_line_to(cairo, collar, y + wide);
+    cairo_line_to(cairo, collar, y + wide * 0.82);
+    cairo_line_to(cairo, x, y + narrow);
+    cairo_close_path(cairo);
+    ink_fill_hub(ink, hub);
+    ink_pen(ink, INK_OUTLINE);
+    ink_stroke(ink);
+    if (grey > 0.75)
+        return;
+    ink_pen(ink, INK_FINE_LINE);
+    if (grey < 0.4)
+        cairo_set_source_rgb(cairo, 1, 1, 1);
+    for (int i = -1; i <= 1; i += 2)
+        ink_line(ink, x + 1.2, y + i * narrow * 0.4, collar - 0.8, y + i * wide * 0.36);
+}
+
+/* In a small sign the two edges of the rod would run into one. */
+static void sign_rod(Ink *ink, double rim)
+{
+    if (ink_on_paper(ink, 1) < 1.7) {
+        cairo_rectangle(ink_cairo(ink), rim, -0.9, SIGN_ROD, 1.8);
+        ink_fill_white_and_stroke(ink);
+        return;
+    }
+    ink_pen(ink, 0.5);
+    ink_line(ink, rim, 0, rim + SIGN_ROD, 0);
+    ink_pen(ink, INK_OUTLINE);
+}
+
+/* What a sign's syringe is made of, right of its nozzle. */
+static void sign_barrel(Ink *ink, double barrel, double fill)
+{
+    cairo_t *cairo = ink_cairo(ink);
+    double rim = barrel + SIGN_BARREL * fill, half = SIGN_HEIGHT / 2,
+           end = barrel + SIGN_BARREL + 1;
+    ink_pen(ink, INK_OUTLINE);
+    cairo_rectangle(cairo, barrel, -half, end - barrel, 2 * half);
+    ink_fill_white_and_stroke(ink);
+    sign_rod(ink, rim);
+    if (fill > 0.02) {
+        cairo_rectangle(cairo, barrel, -half, rim - barrel, 2 * half);
+        ink_fill_water(ink);
+        ink_stroke(ink);
+    }
+    cairo_rectangle(cairo, rim, -half, MIN(2.0, end - rim), 2 * half);
+    ink_fill_grey(ink, 0.45);
+    ink_pen(ink, INK_OUTLINE);
+    cairo_rectangle(cairo, barrel, -half, end - barrel, 2 * half);
+    ink_stroke(ink);
+    ink_rounded(ink, end, -half - 2.2, 1.2, 2 * half + 4.4, 0.6);
+    ink_fill_white_and_stroke(ink);
+    ink_rounded(ink, rim + SIGN_ROD, -half, 1.2, 2 * half, 0.6);
+    ink_fill_white_and_stroke(ink);
+}
+
+void shape_syringe(Ink *ink, const SyringeSign *sign)
+{
+    cairo_t *cairo = ink_cairo(ink);
+    double hub = sign->needle > 0 ? SIGN_HUB : 0, nozzle = sign->needle + hub;
+    cairo_save(cairo);
+    cairo_translate(cairo, sign->x, sign->y);
+    cairo_rotate(cairo, sign->degrees * G_PI / 180);
+    cairo_scale(cairo, sign->unit, sign->unit);
+    if (hub > 0) {
+        ink_pen(ink, 0.5);
+        ink_line(ink, 0, 0, sign->needle, 0);
+    }
+    ink_pen(ink, INK_OUTLINE);
+    cairo_rectangle(cairo, nozzle - 0.6, -0.9, SIGN_NOZZLE + 0.6, 1.8);
+    ink_fill_white_and_stroke(ink);
+    if (hub > 0)
+        shape_hub(ink, "white", sign->needle, 0, hub, 0.7, 1.6);
+    sign_barrel(ink, nozzle + SIGN_NOZZLE, sign->fill);
+    cairo_restore(cairo);
 }
 
 /* ---- things ---- */
 
 static void thing_needle(Ink *ink, const char *hub, double x, double y)
 {
-    cairo_t *cairo = ink_cairo(ink);
     ink_pen(ink, INK_STRONG);
-    ink_line(ink, x + 1, y + 12, x + 17, y + 12);
-    ink_pen(ink, INK_OUTLINE);
-    cairo_move_to(cairo, x + 17, y + 10.9);
-    cairo_line_to(cairo, x + 25, y + 9.4);
-    cairo_line_to(cairo, x + 25, y + 14.6);
-    cairo_line_to(cairo, x + 17, y + 13.1);
-    cairo_close_path(cairo);
-    ink_fill_hub(ink, hub);
-    ink_stroke(ink);
+    ink_line(ink, x + 0.5, y + 12, x + 16, y + 12);
+    shape_hub(ink, hub, x + 16, y + 12, 9.5, 1.3, 3);
 }
 
-static void packet(Ink *ink, double x, double y, double width, double height)
-{
-    ink_pen(ink, INK_OUTLINE);
-    ink_rounded(ink, x, y, width, height, INK_RADIUS);
-    ink_fill_white_and_stroke(ink);
-}
-
+/* A sealed sachet with its notch for tearing, and what it holds. */
 static void thing_wipe(Ink *ink, double x, double y)
 {
-    packet(ink, x + 5, y + 5, 16, 14);
+    cairo_t *cairo = ink_cairo(ink);
+    ink_pen(ink, INK_OUTLINE);
+    ink_rounded(ink, x + 4.5, y + 4.5, 17, 15, INK_RADIUS);
+    ink_fill_white_and_stroke(ink);
     ink_pen(ink, INK_FINE_LINE);
-    ink_rounded(ink, x + 6.6, y + 6.6, 12.8, 10.8, 0.8);
+    cairo_rectangle(cairo, x + 6.5, y + 6.5, 13, 11);
     ink_stroke(ink);
-    cairo_arc(ink_cairo(ink), x + 13, y + 12, 2.6, 0, 2 * G_PI);
+    ink_rounded(ink, x + 9, y + 8.5, 8, 7, 0.6);
     ink_fill_water(ink);
+    ink_pen(ink, INK_OUTLINE);
     ink_stroke(ink);
+    ink_line(ink, x + 17, y + 4.5, x + 17, y + 5.8);
 }
 
+/* A folded pad of woven threads. */
 static void thing_gauze(Ink *ink, double x, double y)
 {
-    packet(ink, x + 6, y + 5, 14, 14);
+    ink_pen(ink, INK_OUTLINE);
+    ink_rounded(ink, x + 8, y + 4, 14, 14, INK_RADIUS);
+    ink_fill_white_and_stroke(ink);
+    ink_rounded(ink, x + 5, y + 6.5, 14, 14, INK_RADIUS);
+    ink_fill_white_and_stroke(ink);
     ink_pen(ink, INK_FINE_LINE);
-    for (int i = 1; i < 6; i++) {
-        ink_line(ink, x + 6 + i * 14 / 6.0, y + 5.6, x + 6 + i * 14 / 6.0, y + 18.4);
-        ink_line(ink, x + 6.6, y + 5 + i * 14 / 6.0, x + 19.4, y + 5 + i * 14 / 6.0);
+    for (int i = 1; i < 7; i++) {
+        ink_line(ink, x + 5 + i * 2, y + 7.4, x + 5 + i * 2, y + 19.6);
+        ink_line(ink, x + 5.9, y + 6.5 + i * 2, x + 18.1, y + 6.5 + i * 2);
     }
 }
 
@@ -253,48 +366,61 @@ static void thing_plaster(Ink *ink, double x, double y)
     cairo_translate(cairo, x + 13, y + 12);
     cairo_rotate(cairo, -G_PI / 7);
     ink_pen(ink, INK_OUTLINE);
-    ink_rounded(ink, -10, -3.4, 20, 6.8, 3.2);
+    ink_rounded(ink, -11.5, -3.8, 23, 7.6, 3.8);
     ink_fill_white_and_stroke(ink);
-    cairo_rectangle(cairo, -3.6, -3.4, 7.2, 6.8);
-    ink_fill_grey(ink, 0.88);
-    ink_pen(ink, INK_FINE_LINE);
-    cairo_rectangle(cairo, -3.6, -3.4, 7.2, 6.8);
+    cairo_rectangle(cairo, -4, -3.8, 8, 7.6);
+    ink_fill_tint(ink);
+    cairo_rectangle(cairo, -4, -3.8, 8, 7.6);
     ink_stroke(ink);
+    for (int i = 0; i < 4; i++) { /* holes for air */
+        cairo_arc(cairo, i < 2 ? -7 : 7, i % 2 ? 1.3 : -1.3, 0.35, 0, 2 * G_PI);
+        ink_fill_grey(ink, 0);
+    }
     cairo_restore(cairo);
 }
 
-static void thing_sharps(Ink *ink, double x, double y)
+/* An opaque box, 24 by 24, a used syringe going in, needle first. */
+void shape_sharps(Ink *ink, double x, double y, double scale)
 {
     cairo_t *cairo = ink_cairo(ink);
+    const SyringeSign used = {12, 15.8, -90, 0, 0.5, 8};
+    cairo_save(cairo);
+    cairo_translate(cairo, x, y);
+    cairo_scale(cairo, scale, scale);
+    shape_syringe(ink, &used);
     ink_pen(ink, INK_OUTLINE);
-    cairo_move_to(cairo, x + 5, y + 7);
-    cairo_line_to(cairo, x + 21, y + 7);
-    cairo_line_to(cairo, x + 19.6, y + 23);
-    cairo_line_to(cairo, x + 6.4, y + 23);
+    cairo_move_to(cairo, 3.4, 11.4);
+    cairo_line_to(cairo, 20.6, 11.4);
+    cairo_line_to(cairo, 19.6, 24);
+    cairo_line_to(cairo, 4.4, 24);
     cairo_close_path(cairo);
     ink_fill_white_and_stroke(ink);
-    ink_rounded(ink, x + 3.6, y + 3.4, 18.8, 3.8, 1);
+    ink_rounded(ink, 2, 8.4, 20, 3.2, 0.8);
     ink_fill_grey(ink, 0.8);
-    ink_rounded(ink, x + 3.6, y + 3.4, 18.8, 3.8, 1);
-    ink_pen(ink, INK_OUTLINE);
+    ink_rounded(ink, 2, 8.4, 20, 3.2, 0.8);
     ink_stroke(ink);
-    shape_syringe(ink, x + 13, y + 20, -90, 0, 22);
+    ink_pen(ink, 0.5);
+    ink_line(ink, 7.4, 17.8, 12.4, 17.8);
+    shape_hub(ink, "white", 12.4, 17.8, 4.2, 0.6, 1.5);
+    cairo_restore(cairo);
 }
 
 void figure_thing_draw(Ink *ink, ThingKind kind, const char *hub, double x, double y)
 {
     double vial = x + (FIGURE_THING_WIDTH - VIAL_WIDTH * 0.78) / 2;
+    const SyringeSign filled = {x, y + 12, 0, 0.4, 0.62, SIGN_NEEDLE};
+    const SyringeSign empty = {x, y + 12, 0, 0, hub ? 0.7 : 0.98, hub ? SIGN_NEEDLE * 0.6 : 0};
     switch (kind) {
     case THING_POWDER: shape_vial(ink, VIAL_POWDER, 0.32, FALSE, vial, y, 0.78); break;
     case THING_LIQUID: shape_vial(ink, VIAL_LIQUID, 0.85, FALSE, vial, y, 0.78); break;
     case THING_READY: shape_vial(ink, VIAL_MIXED, 0.7, FALSE, vial, y, 0.78); break;
     case THING_AMPOULE: shape_vial(ink, VIAL_AMPOULE, 0.8, FALSE, vial, y, 0.78); break;
-    case THING_PREFILLED: shape_syringe(ink, x, y + 12, 0, 0.6, 26); break;
-    case THING_SYRINGE: shape_syringe(ink, x - 4, y + 12, 0, 0, 30); break;
+    case THING_PREFILLED: shape_syringe(ink, &filled); break;
+    case THING_SYRINGE: shape_syringe(ink, &empty); break;
     case THING_NEEDLE: thing_needle(ink, hub, x, y); break;
     case THING_WIPE: thing_wipe(ink, x, y); break;
     case THING_GAUZE: thing_gauze(ink, x, y); break;
     case THING_PLASTER: thing_plaster(ink, x, y); break;
-    case THING_SHARPS: thing_sharps(ink, x, y); break;
+    case THING_SHARPS: shape_sharps(ink, x + 1, y, 1); break;
     }
 }

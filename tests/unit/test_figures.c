@@ -92,6 +92,68 @@ static void test_syringe(void **state)
     }
 }
 
+/* The plunger's end and the pointer's words stay between the margins of an A4 page (210 less
+ * 2 x 25 mm), whatever the syringe; at the first margin when the rim is near the needle. */
+static void test_syringe_fits(void **state)
+{
+    Paper *paper = *state;
+    const struct { gint64 capacity, every, number; double scale; gint64 fill; } cases[] = {
+        {500, 20, 100, 48, 480}, {500, 20, 100, 48, 0}, {300, 10, 50, 49, 300}, {100, 2, 10, 57, 80}};
+    for (gsize i = 0; i < G_N_ELEMENTS(cases); i++) {
+        SyringeFigure figure = syringe(cases[i].capacity, cases[i].every, cases[i].number, cases[i].scale,
+                cases[i].fill);
+        figure.pointer = "4.8 mL";
+        figure.pointer_note = "the rim of the stopper on this line";
+        figure_syringe_draw(paper->ink, &figure, 25, 20);
+        assert_true(mark(paper, "thumb")->x <= 185);
+        assert_true(mark(paper, "pointer words end")->x <= 185);
+        near(mark(paper, "thumb")->x - 25, figure_syringe_size(&figure).width, 0.1);
+    }
+}
+
+/* Line weights are those of the page however small a drawing is made. */
+static void test_weights(void **state)
+{
+    Paper *paper = *state;
+    ink_pen(paper->ink, INK_OUTLINE);
+    near(cairo_get_line_width(paper->cairo), INK_OUTLINE, 0.001);
+    cairo_save(paper->cairo);
+    cairo_rotate(paper->cairo, 1);
+    cairo_scale(paper->cairo, 0.5, 0.5);
+    ink_pen(paper->ink, INK_OUTLINE);
+    near(cairo_get_line_width(paper->cairo), 2 * INK_OUTLINE, 0.001);
+    cairo_restore(paper->cairo);
+}
+
+/* Hubs that are often handed out together do not copy to the same grey. */
+static void test_hubs_in_grey(void **state)
+{
+    (void)state;
+    const char *pairs[][2] = {{"black", "orange"}, {"pink", "orange"}, {"deep green", "orange"},
+                              {"yellow", "deep blue"}, {"pink", "deep blue"}};
+    for (gsize i = 0; i < G_N_ELEMENTS(pairs); i++)
+        assert_true(fabs(ink_hub_grey(pairs[i][0]) - ink_hub_grey(pairs[i][1])) > 0.1);
+    near(ink_hub_grey("no such colour"), 1, 0.001);
+}
+
+/* Each site has its drawing, whose target lies within the figure. */
+static void test_sites(void **state)
+{
+    Paper *paper = *state;
+    const ChoiceWord sites[] = {Site_VENTROGLUTEAL, Site_DORSOGLUTEAL, Site_DELTOID, Site_THIGH, Site_ABDOMEN};
+    for (gsize i = 0; i < G_N_ELEMENTS(sites); i++) {
+        SiteFigure figure = {sites[i], "here"};
+        FigureSize size = figure_site_size(&figure);
+        guint before = count(paper, "target");
+        figure_site_draw(paper->ink, &figure, 20, 30);
+        assert_int_equal(count(paper, "target") - before, 1);
+        const InkMark *target = mark(paper, "target");
+        assert_true(target->x > 20 + 3 && target->x < 20 + size.width - 3);
+        assert_true(target->y > 30 + 3 && target->y < 30 + size.height - 3);
+    }
+    assert_int_equal(ink_problem(paper->ink, NULL), INK_FINE);
+}
+
 /* ISO/IEC 7810: a bank card is 85.60 by 53.98 mm; an inch is 25.4 mm. */
 static void test_life_size(void **state)
 {
@@ -137,6 +199,8 @@ static void test_troubles(void **state)
 int main(void)
 {
 #define TEST(name) cmocka_unit_test_setup_teardown(name, setup, teardown)
-    const struct CMUnitTest tests[] = {TEST(test_syringe), TEST(test_life_size), TEST(test_strip), TEST(test_troubles)};
+    const struct CMUnitTest tests[] = {
+        TEST(test_syringe), TEST(test_syringe_fits), TEST(test_weights), TEST(test_hubs_in_grey), TEST(test_sites),
+        TEST(test_life_size), TEST(test_strip), TEST(test_troubles)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
