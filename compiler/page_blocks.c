@@ -49,7 +49,7 @@ static void draw_bullet(const Setter *setter, const Piece *piece, double x, doub
 {
     Ink *ink = setter->ink;
     double size = setter->spec.body * INK_POINT;
-    cairo_arc(ink_cairo(ink), x + 2, y + size * 0.66, 0.9, 0, 2 * G_PI);
+    cairo_arc(ink_cairo(ink), x + 2, y + size * 0.6, 0.9, 0, 2 * G_PI);
     ink_fill_grey(ink, 0);
     ink_tag(ink, "LI");
     tagged_line(setter, "LBody", type(setter, 14, FALSE), piece->line, x + 6, y, setter->width - 6);
