@@ -37,6 +37,7 @@ PAPER_OBJECTS = $(filter-out %/output_publish.o,$(call objects,$(call of_rooms,$
 LIGHT_OBJECTS = $(call objects,$(call of_rooms,$(LIGHT_ROOMS)) $(wildcard compiler/output_publish.c))
 LIGHT_LIBRARY = $(BUILD)/libdosewright.a
 PAPER_LIBRARY = $(BUILD)/libdosewright-paper.a
+PAPER_MAIN    = $(patsubst %,$(BUILD)/obj/dosewright_%.o,paper read reports)
 PROGRAMS      = $(BUILD)/dosewright $(BUILD)/dosewright-paper
 UNIT_TESTS    = $(patsubst tests/unit/%.c,$(BUILD)/unit/%,$(wildcard tests/unit/test_*.c))
 DRIVERS       = $(patsubst tests/drivers/%.c,$(BUILD)/drivers/%,$(wildcard tests/drivers/*.c))
@@ -95,7 +96,7 @@ programs: $(PROGRAMS)
 $(BUILD)/dosewright: $(BUILD)/obj/dosewright.o $(LIGHT_LIBRARY)
 	@echo "  link   $@"; $(CC) $(CFLAGS) $(LDFLAGS) -o $@ $^ $(light_libs)
 
-$(BUILD)/dosewright-paper: $(BUILD)/obj/dosewright_paper.o $(BUILD)/obj/dosewright_reports.o $(PAPER_LIBRARY) $(LIGHT_LIBRARY)
+$(BUILD)/dosewright-paper: $(PAPER_MAIN) $(PAPER_LIBRARY) $(LIGHT_LIBRARY)
 	@echo "  link   $@"; $(CC) $(CFLAGS) $(LDFLAGS) -o $@ $^ $(paper_libs)
 
 $(LIGHT_LIBRARY): $(LIGHT_OBJECTS)
@@ -103,7 +104,7 @@ $(PAPER_LIBRARY): $(PAPER_OBJECTS)
 $(LIGHT_LIBRARY) $(PAPER_LIBRARY): Makefile
 	@rm -f $@; ar rcs $@ $(filter %.o,$^)
 
-$(PAPER_OBJECTS) $(BUILD)/obj/dosewright_paper.o $(BUILD)/obj/dosewright_reports.o: packages = $(paper_cflags)
+$(PAPER_OBJECTS) $(PAPER_MAIN): packages = $(paper_cflags)
 $(BUILD)/obj/%.o: packages = $(light_cflags)
 $(BUILD)/obj/%.o: compiler/%.c $(BUILD)/flags
 	@mkdir -p $(@D); echo "  cc     $<"

@@ -23,6 +23,8 @@ static const Command commands[] = {
      "dosewright check protocols/evening-trigger.yaml", "FILE|FOLDER...", FALSE, command_check},
     {"sheet", "print the sheets of one patient",
      "dosewright sheet --out today patients/LC-2041.yaml", "PATIENT-FILE...", TRUE, NULL},
+    {"read", "say whether a printed sheet is whole and which revision made it",
+     "dosewright read --code 9AHC6 today/LC-2041-trigger.pdf", "SHEET.pdf...", TRUE, NULL},
     {"plan", "show every time, volume, mark and count that was worked out",
      "dosewright plan patients/LC-2041.yaml", "FILE", FALSE, command_plan},
     {"trace", "show where one value of a plan comes from",
@@ -203,6 +205,7 @@ static gboolean parse_options(const Command *command, int *argc, char ***argv, O
         {"large", 0, 0, G_OPTION_ARG_NONE, &options->large, "large print", NULL},
         {"draft", 0, 0, G_OPTION_ARG_NONE, &options->draft,
          "a marked draft of a protocol that is not approved", NULL},
+        {"code", 0, 0, G_OPTION_ARG_STRING, &options->code, "the code that was spoken, to compare", "CODE"},
         {"text", 0, 0, G_OPTION_ARG_NONE, &options->text, "also a plain text twin of each sheet", NULL},
         {"calendar", 0, 0, G_OPTION_ARG_NONE, &options->calendar,
          "also a calendar file with alarms for each sheet", NULL},
@@ -250,9 +253,12 @@ const char *commands_version(void) { return DOSEWRIGHT_VERSION; }
 
 static CommandFunction drawing_function(const Command *command, const PaperCommands *paper)
 {
-    if (strcmp(command->name, "review") == 0)
-        return paper->review;
-    return strcmp(command->name, "sheet") == 0 ? paper->sheet : paper->rule_book;
+    const struct { const char *name; CommandFunction run; } drawing[] = {
+        {"sheet", paper->sheet}, {"read", paper->read}, {"review", paper->review}, {"rule-book", paper->rule_book}};
+    for (gsize i = 0; i < G_N_ELEMENTS(drawing); i++)
+        if (strcmp(drawing[i].name, command->name) == 0)
+            return drawing[i].run;
+    g_assert_not_reached();
 }
 
 static int run_command(const Command *command, int argc, char **argv, const PaperCommands *paper)

@@ -25,6 +25,7 @@ typedef struct Options {
     char *paper;
     char *injection;
     char *template_name, *templates;
+    char *code;          /* spoken on the telephone */
     char *since;         /* an earlier report */
     char *by, *review_by; /* of an approval */
     gboolean draft, large, text, calendar;
@@ -46,7 +47,7 @@ typedef int (*CommandFunction)(Session *session);
 /* The commands that draw; NULL in the program that cannot, which then runs
  * dosewright-paper in its place. */
 typedef struct PaperCommands {
-    CommandFunction sheet, review, rule_book;
+    CommandFunction sheet, read, review, rule_book;
 } PaperCommands;
 
 int commands_main(int argc, char **argv, const PaperCommands *paper);

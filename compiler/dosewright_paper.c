@@ -3,6 +3,7 @@
 #include <string.h>
 
 #include "commands.h"
+#include "dosewright_read.h"
 #include "dosewright_reports.h"
 #include "output.h"
 #include "rules.h"
@@ -169,6 +170,6 @@ static int command_sheet(Session *session)
 
 int main(int argc, char **argv)
 {
-    const PaperCommands paper = {command_sheet, command_review, command_rule_book};
+    const PaperCommands paper = {command_sheet, command_read, command_review, command_rule_book};
     return commands_main(argc, argv, &paper);
 }

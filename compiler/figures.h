@@ -72,6 +72,10 @@ typedef enum ThingKind {
 #define FIGURE_THING_WIDTH 26.0
 #define FIGURE_THING_HEIGHT 24.0
 void figure_thing_draw(Ink *ink, ThingKind kind, const char *hub, double x, double y);
+/* The same as often as there are such things; one alone when they are too many
+ * to count at a glance. */
+void figure_things_draw(Ink *ink, ThingKind kind, const char *hub, gint64 count, double x, double y);
+gint64 figure_things_drawn(gint64 count);
 
 /* ---- the night strip ---- */
 

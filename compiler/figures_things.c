@@ -348,8 +348,6 @@ static void thing_wipe(Ink *ink, double x, double y)
 static void thing_gauze(Ink *ink, double x, double y)
 {
     ink_pen(ink, INK_OUTLINE);
-    ink_rounded(ink, x + 8, y + 4, 14, 14, INK_RADIUS);
-    ink_fill_white_and_stroke(ink);
     ink_rounded(ink, x + 5, y + 6.5, 14, 14, INK_RADIUS);
     ink_fill_white_and_stroke(ink);
     ink_pen(ink, INK_FINE_LINE);
@@ -422,5 +420,32 @@ void figure_thing_draw(Ink *ink, ThingKind kind, const char *hub, double x, doub
     case THING_GAUZE: thing_gauze(ink, x, y); break;
     case THING_PLASTER: thing_plaster(ink, x, y); break;
     case THING_SHARPS: shape_sharps(ink, x + 1, y, 1); break;
+    }
+}
+
+/* ---- as many of them as there are ---- */
+
+#define MOST_DRAWN 10 /* more could not be counted at a glance */
+#define SPREAD_ACROSS 9.0
+#define SPREAD_DOWN 15.0
+
+gint64 figure_things_drawn(gint64 count) { return count >= 1 && count <= MOST_DRAWN ? count : 1; }
+
+/* Long things lie under each other, the others one before the next. */
+static gboolean is_long(ThingKind kind)
+{
+    return kind == THING_PREFILLED || kind == THING_SYRINGE || kind == THING_NEEDLE || kind == THING_PLASTER;
+}
+
+void figure_things_draw(Ink *ink, ThingKind kind, const char *hub, gint64 count, double x, double y)
+{
+    gint64 drawn = figure_things_drawn(count);
+    double gaps = drawn > 1 ? (double)(drawn - 1) : 1;
+    double across = is_long(kind) ? 0 : MIN(4.5, SPREAD_ACROSS / gaps);
+    double down = is_long(kind) ? MIN(6.5, SPREAD_DOWN / gaps) : 0;
+    for (gint64 i = 0; i < drawn; i++) {
+        double shift = (double)i - (double)(drawn - 1) / 2;
+        figure_thing_draw(ink, kind, hub, x + shift * across, y + shift * down);
+        ink_mark(ink, "thing", x + shift * across, y + shift * down);
     }
 }

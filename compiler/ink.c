@@ -1,6 +1,7 @@
 /* ink: shapes, marks and the fonts; text stands in ink_text.c. */
 #include "ink.h"
 
+#include <cairo-pdf.h>
 #include <fontconfig/fontconfig.h>
 #include <math.h>
 #include <pango/pangocairo.h>
@@ -121,6 +122,18 @@ void ink_tag_figure(Ink *ink, const char *alternative)
 }
 
 const GPtrArray *ink_alternatives(const Ink *ink) { return ink->alternatives; }
+
+void ink_bookmark(Ink *ink, gboolean under, const char *text, double y)
+{
+    cairo_surface_t *surface = cairo_get_target(ink->cairo);
+    if (cairo_surface_get_type(surface) != CAIRO_SURFACE_TYPE_PDF)
+        return;
+    g_autofree char *place = g_strdup_printf("page=%d pos=[0 %d]", ink->page, (int)(y / INK_POINT));
+    int parent = under && ink->bookmark ? ink->bookmark : CAIRO_PDF_OUTLINE_ROOT;
+    int entry = cairo_pdf_surface_add_outline(surface, parent, text, place, CAIRO_PDF_OUTLINE_FLAG_OPEN);
+    if (!under)
+        ink->bookmark = entry;
+}
 
 void ink_untag(Ink *ink, const char *name) { cairo_tag_end(ink->cairo, name); }
 

@@ -70,6 +70,10 @@ void ink_tag_figure(Ink *ink, const char *alternative);
 /* The words of all pictures so far, in order: of char*. */
 const GPtrArray *ink_alternatives(const Ink *ink);
 
+/* An entry of the document's outline, for the place y on the page; under: below
+ * the last one that is not. */
+void ink_bookmark(Ink *ink, gboolean under, const char *text, double y);
+
 /* ---- shapes ---- */
 
 /* Line weights and patterns are the same on paper whatever scale a drawing has. */

@@ -13,6 +13,7 @@ struct Ink {
     InkTrouble trouble;
     char *trouble_text;
     int page;
+    int bookmark; /* the last entry of the outline's first level */
     GArray *marks;
     GPtrArray *alternatives;
     GHashTable *layouts; /* text, style and width -> PangoLayout: measured first, drawn later */

@@ -5,6 +5,10 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "output_artifact.h"
+#include "output_seal.h"
+#include "output_text.h"
+
 typedef struct Update {
     const char *text;    /* the file, with a NUL behind it */
     gsize length;
@@ -76,18 +80,6 @@ static gboolean extend(Update *update, int object, const char *more)
     return TRUE;
 }
 
-/* Text as a PDF string: UTF-16 in hexadecimal digits. */
-static char *pdf_text(const char *text)
-{
-    glong count;
-    g_autofree gunichar2 *units = g_utf8_to_utf16(text, -1, NULL, &count, NULL);
-    GString *out = g_string_new("<FEFF");
-    for (glong i = 0; units && i < count; i++)
-        g_string_append_printf(out, "%04X", units[i]);
-    g_string_append_c(out, '>');
-    return g_string_free(out, FALSE);
-}
-
 static char *metadata(const FinishWords *words)
 {
     g_autofree char *title = g_markup_escape_text(words->title, -1);
@@ -110,7 +102,8 @@ static gboolean catalogue(Update *update, const FinishWords *words)
                            "endstream\nendobj\n", object, strlen(packet), packet);
     g_autofree char *more = g_strdup_printf("/Lang (%s)\n   /ViewerPreferences << /DisplayDocTitle true "
                                             "/PrintScaling /None >>\n   /Metadata %d 0 R", words->language, object);
-    return extend(update, update->root, more);
+    g_autofree char *keys = output_seal_keys(words->record);
+    return extend(update, update->root, more) && extend(update, update->info, keys);
 }
 
 /* A link's name for those who cannot see it: where it leads. */
@@ -127,6 +120,35 @@ static const char *object_end(const Update *update, const char *start)
     return memmem(start, update->length - (gsize)(start - update->text), "endobj", strlen("endobj"));
 }
 
+/* The number behind a key of the dictionary, or -1. */
+static long number_behind(const char *start, const char *end, const char *key)
+{
+    const char *at = g_strstr_len(start, end - start, key);
+    return at ? strtol(at + strlen(key), NULL, 10) : -1;
+}
+
+/* The page's content again, with marks of artifacts. */
+static gboolean mark_content(Update *update, long object)
+{
+    const char *start = object_at(update, (int)object);
+    const char *stream = start ? memmem(start, update->length - (gsize)(start - update->text), "stream\n", 7) : NULL;
+    long length = stream ? number_behind(start, stream, "/Length ") : -1;
+    const char *stated = length > 0 ? object_at(update, (int)length) : NULL; /* "5 0 obj\n   7998\nendobj" */
+    const char *value = stated ? strstr(stated, "obj") : NULL;
+    gsize bytes = value ? (gsize)strtol(value + 3, NULL, 10) : 0;
+    if (bytes == 0 || bytes > update->length - (gsize)(stream + 7 - update->text))
+        return FALSE;
+    g_autoptr(GByteArray) marked = output_artifacts(stream + 7, bytes);
+    if (!marked)
+        return FALSE;
+    begin(update, (int)object);
+    g_string_append_printf(update->out, "%ld 0 obj\n<< /Length %u /Filter /FlateDecode >>\nstream\n", object,
+                           marked->len);
+    g_string_append_len(update->out, (const char *)marked->data, marked->len);
+    g_string_append(update->out, "\nendstream\nendobj\n");
+    return TRUE;
+}
+
 static gboolean object_more(Update *update, int object, const FinishWords *words, guint *figures)
 {
     const char *start = object_at(update, object);
@@ -139,10 +161,12 @@ static gboolean object_more(Update *update, int object, const FinishWords *words
     if (says(start, end, "/S /Figure")) {
         if (*figures >= words->alternatives->len)
             return FALSE;
-        g_autofree char *text = pdf_text(g_ptr_array_index(words->alternatives, (*figures)++));
+        g_autofree char *text = output_pdf_text(g_ptr_array_index(words->alternatives, (*figures)++));
         more = g_strdup_printf("/Alt %s", text);
     } else if (says(start, end, "/Type /Page") && !says(start, end, "/Type /Pages")) {
         more = g_strdup("/Tabs /S");
+        if (!mark_content(update, number_behind(start, end, "/Contents ")))
+            return FALSE;
     } else if (says(start, end, "/Subtype /Link")) {
         more = link_name(start, end);
     }
@@ -184,9 +208,9 @@ GBytes *output_finish(GByteArray *bytes, const FinishWords *words)
     GBytes *finished = NULL;
     if (fine && figures == words->alternatives->len) {
         table(&update);
-        g_byte_array_set_size(bytes, (guint)update.length);
-        g_byte_array_append(bytes, (const guint8 *)update.out->str, (guint)update.out->len);
-        finished = g_bytes_new(bytes->data, bytes->len);
+        g_string_insert_len(update.out, 0, update.text, (gssize)update.length);
+        output_seal_fill(update.out);
+        finished = g_bytes_new(update.out->str, update.out->len);
     }
     g_array_unref(update.entries);
     g_string_free(update.out, TRUE);

@@ -11,6 +11,7 @@ typedef struct FinishWords {
     const char *language;        /* BCP 47 */
     const char *title;
     const char *made;            /* RFC 3339 */
+    const char *record;          /* of its making: see output_seal.h */
     const GPtrArray *alternatives; /* of char*: one for each Figure, in order of drawing */
 } FinishWords;
 

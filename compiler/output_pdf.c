@@ -60,6 +60,23 @@ static gboolean draw(Arena *arena, cairo_t *cairo, const Document *document, Pag
     return fine;
 }
 
+/* What a later reader must know of the making. */
+static const char *record_of(Arena *arena, const Document *document)
+{
+    static const ValueId shown[] = {VALUE_check_code,  VALUE_sheet_number,  VALUE_order_number,
+                                    VALUE_person_code, VALUE_injection_time, VALUE_protocol_name,
+                                    VALUE_revision,    VALUE_source_digest, VALUE_made_at, VALUE_program_version};
+    g_autoptr(GString) record = g_string_new(NULL);
+    g_string_printf(record, "identity: %s\n", plan_identity(arena, document->plan, document->injection));
+    for (gsize i = 0; i < G_N_ELEMENTS(shown); i++) {
+        const Value *value = plan_value(document->plan, document->injection, shown[i]);
+        const ValueRow *row = value_row(shown[i]);
+        if (value->set)
+            g_string_append_printf(record, "%s: %s\n", row->id, value_text(arena, value, row->kind));
+    }
+    return arena_copy(arena, record->str);
+}
+
 GBytes *output_pdf(Arena *arena, const Document *document, ChoiceWord paper, gboolean large, Diagnostics *diagnostics)
 {
     PageSpec spec = page_spec(paper, large);
@@ -77,7 +94,8 @@ GBytes *output_pdf(Arena *arena, const Document *document, ChoiceWord paper, gbo
     GBytes *finished = NULL;
     if (fine) {
         FinishWords words = {document->language, document->title,
-                             instant_text(arena, document->plan->zone, document->made_at), alternatives};
+                             instant_text(arena, document->plan->zone, document->made_at), record_of(arena, document),
+                             alternatives};
         finished = output_finish(bytes, &words);
         g_assert(finished);
     }

@@ -4,6 +4,8 @@
 #include <poppler.h>
 #include <string.h>
 
+#include "output_seal.h"
+
 #define MOST_REPORTED 5
 
 typedef struct Reading {
@@ -94,14 +96,20 @@ static void compare(Reading *reading)
             differs(reading, "it says", word);
 }
 
+static char *page_text(PopplerDocument *file, int index)
+{
+    PopplerPage *page = poppler_document_get_page(file, index);
+    char *text = page ? poppler_page_get_text(page) : NULL;
+    g_clear_object(&page);
+    return text;
+}
+
 static gboolean read_pages(Reading *reading, PopplerDocument *file)
 {
     int pages = poppler_document_get_n_pages(file);
     const char *name = plan_value(reading->document->plan, NULL, VALUE_person_code)->text;
     for (int i = 0; i < pages; i++) {
-        PopplerPage *page = poppler_document_get_page(file, i);
-        g_autofree char *text = page ? poppler_page_get_text(page) : NULL;
-        g_clear_object(&page);
+        g_autofree char *text = page_text(file, i);
         if (!text || !strstr(text, name)) {
             differs(reading, "a page lacks", name);
             return FALSE;
@@ -110,6 +118,19 @@ static gboolean read_pages(Reading *reading, PopplerDocument *file)
     }
     furniture(reading, pages);
     return pages > 0;
+}
+
+gboolean output_pages_with(GBytes *bytes, const char *word, int *pages, int *with)
+{
+    PopplerDocument *file = poppler_document_new_from_bytes(bytes, NULL, NULL);
+    *with = 0;
+    *pages = file ? poppler_document_get_n_pages(file) : 0;
+    for (int i = 0; i < *pages; i++) {
+        g_autofree char *text = page_text(file, i);
+        *with += text && strstr(text, word);
+    }
+    g_clear_object(&file);
+    return *pages > 0;
 }
 
 static GHashTable *table(void) { return g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL); }
@@ -126,6 +147,8 @@ gboolean output_read_back(const Document *document, GBytes *bytes, Diagnostics *
     for (guint i = 0; i < document->foot_call->runs->len; i++)
         may_visit(((const Run *)g_ptr_array_index(document->foot_call->runs, i))->text, &reading);
     may_visit(document->foot, &reading);
+    if (!output_seal_holds(bytes))
+        differs(&reading, "it lacks", "its own seal");
     if (!file)
         differs(&reading, "it cannot be read:", error->message);
     else if (read_pages(&reading, file))

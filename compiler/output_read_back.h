@@ -11,4 +11,8 @@
  * on every page. */
 gboolean output_read_back(const Document *document, GBytes *bytes, Diagnostics *diagnostics);
 
+/* How many pages a finished sheet has and on how many of them the word stands;
+ * FALSE when it cannot be read. */
+gboolean output_pages_with(GBytes *bytes, const char *word, int *pages, int *with);
+
 #endif

@@ -5,13 +5,13 @@
 
 #include "page_parts.h"
 
-#define HEAD_TOP 9.0
+#define HEAD_TOP 11.0
 #define FOOT_HEIGHT 24.0 /* from the paper's lower edge */
 #define SIDE_MARGIN 25.4 /* one inch */
 
 PageSpec page_spec(ChoiceWord paper, gboolean large)
 {
-    PageSpec spec = {.margin = SIDE_MARGIN, .top = 21, .bottom = FOOT_HEIGHT + 3};
+    PageSpec spec = {.margin = SIDE_MARGIN, .top = SIDE_MARGIN, .bottom = FOOT_HEIGHT + 3};
     gboolean letter = paper == Paper_LETTER;
     spec.width = letter ? 215.9 : 210;
     spec.height = letter ? 279.4 : 297;
@@ -21,11 +21,15 @@ PageSpec page_spec(ChoiceWord paper, gboolean large)
 
 /* ---- type ---- */
 
+double measure(const Setter *setter) { return MIN(setter->width, 152.4); }
+
 InkStyle type(const Setter *setter, double size, gboolean bold)
 {
-    /* Large print scales what is read; what is large already grows less. */
-    double scale = setter->spec.body / 14;
-    double scaled = size <= 14 ? size * scale : size + 14 * (scale - 1);
+    /* Large print scales what is read; headings stand at 20 to 22 points (American
+     * Council of the Blind, large print guidelines); what is larger grows a little. */
+    double scaled = size;
+    if (setter->spec.body > 14)
+        scaled = size <= 14 ? size * setter->spec.body / 14 : size <= 23 ? 20 + (size - 16) * 2 / 7 : size + 4;
     return (InkStyle){.size = scaled, .bold = bold};
 }
 
@@ -73,13 +77,14 @@ Piece *piece_add(Setter *setter, PieceDraw draw, double height, double gap)
 static void draw_heading(const Setter *setter, const Piece *piece, double x, double y)
 {
     gboolean first = strcmp(piece->tag, "H1") == 0;
+    ink_bookmark(setter->ink, !first, line_text(setter->arena, piece->line), y);
     tagged_line(setter, piece->tag, type(setter, first ? 23 : 20, TRUE), piece->line, x, y, setter->width);
 }
 
 static void add_heading(Setter *setter, const Line *line, gboolean first, gboolean new_page)
 {
     double height = line_height(setter, type(setter, first ? 23 : 20, TRUE), line, setter->width);
-    Piece *piece = piece_add(setter, draw_heading, height, first ? 0 : 9);
+    Piece *piece = piece_add(setter, draw_heading, height, first ? 0 : 8);
     piece->line = line;
     piece->tag = first ? "H1" : "H2";
     piece->keep = TRUE;
@@ -96,16 +101,32 @@ static Line *title_line(const Setter *setter)
     return line;
 }
 
+static double room(const PageSpec *spec) { return spec->height - spec->top - spec->bottom; }
+
+void keep_together(Setter *setter, guint first, double share)
+{
+    double height = 0, limit = room(&setter->spec) * share;
+    for (guint i = first; i < setter->pieces->len; i++) {
+        Piece *piece = g_ptr_array_index(setter->pieces, i);
+        height += piece->height + (i > first ? piece->gap : 0);
+        if (i > first && height <= limit)
+            ((Piece *)g_ptr_array_index(setter->pieces, i - 1))->keep = TRUE;
+    }
+}
+
 static void add_sections(Setter *setter)
 {
     add_heading(setter, title_line(setter), TRUE, FALSE);
     for (guint i = 0; i < setter->document->sections->len; i++) {
+        guint first = i == 0 ? 0 : setter->pieces->len;
         const DocumentSection *section = g_ptr_array_index(setter->document->sections, i);
         setter->headed = section->heading != NULL;
         if (section->heading)
             add_heading(setter, section->heading, FALSE, section->new_page);
         for (guint j = 0; j < section->blocks->len; j++)
             pieces_of_block(setter, g_ptr_array_index(section->blocks, j));
+        if (section->together)
+            keep_together(setter, first, 1);
     }
 }
 
@@ -121,8 +142,6 @@ struct Pages {
     GArray *placed;  /* of Placed, all pages */
     GArray *starts;  /* of guint: the first of each page */
 };
-
-static double room(const PageSpec *spec) { return spec->height - spec->top - spec->bottom; }
 
 static void too_tall(const Setter *setter, Diagnostics *diagnostics, double height)
 {
@@ -146,32 +165,92 @@ static double group_height(GPtrArray *pieces, guint first, guint *last)
     return height;
 }
 
+/* ---- where pages end ---- */
+
+/* A stretch of pieces that no page end may part. */
+typedef struct Group {
+    guint from, until;
+    double gap, height; /* gap: above it, unless it starts a page */
+    double cost;        /* of a page that starts with it */
+    double best;        /* cheapest way to set this group and all behind it */
+    guint next;         /* the group that starts the page after */
+} Group;
+
+/* A page should end where a task ends; inside a list is worst. */
+#define COST_PAGE 10.0
+#define COST_TASK 0.0
+#define COST_TITLE 1.0
+#define COST_INSIDE 2.5
+#define COST_AIR 3.0 /* of an empty page; a half empty one costs a quarter */
+
+static double cost_of_start(const Piece *piece)
+{
+    gboolean heading = piece->tag && (strcmp(piece->tag, "H1") == 0 || strcmp(piece->tag, "H2") == 0);
+    return heading ? COST_TASK : piece->tag ? COST_TITLE : COST_INSIDE;
+}
+
+static GArray *groups_of(const Setter *setter, Diagnostics *diagnostics)
+{
+    GArray *groups = g_array_new(FALSE, TRUE, sizeof(Group));
+    for (guint i = 0; i < setter->pieces->len;) {
+        const Piece *first = g_ptr_array_index(setter->pieces, i);
+        Group group = {.from = i, .gap = first->gap, .cost = cost_of_start(first)};
+        group.height = group_height(setter->pieces, i, &group.until);
+        if (group.height > room(&setter->spec))
+            too_tall(setter, diagnostics, group.height);
+        i = group.until + 1;
+        g_array_append_val(groups, group);
+    }
+    return groups;
+}
+
+static gboolean must_start_page(const Setter *setter, const Group *group)
+{
+    return ((const Piece *)g_ptr_array_index(setter->pieces, group->from))->new_page;
+}
+
+/* The cheapest end for a page that starts with this group, all later ones known. */
+static void choose_end(const Setter *setter, GArray *groups, guint start)
+{
+    Group *group = &g_array_index(groups, Group, start);
+    double limit = room(&setter->spec), height = 0;
+    group->best = G_MAXDOUBLE;
+    for (guint end = start; end < groups->len; end++) {
+        const Group *last = &g_array_index(groups, Group, end);
+        height += last->height + (end > start ? last->gap : 0);
+        if (end > start && (height > limit || must_start_page(setter, last)))
+            break;
+        double air = MAX(0, limit - height) / limit, cost = COST_PAGE + group->cost;
+        if (end + 1 < groups->len)
+            cost += COST_AIR * air * air + g_array_index(groups, Group, end + 1).best;
+        if (cost < group->best) {
+            group->best = cost;
+            group->next = end + 1;
+        }
+    }
+}
+
+static void place_group(Pages *pages, const Group *group, double *y)
+{
+    for (guint i = group->from; i <= group->until; i++) {
+        const Piece *piece = g_ptr_array_index(pages->setter.pieces, i);
+        *y += *y > 0 ? piece->gap : 0;
+        Placed placed = {piece, *y};
+        g_array_append_val(pages->placed, placed);
+        *y += piece->height;
+    }
+}
+
 static void distribute(Pages *pages, Diagnostics *diagnostics)
 {
-    const Setter *setter = &pages->setter;
-    double y = 0, limit = room(&setter->spec);
-    guint start = 0;
-    g_array_append_val(pages->starts, start);
-    for (guint i = 0; i < setter->pieces->len;) {
-        guint last;
-        const Piece *first = g_ptr_array_index(setter->pieces, i);
-        double height = group_height(setter->pieces, i, &last);
-        double gap = y > 0 ? first->gap : 0;
-        if (height > limit)
-            too_tall(setter, diagnostics, height);
-        if (y > 0 && (first->new_page || y + gap + height > limit)) {
-            start = pages->placed->len;
-            g_array_append_val(pages->starts, start);
-            y = gap = 0;
-        }
-        for (guint j = i; j <= last; j++) {
-            const Piece *piece = g_ptr_array_index(setter->pieces, j);
-            y += j == i ? gap : piece->gap;
-            Placed placed = {piece, y};
-            g_array_append_val(pages->placed, placed);
-            y += piece->height;
-        }
-        i = last + 1;
+    g_autoptr(GArray) groups = groups_of(&pages->setter, diagnostics);
+    for (guint i = groups->len; i-- > 0;)
+        choose_end(&pages->setter, groups, i);
+    for (guint start = 0; start < groups->len; start = g_array_index(groups, Group, start).next) {
+        double y = 0;
+        g_array_append_val(pages->starts, pages->placed->len);
+        for (guint i = start; i < g_array_index(groups, Group, start).next; i++)
+            place_group(pages, &g_array_index(groups, Group, i), &y);
     }
 }
 

@@ -20,7 +20,7 @@ static void draw_title(const Setter *setter, const Piece *piece, double x, doubl
     tagged_line(setter, piece->tag, type(setter, 16, TRUE), piece->line, x, y, setter->width);
 }
 
-static void add_title(Setter *setter, const Block *block)
+void add_title(Setter *setter, const Block *block)
 {
     if (!block->title)
         return;
@@ -33,13 +33,13 @@ static void add_title(Setter *setter, const Block *block)
 
 static void draw_paragraph(const Setter *setter, const Piece *piece, double x, double y)
 {
-    tagged_line(setter, "P", type(setter, 14, FALSE), piece->line, x, y, setter->width);
+    tagged_line(setter, "P", type(setter, 14, FALSE), piece->line, x, y, measure(setter));
 }
 
 static void add_paragraphs(Setter *setter, const Block *block)
 {
     for (guint i = 0; i < block->lines->len; i++) {
-        double height = line_height(setter, type(setter, 14, FALSE), line_at(block, i), setter->width);
+        double height = line_height(setter, type(setter, 14, FALSE), line_at(block, i), measure(setter));
         Piece *piece = piece_add(setter, draw_paragraph, height, PARAGRAPH_GAP);
         piece->line = line_at(block, i);
     }
@@ -52,14 +52,14 @@ static void draw_bullet(const Setter *setter, const Piece *piece, double x, doub
     cairo_arc(ink_cairo(ink), x + 2, y + size * 0.6, 0.9, 0, 2 * G_PI);
     ink_fill_grey(ink, 0);
     ink_tag(ink, "LI");
-    tagged_line(setter, "LBody", type(setter, 14, FALSE), piece->line, x + 6, y, setter->width - 6);
+    tagged_line(setter, "LBody", type(setter, 14, FALSE), piece->line, x + 6, y, measure(setter) - 6);
     ink_untag(ink, "LI");
 }
 
 static void add_bullets(Setter *setter, const Block *block)
 {
     for (guint i = 0; i < block->lines->len; i++) {
-        double height = line_height(setter, type(setter, 14, FALSE), line_at(block, i), setter->width - 6);
+        double height = line_height(setter, type(setter, 14, FALSE), line_at(block, i), measure(setter) - 6);
         Piece *piece = piece_add(setter, draw_bullet, height, 1.2);
         piece->line = line_at(block, i);
     }
@@ -74,14 +74,15 @@ static void draw_caution(const Setter *setter, const Piece *piece, double x, dou
     ink_fill_grey(ink, 0);
     double at = y + 0.6;
     for (guint i = 0; i < piece->block->lines->len; i++)
-        at += tagged_line(setter, "P", type(setter, 14, FALSE), line_at(piece->block, i), x + 5, at, setter->width - 5);
+        at += tagged_line(setter, "P", type(setter, 14, FALSE), line_at(piece->block, i), x + 5, at,
+                          measure(setter) - 5);
 }
 
 static void add_caution(Setter *setter, const Block *block)
 {
     double height = 1.2;
     for (guint i = 0; i < block->lines->len; i++)
-        height += line_height(setter, type(setter, 14, FALSE), line_at(block, i), setter->width - 5);
+        height += line_height(setter, type(setter, 14, FALSE), line_at(block, i), measure(setter) - 5);
     Piece *piece = piece_add(setter, draw_caution, height, 4);
     piece->block = block;
     piece->keep = TRUE;
@@ -335,21 +336,13 @@ static double cell_words(const Setter *setter, const Block *item)
     return height;
 }
 
-static const char *words_of(const Setter *setter, const Line *line)
-{
-    g_autoptr(GString) text = g_string_new(NULL);
-    for (guint i = 0; i < line->runs->len; i++)
-        g_string_append(text, ((const Run *)g_ptr_array_index(line->runs, i))->text);
-    return arena_copy(setter->arena, text->str);
-}
-
 static void draw_kit_row(const Setter *setter, const Piece *piece, double x, double y)
 {
     for (guint i = piece->from; i < piece->until; i++) {
         const Block *item = item_at(piece->block, i);
         double left = x + (i - piece->from) * cell_width(setter);
         double at = y + MAX(0, (piece->height - cell_words(setter, item)) / 2);
-        ink_tag_figure(setter->ink, words_of(setter, line_at(item, 0)));
+        ink_tag_figure(setter->ink, line_text(setter->arena, line_at(item, 0)));
         kit_drawing(setter, item, left, y + (piece->height - KIT_DRAWING) / 2);
         ink_untag(setter->ink, "Figure");
         for (guint j = 0; j < item->lines->len; j++)
@@ -360,6 +353,7 @@ static void draw_kit_row(const Setter *setter, const Piece *piece, double x, dou
 
 static void add_kit(Setter *setter, const Block *block)
 {
+    guint first = setter->pieces->len;
     for (guint i = 0; i < block->items->len; i += kit_columns(setter)) {
         guint until = MIN(i + kit_columns(setter), block->items->len);
         double height = KIT_DRAWING;
@@ -370,6 +364,7 @@ static void add_kit(Setter *setter, const Block *block)
         piece->from = i;
         piece->until = until;
     }
+    keep_together(setter, first, 0.8); /* one look shows all that is needed */
 }
 
 /* ---- the pause ---- */
@@ -435,7 +430,7 @@ static void add_writing(Setter *setter, const Block *block, PieceDraw draw)
 {
     for (guint i = 0; i < block->lines->len; i++) {
         double words = line_height(setter, type(setter, 14, FALSE), line_at(block, i), WRITE_LABEL(setter));
-        Piece *piece = piece_add(setter, draw, MAX(WRITE_HEIGHT, words), 3);
+        Piece *piece = piece_add(setter, draw, MAX(WRITE_HEIGHT, words), 2.5);
         piece->line = line_at(block, i);
     }
 }

@@ -200,9 +200,9 @@ static void place_scene(const Setter *setter, const Figure *figure, double x, do
 {
     cairo_t *cairo = ink_cairo(setter->ink);
     const InkRun letter = {figure->letter, TRUE, NULL};
-    ink_tag(setter->ink, "P");
+    ink_tag(setter->ink, "Caption");
     ink_text_draw(setter->ink, type(setter, 12, TRUE), &letter, 1, x, y, LETTER_LEFT);
-    ink_untag(setter->ink, "P");
+    ink_untag(setter->ink, "Caption");
     ink_tag_figure(setter->ink, figure->alt);
     cairo_save(cairo);
     cairo_translate(cairo, x + LETTER_LEFT, y);
@@ -223,8 +223,8 @@ void figure_place(const Setter *setter, const Figure *figure, double x, double y
     draw(setter, figure, x, y, width);
     ink_untag(setter->ink, "Figure");
     if (figure->letter)
-        tagged_line(setter, "P", caption_style(setter), caption_line(setter, figure), x, y + size.height + CAPTION_GAP,
-                    caption_width(size, width));
+        tagged_line(setter, "Caption", caption_style(setter), caption_line(setter, figure), x,
+                    y + size.height + CAPTION_GAP, caption_width(size, width));
 }
 
 /* ---- the kit ---- */
@@ -259,5 +259,7 @@ static ThingKind thing_of(const Setter *setter, const Item *item)
 void kit_drawing(const Setter *setter, const Block *item, double x, double y)
 {
     const Needle *needle = item->item->needle;
-    figure_thing_draw(setter->ink, thing_of(setter, item->item), needle ? needle->hub.text : NULL, x + 2, y);
+    const Syringe *syringe = item->item->syringe;
+    const char *hub = needle ? needle->hub.text : syringe && PRESENT(syringe->needle) ? "white" : NULL;
+    figure_things_draw(setter->ink, thing_of(setter, item->item), hub, item->item->count, x + 2, y);
 }

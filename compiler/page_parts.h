@@ -35,6 +35,8 @@ struct Setter {
 /* ---- type ---- */
 
 /* Sizes in points for the body of 14; the large print scales them. */
+/* The widest line that is read with ease: six inches (US access advice). */
+double measure(const Setter *setter);
 InkStyle type(const Setter *setter, double size, gboolean bold);
 double line_height(const Setter *setter, InkStyle style, const Line *line, double width);
 double line_draw(const Setter *setter, InkStyle style, const Line *line, double x, double y, double width);
@@ -44,8 +46,12 @@ double tagged_line(const Setter *setter, const char *tag, InkStyle style, const 
 /* ---- pieces ---- */
 
 Piece *piece_add(Setter *setter, PieceDraw draw, double height, double gap);
+/* Pieces from the first on stay on one page, as far as they fill no more than
+ * this share of it. */
+void keep_together(Setter *setter, guint first, double share);
 /* Pieces of one block. */
 void pieces_of_block(Setter *setter, const Block *block);
+void add_title(Setter *setter, const Block *block);
 void pieces_of_steps(Setter *setter, const Block *block);
 
 /* ---- figures ---- */

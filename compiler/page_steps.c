@@ -43,6 +43,15 @@ static void draw_number(const Setter *setter, int number, double x, double y)
     ink_untag(setter->ink, "Lbl");
 }
 
+static void place_figure(const Setter *setter, const Block *step, const Figure *figure, double x, double y)
+{
+    Extent extent = figure_extent(setter, figure, setter->width);
+    if (stands_beside(setter, figure))
+        figure_place(setter, figure, x + setter->width - extent.width, y, extent.width);
+    else
+        figure_place(setter, figure, x, y + text_height(setter, step, text_width(setter, figure)) + 2, setter->width);
+}
+
 static void draw_step(const Setter *setter, const Piece *piece, double x, double y)
 {
     const Block *step = piece->block;
@@ -51,30 +60,40 @@ static void draw_step(const Setter *setter, const Piece *piece, double x, double
     ink_tick_box(setter->ink, x, y + 0.6, TICK);
     ink_tag(setter->ink, "LI");
     draw_number(setter, step->number, x + TICK, y);
+    ink_tag(setter->ink, "LBody");
     for (guint i = 0; i < step->lines->len; i++)
-        at += tagged_line(setter, "LBody", type(setter, 14, FALSE), g_ptr_array_index(step->lines, i),
-                x + TEXT_LEFT, at,
+        at += tagged_line(setter, "P", type(setter, 14, FALSE), g_ptr_array_index(step->lines, i), x + TEXT_LEFT, at,
                           width);
+    if (figure)
+        place_figure(setter, step, figure, x, y);
+    ink_untag(setter->ink, "LBody");
     ink_untag(setter->ink, "LI");
-    if (!figure)
-        return;
-    Extent extent = figure_extent(setter, figure, setter->width);
-    if (stands_beside(setter, figure))
-        figure_place(setter, figure, x + setter->width - extent.width, y, extent.width);
-    else
-        figure_place(setter, figure, x, y + text_height(setter, step, width) + 2, setter->width);
+}
+
+/* A title within the steps ends one list and starts the next. */
+static void new_list(Setter *setter, const Block *step)
+{
+    Piece *before = g_ptr_array_index(setter->pieces, setter->pieces->len - 1);
+    before->closes = "L";
+    add_title(setter, step);
 }
 
 void pieces_of_steps(Setter *setter, const Block *block)
 {
+    gboolean opens = FALSE;
     for (guint i = 0; i < block->items->len; i++) {
         const Block *step = g_ptr_array_index(block->items, i);
         const Figure *figure = figure_of(step);
+        if (step->title)
+            new_list(setter, step);
+        opens = step->title != NULL;
         double height = text_height(setter, step, text_width(setter, figure));
         if (figure) {
             double drawing = figure_extent(setter, figure, setter->width).height;
             height = stands_beside(setter, figure) ? MAX(height, drawing) : height + 2 + drawing;
         }
-        piece_add(setter, draw_step, height, 3)->block = step;
+        Piece *piece = piece_add(setter, draw_step, height, 2.6);
+        piece->block = step;
+        piece->opens = opens ? "L" : NULL;
     }
 }

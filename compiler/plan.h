@@ -77,8 +77,20 @@ gboolean value_find(const char *word, ValueId *out);
 
 /* ---- steps ---- */
 
-typedef enum Section { SECTION_READY, SECTION_MIX, SECTION_DRAW, SECTION_CHANGE, SECTION_GIVE, SECTION_AFTER,
-    SECTION_COUNT } Section;
+/* Short lists of steps, one task each: at most seven, so that nobody loses the
+ * place (CDC Clear Communication Index, item 8). */
+typedef enum Section {
+    SECTION_READY,
+    SECTION_LIQUID, /* powder: the liquid into the syringe */
+    SECTION_MIX,    /* powder: dissolving it */
+    SECTION_FILL,   /* the dose into the syringe */
+    SECTION_CHANGE,
+    SECTION_PLACE,  /* the spot on the body */
+    SECTION_BARE,   /* cap off, air out */
+    SECTION_GIVE,
+    SECTION_AFTER,
+    SECTION_COUNT,
+} Section;
 
 /* What a step's figure shows; drawn by figures, placed by page. */
 typedef enum FigureKind {
@@ -207,6 +219,13 @@ Plan *plan_build(Arena *arena, const Clinic *clinic, const Shelf *shelf, const P
 
 /* The value for this injection (NULL: of the person); never NULL, may be unset. */
 const Value *plan_value(const Plan *plan, const PlanInjection *injection, ValueId id);
+
+/* The words that tell one sheet from all others: person, injection, medicine,
+ * dose, minute, sheet and order.  All must be set. */
+const char *plan_identity(Arena *arena, const Plan *plan, const PlanInjection *injection);
+/* The code of such words, of letters and digits that cannot be mistaken for one
+ * another when spoken. */
+const char *plan_spoken_code(Arena *arena, const char *identity);
 
 /* TRUE when every value that a sheet needs is set and every injection timed. */
 gboolean plan_complete(const Plan *plan);

@@ -395,26 +395,27 @@ static void mixing_times(const Ledger *ledger, const Plan *plan, const PlanInjec
         set_moment(ledger, VALUE_mix_until, ledger->values[VALUE_sit].moment, "before the needle is changed");
 }
 
-/* Letters and digits that cannot be mistaken for one another when spoken. */
-static const char *check_code(const Ledger *ledger, const Plan *plan, const PlanInjection *injection)
+const char *plan_identity(Arena *arena, const Plan *plan, const PlanInjection *injection)
+{
+    const Patient *patient = plan->patient;
+    return arena_format(arena, "%s|%s|%s|%s|%" G_GINT64_FORMAT "|%" G_GINT64_FORMAT "|%s", patient->patient.text,
+                        injection->order->name.text, injection->order->medicine.text,
+                        quantity_text(arena, injection->order->dose.quantity),
+                        (gint64)plan_first_act(injection)->at.instant, patient->sheet.value, patient->order.text);
+}
+
+const char *plan_spoken_code(Arena *arena, const char *identity)
 {
     static const char letters[] = "ACDEFHJKMNPRTUVWXY34679";
-    const Patient *patient = plan->patient;
-    const char *words = said(ledger, "%s|%s|%s|%s|%" G_GINT64_FORMAT "|%" G_GINT64_FORMAT "|%s",
-                             patient->patient.text, injection->order->name.text,
-                             injection->order->medicine.text,
-                             quantity_text(ledger->arena, injection->order->dose.quantity),
-                             (gint64)plan_first_act(injection)->at.instant, patient->sheet.value,
-                             patient->order.text);
     g_autoptr(GChecksum) sum = g_checksum_new(G_CHECKSUM_SHA256);
-    g_checksum_update(sum, (const guchar *)words, -1);
+    g_checksum_update(sum, (const guchar *)identity, -1);
     guint8 digest[32];
     gsize size = sizeof digest;
     g_checksum_get_digest(sum, digest, &size);
     char code[CODE_LETTERS + 1] = "";
     for (int i = 0; i < CODE_LETTERS; i++)
         code[i] = letters[digest[i] % (sizeof letters - 1)];
-    return arena_copy(ledger->arena, code);
+    return arena_copy(arena, code);
 }
 
 static gboolean identified(const Plan *plan, const PlanInjection *injection)
@@ -449,7 +450,7 @@ static void time_values(const Ledger *ledger, const Plan *plan, const PlanInject
                "6 h after the last injection of this sheet");
     if (identified(plan, injection))
         set(ledger, VALUE_check_code, "from person, order, sheet, medicine, dose and time")->text =
-            check_code(ledger, plan, injection);
+            plan_spoken_code(ledger->arena, plan_identity(ledger->arena, plan, injection));
 }
 
 static void injection_values(Arena *arena, const Plan *plan, PlanInjection *injection)

@@ -49,7 +49,7 @@ int plan_tops(const PlanInjection *injection)
 static void mix(Work *work)
 {
     const PlanInjection *injection = work->injection;
-    work->section = SECTION_MIX;
+    work->section = SECTION_LIQUID;
     gboolean ampoule = injection->diluent && in_ampoule(&injection->diluent->container);
     step(work, STEP_caps_off, 0);
     step(work, STEP_wipe_tops, 0);
@@ -60,6 +60,7 @@ static void mix(Work *work)
     else
         step(work, STEP_air_for_liquid, 0);
     step(work, STEP_draw_liquid, 0);
+    work->section = SECTION_MIX;
     step(work, STEP_into_powder, 0);
     step(work, STEP_swirl, 0);
     for (int vial = 2; vial <= injection->containers; vial++) {
@@ -68,6 +69,7 @@ static void mix(Work *work)
         step(work, STEP_next_vial_swirl, vial);
     }
     step(work, STEP_see_clear, 0);
+    work->section = SECTION_FILL;
     step(work, gives_all(injection) ? STEP_draw_back_all : STEP_draw_back_part, 0);
     step(work, STEP_bubbles_up, 0);
 }
@@ -75,7 +77,7 @@ static void mix(Work *work)
 static void draw(Work *work)
 {
     const PlanInjection *injection = work->injection;
-    work->section = SECTION_DRAW;
+    work->section = SECTION_FILL;
     gboolean ampoule = injection->medicine && in_ampoule(&injection->medicine->container);
     step(work, ampoule ? STEP_snap_ampoule : STEP_wipe_top, 0);
     step(work, has_fixed_needle(injection) ? STEP_take_fixed_cap_off : STEP_fit_drawing_needle, 0);
@@ -88,7 +90,7 @@ static void draw(Work *work)
 static void prefilled(Work *work)
 {
     const PlanInjection *injection = work->injection;
-    work->section = SECTION_DRAW;
+    work->section = SECTION_FILL;
     step(work, STEP_prefilled_look, 0);
     if (!gives_all(injection))
         step(work, STEP_prefilled_to_line, 0);
@@ -107,17 +109,19 @@ static void change_needle(Work *work)
 static void give(Work *work)
 {
     const PlanInjection *injection = work->injection;
-    work->section = SECTION_GIVE;
+    work->section = SECTION_PLACE;
     const Injection *order = injection->order;
     gboolean muscle = PRESENT(order->route) && order->route.value == Route_IM;
     gboolean arm = PRESENT(order->site) && order->site.value == Site_DELTOID;
     gboolean alone = PRESENT(order->give.by) && order->give.by.value != Giver_HELPER;
     step(work, STEP_find_spot, 0);
     step(work, STEP_wipe_skin, 0);
+    work->section = SECTION_BARE;
     if (!has_fixed_needle(injection) || injection->way == WAY_PREFILLED)
         step(work, STEP_cap_off, 0);
     if (injection->way != WAY_PREFILLED)
         step(work, STEP_air_out, 0);
+    work->section = SECTION_GIVE;
     if (arm && alone)
         step(work, STEP_steady_arm, 0);
     step(work, muscle ? STEP_hold_skin_flat : STEP_hold_skin_fold, 0);

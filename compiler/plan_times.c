@@ -234,12 +234,19 @@ static gboolean last_clock(const Plan *plan, int minute, Instant before, Instant
     return FALSE;
 }
 
-/* A cold box must come out of the refrigerator some time before. */
+/* A cold box must come out of the refrigerator some time before it is handled. */
 static const Amount *take_out_of(const PlanInjection *injection)
 {
     static const Amount none;
     const Medicine *medicine = injection->medicine;
     return medicine ? &medicine->storage.take_out : &none;
+}
+
+/* With a filled syringe there is nothing to prepare but oneself. */
+static const Amount *start_span(const PlanInjection *injection, const Preparation *preparation)
+{
+    gboolean sits = PRESENT(preparation->sit) && in_minutes(preparation->sit.quantity);
+    return injection->way == WAY_PREFILLED && sits ? &preparation->sit : &preparation->start;
 }
 
 void plan_ladder(Arena *arena, const Plan *plan, PlanInjection *injection)
@@ -250,13 +257,15 @@ void plan_ladder(Arena *arena, const Plan *plan, PlanInjection *injection)
     Instant at = plan_first_act(injection)->at.instant, checked;
     if (!PRESENT(preparation->start) || !in_minutes(preparation->start.quantity))
         return;
-    Instant start = at - minutes_of(preparation->start.quantity) * MINUTE;
+    gboolean filled = injection->way == WAY_PREFILLED;
+    Instant start = at - minutes_of(start_span(injection, preparation)->quantity) * MINUTE;
     if (PRESENT(preparation->check_kit) &&
         last_clock(plan, preparation->check_kit.minute, start, &checked))
         add_rung(arena, injection, RUNG_CHECK_KIT, plan_moment(plan, checked));
     add_before(arena, plan, injection, RUNG_SET_ALARMS, start, &preparation->alarms);
-    add_before(arena, plan, injection, RUNG_TAKE_OUT, at, take_out_of(injection));
-    add_before(arena, plan, injection, RUNG_START, at, &preparation->start);
-    add_before(arena, plan, injection, RUNG_SIT, at, &preparation->sit);
+    add_before(arena, plan, injection, RUNG_TAKE_OUT, filled ? at : start, take_out_of(injection));
+    add_rung(arena, injection, RUNG_START, plan_moment(plan, start));
+    if (!filled)
+        add_before(arena, plan, injection, RUNG_SIT, at, &preparation->sit);
     add_rung(arena, injection, RUNG_INJECT, plan_first_act(injection)->at);
 }

@@ -217,6 +217,7 @@ static void add_section(Wording *wording, Document *document, const TemplateSect
     DocumentSection *section = arena_new0(wording->arena, DocumentSection);
     section->role = from->role;
     section->new_page = from->new_page;
+    section->together = from->together;
     section->blocks = arena_list(wording->arena);
     if (from->heading)
         section->heading = wording_line(wording, from->heading, NULL, 0);

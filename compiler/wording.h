@@ -77,6 +77,7 @@ typedef struct DocumentSection {
     const char *role;      /* "lead", "call", "ready", "mix", "change", "give", "after", "clinic" */
     Line *heading;         /* NULL for the first, whose heading is the title */
     gboolean new_page;
+    gboolean together;     /* on one page, as far as one page holds it */
     GPtrArray *blocks;     /* of Block* */
 } DocumentSection;
 
@@ -95,6 +96,9 @@ typedef struct Document {
     const Plan *plan;
     const PlanInjection *injection;
 } Document;
+
+/* The line as bare text. */
+const char *line_text(Arena *arena, const Line *line);
 
 /* A language's phrases. */
 typedef struct Phrases Phrases;

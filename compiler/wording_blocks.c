@@ -61,11 +61,20 @@ static void call(const Wording *wording, Block *block)
 
 /* ---- times ---- */
 
-static const char *rung_phrase(RungKind kind)
+static const char *rung_phrase(const Wording *wording, RungKind kind)
 {
     static const char *const ids[] = {"rung_CHECK_KIT", "rung_SET_ALARMS", "rung_TAKE_OUT",
                                       "rung_START",     "rung_SIT",        "rung_INJECT"};
+    if (wording->injection->way == WAY_PREFILLED && kind == RUNG_SET_ALARMS)
+        return "rung_SET_ALARMS_FILLED";
+    if (wording->injection->way == WAY_PREFILLED && kind == RUNG_START)
+        return "rung_START_FILLED";
     return ids[kind];
+}
+
+static gboolean has_helper(const PlanInjection *injection)
+{
+    return PRESENT(injection->order->give.by) && injection->order->give.by.value == Giver_HELPER;
 }
 
 static Line *clock_line(const Wording *wording, ValueId id, LocalTime local)
@@ -89,7 +98,9 @@ static void ladder(const Wording *wording, Block *block)
         Block *item = add_item(wording, block, BLOCK_RUNG);
         item->role = rung->kind == RUNG_INJECT ? "inject" : block->role;
         add_line(item, clock_line(wording, values[rung->kind], rung->at.local));
-        add_phrase(wording, item, rung_phrase(rung->kind));
+        add_phrase(wording, item, rung_phrase(wording, rung->kind));
+        if (rung->kind == RUNG_SET_ALARMS && has_helper(wording->injection))
+            add_phrase(wording, item, "rung_helper");
         if (i > 0 && rung->at.local.day != last) /* the day, wherever it changes */
             item->title = line_of_text(wording->arena,
                                        wording_value(wording, &wording->injection->values[values[rung->kind]],
@@ -162,11 +173,33 @@ static void kit(const Wording *wording, Block *block)
     }
 }
 
+/* What is empty or used after one act, by count: "1 powder vial, 1 syringe". */
+static const char *used_things(const Wording *wording)
+{
+    static const char *const phrases[] = {[ITEM_MEDICINE] = "used_ready", [ITEM_DILUENT] = "used_liquid",
+                                          [ITEM_SYRINGE] = "used_syringe", [ITEM_DRAWING_NEEDLE] = "used_needle"};
+    const PlanInjection *injection = wording->injection;
+    g_autoptr(GString) list = g_string_new(NULL);
+    for (guint i = 0; i < injection->kit->len; i++) {
+        const Item *item = g_ptr_array_index(injection->kit, i);
+        if (item->kind > ITEM_DRAWING_NEEDLE)
+            continue;
+        const char *phrase = phrases[item->kind];
+        if (item->kind == ITEM_MEDICINE && injection->way != WAY_READY)
+            phrase = injection->way == WAY_POWDER ? "used_powder" : "used_syringe";
+        const Filling filling[] = {{"n", arena_format(wording->arena, "%" G_GINT64_FORMAT, item->used)}, {NULL, NULL}};
+        g_string_append_printf(list, "%s%s", list->len ? wording_plain(wording, "format_list", NULL, 0) : "",
+                               wording_plain(wording, phrase, filling, item->used));
+    }
+    return arena_copy(wording->arena, list->str);
+}
+
 /* ---- steps ---- */
 
 static gboolean section_named(const char *word, Section *out)
 {
-    static const char *const names[SECTION_COUNT] = {"READY", "MIX", "DRAW", "CHANGE", "GIVE", "AFTER"};
+    static const char *const names[SECTION_COUNT] = {"READY", "LIQUID", "MIX",  "FILL", "CHANGE",
+                                                    "PLACE", "BARE",   "GIVE", "AFTER"};
     for (int i = 0; i < SECTION_COUNT; i++) {
         if (strcmp(names[i], word) == 0) {
             *out = (Section)i;
@@ -188,9 +221,12 @@ static void point_at(const Wording *wording, Line *line, const Figure *figure)
 static void add_step(Wording *wording, Block *block, const Step *step)
 {
     const StepRow *row = step_row(step->id);
-    const Filling filling[] = {{"vial", arena_format(wording->arena, "%d", step->vial)}, {NULL, NULL}};
+    const Filling filling[] = {{"vial", arena_format(wording->arena, "%d", step->vial)},
+                               {"used", step->id == STEP_count_empties ? used_things(wording) : ""}, {NULL, NULL}};
     Block *item = add_item(wording, block, BLOCK_STEP);
     item->number = ++wording->step;
+    if (step->id == STEP_next_vial_draw)
+        item->title = wording_line(wording, "title_vial", filling, 0);
     Line *line = wording_line(wording, arena_format(wording->arena, "step_%s", row->id), filling, step->vial);
     add_line(item, line);
     const char *more = arena_format(wording->arena, "more_%s", row->id);

@@ -61,7 +61,7 @@ typedef struct TemplateSection {
     Place place;
     const char *role;
     const char *heading;  /* phrase id or NULL */
-    gboolean new_page;
+    gboolean new_page, together;
     GPtrArray *conditions;
     GPtrArray *blocks;    /* of TemplateBlock* */
 } TemplateSection;
@@ -92,7 +92,6 @@ typedef struct Filling { const char *name, *text; } Filling;
 Line *wording_line(const Wording *wording, const char *phrase_id, const Filling *fillings, gint64 count);
 /* The same as bare text. */
 const char *wording_plain(const Wording *wording, const char *phrase_id, const Filling *fillings, gint64 count);
-const char *line_text(Arena *arena, const Line *line);
 /* A saying in the sheet's language, or its first version. */
 const char *saying_text(const Wording *wording, const Saying *saying);
 Line *line_of_text(Arena *arena, const char *text);

@@ -63,7 +63,7 @@ typedef struct Reading {
 static const char *const caller_slots[] = {
     "weekday", "next", "day",     "month", "year", "date", "clock", "clocks", "other",  "time",   "from",
     "until",   "n",    "hours",   "minutes", "place", "gauge", "length", "thing", "letter", "page", "pages",
-    "vial",    "act_date", "act_clock", "act_number",
+    "vial",    "act_date", "act_clock", "act_number", "used",
 };
 
 static gboolean is_caller_slot(const char *word)

@@ -18,7 +18,7 @@ static const struct { const char *word; FigureKind figure; } figures[] = {
 };
 
 /* What may fill the items of a block. */
-static const char *const sources[] = {"READY", "MIX", "DRAW", "CHANGE", "GIVE", "AFTER",
+static const char *const sources[] = {"READY", "LIQUID", "MIX", "FILL", "CHANGE", "PLACE", "BARE", "GIVE", "AFTER",
                                       "normal", "emergency", "notes", "others", "acceptances"};
 
 typedef struct TemplateReading {
@@ -136,6 +136,15 @@ static TemplateBlock *read_block(const TemplateReading *reading, const Node *nod
     return block;
 }
 
+static void section_page(const TemplateReading *reading, TemplateSection *section, const Node *value)
+{
+    const char *word = text_of(reading, value);
+    section->new_page = strcmp(word, "new") == 0;
+    section->together = strcmp(word, "one") == 0;
+    if (!section->new_page && !section->together)
+        fault(reading, value->place, "a section's page is \"new\" or \"one\"");
+}
+
 static void section_key(const TemplateReading *reading, TemplateSection *section, const Entry *entry)
 {
     const char *key = entry->key;
@@ -145,7 +154,7 @@ static void section_key(const TemplateReading *reading, TemplateSection *section
     else if (strcmp(key, "heading") == 0)
         section->heading = text_of(reading, value);
     else if (strcmp(key, "page") == 0)
-        section->new_page = strcmp(text_of(reading, value), "new") == 0;
+        section_page(reading, section, value);
     else if (strcmp(key, "when") == 0)
         section->conditions = conditions_of(reading, value);
     else if (strcmp(key, "blocks") == 0 && value->kind == NODE_LIST)

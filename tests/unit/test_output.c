@@ -3,8 +3,10 @@
 #include <string.h>
 
 #include "output.h"
+#include "output_artifact.h"
 #include "output_finish.h"
 #include "output_read_back.h"
+#include "output_seal.h"
 #include "reader.h"
 
 #include "cmocka_all.h"
@@ -107,7 +109,7 @@ static void test_finish_refuses(void **state)
     const char *bad[] = {"", "x", "%PDF-1.5\nstartxref\n5\n%%EOF\n", "startxref\n-3\n%%EOF\n",
             "startxref\n999999\n%%EOF\n"};
     g_autoptr(GPtrArray) none = g_ptr_array_new();
-    FinishWords words = {"en", "title", "2026-11-24T09:00:00Z", none};
+    FinishWords words = {"en", "title", "2026-11-24T09:00:00Z", "identity: a\n", none};
     for (gsize i = 0; i < G_N_ELEMENTS(bad); i++) {
         g_autoptr(GByteArray) bytes = g_byte_array_new();
         g_byte_array_append(bytes, (const guint8 *)bad[i], (guint)strlen(bad[i]));
@@ -115,10 +117,55 @@ static void test_finish_refuses(void **state)
     }
 }
 
+/* Any byte that differs breaks the seal, also one behind the end. */
+static void test_seal(void **state)
+{
+    Fixture *fixture = *state;
+    g_autoptr(GBytes) bytes = output_pdf(fixture->arena, document_with(fixture, NULL, NULL), Paper_A4, FALSE,
+                                         fixture->diagnostics);
+    gsize size;
+    const guint8 *data = g_bytes_get_data(bytes, &size);
+    assert_true(output_seal_holds(bytes));
+    for (gsize at = 0; at <= size; at += size / 97) {
+        g_autofree guint8 *other = g_malloc(size + 1);
+        memcpy(other, data, size);
+        other[at] = at < size ? other[at] ^ 1 : ' ';
+        g_autoptr(GBytes) changed = g_bytes_new(other, MAX(size, at + 1));
+        assert_false(output_seal_holds(changed));
+    }
+    const char *record = output_seal_record(fixture->arena, bytes);
+    const char *identity = output_record_value(fixture->arena, record, "identity");
+    assert_string_equal(output_record_value(fixture->arena, record, "check_code"),
+                        plan_spoken_code(fixture->arena, identity));
+    assert_null(output_record_value(fixture->arena, record, "ident"));
+}
+
+/* What stands between marks becomes an artifact; what is marked stays as it is. */
+static void test_artifacts(void **state)
+{
+    (void)state;
+    static const struct { const char *before, *after; } cases[] = {
+        {"", "/Artifact BMC\n\nEMC\n"},
+        {"q 0 0 5 5 re f Q", "/Artifact BMC\nq 0 0 5 5 re f Q\nEMC\n"},
+        {"q\n/P << /MCID 0 >> BDC (a) Tj EMC\nf",
+         "/Artifact BMC\nq\nEMC\n/P << /MCID 0 >> BDC (a) Tj EMC\n/Artifact BMC\nf\nEMC\n"},
+        {"/P <<>> BDC /Span <<>> BDC EMC EMC",
+         "/Artifact BMC\n\nEMC/P <<>> BDC /Span <<>> BDC EMC EMC\n/Artifact BMC\nEMC\n"},
+        {"(EMC \\) BDC (EMC)) Tj /EMC gs", "/Artifact BMC\n(EMC \\) BDC (EMC)) Tj /EMC gs\nEMC\n"},
+    };
+    for (gsize i = 0; i < G_N_ELEMENTS(cases); i++) {
+        g_autoptr(GString) out = g_string_new(NULL);
+        output_mark_artifacts(cases[i].before, strlen(cases[i].before), out);
+        g_autofree char *said = g_strdup(out->str), *wanted = g_strdup(cases[i].after);
+        assert_string_equal(g_strstrip(said), g_strstrip(wanted));
+    }
+    assert_null(output_artifacts("no zlib", 7));
+}
+
 int main(void)
 {
 #define TEST(name) cmocka_unit_test_setup_teardown(name, setup, teardown)
     const struct CMUnitTest tests[] = {TEST(test_whole), TEST(test_other_values), TEST(test_cut_short),
-                                       TEST(test_finish_refuses)};
+                                       TEST(test_finish_refuses), TEST(test_seal), TEST(test_artifacts)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -188,7 +188,7 @@ static void test_ladder(void **state)
 {
     Fixture *fixture = *state;
     const PlanInjection *injection = first(plan_with(fixture, "ready", NULL));
-    const RungKind wanted[] = {RUNG_CHECK_KIT, RUNG_SET_ALARMS, RUNG_START, RUNG_TAKE_OUT, RUNG_SIT, RUNG_INJECT};
+    const RungKind wanted[] = {RUNG_CHECK_KIT, RUNG_SET_ALARMS, RUNG_TAKE_OUT, RUNG_START, RUNG_SIT, RUNG_INJECT};
     assert_int_equal(injection->ladder->len, G_N_ELEMENTS(wanted));
     Instant last = G_MININT64;
     for (guint i = 0; i < injection->ladder->len; i++) {
