@@ -18,7 +18,7 @@ HARDEN   = -D_FORTIFY_SOURCE=2 -fstack-protector-strong -fPIE
 CFLAGS   = -std=gnu17 $(OPTIMISE) $(WARNINGS) $(HARDEN) -Icompiler
 LDFLAGS  = -pie -Wl,-z,relro -Wl,-z,now -Wl,--as-needed
 LIGHT    = glib-2.0 gio-2.0 yaml-0.1
-PAPER    = $(LIGHT) pangocairo pangoft2 cairo-pdf fontconfig poppler-glib
+PAPER    = $(LIGHT) pangocairo pangoft2 cairo-pdf fontconfig poppler-glib libqrencode
 
 # pkg-config is asked once, when a recipe first needs the answer: after setup.
 once         = $(eval $(1) := $(shell $(2)))$($(1))

@@ -89,6 +89,12 @@ typedef struct StripFigure {
 #define FIGURE_STRIP_HEIGHT 19.0
 void figure_strip_draw(Ink *ink, const StripFigure *figure, double x, double y, double width);
 
+/* ---- a code for the telephone ---- */
+
+/* No size when the text is too long for a code that an ordinary telephone reads. */
+FigureSize figure_code_size(const char *text);
+void figure_code_draw(Ink *ink, const char *text, double x, double y);
+
 /* ---- pictures of doing ---- */
 
 typedef enum SceneKind {

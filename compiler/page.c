@@ -103,31 +103,62 @@ static Line *title_line(const Setter *setter)
 
 static double room(const PageSpec *spec) { return spec->height - spec->top - spec->bottom; }
 
-void keep_together(Setter *setter, guint first, double share)
+/* Height of a piece and of those that must stay with it. */
+static double group_height(GPtrArray *pieces, guint first, guint *last)
+{
+    double height = 0;
+    guint i = first;
+    for (; i < pieces->len; i++) {
+        const Piece *piece = g_ptr_array_index(pieces, i);
+        height += piece->height + (i > first ? piece->gap : 0);
+        if (!piece->keep)
+            break;
+    }
+    *last = MIN(i, pieces->len - 1);
+    return height;
+}
+
+gboolean keep_together(Setter *setter, guint first, double share)
 {
     double height = 0, limit = room(&setter->spec) * share;
-    for (guint i = first; i < setter->pieces->len; i++) {
-        Piece *piece = g_ptr_array_index(setter->pieces, i);
-        height += piece->height + (i > first ? piece->gap : 0);
-        if (i > first && height <= limit)
+    for (guint i = first, last; i < setter->pieces->len; i = last + 1) {
+        const Piece *piece = g_ptr_array_index(setter->pieces, i);
+        height += group_height(setter->pieces, i, &last) + (i > first ? piece->gap : 0);
+        if (height > limit)
+            return FALSE;
+        if (i > first)
             ((Piece *)g_ptr_array_index(setter->pieces, i - 1))->keep = TRUE;
     }
+    return TRUE;
+}
+
+static void add_blocks(Setter *setter, const DocumentSection *section)
+{
+    for (guint i = 0; i < section->blocks->len; i++)
+        pieces_of_block(setter, g_ptr_array_index(section->blocks, i));
+}
+
+static void add_section(Setter *setter, const DocumentSection *section, guint first)
+{
+    setter->headed = section->heading != NULL;
+    if (section->heading)
+        add_heading(setter, section->heading, FALSE, section->new_page);
+    guint start = setter->pieces->len;
+    add_blocks(setter, section);
+    if (!section->together || keep_together(setter, first, 1))
+        return;
+    g_ptr_array_set_size(setter->pieces, (int)start); /* one page, if need be without what is only handy */
+    setter->spare = TRUE;
+    add_blocks(setter, section);
+    keep_together(setter, first, 1);
+    setter->spare = FALSE;
 }
 
 static void add_sections(Setter *setter)
 {
     add_heading(setter, title_line(setter), TRUE, FALSE);
-    for (guint i = 0; i < setter->document->sections->len; i++) {
-        guint first = i == 0 ? 0 : setter->pieces->len;
-        const DocumentSection *section = g_ptr_array_index(setter->document->sections, i);
-        setter->headed = section->heading != NULL;
-        if (section->heading)
-            add_heading(setter, section->heading, FALSE, section->new_page);
-        for (guint j = 0; j < section->blocks->len; j++)
-            pieces_of_block(setter, g_ptr_array_index(section->blocks, j));
-        if (section->together)
-            keep_together(setter, first, 1);
-    }
+    for (guint i = 0; i < setter->document->sections->len; i++)
+        add_section(setter, g_ptr_array_index(setter->document->sections, i), i == 0 ? 0 : setter->pieces->len);
 }
 
 /* ---- pages ---- */
@@ -148,21 +179,6 @@ static void too_tall(const Setter *setter, Diagnostics *diagnostics, double heig
     Finding *finding = finding_add(diagnostics, RULE_does_not_fit, PLACE_NOWHERE);
     finding_fact(finding, "a piece %d mm tall on a page that takes %d mm", (int)height, (int)room(&setter->spec));
     finding_help(finding, "shorten the texts of this block");
-}
-
-/* Height of a piece and of those that must stay with it. */
-static double group_height(GPtrArray *pieces, guint first, guint *last)
-{
-    double height = 0;
-    guint i = first;
-    for (; i < pieces->len; i++) {
-        const Piece *piece = g_ptr_array_index(pieces, i);
-        height += piece->height + (i > first ? piece->gap : 0);
-        if (!piece->keep)
-            break;
-    }
-    *last = MIN(i, pieces->len - 1);
-    return height;
 }
 
 /* ---- where pages end ---- */
@@ -257,7 +273,7 @@ static void distribute(Pages *pages, Diagnostics *diagnostics)
 Pages *page_lay_out(Arena *arena, Ink *ink, const Document *document, PageSpec spec, Diagnostics *diagnostics)
 {
     Pages *pages = arena_new0(arena, Pages);
-    pages->setter = (Setter){arena, ink, document, spec, spec.width - 2 * spec.margin, FALSE, arena_list(arena)};
+    pages->setter = (Setter){arena, ink, document, spec, spec.width - 2 * spec.margin, FALSE, FALSE, arena_list(arena)};
     pages->placed = g_array_new(FALSE, FALSE, sizeof(Placed));
     pages->starts = g_array_new(FALSE, FALSE, sizeof(guint));
     arena_defer(arena, (GDestroyNotify)g_array_unref, pages->placed);

@@ -65,6 +65,68 @@ static void add_bullets(Setter *setter, const Block *block)
     }
 }
 
+/* The pieces from here on are one list of the structure. */
+static void as_list(Setter *setter, guint first)
+{
+    if (first >= setter->pieces->len)
+        return;
+    ((Piece *)g_ptr_array_index(setter->pieces, first))->opens = "L";
+    ((Piece *)g_ptr_array_index(setter->pieces, setter->pieces->len - 1))->closes = "L";
+}
+
+/* ---- a figure beside a list ---- */
+
+static void draw_beside(const Setter *setter, const Piece *piece, double x, double y)
+{
+    const Figure *figure = g_ptr_array_index(piece->block->figures, 0);
+    Extent extent = figure_extent(setter, figure, setter->width);
+    double title = piece->block->title
+                       ? line_height(setter, type(setter, 16, TRUE), piece->block->title, measure(setter)) : 0;
+    figure_place(setter, figure, x + setter->width - extent.width, y - title, extent.width);
+}
+
+static void draw_air(const Setter *setter, const Piece *piece, double x, double y)
+{
+    (void)setter, (void)piece, (void)x, (void)y;
+}
+
+/* Where there is room; words that would meet the figure leave it out. */
+static gboolean beside_fits(const Setter *setter, const Block *block)
+{
+    double width = figure_extent(setter, g_ptr_array_index(block->figures, 0), setter->width).width;
+    if (setter->spare || setter->spec.body > 14 || width > setter->width / 2)
+        return FALSE;
+    for (guint i = 0; i < block->lines->len; i++)
+        if (line_height(setter, type(setter, 14, FALSE), line_at(block, i), setter->width - width - 12) >
+            1.5 * line_height(setter, type(setter, 14, FALSE), line_at(block, i), 1000))
+            return FALSE;
+    return TRUE;
+}
+
+/* The list with its figure is as tall as the taller of the two. */
+static void add_list(Setter *setter, const Block *block)
+{
+    gboolean beside = block->figures->len > 0 && beside_fits(setter, block);
+    if (beside) {
+        Piece *figure = piece_add(setter, draw_beside, 0, 0);
+        figure->block = block;
+        figure->keep = TRUE;
+    }
+    guint first = setter->pieces->len;
+    add_bullets(setter, block);
+    as_list(setter, first);
+    if (!beside)
+        return;
+    double height = figure_extent(setter, g_ptr_array_index(block->figures, 0), setter->width).height;
+    for (guint i = first; i < setter->pieces->len; i++) {
+        Piece *piece = g_ptr_array_index(setter->pieces, i);
+        height -= piece->height + piece->gap;
+        piece->keep = TRUE;
+    }
+    height -= block->title ? line_height(setter, type(setter, 16, TRUE), block->title, measure(setter)) : 0;
+    piece_add(setter, draw_air, MAX(0, height), 0);
+}
+
 /* ---- a warning: a bar at its left ---- */
 
 static void draw_caution(const Setter *setter, const Piece *piece, double x, double y)
@@ -482,15 +544,6 @@ static void keep_last(Setter *setter)
         last->keep = TRUE;
 }
 
-/* The pieces from here on are one list of the structure. */
-static void as_list(Setter *setter, guint first)
-{
-    if (first >= setter->pieces->len)
-        return;
-    ((Piece *)g_ptr_array_index(setter->pieces, first))->opens = "L";
-    ((Piece *)g_ptr_array_index(setter->pieces, setter->pieces->len - 1))->closes = "L";
-}
-
 void pieces_of_block(Setter *setter, const Block *block)
 {
     switch (block->kind) {
@@ -503,7 +556,7 @@ void pieces_of_block(Setter *setter, const Block *block)
     }
     guint first = setter->pieces->len;
     switch (block->kind) {
-    case BLOCK_LIST: add_bullets(setter, block); break;
+    case BLOCK_LIST: add_list(setter, block); break;
     case BLOCK_LADDER: add_rungs(setter, block); break;
     case BLOCK_DATES: add_days(setter, block); break;
     case BLOCK_STEPS:
@@ -516,7 +569,6 @@ void pieces_of_block(Setter *setter, const Block *block)
     case BLOCK_SIGN: add_writing(setter, block, draw_sign); break;
     default: add_paragraphs(setter, block); break;
     }
-    if (block->kind == BLOCK_LIST || block->kind == BLOCK_LADDER || block->kind == BLOCK_STEPS ||
-        block->kind == BLOCK_DATES)
+    if (block->kind == BLOCK_LADDER || block->kind == BLOCK_STEPS || block->kind == BLOCK_DATES)
         as_list(setter, first);
 }

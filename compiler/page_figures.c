@@ -114,6 +114,7 @@ static FigureSize drawing_size(const Setter *setter, const Figure *figure, doubl
     if (scene_of(figure, &scene))
         return figure_scene_size(&scene);
     switch (figure->kind) {
+    case FIGURE_CODE: return figure_code_size(label(figure, 0));
     case FIGURE_NIGHT_STRIP: return (FigureSize){width, FIGURE_STRIP_HEIGHT};
     case FIGURE_SYRINGE_ADD:
     case FIGURE_SYRINGE_DOSE:
@@ -141,6 +142,8 @@ static void draw(const Setter *setter, const Figure *figure, double x, double y,
     SceneFigure scene;
     if (scene_of(figure, &scene)) {
         figure_scene_draw(setter->ink, &scene, x, y);
+    } else if (figure->kind == FIGURE_CODE) {
+        figure_code_draw(setter->ink, label(figure, 0), x, y);
     } else if (figure->kind == FIGURE_NIGHT_STRIP) {
         StripFigure shape = strip_of(figure);
         figure_strip_draw(setter->ink, &shape, x, y, width);
@@ -167,7 +170,7 @@ static Line *caption_line(const Setter *setter, const Figure *figure)
     Line *line = arena_new0(setter->arena, Line);
     line->runs = arena_list(setter->arena);
     Run *letter = arena_new0(setter->arena, Run);
-    letter->text = arena_format(setter->arena, "%s  ", figure->letter);
+    letter->text = figure->letter ? arena_format(setter->arena, "%s  ", figure->letter) : "";
     letter->strong = TRUE;
     g_ptr_array_add(line->runs, letter);
     for (guint i = 0; i < figure->caption->runs->len; i++)
@@ -184,16 +187,18 @@ static InkStyle caption_style(const Setter *setter)
 
 static double caption_width(FigureSize size, double width) { return MIN(width, MAX(size.width, 44)); }
 
+static gboolean has_caption(const Figure *figure) { return figure->letter || figure->kind == FIGURE_CODE; }
+
 Extent figure_extent(const Setter *setter, const Figure *figure, double width)
 {
     FigureSize size = drawing_size(setter, figure, width);
     if (is_scene(figure))
         return (Extent){size.width * SCENE_SCALE + LETTER_LEFT, size.height * SCENE_SCALE};
     double height = size.height;
-    if (figure->letter)
+    if (has_caption(figure))
         height += CAPTION_GAP + line_height(setter, caption_style(setter), caption_line(setter, figure),
                                             caption_width(size, width));
-    return (Extent){MAX(size.width, figure->letter ? 44 : 0), height};
+    return (Extent){MAX(size.width, has_caption(figure) ? 44 : 0), height};
 }
 
 static void place_scene(const Setter *setter, const Figure *figure, double x, double y)
@@ -222,7 +227,7 @@ void figure_place(const Setter *setter, const Figure *figure, double x, double y
     ink_tag_figure(setter->ink, figure->alt);
     draw(setter, figure, x, y, width);
     ink_untag(setter->ink, "Figure");
-    if (figure->letter)
+    if (has_caption(figure))
         tagged_line(setter, "Caption", caption_style(setter), caption_line(setter, figure), x,
                     y + size.height + CAPTION_GAP, caption_width(size, width));
 }

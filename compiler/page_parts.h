@@ -28,6 +28,7 @@ struct Setter {
     const Document *document;
     PageSpec spec;
     double width;            /* of the text column */
+    gboolean spare;          /* leave out figures that are only handy */
     gboolean headed;         /* the section at hand has a heading of its own */
     GPtrArray *pieces;       /* of Piece*, while measuring */
 };
@@ -47,8 +48,8 @@ double tagged_line(const Setter *setter, const char *tag, InkStyle style, const 
 
 Piece *piece_add(Setter *setter, PieceDraw draw, double height, double gap);
 /* Pieces from the first on stay on one page, as far as they fill no more than
- * this share of it. */
-void keep_together(Setter *setter, guint first, double share);
+ * this share of it; FALSE when they fill more. */
+gboolean keep_together(Setter *setter, guint first, double share);
 /* Pieces of one block. */
 void pieces_of_block(Setter *setter, const Block *block);
 void add_title(Setter *setter, const Block *block);

@@ -177,3 +177,53 @@ void wording_calendar(const Document *document, GString *out)
     line(&calendar, "END:VCALENDAR");
     arena_free(calendar.arena);
 }
+
+/* ---- the same for a code on the paper ---- */
+
+/* Only what a telephone must know, so that the code stays coarse: times in UTC,
+ * and alarms that sound without words (RFC 5545, 3.6.6). */
+static void short_alarm(const Calendar *calendar, const PlanInjection *injection, const Rung *rung)
+{
+    const Act *first = g_ptr_array_index(injection->acts, 0);
+    gint64 before = (first->at.instant - rung->at.instant) / 60;
+    if (rung->kind == RUNG_CHECK_KIT || rung->kind == RUNG_SET_ALARMS)
+        return;
+    line(calendar, "BEGIN:VALARM");
+    line(calendar, "ACTION:AUDIO");
+    line(calendar, "TRIGGER:-PT%" G_GINT64_FORMAT "M", before);
+    line(calendar, "END:VALARM");
+}
+
+static void other_days(const Calendar *calendar, const PlanInjection *injection)
+{
+    g_autoptr(GString) days = g_string_new(NULL);
+    for (guint i = 1; i < injection->acts->len; i++) {
+        const Act *act = g_ptr_array_index(injection->acts, i);
+        g_string_append_printf(days, "%s%s", i > 1 ? "," : "", universal(calendar, act->at.instant));
+    }
+    if (days->len > 0)
+        line(calendar, "RDATE:%s", days->str);
+}
+
+const char *calendar_code(const Wording *wording)
+{
+    const PlanInjection *injection = wording->injection;
+    const Act *first = g_ptr_array_index(injection->acts, 0);
+    g_autoptr(GString) out = g_string_new(NULL);
+    const Calendar calendar = {wording->arena, out, NULL, wording->plan->zone};
+    line(&calendar, "BEGIN:VCALENDAR");
+    line(&calendar, "VERSION:2.0");
+    line(&calendar, "PRODID:dosewright");
+    line(&calendar, "BEGIN:VEVENT");
+    line(&calendar, "UID:%s", plan_value(wording->plan, injection, VALUE_check_code)->text);
+    line(&calendar, "DTSTAMP:%s", universal(&calendar, wording->plan->now));
+    line(&calendar, "DTSTART:%s", universal(&calendar, first->at.instant));
+    other_days(&calendar, injection);
+    line(&calendar, "SUMMARY:%s %s", escaped(&calendar, injection->values[VALUE_medicine].text),
+         escaped(&calendar, quantity_text(wording->arena, injection->order->dose.quantity)));
+    for (guint i = 0; i < injection->ladder->len; i++)
+        short_alarm(&calendar, injection, g_ptr_array_index(injection->ladder, i));
+    line(&calendar, "END:VEVENT");
+    line(&calendar, "END:VCALENDAR");
+    return arena_copy(wording->arena, out->str);
+}

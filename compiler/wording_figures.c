@@ -5,6 +5,7 @@
  *   NEEDLES       for each needle four: job, gauge, length, colour word; then bar label, card label
  *   PAIR_*        [0] like this [1] not like this
  *   SITE          [0] target
+ *   CODE          [0] what the code holds
  */
 #include "wording_parts.h"
 
@@ -16,6 +17,7 @@ static const char *const names[] = {
     [FIGURE_STEADY] = "STEADY", [FIGURE_STRETCH] = "STRETCH", [FIGURE_PINCH] = "PINCH", [FIGURE_ANGLE] = "ANGLE",
     [FIGURE_SHARPS] = "SHARPS", [FIGURE_NIGHT_STRIP] = "NIGHT_STRIP", [FIGURE_PAIR_POWDER] = "PAIR_POWDER",
     [FIGURE_PAIR_AIR_GAP] = "PAIR_AIR_GAP", [FIGURE_PAIR_PLUNGER] = "PAIR_PLUNGER",
+    [FIGURE_CODE] = "CODE",
 };
 
 gboolean figure_can_be_drawn(const Wording *wording, FigureKind kind)
@@ -94,6 +96,7 @@ static void labels(const Wording *wording, Figure *figure)
     case FIGURE_SYRINGE_DOSE:
     case FIGURE_SYRINGE_GIVE: syringe_labels(wording, figure, VALUE_mark); break;
     case FIGURE_NEEDLES: needle_labels(wording, figure); break;
+    case FIGURE_CODE: label(wording, figure, calendar_code(wording)); break;
     case FIGURE_SITE: label_phrase(wording, figure, "target"); break;
     case FIGURE_PAIR_POWDER:
     case FIGURE_PAIR_AIR_GAP:
@@ -114,7 +117,7 @@ Figure *wording_figure(Wording *wording, FigureKind kind, int vial)
     figure->labels = arena_list(wording->arena);
     figure->caption = wording_line(wording, arena_format(wording->arena, "caption_%s", names[kind]), NULL, 0);
     figure->alt = line_text(wording->arena, figure->caption);
-    if (kind != FIGURE_NIGHT_STRIP)
+    if (kind != FIGURE_NIGHT_STRIP && kind != FIGURE_CODE)
         figure->letter = arena_format(wording->arena, "%c", 'A' + wording->figure++ % 26);
     labels(wording, figure);
     return figure;

@@ -110,6 +110,8 @@ gboolean condition_holds(const Wording *wording, const char *word);
 Block *block_new(const Wording *wording, BlockKind kind, const char *role);
 void block_fill(Wording *wording, Block *block, const TemplateBlock *template);
 Figure *wording_figure(Wording *wording, FigureKind kind, int vial);
+/* The times as a small calendar file, to be read from the paper by a telephone. */
+const char *calendar_code(const Wording *wording);
 gboolean figure_can_be_drawn(const Wording *wording, FigureKind kind);
 
 #endif
