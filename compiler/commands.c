@@ -205,6 +205,8 @@ static gboolean parse_options(const Command *command, int *argc, char ***argv, O
         {"large", 0, 0, G_OPTION_ARG_NONE, &options->large, "large print", NULL},
         {"draft", 0, 0, G_OPTION_ARG_NONE, &options->draft,
          "a marked draft of a protocol that is not approved", NULL},
+        {"also", 0, 0, G_OPTION_ARG_STRING, &options->also,
+         "the same sheet behind it in a second language, with the same step numbers and figures", "LANGUAGE"},
         {"code", 0, 0, G_OPTION_ARG_STRING, &options->code, "the code that was spoken, to compare", "CODE"},
         {"text", 0, 0, G_OPTION_ARG_NONE, &options->text, "also a plain text twin of each sheet", NULL},
         {"calendar", 0, 0, G_OPTION_ARG_NONE, &options->calendar,

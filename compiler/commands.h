@@ -25,6 +25,7 @@ typedef struct Options {
     char *paper;
     char *injection;
     char *template_name, *templates;
+    char *also;          /* a second language */
     char *code;          /* spoken on the telephone */
     char *since;         /* an earlier report */
     char *by, *review_by; /* of an approval */

@@ -16,7 +16,7 @@ typedef struct Press {
     const Plan *plan;
     Diagnostics *diagnostics;
     const Template *template;
-    const Phrases *phrases;
+    const Phrases *phrases, *also; /* also: of the second language, or NULL */
     ChoiceWord paper;
     gboolean draft;
 } Press;
@@ -37,12 +37,16 @@ static gboolean choose_paper(Press *press)
     return TRUE;
 }
 
-/* "LC-2041-trigger", with -large and -draft where they hold. */
+/* "LC-2041-trigger", with another template's name, the second language, -large and
+ * -draft where they hold. */
 static char *sheet_name(const Press *press, const PlanInjection *injection, const char *ending)
 {
     const Patient *patient = press->plan->patient;
-    return arena_format(press->session->arena, "%s-%s%s%s%s", patient->patient.text,
-                        injection->order->name.text, press->session->options.large ? "-large" : "",
+    const char *other = press->session->options.template_name;
+    const char *also = press->session->options.also;
+    return arena_format(press->session->arena, "%s-%s%s%s%s%s%s%s%s", patient->patient.text,
+                        injection->order->name.text, other ? "-" : "", other ? other : "", also ? "-" : "",
+                        also ? also : "", press->session->options.large ? "-large" : "",
                         press->draft ? "-draft" : "", ending);
 }
 
@@ -56,22 +60,35 @@ static int publish(Press *press, const char *name, GBytes *bytes)
     return EXIT_FINE;
 }
 
+/* A calendar has one language. */
+static void first_calendar(const Document *document, GString *out)
+{
+    if (out->len == 0)
+        wording_calendar(document, out);
+}
+
 /* The same words in another form, beside the sheet. */
 static int publish_twin(Press *press, const PlanInjection *injection, const char *ending, const Document *document,
                         void (*print)(const Document *, GString *))
 {
     GString *text = g_string_new(NULL);
-    print(document, text);
+    for (const Document *part = document; part; part = part->second)
+        print(part, text);
     g_autoptr(GBytes) twin = g_string_free_to_bytes(text);
     return publish(press, sheet_name(press, injection, ending), twin);
+}
+
+static Document *word_sheet(Press *press, const PlanInjection *injection, const Phrases *phrases)
+{
+    return wording_sheet(press->session->arena, press->plan, injection, press->template, phrases, press->draft,
+                         press->diagnostics);
 }
 
 static int print_injection(Press *press, const PlanInjection *injection)
 {
     Session *session = press->session;
-    Document *document = wording_sheet(session->arena, press->plan, injection, press->template,
-                                       press->phrases, press->draft, press->diagnostics);
-    if (!document)
+    Document *document = word_sheet(press, injection, press->phrases);
+    if (!document || (press->also && !(document->second = word_sheet(press, injection, press->also))))
         return EXIT_FINDINGS;
     g_autoptr(GBytes) bytes = output_pdf(session->arena, document, press->paper, session->options.large,
                                          press->diagnostics);
@@ -81,7 +98,7 @@ static int print_injection(Press *press, const PlanInjection *injection)
     if (status == EXIT_FINE && session->options.text)
         status = publish_twin(press, injection, ".txt", document, wording_text);
     if (status == EXIT_FINE && session->options.calendar)
-        status = publish_twin(press, injection, ".ics", document, wording_calendar);
+        status = publish_twin(press, injection, ".ics", document, first_calendar);
     return status;
 }
 
@@ -110,13 +127,17 @@ static int set_up(Press *press)
     const char *name = session->options.template_name ? session->options.template_name : ORDINARY_TEMPLATE;
     const Patient *patient = press->plan->patient;
     const Text *first = g_ptr_array_index(press->plan->clinic->languages.items, 0);
-    const char *tag = PRESENT(patient->language) ? patient->language.text : first->text;
-    press->phrases = phrases_read(session->arena, folder, tag, press->diagnostics, &error);
-    if (press->phrases)
-        press->template = template_read(session->arena, folder, name, press->diagnostics, &error);
+    press->template = template_read(session->arena, folder, name, press->diagnostics, &error);
+    gboolean own = press->template && template_for_clinic(press->template);
+    const char *tag = PRESENT(patient->language) && !own ? patient->language.text : first->text;
+    if (press->template)
+        press->phrases = phrases_read(session->arena, folder, tag, press->diagnostics, &error);
+    const char *also = session->options.also;
+    if (press->phrases && also)
+        press->also = phrases_read(session->arena, folder, also, press->diagnostics, &error);
     if (error)
         return commands_system_error(error);
-    if (!press->phrases || !press->template)
+    if (!press->phrases || !press->template || (also && !press->also))
         return EXIT_FINDINGS;
     return choose_paper(press) ? EXIT_FINE : commands_usage("--paper is A4 or Letter");
 }
@@ -124,7 +145,7 @@ static int set_up(Press *press)
 /* A language that nobody has reviewed prints drafts only. */
 static gboolean reviewed(Press *press)
 {
-    if (phrases_reviewer(press->phrases))
+    if (phrases_reviewer(press->phrases) && (!press->also || phrases_reviewer(press->also)))
         return TRUE;
     press->draft = press->session->options.draft;
     Finding *finding = finding_add(press->diagnostics, RULE_language_unreviewed, PLACE_NOWHERE);

@@ -2,59 +2,15 @@
 #include "ink.h"
 
 #include <cairo-pdf.h>
-#include <fontconfig/fontconfig.h>
 #include <math.h>
 #include <pango/pangocairo.h>
-#include <pango/pangofc-fontmap.h>
 #include <string.h>
 
 #include "ink_parts.h"
 
-#define FONT_FOLDER "/usr/share/fonts/truetype/andika"
-#define FONT_PACKAGE "fonts-sil-andika"
-
-/* ---- fonts ---- */
-
-static const char *const font_files[] = {FONT_FOLDER "/Andika-Regular.ttf", FONT_FOLDER "/Andika-Bold.ttf"};
-
-/* One configuration for the process, naming our files and nothing else. */
-static FcConfig *own_fonts(GError **error)
-{
-    static FcConfig *config;
-    if (config)
-        return config;
-    FcConfig *made = FcConfigCreate();
-    for (gsize i = 0; i < G_N_ELEMENTS(font_files); i++) {
-        if (FcConfigAppFontAddFile(made, (const FcChar8 *)font_files[i]))
-            continue;
-        g_set_error(error, G_FILE_ERROR, G_FILE_ERROR_NOENT, "the font %s is not there: install the package %s",
-                    font_files[i], FONT_PACKAGE);
-        FcConfigDestroy(made);
-        return NULL;
-    }
-    FcConfigSetCurrent(made);
-    config = made;
-    return config;
-}
-
-static PangoFontMap *font_map(GError **error)
-{
-    static PangoFontMap *map;
-    if (map)
-        return map;
-    FcConfig *config = own_fonts(error);
-    if (!config)
-        return NULL;
-    map = pango_cairo_font_map_new_for_font_type(CAIRO_FONT_TYPE_FT);
-    g_assert(PANGO_IS_FC_FONT_MAP(map));
-    pango_fc_font_map_set_config(PANGO_FC_FONT_MAP(map), config);
-    pango_cairo_font_map_set_resolution(PANGO_CAIRO_FONT_MAP(map), 72);
-    return map;
-}
-
 Ink *ink_new(cairo_t *cairo, GError **error)
 {
-    PangoFontMap *map = font_map(error);
+    PangoFontMap *map = ink_font_map(error);
     if (!map)
         return NULL;
     Ink *ink = g_new0(Ink, 1);
@@ -72,6 +28,7 @@ Ink *ink_new(cairo_t *cairo, GError **error)
     cairo_font_options_destroy(options);
     pango_context_set_round_glyph_positions(ink->context, FALSE);
     pango_cairo_update_context(cairo, ink->context);
+    ink->script = ink_script("");
     return ink;
 }
 
@@ -89,11 +46,23 @@ void ink_free(Ink *ink)
 
 cairo_t *ink_cairo(Ink *ink) { return ink->cairo; }
 
-void ink_set_right_to_left(Ink *ink, gboolean right_to_left)
+gboolean ink_set_language(Ink *ink, const char *tag, GError **error)
 {
-    ink->right_to_left = right_to_left;
-    pango_context_set_base_dir(ink->context, right_to_left ? PANGO_DIRECTION_RTL : PANGO_DIRECTION_LTR);
+    ink->script = ink_script(tag);
+    g_hash_table_remove_all(ink->layouts);
+    pango_context_set_language(ink->context, pango_language_from_string(tag));
+    pango_context_set_base_dir(ink->context, ink->script->right_to_left ? PANGO_DIRECTION_RTL : PANGO_DIRECTION_LTR);
+    return ink_load_script(ink->script, error);
 }
+
+double ink_mirror(Ink *ink, double width)
+{
+    double before = ink->mirror;
+    ink->mirror = width;
+    return before;
+}
+
+double ink_place(const Ink *ink, double x, double width) { return ink->mirror > 0 ? ink->mirror - x - width : x; }
 
 void ink_trouble(Ink *ink, InkTrouble trouble, const char *text)
 {
@@ -156,8 +125,8 @@ void ink_pen(Ink *ink, double weight)
 
 void ink_line(Ink *ink, double x1, double y1, double x2, double y2)
 {
-    cairo_move_to(ink->cairo, x1, y1);
-    cairo_line_to(ink->cairo, x2, y2);
+    cairo_move_to(ink->cairo, ink_place(ink, x1, 0), y1);
+    cairo_line_to(ink->cairo, ink_place(ink, x2, 0), y2);
     cairo_stroke(ink->cairo);
 }
 
@@ -165,6 +134,7 @@ void ink_rounded(Ink *ink, double x, double y, double width, double height, doub
 {
     cairo_t *cairo = ink->cairo;
     radius = MIN(radius, MIN(width, height) / 2);
+    x = ink_place(ink, x, width);
     cairo_new_sub_path(cairo);
     cairo_arc(cairo, x + width - radius, y + radius, radius, -G_PI_2, 0);
     cairo_arc(cairo, x + width - radius, y + height - radius, radius, 0, G_PI_2);
@@ -200,16 +170,9 @@ void ink_fill_grey(Ink *ink, double grey)
     cairo_new_path(ink->cairo);
 }
 
-/* Colours of ISO 6009 by their words; the shades are ours (the standard's own
- * colour values are not quoted here). */
 static const struct { const char *word; double red, green, blue; } hubs[] = {
-    {"white", 1, 1, 1},              {"red-violet", 0.70, 0.20, 0.45},  {"pink", 0.96, 0.66, 0.76},
-    {"cream", 0.97, 0.92, 0.76},     {"yellow", 0.99, 0.83, 0.13},      {"deep green", 0.00, 0.45, 0.26},
-    {"black", 0.12, 0.12, 0.12},     {"deep blue", 0.05, 0.28, 0.60},   {"medium purple", 0.55, 0.36, 0.65},
-    {"orange", 0.96, 0.52, 0.12},    {"brown", 0.48, 0.30, 0.16},       {"medium grey", 0.62, 0.62, 0.62},
-    {"blue-green", 0.10, 0.58, 0.60}, {"red", 0.82, 0.14, 0.16},        {"green", 0.00, 0.45, 0.26},
-    {"blue", 0.05, 0.28, 0.60},      {"purple", 0.55, 0.36, 0.65},      {"grey", 0.62, 0.62, 0.62},
-    {"gray", 0.62, 0.62, 0.62},
+#define COLOUR(id, word, red, green, blue) {word, red, green, blue},
+#include "colours.def"
 };
 
 /* White where the word is no colour of the table. */
@@ -311,7 +274,7 @@ void ink_fill_powder(Ink *ink)
 void ink_tick_box(Ink *ink, double x, double y, double size)
 {
     ink_pen(ink, INK_OUTLINE);
-    cairo_rectangle(ink->cairo, x, y, size, size);
+    cairo_rectangle(ink->cairo, ink_place(ink, x, size), y, size, size);
     ink_fill_white_and_stroke(ink);
 }
 

@@ -48,8 +48,14 @@ Ink *ink_new(cairo_t *cairo, GError **error);
 void ink_free(Ink *ink);
 cairo_t *ink_cairo(Ink *ink);
 InkTrouble ink_problem(const Ink *ink, const char **text);
-/* Right-to-left paragraphs from now on. */
-void ink_set_right_to_left(Ink *ink, gboolean right_to_left);
+/* Faces, direction and line pitch for a language (BCP 47) from now on.  FALSE
+ * with *error when its fonts are not there; the error names their package. */
+gboolean ink_set_language(Ink *ink, const char *tag, GError **error);
+/* Places on a page of this width are counted from its right edge from now on; 0:
+ * from the left.  Returns what held before.  Drawings are never mirrored: switch
+ * it off, having asked ink_place where they go. */
+double ink_mirror(Ink *ink, double width);
+double ink_place(const Ink *ink, double x, double width);
 
 /* ---- text ---- */
 

@@ -6,10 +6,27 @@
 
 #include "ink.h"
 
+/* How a language is set. */
+typedef struct InkScript {
+    const char *tag;          /* BCP 47, its first part */
+    const char *family;
+    const char *package;      /* that brings the files, in Debian */
+    const char *files[2];
+    GUnicodeScript enlarged;  /* letters that are set larger than the rest, or none */
+    double scale;             /* by so much */
+    double stretch;           /* of the line pitch */
+    gboolean right_to_left;
+} InkScript;
+
+const InkScript *ink_script(const char *tag);
+gboolean ink_load_script(const InkScript *script, GError **error);
+PangoFontMap *ink_font_map(GError **error);
+
 struct Ink {
     cairo_t *cairo;
     PangoContext *context;
-    gboolean right_to_left;
+    const InkScript *script;
+    double mirror;
     InkTrouble trouble;
     char *trouble_text;
     int page;

@@ -6,14 +6,13 @@
 
 #include "ink_parts.h"
 
-#define FAMILY "Andika"
 #define FEATURES "liga=0, clig=0, dlig=0, calt=0, lnum=1, tnum=1"
 #define ORDINARY_LEADING 1.35
 
-static double pitch(InkStyle style)
+static double pitch(const Ink *ink, InkStyle style)
 {
     double leading = style.leading > 0 ? style.leading : ORDINARY_LEADING;
-    return style.size * INK_POINT * leading;
+    return style.size * INK_POINT * leading * ink->script->stretch;
 }
 
 static char *joined(const InkRun *runs, gsize count)
@@ -29,6 +28,18 @@ static void attribute(PangoAttrList *list, PangoAttribute *made, gsize start, gs
     made->start_index = (guint)start;
     made->end_index = (guint)end;
     pango_attr_list_insert(list, made);
+}
+
+/* Letters of a script that looks small beside Latin ones. */
+static void enlarge(const Ink *ink, PangoAttrList *list, const char *text, gsize length)
+{
+    if (ink->script->enlarged == G_UNICODE_SCRIPT_INVALID_CODE)
+        return;
+    for (const char *at = text, *next; at < text + length; at = next) {
+        next = g_utf8_next_char(at);
+        if (g_unichar_get_script(g_utf8_get_char(at)) == ink->script->enlarged)
+            attribute(list, pango_attr_scale_new(ink->script->scale), (gsize)(at - text), (gsize)(next - text));
+    }
 }
 
 /* The weights of the runs, for the stretch of bytes from..until. */
@@ -50,13 +61,14 @@ static PangoAttrList *attributes(InkStyle style, const InkRun *runs, gsize count
 static PangoLayout *layout_of(Ink *ink, InkStyle style, const char *text, gsize length, PangoAttrList *list)
 {
     PangoLayout *layout = pango_layout_new(ink->context);
-    PangoFontDescription *font = pango_font_description_from_string(FAMILY);
+    PangoFontDescription *font = pango_font_description_from_string(ink->script->family);
     pango_font_description_set_absolute_size(font, style.size * INK_POINT * PANGO_SCALE);
     pango_layout_set_font_description(layout, font);
     pango_font_description_free(font);
     pango_layout_set_text(layout, text, (int)length);
+    enlarge(ink, list, text, length);
     pango_layout_set_attributes(layout, list);
-    pango_layout_set_auto_dir(layout, TRUE);
+    pango_layout_set_auto_dir(layout, FALSE);
     return layout;
 }
 
@@ -105,20 +117,20 @@ double ink_text_width(Ink *ink, InkStyle style, const InkRun *runs, gsize count)
 
 double ink_text_height(Ink *ink, InkStyle style, const InkRun *runs, gsize count, double width)
 {
-    return pango_layout_get_line_count(whole_layout(ink, style, runs, count, width)) * pitch(style);
+    return pango_layout_get_line_count(whole_layout(ink, style, runs, count, width)) * pitch(ink, style);
 }
 
 /* From the top of a line's box to its baseline. */
 static double drop(Ink *ink, InkStyle style)
 {
-    PangoFontDescription *font = pango_font_description_from_string(FAMILY);
+    PangoFontDescription *font = pango_font_description_from_string(ink->script->family);
     pango_font_description_set_absolute_size(font, style.size * INK_POINT * PANGO_SCALE);
     PangoFontMetrics *metrics = pango_context_get_metrics(ink->context, font, NULL);
     double ascent = (double)pango_font_metrics_get_ascent(metrics) / PANGO_SCALE;
     double descent = (double)pango_font_metrics_get_descent(metrics) / PANGO_SCALE;
     pango_font_metrics_unref(metrics);
     pango_font_description_free(font);
-    return (pitch(style) - ascent - descent) / 2 + ascent;
+    return (pitch(ink, style) - ascent - descent) / 2 + ascent;
 }
 
 /* A link over each run that has one, as far as it stands on this line. */
@@ -149,7 +161,7 @@ static void links(Ink *ink, PangoLayout *line, const InkRun *runs, gsize count, 
 static double line_start(const Ink *ink, InkStyle style, double x, double width, double natural)
 {
     InkAlign align = style.align;
-    if (ink->right_to_left && align != INK_CENTRE)
+    if (ink->script->right_to_left && align != INK_CENTRE)
         align = align == INK_LEFT ? INK_RIGHT : INK_LEFT;
     if (align == INK_LEFT)
         return x;
@@ -184,7 +196,7 @@ static void draw_line(Ink *ink, InkStyle style, const InkRun *runs, gsize count,
     cairo_move_to(ink->cairo, start, top + drop(ink, style));
     pango_cairo_show_layout_line(ink->cairo, pango_layout_get_line_readonly(layout, 0));
     cairo_new_path(ink->cairo);
-    links(ink, layout, runs, count, from, until, start, top, pitch(style));
+    links(ink, layout, runs, count, from, until, start, top, pitch(ink, style));
 }
 
 double ink_text_draw(Ink *ink, InkStyle style, const InkRun *runs, gsize count, double x, double top, double width)
@@ -192,10 +204,11 @@ double ink_text_draw(Ink *ink, InkStyle style, const InkRun *runs, gsize count, 
     PangoLayout *layout = whole_layout(ink, style, runs, count, width);
     const char *text = pango_layout_get_text(layout);
     int lines = pango_layout_get_line_count(layout);
+    x = ink_place(ink, x, width);
     for (int i = 0; i < lines; i++)
         draw_line(ink, style, runs, count, text, pango_layout_get_line_readonly(layout, i), x,
-                  top + i * pitch(style), width);
-    return lines * pitch(style);
+                  top + i * pitch(ink, style), width);
+    return lines * pitch(ink, style);
 }
 
 void ink_label(Ink *ink, InkStyle style, const char *text, double x, double baseline)

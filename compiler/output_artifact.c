@@ -65,6 +65,11 @@ static gboolean next_operator(Scan *scan, const char **start)
         *start = scan->at;
         if (c == '(') {
             skip_string(scan);
+        } else if (c == '<' && scan->at + 1 < scan->end && scan->at[1] != '<') {
+            const char *close = memchr(scan->at, '>', (gsize)(scan->end - scan->at));
+            scan->at = close ? close + 1 : scan->end;
+        } else if (c == '<') {
+            scan->at += 2;
         } else if (g_ascii_isalpha(c)) {
             skip_word(scan);
             return TRUE;

@@ -149,7 +149,7 @@ static gboolean mark_content(Update *update, long object)
     return TRUE;
 }
 
-static gboolean object_more(Update *update, int object, const FinishWords *words, guint *figures)
+static gboolean object_more(Update *update, int object, const FinishWords *words, guint *figures, guint *parts)
 {
     const char *start = object_at(update, object);
     const char *end = start ? object_end(update, start) : NULL;
@@ -163,6 +163,8 @@ static gboolean object_more(Update *update, int object, const FinishWords *words
             return FALSE;
         g_autofree char *text = output_pdf_text(g_ptr_array_index(words->alternatives, (*figures)++));
         more = g_strdup_printf("/Alt %s", text);
+    } else if (says(start, end, "/S /Sect")) {
+        more = g_strdup_printf("/Lang (%s)", words->parts[(*parts)++]);
     } else if (says(start, end, "/Type /Page") && !says(start, end, "/Type /Pages")) {
         more = g_strdup("/Tabs /S");
         if (!mark_content(update, number_behind(start, end, "/Contents ")))
@@ -201,10 +203,10 @@ GBytes *output_finish(GByteArray *bytes, const FinishWords *words)
         return NULL;
     update.out = g_string_new(NULL);
     update.entries = g_array_new(FALSE, FALSE, sizeof(Entry));
-    guint figures = 0;
+    guint figures = 0, parts = 0;
     gboolean fine = catalogue(&update, words);
     for (int object = 0; fine && object < update.objects; object++)
-        fine = object_more(&update, object, words, &figures);
+        fine = object_more(&update, object, words, &figures, &parts);
     GBytes *finished = NULL;
     if (fine && figures == words->alternatives->len) {
         table(&update);

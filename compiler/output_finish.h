@@ -9,6 +9,7 @@
 
 typedef struct FinishWords {
     const char *language;        /* BCP 47 */
+    const char *const *parts;    /* of each part of the document (Sect), as many as there are */
     const char *title;
     const char *made;            /* RFC 3339 */
     const char *record;          /* of its making: see output_seal.h */

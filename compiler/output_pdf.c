@@ -39,21 +39,39 @@ static gboolean in_trouble(Ink *ink, Diagnostics *diagnostics)
     return TRUE;
 }
 
+static void no_font(GError *error, Diagnostics *diagnostics)
+{
+    Finding *finding = finding_add(diagnostics, RULE_glyph_missing, PLACE_NOWHERE);
+    finding_fact(finding, "%s", error->message);
+    g_error_free(error);
+}
+
+static gboolean draw_part(Arena *arena, Ink *ink, const Document *document, PageSpec spec, PagePart part,
+                          Diagnostics *diagnostics)
+{
+    GError *error = NULL;
+    if (!ink_set_language(ink, document->language, &error)) {
+        no_font(error, diagnostics);
+        return FALSE;
+    }
+    page_draw(page_lay_out(arena, ink, document, spec, diagnostics), ink, part);
+    return TRUE;
+}
+
 static gboolean draw(Arena *arena, cairo_t *cairo, const Document *document, PageSpec spec, GPtrArray *alternatives,
                      Diagnostics *diagnostics)
 {
     GError *error = NULL;
     Ink *ink = ink_new(cairo, &error);
     if (!ink) {
-        Finding *finding = finding_add(diagnostics, RULE_glyph_missing, PLACE_NOWHERE);
-        finding_fact(finding, "%s", error->message);
-        g_error_free(error);
+        no_font(error, diagnostics);
         return FALSE;
     }
     guint before = diagnostics_open(diagnostics, SEVERITY_ERROR);
-    Pages *pages = page_lay_out(arena, ink, document, spec, diagnostics);
-    page_draw(pages, ink);
-    gboolean fine = !in_trouble(ink, diagnostics) && diagnostics_open(diagnostics, SEVERITY_ERROR) == before;
+    PagePart part = document->second ? PAGE_FIRST : PAGE_WHOLE;
+    gboolean drawn = draw_part(arena, ink, document, spec, part, diagnostics) &&
+                     (!document->second || draw_part(arena, ink, document->second, spec, PAGE_SECOND, diagnostics));
+    gboolean fine = drawn && !in_trouble(ink, diagnostics) && diagnostics_open(diagnostics, SEVERITY_ERROR) == before;
     for (guint i = 0; i < ink_alternatives(ink)->len; i++)
         g_ptr_array_add(alternatives, arena_copy(arena, g_ptr_array_index(ink_alternatives(ink), i)));
     ink_free(ink);
@@ -93,7 +111,8 @@ GBytes *output_pdf(Arena *arena, const Document *document, ChoiceWord paper, gbo
     cairo_surface_destroy(surface);
     GBytes *finished = NULL;
     if (fine) {
-        FinishWords words = {document->language, document->title,
+        const char *parts[] = {document->language, document->second ? document->second->language : NULL};
+        FinishWords words = {document->language, parts, document->title,
                              instant_text(arena, document->plan->zone, document->made_at), record_of(arena, document),
                              alternatives};
         finished = output_finish(bytes, &words);

@@ -35,8 +35,7 @@ static gsize number_length(const char *at)
 
 static void count_numbers(GHashTable *table, const char *text)
 {
-    g_autofree char *normal = g_utf8_normalize(text, -1, G_NORMALIZE_NFKC);
-    for (const char *at = normal ? normal : text; *at;) {
+    for (const char *at = text; *at;) {
         gsize length = g_ascii_isdigit(*at) ? number_length(at) : 0;
         g_autofree char *number = g_strndup(at, length);
         if (length > 0)
@@ -96,11 +95,24 @@ static void compare(Reading *reading)
             differs(reading, "it says", word);
 }
 
+/* The reader adds marks of direction that nobody wrote (U+200E, U+200F, U+202A to
+ * U+202E); they part words as a space does. */
+static void blank_marks(char *text)
+{
+    for (char *at = text; *at; at = g_utf8_next_char(at)) {
+        gunichar letter = g_utf8_get_char(at);
+        if (letter == 0x200E || letter == 0x200F || (letter >= 0x202A && letter <= 0x202E))
+            memset(at, ' ', (gsize)(g_utf8_next_char(at) - at));
+    }
+}
+
 static char *page_text(PopplerDocument *file, int index)
 {
     PopplerPage *page = poppler_document_get_page(file, index);
     char *text = page ? poppler_page_get_text(page) : NULL;
     g_clear_object(&page);
+    if (text)
+        blank_marks(text);
     return text;
 }
 
@@ -135,18 +147,25 @@ gboolean output_pages_with(GBytes *bytes, const char *word, int *pages, int *wit
 
 static GHashTable *table(void) { return g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL); }
 
+static void furnish(Reading *reading, const Document *document)
+{
+    for (guint i = 0; i < document->head->runs->len; i++)
+        may_visit(((const Run *)g_ptr_array_index(document->head->runs, i))->text, reading);
+    for (guint i = 0; i < document->foot_call->runs->len; i++)
+        may_visit(((const Run *)g_ptr_array_index(document->foot_call->runs, i))->text, reading);
+    may_visit(document->foot, reading);
+}
+
 gboolean output_read_back(const Document *document, GBytes *bytes, Diagnostics *diagnostics)
 {
     Reading reading = {table(), table(), table(), document, diagnostics, 0};
     const DocumentVisitor visitor = {must_visit, may_visit, &reading};
     g_autoptr(GError) error = NULL;
     PopplerDocument *file = poppler_document_new_from_bytes(bytes, NULL, &error);
-    document_visit(document, &visitor);
-    for (guint i = 0; i < document->head->runs->len; i++)
-        may_visit(((const Run *)g_ptr_array_index(document->head->runs, i))->text, &reading);
-    for (guint i = 0; i < document->foot_call->runs->len; i++)
-        may_visit(((const Run *)g_ptr_array_index(document->foot_call->runs, i))->text, &reading);
-    may_visit(document->foot, &reading);
+    for (const Document *part = document; part; part = part->second) {
+        document_visit(part, &visitor);
+        furnish(&reading, part);
+    }
     if (!output_seal_holds(bytes))
         differs(&reading, "it lacks", "its own seal");
     if (!file)
@@ -159,3 +178,4 @@ gboolean output_read_back(const Document *document, GBytes *bytes, Diagnostics *
     g_hash_table_unref(reading.seen);
     return reading.faults == 0;
 }
+

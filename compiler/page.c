@@ -7,6 +7,7 @@
 
 #define HEAD_TOP 11.0
 #define FOOT_HEIGHT 24.0 /* from the paper's lower edge */
+#define PAGE_NUMBER 30.0 /* room for "page 10 of 12" */
 #define SIDE_MARGIN 25.4 /* one inch */
 
 PageSpec page_spec(ChoiceWord paper, gboolean large)
@@ -278,7 +279,6 @@ Pages *page_lay_out(Arena *arena, Ink *ink, const Document *document, PageSpec s
     pages->starts = g_array_new(FALSE, FALSE, sizeof(guint));
     arena_defer(arena, (GDestroyNotify)g_array_unref, pages->placed);
     arena_defer(arena, (GDestroyNotify)g_array_unref, pages->starts);
-    ink_set_right_to_left(ink, document->right_to_left);
     add_sections(&pages->setter);
     distribute(pages, diagnostics);
     return pages;
@@ -331,10 +331,10 @@ static void draw_foot(const Setter *setter, int page, int pages)
     draw_call(setter, y);
     InkStyle small = {.size = 10, .grey = 0.25, .leading = 1.2};
     const InkRun foot = {setter->document->foot, FALSE, NULL};
-    ink_text_draw(ink, small, &foot, 1, setter->spec.margin, y + 8, setter->width - 24);
+    ink_text_draw(ink, small, &foot, 1, setter->spec.margin, y + 8, setter->width - PAGE_NUMBER);
     const InkRun number = {page_words(setter, page, pages), FALSE, NULL};
     small.align = INK_RIGHT;
-    ink_text_draw(ink, small, &number, 1, setter->spec.margin + setter->width - 24, y + 8, 24);
+    ink_text_draw(ink, small, &number, 1, setter->spec.margin + setter->width - PAGE_NUMBER, y + 8, PAGE_NUMBER);
 }
 
 static void draw_draft(const Setter *setter)
@@ -348,8 +348,9 @@ static void draw_draft(const Setter *setter)
     InkStyle style = {.size = 60, .bold = TRUE, .grey = 0.88, .align = INK_CENTRE};
     ink_label(setter->ink, style, setter->document->draft, 0, 0);
     cairo_restore(cairo);
-    style = (InkStyle){.size = 12, .bold = TRUE, .align = INK_RIGHT}; /* and where nothing covers it */
-    ink_label(setter->ink, style, setter->document->draft, setter->spec.margin + setter->width, HEAD_TOP - 1.5);
+    const InkRun again = {setter->document->draft, TRUE, NULL}; /* and where nothing covers it */
+    style = (InkStyle){.size = 12, .bold = TRUE, .align = INK_RIGHT};
+    ink_text_draw(setter->ink, style, &again, 1, setter->spec.margin, HEAD_TOP - 6, setter->width);
 }
 
 /* ---- drawing ---- */
@@ -357,6 +358,7 @@ static void draw_draft(const Setter *setter)
 static void draw_page(const Pages *pages, guint page)
 {
     const Setter *setter = &pages->setter;
+    ink_mirror(setter->ink, setter->document->right_to_left ? setter->spec.width : 0);
     guint from = g_array_index(pages->starts, guint, page);
     guint until = page + 1 < pages->starts->len ? g_array_index(pages->starts, guint, page + 1) : pages->placed->len;
     draw_draft(setter);
@@ -372,13 +374,25 @@ static void draw_page(const Pages *pages, guint page)
     draw_foot(setter, (int)page + 1, page_count(pages));
 }
 
-void page_draw(const Pages *pages, Ink *ink)
+/* The document is one for all parts, and closes before its last page ends. */
+static void close_part(Ink *ink, PagePart part)
 {
-    ink_tag(ink, "Document");
+    if (part != PAGE_WHOLE)
+        ink_untag(ink, "Sect");
+    if (part != PAGE_FIRST)
+        ink_untag(ink, "Document");
+}
+
+void page_draw(const Pages *pages, Ink *ink, PagePart part)
+{
+    if (part != PAGE_SECOND)
+        ink_tag(ink, "Document");
+    if (part != PAGE_WHOLE)
+        ink_tag(ink, "Sect");
     for (guint page = 0; page < pages->starts->len; page++) {
         draw_page(pages, page);
         if (page + 1 == pages->starts->len)
-            ink_untag(ink, "Document");
+            close_part(ink, part);
         ink_next_page(ink);
     }
 }

@@ -24,7 +24,9 @@ typedef struct Pages Pages;
 Pages *page_lay_out(Arena *arena, Ink *ink, const Document *document, PageSpec spec,
                     Diagnostics *diagnostics);
 int page_count(const Pages *pages);
-/* Draws all pages, ink_next_page after each. */
-void page_draw(const Pages *pages, Ink *ink);
+/* Draws all pages, ink_next_page after each.  The pages of a sheet in two languages
+ * are two parts of one document. */
+typedef enum PagePart { PAGE_WHOLE, PAGE_FIRST, PAGE_SECOND } PagePart;
+void page_draw(const Pages *pages, Ink *ink, PagePart part);
 
 #endif

@@ -49,7 +49,7 @@ static void draw_bullet(const Setter *setter, const Piece *piece, double x, doub
 {
     Ink *ink = setter->ink;
     double size = setter->spec.body * INK_POINT;
-    cairo_arc(ink_cairo(ink), x + 2, y + size * 0.6, 0.9, 0, 2 * G_PI);
+    cairo_arc(ink_cairo(ink), ink_place(ink, x + 2, 0), y + size * 0.6, 0.9, 0, 2 * G_PI);
     ink_fill_grey(ink, 0);
     ink_tag(ink, "LI");
     tagged_line(setter, "LBody", type(setter, 14, FALSE), piece->line, x + 6, y, measure(setter) - 6);
@@ -132,7 +132,7 @@ static void add_list(Setter *setter, const Block *block)
 static void draw_caution(const Setter *setter, const Piece *piece, double x, double y)
 {
     Ink *ink = setter->ink;
-    cairo_rectangle(ink_cairo(ink), x, y, 1.6, piece->height);
+    cairo_rectangle(ink_cairo(ink), ink_place(ink, x, 1.6), y, 1.6, piece->height);
     ink_fill_grey(ink, 0);
     double at = y + 0.6;
     for (guint i = 0; i < piece->block->lines->len; i++)
@@ -323,11 +323,24 @@ static void add_call(Setter *setter, const Block *block)
 
 /* ---- the ladder ---- */
 
-#define LADDER_CLOCK(setter) column(setter, 30.0)
+/* The clocks stand in a column as wide as the widest of them. */
+static double clocks_width(const Setter *setter, const Block *ladder)
+{
+    double width = column(setter, 24.0);
+    for (guint i = 0; i < ladder->items->len; i++) {
+        const Run *clock = g_ptr_array_index(line_at(item_at(ladder, i), 0)->runs, 0);
+        const InkRun run = {clock->text, TRUE, NULL};
+        width = MAX(width, ink_text_width(setter->ink, type(setter, 14, TRUE), &run, 1) + 1);
+    }
+    return width;
+}
+
+static double rung_left(const Setter *setter, const Block *ladder) { return TICK + clocks_width(setter, ladder) + 5; }
 
 static void draw_rung(const Setter *setter, const Piece *piece, double x, double y)
 {
-    const Block *rung = piece->block;
+    const Block *rung = item_at(piece->block, piece->from);
+    double left = rung_left(setter, piece->block);
     gboolean last = strcmp(rung->role, "inject") == 0;
     ink_tag(setter->ink, "LI");
     if (rung->title)
@@ -335,11 +348,9 @@ static void draw_rung(const Setter *setter, const Piece *piece, double x, double
     ink_tick_box(setter->ink, x, y + 0.6, TICK);
     InkStyle clock = type(setter, 14, last);
     clock.align = INK_RIGHT;
-    tagged_line(setter, "Lbl", clock, line_at(rung, 0), x + TICK, y, LADDER_CLOCK(setter));
+    tagged_line(setter, "Lbl", clock, line_at(rung, 0), x + TICK, y, left - TICK - 5);
     for (guint i = 1; i < rung->lines->len; i++)
-        y += tagged_line(setter, "LBody", type(setter, 14, last), line_at(rung, i), x + TICK +
-                LADDER_CLOCK(setter) + 5, y,
-                         setter->width - TICK - LADDER_CLOCK(setter) - 5);
+        y += tagged_line(setter, "LBody", type(setter, 14, last), line_at(rung, i), x + left, y, setter->width - left);
     ink_untag(setter->ink, "LI");
 }
 
@@ -350,12 +361,13 @@ static void add_rungs(Setter *setter, const Block *block)
         double height = 0;
         for (guint j = 1; j < rung->lines->len; j++)
             height += line_height(setter, type(setter, 14, FALSE), line_at(rung, j),
-                                  setter->width - TICK - LADDER_CLOCK(setter) - 5);
+                                  setter->width - rung_left(setter, block));
         height = MAX(height, TICK + 1);
         if (rung->title)
             height += line_height(setter, type(setter, 12, TRUE), rung->title, setter->width);
         Piece *piece = piece_add(setter, draw_rung, height, i ? 1.0 : 2.0);
-        piece->block = rung;
+        piece->block = block;
+        piece->from = i;
         piece->keep = i + 1 < block->items->len; /* one look shows the whole evening */
     }
 }
@@ -376,6 +388,14 @@ static void add_days(Setter *setter, const Block *block)
         const Line *line = line_at(item_at(block, i), 1);
         double height = line_height(setter, type(setter, 14, FALSE), line, setter->width - TICK - 4);
         piece_add(setter, draw_day, MAX(TICK + 1, height), 1)->line = line;
+    }
+}
+
+static void add_ticks(Setter *setter, const Block *block)
+{
+    for (guint i = 0; i < block->lines->len; i++) {
+        double height = line_height(setter, type(setter, 14, FALSE), line_at(block, i), setter->width - TICK - 4);
+        piece_add(setter, draw_day, MAX(TICK + 1, height), 1)->line = line_at(block, i);
     }
 }
 
@@ -565,10 +585,13 @@ void pieces_of_block(Setter *setter, const Block *block)
         break;
     case BLOCK_FIGURE: add_figures(setter, block); break;
     case BLOCK_KIT: add_kit(setter, block); break;
+    case BLOCK_TICKS: add_ticks(setter, block); break;
+    case BLOCK_LABELS: pieces_of_labels(setter, block); break;
     case BLOCK_WRITE: add_writing(setter, block, draw_write); break;
     case BLOCK_SIGN: add_writing(setter, block, draw_sign); break;
     default: add_paragraphs(setter, block); break;
     }
-    if (block->kind == BLOCK_LADDER || block->kind == BLOCK_STEPS || block->kind == BLOCK_DATES)
+    if (block->kind == BLOCK_LADDER || block->kind == BLOCK_STEPS || block->kind == BLOCK_DATES ||
+        block->kind == BLOCK_TICKS)
         as_list(setter, first);
 }

@@ -217,7 +217,7 @@ static void place_scene(const Setter *setter, const Figure *figure, double x, do
     ink_untag(setter->ink, "Figure");
 }
 
-void figure_place(const Setter *setter, const Figure *figure, double x, double y, double width)
+static void place_drawing(const Setter *setter, const Figure *figure, double x, double y, double width)
 {
     if (is_scene(figure)) {
         place_scene(setter, figure, x, y);
@@ -230,6 +230,16 @@ void figure_place(const Setter *setter, const Figure *figure, double x, double y
     if (has_caption(figure))
         tagged_line(setter, "Caption", caption_style(setter), caption_line(setter, figure), x,
                     y + size.height + CAPTION_GAP, caption_width(size, width));
+}
+
+/* A drawing goes to the other side of a page that runs from the right, but is
+ * never turned round itself. */
+void figure_place(const Setter *setter, const Figure *figure, double x, double y, double width)
+{
+    double left = ink_place(setter->ink, x, figure_extent(setter, figure, width).width);
+    double before = ink_mirror(setter->ink, 0);
+    place_drawing(setter, figure, left, y, width);
+    ink_mirror(setter->ink, before);
 }
 
 /* ---- the kit ---- */
@@ -266,5 +276,8 @@ void kit_drawing(const Setter *setter, const Block *item, double x, double y)
     const Needle *needle = item->item->needle;
     const Syringe *syringe = item->item->syringe;
     const char *hub = needle ? needle->hub.text : syringe && PRESENT(syringe->needle) ? "white" : NULL;
-    figure_things_draw(setter->ink, thing_of(setter, item->item), hub, item->item->count, x + 2, y);
+    double left = ink_place(setter->ink, x + 2, FIGURE_THING_WIDTH);
+    double before = ink_mirror(setter->ink, 0);
+    figure_things_draw(setter->ink, thing_of(setter, item->item), hub, item->item->count, left, y);
+    ink_mirror(setter->ink, before);
 }

@@ -53,6 +53,7 @@ gboolean keep_together(Setter *setter, guint first, double share);
 /* Pieces of one block. */
 void pieces_of_block(Setter *setter, const Block *block);
 void add_title(Setter *setter, const Block *block);
+void pieces_of_labels(Setter *setter, const Block *block);
 void pieces_of_steps(Setter *setter, const Block *block);
 
 /* ---- figures ---- */

@@ -15,6 +15,7 @@
 
 typedef enum ValueKind {
     KIND_TEXT,     /* text */
+    KIND_COLOUR,   /* text: the colour word of a hub */
     KIND_SAYING,   /* saying */
     KIND_PLACE,    /* zone */
     KIND_NUMBER,   /* number */

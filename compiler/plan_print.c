@@ -51,7 +51,8 @@ char *value_text(Arena *arena, const Value *value, ValueKind kind)
     if (!value->set)
         return arena_copy(arena, "-");
     switch (kind) {
-    case KIND_TEXT: return arena_copy(arena, value->text);
+    case KIND_TEXT:
+    case KIND_COLOUR: return arena_copy(arena, value->text);
     case KIND_SAYING: return saying_text(arena, value->saying);
     case KIND_PLACE: return arena_copy(arena, zone_name(value->zone));
     case KIND_NUMBER: return arena_format(arena, "%" G_GINT64_FORMAT, value->number);

@@ -63,7 +63,8 @@ static void value_run(const Wording *wording, Line *line, const Part *part)
     ValueKind kind = value_row(part->value)->kind;
     if (!value->set)
         return;
-    Run run = {.text = wording_value(wording, value, kind, part->form), .strong = part->strong,
+    const char *text = wording_value(wording, value, kind, part->form);
+    Run run = {.text = wording_isolated(wording, text), .strong = part->strong,
                .from_value = TRUE, .value = part->value, .injection = wording->injection};
     if (kind == KIND_PHONE)
         run.dial = dial_of(wording, value);
@@ -194,6 +195,7 @@ static void phrase_check(const Wording *wording, Place place, const char *id)
 static gboolean covers(const Wording *wording, const Template *template)
 {
     guint before = diagnostics_open(wording->diagnostics, SEVERITY_ERROR);
+    phrase_check(wording, PLACE_NOWHERE, template->title);
     for (guint i = 0; i < template->sections->len; i++) {
         const TemplateSection *section = g_ptr_array_index(template->sections, i);
         phrase_check(wording, section->place, section->heading);
@@ -234,11 +236,13 @@ static void add_section(Wording *wording, Document *document, const TemplateSect
         g_ptr_array_add(document->sections, section);
 }
 
-static void set_frame(const Wording *wording, Document *document, gboolean draft)
+static void set_frame(const Wording *wording, Document *document, const Template *template, gboolean draft)
 {
     document->language = wording->phrases->tag;
     document->right_to_left = wording->phrases->right_to_left;
-    document->title = saying_text(wording, plan_value(wording->plan, NULL, VALUE_protocol_title)->saying);
+    document->title = template->title
+                          ? wording_plain(wording, template->title, NULL, 0)
+                          : saying_text(wording, plan_value(wording->plan, NULL, VALUE_protocol_title)->saying);
     gboolean invented = plan_value(wording->plan, NULL, VALUE_demonstration)->set;
     document->head = wording_line(wording, invented ? "running_head_invented" : "running_head", NULL, 0);
     document->foot_call = wording_line(wording, "running_call", NULL, 0);
@@ -263,7 +267,7 @@ Document *wording_sheet(Arena *arena, const Plan *plan, const PlanInjection *inj
     Document *document = arena_new0(arena, Document);
     document->plan = plan;
     document->injection = injection;
-    set_frame(&wording, document, draft);
+    set_frame(&wording, document, template, draft);
     for (guint i = 0; i < template->sections->len; i++) {
         const TemplateSection *section = g_ptr_array_index(template->sections, i);
         if (all_hold(&wording, section->conditions))

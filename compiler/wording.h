@@ -47,6 +47,9 @@ typedef enum BlockKind {
     BLOCK_WRITE,     /* lines: a label each, with room for handwriting */
     BLOCK_SIGN,      /* lines: a signature line each, with its label */
     BLOCK_SUMMARY,   /* the short repetition at the end */
+    BLOCK_TICKS,     /* lines, each with a tick box */
+    BLOCK_LABELS,    /* a strip of labels to cut out, all with these lines; a line that ends in a colon
+                        has room for handwriting; number: how many labels */
 } BlockKind;
 
 typedef struct Figure {
@@ -95,6 +98,7 @@ typedef struct Document {
     GPtrArray *sections;   /* of DocumentSection* */
     const Plan *plan;
     const PlanInjection *injection;
+    const struct Document *second; /* the same sheet in another language, printed behind it; or NULL */
 } Document;
 
 /* The line as bare text. */
@@ -117,6 +121,9 @@ void phrases_showing(const Phrases *phrases, ValueId value, GString *out);
 /* Reads templates/<name>/template.yaml. */
 Template *template_read(Arena *arena, const char *folder, const char *name, Diagnostics *diagnostics,
                         GError **error);
+
+/* TRUE when the clinic reads it, in its own language, and not the person. */
+gboolean template_for_clinic(const Template *template);
 
 /* The sheet of one injection.  draft: words the marks of a draft.  The plan must
  * be complete.  Raises phrase_missing and the like; NULL then. */

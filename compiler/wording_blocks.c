@@ -173,6 +173,25 @@ static void kit(const Wording *wording, Block *block)
     }
 }
 
+/* The kit once more, each thing with its job on one line. */
+static void packing(const Wording *wording, Block *block)
+{
+    Block *things = block_new(wording, BLOCK_KIT, block->role);
+    kit(wording, things);
+    for (guint i = 0; i < things->items->len; i++) {
+        const Block *item = g_ptr_array_index(things->items, i);
+        Line *line = g_ptr_array_index(item->lines, 0);
+        for (guint j = 1; j < item->lines->len; j++) {
+            const Line *job = g_ptr_array_index(item->lines, j);
+            Line *joint = line_of_text(wording->arena, wording_plain(wording, "format_list", NULL, 0));
+            g_ptr_array_add(line->runs, g_ptr_array_index(joint->runs, 0));
+            for (guint k = 0; k < job->runs->len; k++)
+                g_ptr_array_add(line->runs, g_ptr_array_index(job->runs, k));
+        }
+        add_line(block, line);
+    }
+}
+
 /* What is empty or used after one act, by count: "1 powder vial, 1 syringe". */
 static const char *used_things(const Wording *wording)
 {
@@ -293,6 +312,8 @@ static void from_source(Wording *wording, Block *block, const char *source)
         sayings(wording, block, &advice->normal);
     else if (strcmp(source, "emergency") == 0)
         sayings(wording, block, &advice->emergency);
+    else if (strcmp(source, "packing") == 0)
+        packing(wording, block);
     else if (strcmp(source, "notes") == 0)
         sayings(wording, block, &wording->injection->order->notes);
     else if (strcmp(source, "others") == 0)
@@ -322,6 +343,8 @@ void block_fill(Wording *wording, Block *block, const TemplateBlock *template)
         ladder(wording, block);
     else if (template->kind == BLOCK_DATES)
         dates(wording, block);
+    else if (template->kind == BLOCK_LABELS)
+        block->number = (int)wording->injection->acts->len;
     else if (template->kind == BLOCK_KIT)
         kit(wording, block);
 }

@@ -68,6 +68,8 @@ typedef struct TemplateSection {
 
 struct Template {
     const char *name;
+    const char *title;    /* phrase id; NULL: the protocol's own title */
+    gboolean for_clinic;  /* read by the clinic, in its own language */
     GPtrArray *sections;  /* of TemplateSection* */
 };
 
@@ -98,6 +100,7 @@ Line *line_of_text(Arena *arena, const char *text);
 
 /* A value as a person reads it. */
 const char *wording_value(const Wording *wording, const Value *value, ValueKind kind, Form form);
+const char *wording_isolated(const Wording *wording, const char *text);
 gboolean form_suits(ValueKind kind, Form form);
 gboolean form_named(const char *word, Form *out);
 /* count chooses the plural where the word has one. */

@@ -12,6 +12,8 @@ static const char *const core[] = {
 #include "phrases.def"
 #define STEP(id, figure) "step_" #id,
 #include "steps.def"
+#define COLOUR(id, word, red, green, blue) "colour_" #id,
+#include "colours.def"
     "day_1", "day_2", "day_3", "day_4", "day_5", "day_6", "day_7", "month_1", "month_2", "month_3",
     "month_4", "month_5", "month_6", "month_7", "month_8", "month_9", "month_10", "month_11", "month_12",
     "word_Site_VENTROGLUTEAL", "word_Site_DORSOGLUTEAL", "word_Site_DELTOID", "word_Site_THIGH",

@@ -9,7 +9,7 @@ static const struct { const char *word; BlockKind kind; } kinds[] = {
     {"lead", BLOCK_LEAD},       {"text", BLOCK_TEXT},     {"list", BLOCK_LIST},   {"call", BLOCK_CALL},
     {"caution", BLOCK_CAUTION}, {"ladder", BLOCK_LADDER}, {"dates", BLOCK_DATES}, {"steps", BLOCK_STEPS},
     {"figure", BLOCK_FIGURE},   {"kit", BLOCK_KIT},       {"checks", BLOCK_CHECKS}, {"write", BLOCK_WRITE},
-    {"sign", BLOCK_SIGN},       {"summary", BLOCK_SUMMARY},
+    {"sign", BLOCK_SIGN},       {"summary", BLOCK_SUMMARY}, {"ticks", BLOCK_TICKS}, {"labels", BLOCK_LABELS},
 };
 
 static const struct { const char *word; FigureKind figure; } figures[] = {
@@ -19,7 +19,7 @@ static const struct { const char *word; FigureKind figure; } figures[] = {
 
 /* What may fill the items of a block. */
 static const char *const sources[] = {"READY", "LIQUID", "MIX", "FILL", "CHANGE", "PLACE", "BARE", "GIVE", "AFTER",
-                                      "normal", "emergency", "notes", "others", "acceptances"};
+                                      "normal", "emergency", "notes", "others", "acceptances", "packing"};
 
 typedef struct TemplateReading {
     Arena *arena;
@@ -178,11 +178,23 @@ static TemplateSection *read_section(const TemplateReading *reading, const Node 
     return section;
 }
 
+static void template_key(const TemplateReading *reading, Template *template, const Entry *entry)
+{
+    if (strcmp(entry->key, "title") == 0)
+        template->title = text_of(reading, entry->value);
+    else if (strcmp(entry->key, "for") == 0)
+        template->for_clinic = strcmp(text_of(reading, entry->value), "clinic") == 0;
+    else if (strcmp(entry->key, "template") != 0 && strcmp(entry->key, "sections") != 0)
+        fault(reading, entry->key_place, "a template has no key of this name");
+}
+
 static Template *read_template(const TemplateReading *reading, const Node *root, const char *name)
 {
     Template *template = arena_new0(reading->arena, Template);
     template->name = name;
     template->sections = arena_list(reading->arena);
+    for (gsize i = 0; root->kind == NODE_MAP && i < root->count; i++)
+        template_key(reading, template, &root->entries[i]);
     const Node *list = node_get(root, "sections");
     for (gsize i = 0; list && list->kind == NODE_LIST && i < list->count; i++)
         g_ptr_array_add(template->sections, read_section(reading, list->items[i]));
@@ -190,6 +202,8 @@ static Template *read_template(const TemplateReading *reading, const Node *root,
         fault(reading, root->place, "a template has sections");
     return template;
 }
+
+gboolean template_for_clinic(const Template *template) { return template->for_clinic; }
 
 Template *template_read(Arena *arena, const char *folder, const char *name, Diagnostics *diagnostics, GError **error)
 {

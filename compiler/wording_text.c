@@ -26,6 +26,7 @@ static const char *lead_of(const Block *block, GString *number)
     switch (block->kind) {
     case BLOCK_LIST: return "  - ";
     case BLOCK_CHECK:
+    case BLOCK_TICKS:
     case BLOCK_ITEM: return "  [ ] ";
     case BLOCK_STEP:
         g_string_printf(number, "  [ ] %d  ", block->number);

@@ -239,17 +239,55 @@ const char *saying_text(const Wording *wording, const Saying *saying)
     return first->text.text;
 }
 
+/* A colour of the standard in the sheet's language; another one as it is written. */
+static const char *colour_text(const Wording *wording, const char *word)
+{
+    static const struct { const char *word, *phrase; } colours[] = {
+#define COLOUR(id, word, red, green, blue) {word, "colour_" #id},
+#include "colours.def"
+    };
+    for (gsize i = 0; i < G_N_ELEMENTS(colours); i++)
+        if (g_ascii_strcasecmp(colours[i].word, word) == 0)
+            return wording_plain(wording, colours[i].phrase, NULL, 0);
+    return glued(wording->arena, word);
+}
+
+/* "10,000 units" in the sheet's language; symbols (mL, mg, G) are the same in all. */
+static const char *amount_text(const Wording *wording, const char *text)
+{
+    static const struct { const char *word, *phrase; } words[] = {{"units", "unit_units"}, {"degrees", "unit_degrees"}};
+    for (gsize i = 0; i < G_N_ELEMENTS(words); i++) {
+        g_auto(GStrv) parts = g_strsplit(text, words[i].word, -1);
+        g_autofree char *joined = g_strjoinv(wording_plain(wording, words[i].phrase, NULL, 0), parts);
+        text = arena_copy(wording->arena, joined);
+    }
+    return unbroken(wording->arena, text);
+}
+
+/* Within a text that runs from the right, a value keeps its own direction
+ * (Unicode Standard Annex 9: first strong isolate). */
+#define ISOLATE "\342\201\250"
+#define END_ISOLATE "\342\201\251"
+
+/* Not the parts of a value: they would leave the isolate no strong letter. */
+const char *wording_isolated(const Wording *wording, const char *text)
+{
+    return wording->phrases->right_to_left && *text ? arena_format(wording->arena, ISOLATE "%s" END_ISOLATE, text)
+                                                    : text;
+}
+
 const char *wording_value(const Wording *wording, const Value *value, ValueKind kind, Form form)
 {
     Arena *arena = wording->arena;
     switch (kind) {
     case KIND_TEXT: return glued(arena, value->text);
+    case KIND_COLOUR: return colour_text(wording, value->text);
     case KIND_SAYING: return glued(arena, saying_text(wording, value->saying));
     case KIND_PLACE: return place_text(wording, value->zone);
     case KIND_NUMBER: return number_text(arena, value->number);
-    case KIND_AMOUNT: return unbroken(arena, quantity_text(arena, value->quantity));
+    case KIND_AMOUNT: return amount_text(wording, quantity_text(arena, value->quantity));
     case KIND_MARK: return unbroken(arena, mark_text(wording, value->quantity));
-    case KIND_STRENGTH: return unbroken(arena, strength_text(arena, value->strength));
+    case KIND_STRENGTH: return amount_text(wording, strength_text(arena, value->strength));
     case KIND_SPAN: return unbroken(arena, span_text(wording, value->quantity));
     case KIND_NEEDLE: return unbroken(arena, needle_text(wording, value, form));
     case KIND_CHOICE: return wording_word(wording, value->choice, 1);

@@ -9,6 +9,8 @@ import subprocess
 import sys
 import tempfile
 
+import pikepdf
+
 os.chdir(os.path.join(os.path.dirname(os.path.abspath(__file__)), ".."))
 PROGRAM = ".build/dosewright"
 faults, checked = [], 0
@@ -55,18 +57,22 @@ def sheet_text(folder, scratch, *more):
 
 
 english, _ = phrases_of("templates/languages/en.yaml")
+with open("templates/clinic-pages/template.yaml", encoding="utf-8") as file, \
+        open("templates/home-injection/template.yaml", encoding="utf-8") as home:
+    words, others = (set(re.findall(r"\w+", text.read())) for text in (file, home))
+clinic_only = {name for name in english if name in words - others}  # read by the clinic, in its own language
 for path in sorted(glob.glob("templates/languages/*.yaml")):
     tag = os.path.basename(path)[:-5]
     if tag == "en":
         continue
     checked += 1
     own, whole = phrases_of(path)
-    faults += [f"{tag}: {name} is missing" for name in english if name not in own]
+    faults += [f"{tag}: {name} is missing" for name in english if name not in own and name not in clinic_only]
     faults += [f"{tag}: {name} is not in the English set" for name in own if name not in english]
     faults += [f"{tag}: {name} names {slots(own[name])}, English {slots(english[name])}"
                for name in own if name in english and not name.startswith("format_") and slots(own[name]) != slots(english[name])]
     same = [name for name in own if name in english and own[name] == english[name] and re.sub(r"\{[^}]*\}|[^A-Za-z]", "", own[name])]
-    faults += [f"{tag}: {name} is still English: {own[name]}" for name in same if not re.match(r"(running_head|unit_)", name)]
+    faults += [f"{tag}: {name} is still English: {own[name]}" for name in same if not re.match(r"(running_head|unit_|colour_orange)", name)]
     with tempfile.TemporaryDirectory() as scratch:
         translated(os.path.join(scratch, "clinic"), tag)
         shutil.copytree("tests/rules/base", os.path.join(scratch, "english"))
@@ -77,11 +83,22 @@ for path in sorted(glob.glob("templates/languages/*.yaml")):
             continue
         steps = [len(re.findall(r"^  \[ \] \d+  ", words, re.M)) for words in (text, plain)]
         letters = [re.findall(r"^      \(([A-Z]): ", words, re.M) for words in (text, plain)]
-        volumes = [sorted(re.findall(r"[\d.,]+\u00a0(?:mL|units|G|in)", words)) for words in (text, plain)]
+        units = own["unit_units"]
+        volumes = [sorted(re.findall(r"[\d.,]+\u00a0(?:mL|units|G|in)", words.replace("\u00a0" + units, "\u00a0units")))
+                   for words in (text, plain)]
         if steps[0] != steps[1] or letters[0] != letters[1]:
             faults.append(f"{tag}: {steps} steps, figures {letters}")
         if set(volumes[0]) != set(volumes[1]):
             faults.append(f"{tag}: amounts {volumes}")
+        both, _ = sheet_text(os.path.join(scratch, "clinic"), os.path.join(scratch, "both"), "--also", "en")
+        numbers = re.findall(r"^  \[ \] (\d+)  ", both or "", re.M)
+        figures = re.findall(r"^      \(([A-Z]): ", both or "", re.M)
+        if not numbers or numbers[:len(numbers) // 2] != numbers[len(numbers) // 2:] or figures != letters[0] * 2:
+            faults.append(f"{tag}: in two languages, steps {numbers}, figures {figures}")
+        with pikepdf.open(glob.glob(scratch + "/both/*.pdf")[0]) as pdf:
+            parts = [str(o.Lang) for o in pdf.objects if isinstance(o, pikepdf.Dictionary) and o.get("/S") == "/Sect"]
+        if parts != [tag, "en"]:
+            faults.append(f"{tag}: parts of a sheet in two languages say {parts}")
         if "reviewed_by" not in whole:
             final = subprocess.run([PROGRAM, "sheet", "--now", "2026-11-23T10:00-04:00", "--out", scratch + "/final",
                                     os.path.join(scratch, "clinic/patients/base.yaml")], capture_output=True)

@@ -109,7 +109,7 @@ static void test_finish_refuses(void **state)
     const char *bad[] = {"", "x", "%PDF-1.5\nstartxref\n5\n%%EOF\n", "startxref\n-3\n%%EOF\n",
             "startxref\n999999\n%%EOF\n"};
     g_autoptr(GPtrArray) none = g_ptr_array_new();
-    FinishWords words = {"en", "title", "2026-11-24T09:00:00Z", "identity: a\n", none};
+    FinishWords words = {"en", NULL, "title", "2026-11-24T09:00:00Z", "identity: a\n", none};
     for (gsize i = 0; i < G_N_ELEMENTS(bad); i++) {
         g_autoptr(GByteArray) bytes = g_byte_array_new();
         g_byte_array_append(bytes, (const guint8 *)bad[i], (guint)strlen(bad[i]));
@@ -151,6 +151,8 @@ static void test_artifacts(void **state)
          "/Artifact BMC\nq\nEMC\n/P << /MCID 0 >> BDC (a) Tj EMC\n/Artifact BMC\nf\nEMC\n"},
         {"/P <<>> BDC /Span <<>> BDC EMC EMC",
          "/Artifact BMC\n\nEMC/P <<>> BDC /Span <<>> BDC EMC EMC\n/Artifact BMC\nEMC\n"},
+        {"f /Span <</ActualText <feffBDC0>>> BDC EMC",
+         "/Artifact BMC\nf\nEMC /Span <</ActualText <feffBDC0>>> BDC EMC\n/Artifact BMC\nEMC\n"},
         {"(EMC \\) BDC (EMC)) Tj /EMC gs", "/Artifact BMC\n(EMC \\) BDC (EMC)) Tj /EMC gs\nEMC\n"},
     };
     for (gsize i = 0; i < G_N_ELEMENTS(cases); i++) {
