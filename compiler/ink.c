@@ -17,6 +17,7 @@ Ink *ink_new(cairo_t *cairo, GError **error)
     ink->cairo = cairo;
     ink->page = 1;
     ink->alternatives = g_ptr_array_new_with_free_func(g_free);
+    ink->links = g_ptr_array_new_with_free_func(g_free);
     ink->marks = g_array_new(FALSE, FALSE, sizeof(InkMark));
     ink->layouts = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, g_object_unref);
     cairo_scale(cairo, 1 / INK_POINT, 1 / INK_POINT);
@@ -39,6 +40,7 @@ void ink_free(Ink *ink)
     g_hash_table_unref(ink->layouts);
     g_object_unref(ink->context);
     g_ptr_array_unref(ink->alternatives);
+    g_ptr_array_unref(ink->links);
     g_array_unref(ink->marks);
     g_free(ink->trouble_text);
     g_free(ink);

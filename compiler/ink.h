@@ -71,6 +71,8 @@ void ink_label(Ink *ink, InkStyle style, const char *text, double x, double base
 
 void ink_tag(Ink *ink, const char *name);
 void ink_untag(Ink *ink, const char *name);
+/* Writes the links of the text drawn since; call it outside any tag of text. */
+void ink_close_links(Ink *ink);
 /* The tag of a picture, with what it shows in words. */
 void ink_tag_figure(Ink *ink, const char *alternative);
 /* The words of all pictures so far, in order: of char*. */

@@ -32,6 +32,7 @@ struct Ink {
     int page;
     int bookmark; /* the last entry of the outline's first level */
     GArray *marks;
+    GPtrArray *links; /* of char*: attributes of links drawn over, but not written yet */
     GPtrArray *alternatives;
     GHashTable *layouts; /* text, style and width -> PangoLayout: measured first, drawn later */
 };

@@ -133,7 +133,8 @@ static double drop(Ink *ink, InkStyle style)
     return (pitch(ink, style) - ascent - descent) / 2 + ascent;
 }
 
-/* A link over each run that has one, as far as it stands on this line. */
+/* A link over each run that has one, as far as it stands on this line; written
+ * later, since cairo leaves the text beside a link without a tag. */
 static void links(Ink *ink, PangoLayout *line, const InkRun *runs, gsize count, gsize from, gsize until, double x,
                   double top, double height)
 {
@@ -153,9 +154,21 @@ static void links(Ink *ink, PangoLayout *line, const InkRun *runs, gsize count, 
             (int)(x + left_x), (int)((x + left_x) * 1000) % 1000, (int)top, (int)(top * 1000) % 1000,
             (int)(right_x - left_x), (int)((right_x - left_x) * 1000) % 1000, (int)height,
             (int)(height * 1000) % 1000, runs[i].link);
-        cairo_tag_begin(ink->cairo, CAIRO_TAG_LINK, what);
+        g_ptr_array_add(ink->links, g_steal_pointer(&what));
+    }
+}
+
+void ink_close_links(Ink *ink)
+{
+    if (ink->links->len == 0)
+        return;
+    ink_tag(ink, "P");
+    for (guint i = 0; i < ink->links->len; i++) {
+        cairo_tag_begin(ink->cairo, CAIRO_TAG_LINK, g_ptr_array_index(ink->links, i));
         cairo_tag_end(ink->cairo, CAIRO_TAG_LINK);
     }
+    ink_untag(ink, "P");
+    g_ptr_array_set_size(ink->links, 0);
 }
 
 static double line_start(const Ink *ink, InkStyle style, double x, double width, double natural)

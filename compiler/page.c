@@ -60,6 +60,8 @@ double tagged_line(const Setter *setter, const char *tag, InkStyle style, const 
     ink_tag(setter->ink, tag);
     double height = line_draw(setter, style, line, x, y, width);
     ink_untag(setter->ink, tag);
+    if (strcmp(tag, "P") == 0)
+        ink_close_links(setter->ink);
     return height;
 }
 
@@ -329,6 +331,7 @@ static void draw_foot(const Setter *setter, int page, int pages)
     ink_pen(ink, INK_FINE_LINE);
     ink_line(ink, setter->spec.margin, y - 1.5, setter->spec.margin + setter->width, y - 1.5);
     draw_call(setter, y);
+    ink_close_links(setter->ink);
     InkStyle small = {.size = 10, .grey = 0.25, .leading = 1.2};
     const InkRun foot = {setter->document->foot, FALSE, NULL};
     ink_text_draw(ink, small, &foot, 1, setter->spec.margin, y + 8, setter->width - PAGE_NUMBER);
