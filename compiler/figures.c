@@ -397,13 +397,16 @@ static void clocks(Ink *ink, const StripFigure *figure, double x, double baselin
                    double dot)
 {
     const InkStyle bold = {.size = 12, .bold = TRUE}, plain = {.size = 12, .grey = 0.2};
-    double time_wide, wide;
+    double time_wide, wide, free_from = x;
     double time_start = label_start(ink, bold, figure->time, dot, x, width, &time_wide);
     for (int i = 0; i <= STRIP_HOURS / 2; i++) {
         double at = x + width * i / (STRIP_HOURS / 2.0);
         double start = label_start(ink, plain, figure->clocks[i], at, x, width, &wide);
-        if (start + wide + 3 < time_start || start > time_start + time_wide + 3)
-            ink_label(ink, plain, figure->clocks[i], start, baseline);
+        gboolean apart = start + wide + 3 < time_start || start > time_start + time_wide + 3;
+        if (!apart || start < free_from)
+            continue;
+        ink_label(ink, plain, figure->clocks[i], start, baseline);
+        free_from = start + wide + 3;
     }
     ink_label(ink, bold, figure->time, time_start, baseline);
 }

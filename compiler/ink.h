@@ -67,6 +67,9 @@ double ink_text_draw(Ink *ink, InkStyle style, const InkRun *runs, gsize count, 
 /* One short text on one line, placed by its alignment about x; baseline given. */
 void ink_label(Ink *ink, InkStyle style, const char *text, double x, double baseline);
 
+/* The same as a drawing, which no reader takes for text: for marks across a page. */
+void ink_shape_label(Ink *ink, InkStyle style, const char *text, double x, double baseline);
+
 /* ---- tags of the document's structure ---- */
 
 void ink_tag(Ink *ink, const char *name);

@@ -82,6 +82,27 @@ static char *key_of(InkStyle style, const InkRun *runs, gsize count, double widt
     return g_string_free(key, FALSE);
 }
 
+static double layout_width(PangoLayout *layout)
+{
+    PangoRectangle logical;
+    pango_layout_get_extents(layout, NULL, &logical);
+    return (double)logical.width / PANGO_SCALE;
+}
+
+#define UNBROKEN_COMMA ",\302\240"
+
+/* A date with its time that is wider than the column may break after its last
+ * comma, and only then: two spaces take the place of the no-break one, which is
+ * as long in bytes. */
+static void soften(PangoLayout *layout, char *text, double width)
+{
+    char *comma = g_strrstr(text, UNBROKEN_COMMA);
+    if (width < 0 || !comma || layout_width(layout) <= width + 0.05)
+        return;
+    comma[1] = comma[2] = ' ';
+    pango_layout_set_text(layout, text, -1);
+}
+
 /* The whole text, broken into lines of this width (mm); below 0: one line.  The
  * layout belongs to the ink. */
 static PangoLayout *whole_layout(Ink *ink, InkStyle style, const InkRun *runs, gsize count, double width)
@@ -97,17 +118,11 @@ static PangoLayout *whole_layout(Ink *ink, InkStyle style, const InkRun *runs, g
     pango_attr_list_unref(list);
     pango_layout_set_wrap(layout, PANGO_WRAP_WORD);
     pango_layout_set_width(layout, width < 0 ? -1 : (int)(width * PANGO_SCALE));
+    soften(layout, text, width);
     if (pango_layout_get_unknown_glyphs_count(layout) > 0)
         ink_trouble(ink, INK_GLYPH_MISSING, text);
     g_hash_table_insert(ink->layouts, g_steal_pointer(&key), layout);
     return layout;
-}
-
-static double layout_width(PangoLayout *layout)
-{
-    PangoRectangle logical;
-    pango_layout_get_extents(layout, NULL, &logical);
-    return (double)logical.width / PANGO_SCALE;
 }
 
 double ink_text_width(Ink *ink, InkStyle style, const InkRun *runs, gsize count)
@@ -224,7 +239,8 @@ double ink_text_draw(Ink *ink, InkStyle style, const InkRun *runs, gsize count, 
     return lines * pitch(ink, style);
 }
 
-void ink_label(Ink *ink, InkStyle style, const char *text, double x, double baseline)
+/* Moves to where the label starts; its one line. */
+static PangoLayoutLine *label_line(Ink *ink, InkStyle style, const char *text, double x, double baseline)
 {
     const InkRun run = {text, style.bold, NULL};
     PangoLayout *layout = whole_layout(ink, style, &run, 1, -1);
@@ -232,6 +248,17 @@ void ink_label(Ink *ink, InkStyle style, const char *text, double x, double base
     double start = style.align == INK_LEFT ? x : style.align == INK_RIGHT ? x - natural : x - natural / 2;
     cairo_set_source_rgb(ink->cairo, style.grey, style.grey, style.grey);
     cairo_move_to(ink->cairo, start, baseline);
-    pango_cairo_show_layout_line(ink->cairo, pango_layout_get_line_readonly(layout, 0));
+    return pango_layout_get_line_readonly(layout, 0);
+}
+
+void ink_label(Ink *ink, InkStyle style, const char *text, double x, double baseline)
+{
+    pango_cairo_show_layout_line(ink->cairo, label_line(ink, style, text, x, baseline));
     cairo_new_path(ink->cairo);
+}
+
+void ink_shape_label(Ink *ink, InkStyle style, const char *text, double x, double baseline)
+{
+    pango_cairo_layout_line_path(ink->cairo, label_line(ink, style, text, x, baseline));
+    cairo_fill(ink->cairo);
 }

@@ -44,6 +44,30 @@ static void count_numbers(GHashTable *table, const char *text)
     }
 }
 
+/* Numbers in two columns may be read as one.  Only telephone numbers stand so, and
+ * only groups of three digits or more are parted: a dose is never read as two. */
+#define SHORTEST_GROUP 3
+
+static void part_joined(Reading *reading)
+{
+    g_autoptr(GList) words = g_hash_table_get_keys(reading->seen);
+    for (GList *item = words; item; item = item->next) {
+        const char *word = item->data;
+        gsize length = strlen(word);
+        if (g_hash_table_contains(reading->must, word) || g_hash_table_contains(reading->may, word))
+            continue;
+        for (gsize at = SHORTEST_GROUP; at + SHORTEST_GROUP <= length; at++) {
+            g_autofree char *left = g_strndup(word, at);
+            if (!g_hash_table_contains(reading->must, left) || !g_hash_table_contains(reading->must, word + at))
+                continue;
+            count(reading->seen, left, 1);
+            count(reading->seen, word + at, 1);
+            g_hash_table_remove(reading->seen, word);
+            break;
+        }
+    }
+}
+
 static void must_visit(const char *text, gpointer data) { count_numbers(((Reading *)data)->must, text); }
 static void may_visit(const char *text, gpointer data) { count_numbers(((Reading *)data)->may, text); }
 
@@ -85,6 +109,7 @@ static void compare(Reading *reading)
 {
     GHashTableIter iterator;
     gpointer word, times;
+    part_joined(reading);
     g_hash_table_iter_init(&iterator, reading->must);
     while (g_hash_table_iter_next(&iterator, &word, &times))
         if (GPOINTER_TO_INT(g_hash_table_lookup(reading->seen, word)) < GPOINTER_TO_INT(times))

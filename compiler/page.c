@@ -57,11 +57,15 @@ double line_draw(const Setter *setter, InkStyle style, const Line *line, double 
 double tagged_line(const Setter *setter, const char *tag, InkStyle style, const Line *line, double x, double y,
                    double width)
 {
-    ink_tag(setter->ink, tag);
+    gboolean body = strcmp(tag, "LBody") == 0; /* holds paragraphs, so that a link can stand beside them */
+    if (body)
+        ink_tag(setter->ink, tag);
+    ink_tag(setter->ink, body ? "P" : tag);
     double height = line_draw(setter, style, line, x, y, width);
-    ink_untag(setter->ink, tag);
-    if (strcmp(tag, "P") == 0)
-        ink_close_links(setter->ink);
+    ink_untag(setter->ink, body ? "P" : tag);
+    ink_close_links(setter->ink);
+    if (body)
+        ink_untag(setter->ink, tag);
     return height;
 }
 
@@ -349,7 +353,7 @@ static void draw_draft(const Setter *setter)
     cairo_translate(cairo, setter->spec.width / 2, setter->spec.height / 2);
     cairo_rotate(cairo, -0.9);
     InkStyle style = {.size = 60, .bold = TRUE, .grey = 0.88, .align = INK_CENTRE};
-    ink_label(setter->ink, style, setter->document->draft, 0, 0);
+    ink_shape_label(setter->ink, style, setter->document->draft, 0, 0);
     cairo_restore(cairo);
     const InkRun again = {setter->document->draft, TRUE, NULL}; /* and where nothing covers it */
     style = (InkStyle){.size = 12, .bold = TRUE, .align = INK_RIGHT};
@@ -358,7 +362,29 @@ static void draw_draft(const Setter *setter)
 
 /* ---- drawing ---- */
 
-static void draw_page(const Pages *pages, guint page)
+/* A list that goes on ends with the page and starts anew on the next, so that the
+ * foot stands in none. */
+static const char *draw_pieces(const Pages *pages, guint from, guint until, const char *open)
+{
+    const Setter *setter = &pages->setter;
+    if (open)
+        ink_tag(setter->ink, open);
+    for (guint i = from; i < until; i++) {
+        const Placed *placed = &g_array_index(pages->placed, Placed, i);
+        if (placed->piece->opens)
+            ink_tag(setter->ink, open = placed->piece->opens);
+        placed->piece->draw(setter, placed->piece, setter->spec.margin, setter->spec.top + placed->y);
+        if (!placed->piece->closes)
+            continue;
+        ink_untag(setter->ink, placed->piece->closes);
+        open = NULL;
+    }
+    if (open)
+        ink_untag(setter->ink, open);
+    return open;
+}
+
+static const char *draw_page(const Pages *pages, guint page, const char *open)
 {
     const Setter *setter = &pages->setter;
     ink_mirror(setter->ink, setter->document->right_to_left ? setter->spec.width : 0);
@@ -366,15 +392,9 @@ static void draw_page(const Pages *pages, guint page)
     guint until = page + 1 < pages->starts->len ? g_array_index(pages->starts, guint, page + 1) : pages->placed->len;
     draw_draft(setter);
     draw_head(setter);
-    for (guint i = from; i < until; i++) {
-        const Placed *placed = &g_array_index(pages->placed, Placed, i);
-        if (placed->piece->opens)
-            ink_tag(setter->ink, placed->piece->opens);
-        placed->piece->draw(setter, placed->piece, setter->spec.margin, setter->spec.top + placed->y);
-        if (placed->piece->closes)
-            ink_untag(setter->ink, placed->piece->closes);
-    }
+    open = draw_pieces(pages, from, until, open);
     draw_foot(setter, (int)page + 1, page_count(pages));
+    return open;
 }
 
 /* The document is one for all parts, and closes before its last page ends. */
@@ -392,8 +412,9 @@ void page_draw(const Pages *pages, Ink *ink, PagePart part)
         ink_tag(ink, "Document");
     if (part != PAGE_WHOLE)
         ink_tag(ink, "Sect");
+    const char *open = NULL;
     for (guint page = 0; page < pages->starts->len; page++) {
-        draw_page(pages, page);
+        open = draw_page(pages, page, open);
         if (page + 1 == pages->starts->len)
             close_part(ink, part);
         ink_next_page(ink);

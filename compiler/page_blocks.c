@@ -227,7 +227,16 @@ static void add_lead(Setter *setter, const Block *block)
 /* ---- whom to call: the one box of page one ---- */
 
 #define CALL_PAD 5.0
-#define CALL_SIDE(setter) column(setter, 64.0)
+
+static double call_inner(const Setter *setter) { return setter->width - 2 * CALL_PAD; }
+
+/* In large print the first number stands under the title, not beside the words. */
+static double call_side(const Setter *setter) { return stacks(setter) ? call_inner(setter) : 64.0; }
+
+static double call_left(const Setter *setter)
+{
+    return stacks(setter) ? call_inner(setter) : call_inner(setter) - call_side(setter) - 5;
+}
 
 static double words_height(const Setter *setter, const Block *block, double width)
 {
@@ -244,17 +253,17 @@ static double call_left_height(const Setter *setter, const Block *block, double 
 
 static double phone_height(const Setter *setter, const Block *phone)
 {
-    double height = line_height(setter, type(setter, 25, TRUE), line_at(phone, 0), CALL_SIDE(setter));
+    double height = line_height(setter, type(setter, 25, TRUE), line_at(phone, 0), call_side(setter));
     for (guint i = 1; i < phone->lines->len; i++)
-        height += line_height(setter, type(setter, 12, FALSE), line_at(phone, i), CALL_SIDE(setter));
+        height += line_height(setter, type(setter, 12, FALSE), line_at(phone, i), call_side(setter));
     return height;
 }
 
 static double draw_phone(const Setter *setter, const Block *phone, double x, double y)
 {
-    double at = y + tagged_line(setter, "P", type(setter, 25, TRUE), line_at(phone, 0), x, y, CALL_SIDE(setter));
+    double at = y + tagged_line(setter, "P", type(setter, 25, TRUE), line_at(phone, 0), x, y, call_side(setter));
     for (guint i = 1; i < phone->lines->len; i++)
-        at += tagged_line(setter, "P", type(setter, 12, FALSE), line_at(phone, i), x, at, CALL_SIDE(setter));
+        at += tagged_line(setter, "P", type(setter, 12, FALSE), line_at(phone, i), x, at, call_side(setter));
     return at - y;
 }
 
@@ -295,29 +304,35 @@ static void draw_others(const Setter *setter, const Block *block, double x, doub
     }
 }
 
+/* The words, and the first number under or beside their title; returns where the
+ * rest may start. */
+static double draw_call_words(const Setter *setter, const Block *block, double x, double y)
+{
+    double left = call_left(setter), at = y + CALL_PAD - 1, beside = at;
+    at += tagged_line(setter, "P", type(setter, 18, TRUE), block->title, x, at, left);
+    if (block->items->len > 0 && stacks(setter))
+        at += draw_phone(setter, item_at(block, 0), x, at);
+    for (guint i = 0; i < block->lines->len; i++)
+        at += tagged_line(setter, "P", type(setter, 14, FALSE), line_at(block, i), x, at, left);
+    if (block->items->len > 0 && !stacks(setter))
+        beside += draw_phone(setter, item_at(block, 0), x + left + 5, beside - 0.5);
+    return MAX(at, beside);
+}
+
 static void draw_call_box(const Setter *setter, const Piece *piece, double x, double y)
 {
-    Ink *ink = setter->ink;
     const Block *block = piece->block;
-    double left = setter->width - 2 * CALL_PAD - CALL_SIDE(setter) - 5;
-    ink_pen(ink, INK_STRONG);
-    ink_rounded(ink, x, y, setter->width, piece->height, INK_RADIUS * 2);
-    ink_stroke(ink);
-    double at = y + CALL_PAD - 1;
-    at += tagged_line(setter, "P", type(setter, 18, TRUE), block->title, x + CALL_PAD, at, left);
-    for (guint i = 0; i < block->lines->len; i++)
-        at += tagged_line(setter, "P", type(setter, 14, FALSE), line_at(block, i), x + CALL_PAD, at, left);
-    double right = y + CALL_PAD - 1.5;
-    if (block->items->len > 0)
-        right += draw_phone(setter, item_at(block, 0), x + CALL_PAD + left + 5, right);
-    draw_others(setter, block, x + CALL_PAD, MAX(at, right));
+    ink_pen(setter->ink, INK_STRONG);
+    ink_rounded(setter->ink, x, y, setter->width, piece->height, INK_RADIUS * 2);
+    ink_stroke(setter->ink);
+    draw_others(setter, block, x + CALL_PAD, draw_call_words(setter, block, x + CALL_PAD, y));
 }
 
 static void add_call(Setter *setter, const Block *block)
 {
-    double left = setter->width - 2 * CALL_PAD - CALL_SIDE(setter) - 5;
+    double words = call_left_height(setter, block, call_left(setter));
     double phone = block->items->len > 0 ? phone_height(setter, item_at(block, 0)) : 0;
-    double height = MAX(call_left_height(setter, block, left), phone) + others_height(setter, block) + 2 * CALL_PAD - 2;
+    double height = (stacks(setter) ? words + phone : MAX(words, phone)) + others_height(setter, block) + 2 * CALL_PAD - 2;
     piece_add(setter, draw_call_box, height, BLOCK_GAP)->block = block;
 }
 

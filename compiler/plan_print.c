@@ -221,6 +221,19 @@ static void json_scope(Arena *arena, GString *out, const Value *values, ValueSco
     }
 }
 
+static void json_kit(GString *out, const GPtrArray *kit)
+{
+    g_string_append(out, "\"kit\":[");
+    for (guint i = 0; i < kit->len; i++) {
+        const Item *item = g_ptr_array_index(kit, i);
+        g_string_append(out, i ? ",\n  {\"item\":" : "\n  {\"item\":");
+        source_json(out, item_word(item));
+        g_string_append_printf(out, ",\"job\":\"%s\",\"count\":%" G_GINT64_FORMAT ",\"used\":%" G_GINT64_FORMAT "}",
+                               item_job(item), item->count, item->used);
+    }
+    g_string_append_c(out, ']');
+}
+
 static void json_lists(Arena *arena, GString *out, const PlanInjection *injection)
 {
     g_string_append(out, ",\n  \"acts\":[");
@@ -235,19 +248,8 @@ static void json_lists(Arena *arena, GString *out, const PlanInjection *injectio
         const Step *step = g_ptr_array_index(injection->steps, i);
         g_string_append_printf(out, "%s\"%s\"", i ? "," : "", step_row(step->id)->id);
     }
-    g_string_append_c(out, ']');
-}
-
-static void json_kit(GString *out, const Plan *plan)
-{
-    g_string_append(out, "],\"kit\":[");
-    for (guint i = 0; i < plan->kit->len; i++) {
-        const Item *item = g_ptr_array_index(plan->kit, i);
-        g_string_append(out, i ? ",\n  {\"item\":" : "\n  {\"item\":");
-        source_json(out, item_word(item));
-        g_string_append_printf(out, ",\"job\":\"%s\",\"count\":%" G_GINT64_FORMAT "}", item_job(item), item->count);
-    }
-    g_string_append(out, "]}\n");
+    g_string_append(out, "],\n  ");
+    json_kit(out, injection->kit);
 }
 
 void plan_print_json(const Plan *plan, GString *out)
@@ -263,7 +265,9 @@ void plan_print_json(const Plan *plan, GString *out)
         json_lists(arena, out, injection);
         g_string_append_c(out, '}');
     }
-    json_kit(out, plan);
+    g_string_append(out, "],");
+    json_kit(out, plan->kit);
+    g_string_append(out, "}\n");
     arena_free(arena);
 }
 

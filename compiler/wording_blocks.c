@@ -233,8 +233,12 @@ static void point_at(const Wording *wording, Line *line, const Figure *figure)
 {
     const Filling filling[] = {{"letter", figure->letter}, {NULL, NULL}};
     const Line *pointer = wording_line(wording, "see_figure", filling, 0);
-    for (guint i = 0; i < pointer->runs->len; i++)
-        g_ptr_array_add(line->runs, g_ptr_array_index(pointer->runs, i));
+    for (guint i = 0; i < pointer->runs->len; i++) {
+        Run *run = g_ptr_array_index(pointer->runs, i);
+        if (i > 0) /* after the space before them, its words stay together */
+            run->text = wording_unbroken(wording->arena, run->text);
+        g_ptr_array_add(line->runs, run);
+    }
 }
 
 static void add_step(Wording *wording, Block *block, const Step *step)

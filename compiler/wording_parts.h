@@ -103,6 +103,8 @@ const char *wording_value(const Wording *wording, const Value *value, ValueKind 
 const char *wording_isolated(const Wording *wording, const char *text);
 gboolean form_suits(ValueKind kind, Form form);
 gboolean form_named(const char *word, Form *out);
+/* Ordinary spaces become no-break ones. */
+const char *wording_unbroken(Arena *arena, const char *text);
 /* count chooses the plural where the word has one. */
 const char *wording_word(const Wording *wording, ChoiceWord word, gint64 count);
 const char *wording_clock(const Wording *wording, int minute);

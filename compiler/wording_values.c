@@ -9,7 +9,7 @@
 /* ---- small parts ---- */
 
 /* Ordinary spaces become no-break ones, so that a value stays on one line. */
-static const char *unbroken(Arena *arena, const char *text)
+const char *wording_unbroken(Arena *arena, const char *text)
 {
     g_auto(GStrv) words = g_strsplit(text, " ", -1);
     g_autofree char *joined = g_strjoinv(NO_BREAK, words);
@@ -261,7 +261,7 @@ static const char *amount_text(const Wording *wording, const char *text)
         g_autofree char *joined = g_strjoinv(wording_plain(wording, words[i].phrase, NULL, 0), parts);
         text = arena_copy(wording->arena, joined);
     }
-    return unbroken(wording->arena, text);
+    return wording_unbroken(wording->arena, text);
 }
 
 /* Within a text that runs from the right, a value keeps its own direction
@@ -286,17 +286,17 @@ const char *wording_value(const Wording *wording, const Value *value, ValueKind 
     case KIND_PLACE: return place_text(wording, value->zone);
     case KIND_NUMBER: return number_text(arena, value->number);
     case KIND_AMOUNT: return amount_text(wording, quantity_text(arena, value->quantity));
-    case KIND_MARK: return unbroken(arena, mark_text(wording, value->quantity));
+    case KIND_MARK: return wording_unbroken(arena, mark_text(wording, value->quantity));
     case KIND_STRENGTH: return amount_text(wording, strength_text(arena, value->strength));
-    case KIND_SPAN: return unbroken(arena, span_text(wording, value->quantity));
-    case KIND_NEEDLE: return unbroken(arena, needle_text(wording, value, form));
+    case KIND_SPAN: return wording_unbroken(arena, span_text(wording, value->quantity));
+    case KIND_NEEDLE: return wording_unbroken(arena, needle_text(wording, value, form));
     case KIND_CHOICE: return wording_word(wording, value->choice, 1);
-    case KIND_DAY: return unbroken(arena, date_text(wording, value->day, "format_day"));
+    case KIND_DAY: return wording_unbroken(arena, date_text(wording, value->day, "format_day"));
     case KIND_MOMENT:
         return form == FORM_DAYS ? days_text(wording, value->moment.local)
-                                 : unbroken(arena, moment_text(wording, value, form));
-    case KIND_CLOCKS: return unbroken(arena, clocks_text(wording, value));
-    case KIND_PHONE: return unbroken(arena, value->phone->number.text);
+                                 : wording_unbroken(arena, moment_text(wording, value, form));
+    case KIND_CLOCKS: return wording_unbroken(arena, clocks_text(wording, value));
+    case KIND_PHONE: return wording_unbroken(arena, value->phone->number.text);
     }
     g_assert_not_reached();
 }

@@ -1,0 +1,243 @@
+"""A finished sheet as real readers see it: poppler's text, pdf.js's structure, mupdf's
+type sizes, and the paths of the page's content (read with qpdf's library).  All lengths
+are millimetres from the upper left corner of the page, all type sizes points."""
+import html
+import json
+import os
+import re
+import subprocess
+import unicodedata
+
+import pikepdf
+
+MM = 25.4 / 72
+NODE = ".build/node"
+
+
+def output(*command):
+    return subprocess.run(command, capture_output=True, timeout=120).stdout.decode("utf-8", "replace")
+
+
+def clean(text):
+    """No-break spaces as spaces, letters composed, marks of direction gone."""
+    return re.sub("[\u200e\u200f\u202a-\u202e\u2066-\u2069]", "", unicodedata.normalize("NFC", text)).replace("\u00a0", " ")
+
+
+def flat(text):
+    return re.sub(r"\s+", " ", clean(text)).strip()
+
+
+class Node:
+    """An element of the structure tree."""
+
+    def __init__(self, raw, page):
+        self.role, self.alt, self.lang, self.page = raw.get("role", ""), raw.get("alt"), raw.get("lang"), page
+        self.children = [Node(child, page) for child in raw.get("children", [])]
+        self.own = raw.get("text", "")
+
+    def text(self):
+        return flat(self.own + "".join(" " + child.text() for child in self.children if child.role != "Figure"))
+
+    def walk(self):
+        yield self
+        for child in self.children:
+            yield from child.walk()
+
+
+class Path:
+    """A painted path: its subpaths as points, the rectangle round them, how it was painted,
+    and the figure or other element that holds it."""
+
+    def __init__(self, page, subpaths, fill, stroke, width, mark, curved):
+        self.page, self.subpaths, self.fill, self.stroke = page, subpaths, fill, stroke
+        self.width, self.mark, self.curved = width, mark, curved
+        points = [point for path in subpaths for point in path] or [(0, 0)]
+        self.left, self.right = min(p[0] for p in points), max(p[0] for p in points)
+        self.top, self.bottom = min(p[1] for p in points), max(p[1] for p in points)
+
+    def wide(self):
+        return self.right - self.left
+
+    def tall(self):
+        return self.bottom - self.top
+
+
+def times(a, b):
+    return (a[0] * b[0] + a[1] * b[2], a[0] * b[1] + a[1] * b[3], a[2] * b[0] + a[3] * b[2], a[2] * b[1] + a[3] * b[3],
+            a[4] * b[0] + a[5] * b[2] + b[4], a[4] * b[1] + a[5] * b[3] + b[5])
+
+
+class Painter:
+    """Follows a page's content (ISO 32000-1, 8) and keeps what is painted."""
+
+    def __init__(self, page, number):
+        self.number, self.height = number, float(page.MediaBox[3])
+        self.state = {"ctm": (1, 0, 0, 1, 0, 0), "fill": (0, 0, 0), "stroke": (0, 0, 0), "width": 1.0}
+        self.stack, self.marks, self.paths, self.fills_of_text = [], [], [], set()
+        self.subpaths, self.curved, self.untagged = [], False, 0
+        for operands, operator in pikepdf.parse_content_stream(page):
+            self.one(str(operator), operands)
+
+    def point(self, x, y):
+        m = self.state["ctm"]
+        x, y = float(x), float(y)
+        return ((x * m[0] + y * m[2] + m[4]) * MM, (self.height - (x * m[1] + y * m[3] + m[5])) * MM)
+
+    def mark(self):
+        return next((m for m in reversed(self.marks) if m is not None), None)
+
+    def painting(self):
+        if not self.marks:
+            self.untagged += 1
+
+    def paint(self, fill, stroke):
+        self.painting()
+        scale = abs(self.state["ctm"][0] * self.state["ctm"][3] - self.state["ctm"][1] * self.state["ctm"][2]) ** 0.5
+        self.paths.append(Path(self.number, self.subpaths, self.state["fill"] if fill else None,
+                               self.state["stroke"] if stroke else None, self.state["width"] * scale * MM, self.mark(),
+                               self.curved))
+        self.subpaths, self.curved = [], False
+
+    def one(self, op, args):
+        state = self.state
+        if op == "q":
+            self.stack.append(dict(state))
+        elif op == "Q":
+            self.state = self.stack.pop()
+        elif op == "cm":
+            state["ctm"] = times([float(a) for a in args], state["ctm"])
+        elif op in ("rg", "g"):
+            state["fill"] = tuple(float(a) for a in args) if op == "rg" else (float(args[0]),) * 3
+        elif op in ("RG", "G"):
+            state["stroke"] = tuple(float(a) for a in args) if op == "RG" else (float(args[0]),) * 3
+        elif op == "w":
+            state["width"] = float(args[0])
+        elif op == "m":
+            self.subpaths.append([self.point(*args)])
+        elif op == "l":
+            self.subpaths[-1].append(self.point(*args))
+        elif op in ("c", "v", "y"):
+            self.curved = True
+            self.subpaths[-1].append(self.point(*args[-2:]))
+        elif op == "re":
+            x, y, w, h = (float(a) for a in args)
+            self.subpaths.append([self.point(x, y), self.point(x + w, y), self.point(x + w, y + h), self.point(x, y + h)])
+        elif op in ("f", "F", "f*"):
+            self.paint(True, False)
+        elif op in ("S", "s"):
+            self.paint(False, True)
+        elif op in ("B", "B*", "b", "b*"):
+            self.paint(True, True)
+        elif op == "n":
+            self.subpaths, self.curved = [], False
+        elif op in ("Tj", "TJ"):
+            self.painting()
+            self.fills_of_text.add((state["fill"], self.mark() is None))
+        elif op == "BDC":
+            self.marks.append(int(args[1].MCID) if isinstance(args[1], pikepdf.Dictionary) and "/MCID" in args[1] else None)
+        elif op == "BMC":
+            self.marks.append(None)
+        elif op == "EMC":
+            self.marks.pop()
+
+
+class Sheet:
+    """plan: the plan as JSON; words: the phrase set's own words; more as printed."""
+
+    def __init__(self, path, plan, build):
+        self.path, self.plan, self.build = path, plan, build
+        self.language, self.paper, self.large = build["language"], build["paper"], build["large"]
+        self.layout = clean(output("pdftotext", "-layout", path, "-")).split("\f")[:-1]
+        self.flowing = [flat(page) for page in clean(output("pdftotext", "-raw", path, "-")).split("\f")[:-1]]
+        self.raw = output("pdftotext", "-raw", path, "-")
+        self.text = "\n".join(self.layout)
+        read = json.loads(output("node", "tests/score/read.mjs", NODE, path))
+        self.info, self.xmp, self.viewer, self.outline = read["info"], read["xmp"], read["viewer"], read["outline"]
+        self.marked, self.links = read["mark"], [page["links"] for page in read["pages"]]
+        self.bare = [page["bare"] for page in read["pages"]]
+        self.furniture = [flat(page["artifacts"]) for page in read["pages"]]
+        self.trees = [Node(page["tree"] or {}, number) for number, page in enumerate(read["pages"])]
+        self.nodes = [node for tree in self.trees for node in tree.walk()]
+        with pikepdf.open(path) as pdf:
+            self.boxes = [[float(x) * MM for x in page.MediaBox] for page in pdf.pages]
+            self.painters = [Painter(page, number) for number, page in enumerate(pdf.pages)]
+            self.figures = self.read_figures(pdf)
+            self.objects(pdf)
+        self.paths = [path for painter in self.painters for path in painter.paths]
+        self.lines = self.read_lines()
+        twin = path[:-4] + ".txt"
+        self.twin = clean(open(twin, encoding="utf-8").read()) if os.path.exists(twin) else ""
+        if self.language == "ar": # readers give joined letters back one by one and in the order of the eye
+            self.flowing, self.text = [flat(self.twin)] * len(self.layout), self.twin
+
+    def objects(self, pdf):
+        dictionaries = [o for o in pdf.objects if isinstance(o, pikepdf.Dictionary)]
+        self.tabs = [str(o.get("/Tabs")) for o in dictionaries if o.get("/Type") == "/Page"]
+        self.link_names = [str(o.get("/Contents", "")) for o in dictionaries if o.get("/Subtype") == "/Link"]
+        self.scripts = [o for o in dictionaries if "/JS" in o]
+        self.encrypted, self.version = pdf.is_encrypted, pdf.pdf_version
+        self.actual_text = sum(b"/ActualText" in page.Contents.read_bytes() for page in pdf.pages)
+
+    def read_figures(self, pdf):
+        """Each figure: its alternative text, page, and the marks of its content."""
+        pages = {page.objgen: number for number, page in enumerate(pdf.pages)}
+        figures = []
+        for item in pdf.objects:
+            if isinstance(item, pikepdf.Dictionary) and item.get("/S") == "/Figure":
+                kids = item.get("/K", [])
+                kids = list(kids) if isinstance(kids, pikepdf.Array) else [kids]
+                marks = {int(k.MCID) if isinstance(k, pikepdf.Dictionary) and "/MCID" in k else k for k in kids
+                         if isinstance(k, (int, pikepdf.Dictionary))}
+                figures.append({"alt": str(item.get("/Alt", "")), "page": pages.get(item.Pg.objgen) if "/Pg" in item else None,
+                                "marks": marks})
+        return figures
+
+    def read_lines(self):
+        """Lines of text with their place and type, from mupdf."""
+        lines = []
+        pages = re.split(r"<page ", output("mutool", "draw", "-q", "-F", "stext", self.path))[1:]
+        for number, page in enumerate(pages):
+            for box, body in re.findall(r'<line bbox="([^"]+)"[^>]*>(.*?)</line>', page, re.S):
+                left, top, right, bottom = (float(v) * MM for v in box.split())
+                fonts = re.findall(r'<font name="([^"]+)" size="([^"]+)">(.*?)</font>', body, re.S)
+                sizes = [(float(size), name, len(re.findall("<char ", chars))) for name, size, chars in fonts]
+                chars = [(html.unescape(c), float(x) * MM) for x, c in re.findall(r'<char [^>]*? x="([^"]+)"[^>]*? c="([^"]*)"', body)]
+                text = "".join(c for c, _ in chars)
+                while chars and chars[0][0] == " ":
+                    chars.pop(0)
+                base = [float(y) * MM for y in re.findall(r'<char [^>]*? y="([^"]+)"', body)]
+                if sizes:
+                    lines.append({"page": number, "left": left, "right": right, "top": top, "bottom": bottom,
+                                  "text": clean(text), "chars": chars, "sizes": sizes, "base": base[0] if base else bottom})
+        return lines
+
+    def says(self, text, page=None):
+        """Whether the words stand on the page, or on any; lines may break anywhere."""
+        where = " ".join(self.flowing) if page is None else self.flowing[page]
+        return re.sub(r"\s+", "", clean(text)) in re.sub(r"\s+", "", where)
+
+    def in_figure(self, figure):
+        return [p for p in self.paths if p.page == figure["page"] and p.mark in figure["marks"]]
+
+    def value(self, name, key="text"):
+        scope = self.plan["plan"] if name in self.plan["plan"] else self.plan["injection"]
+        return scope[name].get(key) if name in scope else None
+
+    def roles(self, *names):
+        return [node for node in self.nodes if node.role in names]
+
+    def steps(self):
+        """LI with a number, in order: (number, node)."""
+        found = []
+        for node in self.roles("LI"):
+            label = [child.text() for child in node.children if child.role == "Lbl"]
+            if label and re.fullmatch(r"\d+", label[0]):
+                found.append((int(label[0]), node))
+        return found
+
+    def body_size(self):
+        counts = {}
+        for line in self.lines:
+            for size, _, count in line["sizes"]:
+                counts[round(size, 1)] = counts.get(round(size, 1), 0) + count
+        return max(counts, key=counts.get)

@@ -1,0 +1,42 @@
+"""Word lists of the points, and where they come from.
+
+W, N, T: ISMP list of error-prone dose designations and the Joint Commission's list (numbers
+and units); NIST, "Times of day FAQ" (12 am and 12 pm); US Naval Observatory advice (both
+dates of a night); CDC Clear Communication Index and AHRQ PEMAT-P (wording, lists, summary);
+RNIB clear print and ACB large print (sizes); WCAG 2.2 (contrast, colour); ISO 14289-1 (tags);
+ISO/IEC 7810 (bank card); ISO 6009 (needle colours).  The lists of everyday words below are
+common practice, no source."""
+
+WEEKDAYS = "Monday Tuesday Wednesday Thursday Friday Saturday Sunday".split()
+MONTHS = "January February March April May June July August September October November December".split()
+NUMBER_WORDS = "one two three four five six seven eight nine ten eleven twelve".split()
+
+VERBS = set("""Add Call Change Charge Check Clear Count Do Draw Drop Fill Find Get Hold Hear Inject Keep Label Lay Lift Look
+Mix Pack Press Pull Push Put Read Rest Set Sign Sit Snap Stay Stop Stretch Swirl Take Tap Turn Use Wait Wash Wipe Wrap
+Write""".split())
+
+DENIED = {
+    "hard": ["administer", "reconstitut", "subcutaneous", "intramuscular", "aspirat", "diluent", "prior to", "utili[sz]e",
+             "ventroglute", "dorsoglute", "deltoid", "abdomen", "lyophili", "withdraw"],
+    "scare": ["fail", "ruin", "fatal", "die", "danger", "cancel your cycle", "too late", "lose your"],
+    "agency": ["approved by", "FDA", "licensed by", "certified", "guaranteed"],
+}
+
+# One name for one thing: words that would be a second one.
+SYNONYMS = {
+    "the liquid": ["solvent", "fluid", "solution", "water"],
+    "the mixing needle": ["long needle", "drawing needle", "drawing-up needle", "filling needle"],
+    "the injecting needle": ["short needle", "injection needle", "fine needle"],
+    "the sharps box": ["sharps bin", "sharps container", "needle box"],
+    "the powder vial": ["drug vial", "ampule", "bottle", "flask"],
+    "the rim": ["black ring", "rubber edge", "gasket"],
+}
+
+# style calls these passive although they are not: "the rim is on", "your arm so that it cannot".
+PASSIVE_FREE = ["is on the line", "be clear", "you are alone"]
+
+EMERGENCY = ["breathe", "swell", "faint"]
+
+# A word of English that means something else in the sheet's language (Sharif and Tse 2010:
+# "once" reads as eleven in Spanish).
+FALSE_FRIENDS = {"es": ["once"], "fr": ["pain", "injure"]}
