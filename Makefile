@@ -1,5 +1,5 @@
 # dosewright.  The two that matter: make demo, make test.
-# Also: make (builds), check, bench, install (PREFIX, DESTDIR), setup, clean.
+# Also: make (builds), check, score, bench, install (PREFIX, DESTDIR), setup, clean.
 
 # ---- rooms, in the order the data flows; tests/checks/layers reads them ------
 ROOMS = arena source diagnostic syntax quantity moment model reader seal schema plan rules \
@@ -46,7 +46,7 @@ BENCHES       = $(patsubst tests/bench/%.c,$(BUILD)/bench/%,$(wildcard tests/ben
 two           = $(if $(filter -j%,$(MAKEFLAGS)),,-j2)
 
 # ---- what a user types -------------------------------------------------------
-.PHONY: all programs demo test check bench install clean setup setup-test unit benches FORCE
+.PHONY: all programs demo test check score bench install clean setup setup-test unit benches FORCE
 .DELETE_ON_ERROR:
 
 all: setup
@@ -62,6 +62,10 @@ test: setup-test
 check: setup-test
 	@$(MAKE) --no-print-directory $(two) programs unit
 	@tests/run checks
+
+score: setup-test
+	@$(MAKE) --no-print-directory $(two) programs
+	@tests/score/run
 
 bench: setup-test
 	@$(MAKE) --no-print-directory $(two) programs benches

@@ -152,7 +152,7 @@ static void add_caution(Setter *setter, const Block *block)
 
 /* ---- the lead ---- */
 
-#define LEAD_PAD 5.5
+#define LEAD_PAD 4.6
 #define LEAD_SIDE(setter) column(setter, 54.0) /* of its right column */
 
 /* In large print the amount stands under the minute, not beside it. */
@@ -226,9 +226,9 @@ static void add_lead(Setter *setter, const Block *block)
 
 /* ---- whom to call: the one box of page one ---- */
 
-#define CALL_PAD 5.0
+#define CALL_PAD 4.2
 
-static double call_inner(const Setter *setter) { return setter->width - 2 * CALL_PAD; }
+static double call_inner(const Setter *setter) { return MIN(measure(setter), setter->width - 2 * CALL_PAD); }
 
 /* In large print the first number stands under the title, not beside the words. */
 static double call_side(const Setter *setter) { return stacks(setter) ? call_inner(setter) : 64.0; }
@@ -251,9 +251,16 @@ static double call_left_height(const Setter *setter, const Block *block, double 
     return line_height(setter, type(setter, 18, TRUE), block->title, width) + words_height(setter, block, width);
 }
 
+static InkStyle number_type(const Setter *setter)
+{
+    InkStyle style = type(setter, 25, TRUE);
+    style.leading = 1.15;
+    return style;
+}
+
 static double phone_height(const Setter *setter, const Block *phone)
 {
-    double height = line_height(setter, type(setter, 25, TRUE), line_at(phone, 0), call_side(setter));
+    double height = line_height(setter, number_type(setter), line_at(phone, 0), call_side(setter));
     for (guint i = 1; i < phone->lines->len; i++)
         height += line_height(setter, type(setter, 12, FALSE), line_at(phone, i), call_side(setter));
     return height;
@@ -261,7 +268,7 @@ static double phone_height(const Setter *setter, const Block *phone)
 
 static double draw_phone(const Setter *setter, const Block *phone, double x, double y)
 {
-    double at = y + tagged_line(setter, "P", type(setter, 25, TRUE), line_at(phone, 0), x, y, call_side(setter));
+    double at = y + tagged_line(setter, "P", number_type(setter), line_at(phone, 0), x, y, call_side(setter));
     for (guint i = 1; i < phone->lines->len; i++)
         at += tagged_line(setter, "P", type(setter, 12, FALSE), line_at(phone, i), x, at, call_side(setter));
     return at - y;
@@ -332,7 +339,8 @@ static void add_call(Setter *setter, const Block *block)
 {
     double words = call_left_height(setter, block, call_left(setter));
     double phone = block->items->len > 0 ? phone_height(setter, item_at(block, 0)) : 0;
-    double height = (stacks(setter) ? words + phone : MAX(words, phone)) + others_height(setter, block) + 2 * CALL_PAD - 2;
+    double top = stacks(setter) ? words + phone : MAX(words, phone);
+    double height = top + others_height(setter, block) + 2 * CALL_PAD - 2;
     piece_add(setter, draw_call_box, height, BLOCK_GAP)->block = block;
 }
 

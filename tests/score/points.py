@@ -247,7 +247,7 @@ def summary(s):
     return faults
 
 
-@point("W11", 2)
+@point("W11", 2, needs=in_order)
 def nothing_else(s):
     words = len(re.findall(r"\S+", s.flowing[0]))
     return [] if words <= 350 else [f"{words} words on page 1"]
@@ -307,7 +307,8 @@ def both_days(s):
 def stay_up(s):
     evening = local_time(s)[1] - datetime.timedelta(days=1)
     wanted = f"Stay up on {WEEKDAYS[evening.weekday()]}, {MONTHS[evening.month - 1]} {evening.day}"
-    return [] if wanted in s.flowing[0] else ["the evening is not named"]
+    pages = " ".join(s.flowing[:2] if s.large else s.flowing[:1])
+    return [] if wanted in pages else ["the evening is not named"]
 
 
 @point("T6", 2, english=True)
@@ -376,7 +377,7 @@ def real_time(s):
 def zone_said(s):
     place = s.value("person_zone").split("/")[-1].replace("_", " ")
     faults = [] if s.says(place) else [f"{place} is not named"]
-    if s.value("person_zone") != s.value("clinic_zone") and place not in s.flowing[0]:
+    if s.value("person_zone") != s.value("clinic_zone") and not any(s.says(place, p) for p in ((0, 1) if s.large else (0,))):
         faults.append("away from the clinic's zone, and page 1 does not say so")
     return faults
 
