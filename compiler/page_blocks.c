@@ -150,10 +150,15 @@ static void add_caution(Setter *setter, const Block *block)
     piece->keep = TRUE;
 }
 
+/* Words inside a box are no longer than words outside one. */
+static double boxed_words(const Setter *setter, double sides) { return MIN(measure(setter), setter->width - sides); }
+
 /* ---- the lead ---- */
 
 #define LEAD_PAD 4.6
 #define LEAD_SIDE(setter) column(setter, 54.0) /* of its right column */
+
+static double lead_inner(const Setter *setter) { return boxed_words(setter, 2 * LEAD_PAD); }
 
 /* In large print the amount stands under the minute, not beside it. */
 static gboolean stacks(const Setter *setter) { return setter->spec.body > 14; }
@@ -205,7 +210,7 @@ static double minute_height(const Setter *setter, const Block *block, double inn
 static void draw_lead(const Setter *setter, const Piece *piece, double x, double y)
 {
     const Block *block = piece->block;
-    double inner = setter->width - 2 * LEAD_PAD, left = x + LEAD_PAD, at = y + LEAD_PAD - 1.5;
+    double inner = lead_inner(setter), left = x + LEAD_PAD, at = y + LEAD_PAD - 1.5;
     ink_rounded(setter->ink, x, y, setter->width, piece->height, INK_RADIUS * 2);
     ink_fill_tint(setter->ink);
     at += tagged_line(setter, "P", type(setter, 17, FALSE), line_at(block, 0), left, at, inner);
@@ -216,7 +221,7 @@ static void draw_lead(const Setter *setter, const Piece *piece, double x, double
 
 static void add_lead(Setter *setter, const Block *block)
 {
-    double inner = setter->width - 2 * LEAD_PAD;
+    double inner = lead_inner(setter);
     double height = 2 * LEAD_PAD + 0.5 + minute_height(setter, block, inner);
     height += line_height(setter, type(setter, 17, FALSE), line_at(block, 0), inner);
     height += line_height(setter, type(setter, 21, FALSE), line_at(block, 1), inner);
@@ -228,7 +233,7 @@ static void add_lead(Setter *setter, const Block *block)
 
 #define CALL_PAD 4.2
 
-static double call_inner(const Setter *setter) { return MIN(measure(setter), setter->width - 2 * CALL_PAD); }
+static double call_inner(const Setter *setter) { return boxed_words(setter, 2 * CALL_PAD); }
 
 /* In large print the first number stands under the title, not beside the words. */
 static double call_side(const Setter *setter) { return stacks(setter) ? call_inner(setter) : 64.0; }
@@ -397,11 +402,13 @@ static void add_rungs(Setter *setter, const Block *block)
 
 /* ---- the days of a course ---- */
 
+static double tick_words(const Setter *setter) { return boxed_words(setter, TICK + 4); }
+
 static void draw_day(const Setter *setter, const Piece *piece, double x, double y)
 {
     ink_tick_box(setter->ink, x, y + 0.6, TICK);
     ink_tag(setter->ink, "LI");
-    tagged_line(setter, "LBody", type(setter, 14, FALSE), piece->line, x + TICK + 4, y, setter->width - TICK - 4);
+    tagged_line(setter, "LBody", type(setter, 14, FALSE), piece->line, x + TICK + 4, y, tick_words(setter));
     ink_untag(setter->ink, "LI");
 }
 
@@ -409,7 +416,7 @@ static void add_days(Setter *setter, const Block *block)
 {
     for (guint i = 0; i < block->items->len; i++) {
         const Line *line = line_at(item_at(block, i), 1);
-        double height = line_height(setter, type(setter, 14, FALSE), line, setter->width - TICK - 4);
+        double height = line_height(setter, type(setter, 14, FALSE), line, tick_words(setter));
         piece_add(setter, draw_day, MAX(TICK + 1, height), 1)->line = line;
     }
 }
@@ -417,7 +424,7 @@ static void add_days(Setter *setter, const Block *block)
 static void add_ticks(Setter *setter, const Block *block)
 {
     for (guint i = 0; i < block->lines->len; i++) {
-        double height = line_height(setter, type(setter, 14, FALSE), line_at(block, i), setter->width - TICK - 4);
+        double height = line_height(setter, type(setter, 14, FALSE), line_at(block, i), tick_words(setter));
         piece_add(setter, draw_day, MAX(TICK + 1, height), 1)->line = line_at(block, i);
     }
 }
@@ -476,10 +483,10 @@ static void add_kit(Setter *setter, const Block *block)
 
 static double check_height(const Setter *setter, const Block *block)
 {
-    double height = line_height(setter, type(setter, 16, TRUE), block->title, setter->width - 10) + 8;
+    double height = line_height(setter, type(setter, 16, TRUE), block->title, boxed_words(setter, 10)) + 8;
     for (guint i = 0; i < block->items->len; i++)
         height += MAX(TICK + 1, line_height(setter, type(setter, 14, FALSE), line_at(item_at(block, i), 0),
-                                            setter->width - 20)) + 1;
+                                            boxed_words(setter, 20))) + 1;
     return height;
 }
 
@@ -490,13 +497,13 @@ static void draw_checks(const Setter *setter, const Piece *piece, double x, doub
     ink_rounded(ink, x, y, setter->width, piece->height, INK_RADIUS * 2);
     ink_fill_tint(ink);
     double at = y + 4;
-    at += tagged_line(setter, "P", type(setter, 16, TRUE), block->title, x + 5, at, setter->width - 10);
+    at += tagged_line(setter, "P", type(setter, 16, TRUE), block->title, x + 5, at, boxed_words(setter, 10));
     ink_tag(ink, "L");
     for (guint i = 0; i < block->items->len; i++) {
         ink_tick_box(ink, x + 5, at + 0.6, TICK);
         ink_tag(ink, "LI");
         double height = tagged_line(setter, "LBody", type(setter, 14, FALSE), line_at(item_at(block, i), 0),
-                                    x + 14, at, setter->width - 20);
+                                    x + 14, at, boxed_words(setter, 20));
         ink_untag(ink, "LI");
         at += MAX(TICK + 1, height) + 1;
     }
@@ -548,15 +555,15 @@ static void draw_summary(const Setter *setter, const Piece *piece, double x, dou
     ink_rounded(setter->ink, x, y, setter->width, piece->height, INK_RADIUS * 2);
     ink_fill_tint(setter->ink);
     double at = y + 3.5;
-    at += tagged_line(setter, "P", type(setter, 16, TRUE), block->title, x + 5, at, setter->width - 10);
+    at += tagged_line(setter, "P", type(setter, 16, TRUE), block->title, x + 5, at, boxed_words(setter, 10));
     for (guint i = 0; i < block->lines->len; i++)
-        at += tagged_line(setter, "P", type(setter, 14, FALSE), line_at(block, i), x + 5, at, setter->width - 10);
+        at += tagged_line(setter, "P", type(setter, 14, FALSE), line_at(block, i), x + 5, at, boxed_words(setter, 10));
 }
 
 static void add_summary(Setter *setter, const Block *block)
 {
-    double height = 7 + line_height(setter, type(setter, 16, TRUE), block->title, setter->width - 10) +
-                    words_height(setter, block, setter->width - 10);
+    double height = 7 + line_height(setter, type(setter, 16, TRUE), block->title, boxed_words(setter, 10)) +
+                    words_height(setter, block, boxed_words(setter, 10));
     piece_add(setter, draw_summary, height, BLOCK_GAP + 1)->block = block;
 }
 

@@ -21,7 +21,7 @@ static double text_width(const Setter *setter, const Figure *figure)
     double width = setter->width - TEXT_LEFT;
     if (stands_beside(setter, figure))
         width -= figure_extent(setter, figure, setter->width).width + 6;
-    return width;
+    return MIN(measure(setter), width);
 }
 
 static double text_height(const Setter *setter, const Block *step, double width)

@@ -71,6 +71,13 @@ static void value_run(const Wording *wording, Line *line, const Part *part)
     add_run(wording, line, run);
 }
 
+/* A sentence that ends with "p. m." has one full stop, not two. */
+static const char *one_stop(const Line *line, const char *text)
+{
+    const Run *last = line->runs->len ? g_ptr_array_index(line->runs, line->runs->len - 1) : NULL;
+    return last && last->from_value && text[0] == '.' && g_str_has_suffix(last->text, ".") ? text + 1 : text;
+}
+
 Line *wording_line(const Wording *wording, const char *phrase_id, const Filling *fillings, gint64 count)
 {
     const Phrase *phrase = phrase_named(wording->phrases, phrase_id);
@@ -84,7 +91,7 @@ Line *wording_line(const Wording *wording, const char *phrase_id, const Filling 
         if (part->is_value)
             value_run(wording, line, part);
         else if (text)
-            add_run(wording, line, (Run){.text = text, .strong = part->strong});
+            add_run(wording, line, (Run){.text = one_stop(line, text), .strong = part->strong});
     }
     return line;
 }
