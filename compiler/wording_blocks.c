@@ -150,7 +150,7 @@ static const char *job_phrase(const Wording *wording, const Item *item)
     switch (item->kind) {
     case ITEM_MEDICINE: return powder ? "job_medicine_powder" : "job_medicine_ready";
     case ITEM_DILUENT: return "job_diluent";
-    case ITEM_SYRINGE: return "job_syringe";
+    case ITEM_SYRINGE: return powder ? "job_syringe" : "job_syringe_ready";
     case ITEM_DRAWING_NEEDLE: return "job_drawing_needle";
     case ITEM_INJECTING_NEEDLE: return "job_injecting_needle";
     default: return NULL;
