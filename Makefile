@@ -66,6 +66,7 @@ check: setup-test
 score: setup-test
 	@$(MAKE) --no-print-directory $(two) programs
 	@tests/score/run
+	@tests/score/fails.py
 
 bench: setup-test
 	@$(MAKE) --no-print-directory $(two) programs benches

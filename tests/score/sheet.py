@@ -70,12 +70,12 @@ def times(a, b):
 class Painter:
     """Follows a page's content (ISO 32000-1, 8) and keeps what is painted."""
 
-    def __init__(self, page, number):
+    def __init__(self, page, number, follow=True):
         self.number, self.height = number, float(page.MediaBox[3])
         self.state = {"ctm": (1, 0, 0, 1, 0, 0), "fill": (0, 0, 0), "stroke": (0, 0, 0), "width": 1.0}
         self.stack, self.marks, self.paths, self.fills_of_text = [], [], [], set()
         self.subpaths, self.curved, self.untagged = [], False, 0
-        for operands, operator in pikepdf.parse_content_stream(page):
+        for operands, operator in pikepdf.parse_content_stream(page) if follow else ():
             self.one(str(operator), operands)
 
     def point(self, x, y):
