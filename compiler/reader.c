@@ -98,7 +98,9 @@ static gboolean shape_fault(const Written *written, RuleId rule)
     Finding *finding = fault_at(written, rule, 0, -1);
     const KindRow *kind = kind_row(written->row->kind);
     finding_fact(finding, "\"%s\" has %s", written->row->key, shapes[written->node->kind]);
-    if (rule == RULE_list_form && written->row->example[0] == '[')
+    if (fault_ask(written->row))
+        finding_help(finding, "%s", fault_ask(written->row));
+    else if (rule == RULE_list_form && written->row->example[0] == '[' && written->row->example[1] != ']')
         finding_help(finding, "write %s, like \"%s\"", kind->form, written->row->example);
     else if (rule == RULE_list_form)
         finding_help(finding, "write %s", kind->form);
@@ -115,7 +117,10 @@ static gboolean value_fits(const Written *written, FieldKind kind)
         if (!list)
             return fault_form(written, RULE_empty_value, NULL);
         Finding *finding = fault_at(written, RULE_empty_value, 0, -1);
-        finding_help(finding, "write %s; an empty list is []", kind_row(kind)->form);
+        if (fault_ask(written->row))
+            finding_help(finding, "%s", fault_ask(written->row));
+        else
+            finding_help(finding, "write %s; an empty list is []", kind_row(kind)->form);
         return FALSE;
     }
     if (list)

@@ -27,6 +27,13 @@ Finding *fault_at(const Written *written, RuleId id, int skip, int length)
     return fault_at_as(written, id, SEVERITY_ERROR, skip, length);
 }
 
+const char *fault_ask(const FieldRow *row)
+{
+    if (!g_str_equal(row->key, "allergies"))
+        return NULL;
+    return "ask the person; write [penicillin], or [] when there are none";
+}
+
 const char *fault_example(const Written *written)
 {
     const char *example = written->row->example;

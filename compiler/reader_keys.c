@@ -213,7 +213,9 @@ void keys_missing(const Reader *reader, const Level *level, const FieldRow *row)
     RecordId inner = field_record(row);
     finding_fact(finding, "%s needs \"%s\": %s", level_name(reader->arena, level), row->key,
                  row->description);
-    if (inner == RECORD_COUNT)
+    if (fault_ask(row))
+        finding_help(finding, "%s", fault_ask(row));
+    else if (inner == RECORD_COUNT)
         finding_help(finding, "add \"%s: %s\"", row->key, row->example);
     else
         finding_help(finding, "add \"%s:\" with these keys under it: %s", row->key,

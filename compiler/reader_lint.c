@@ -106,9 +106,12 @@ static void found_form(const Written *written, gconstpointer row, Severity sever
 {
     const FormRow *form = row;
     int length = (int)g_utf8_strlen(match, -1);
-    Finding *finding = fault_at_as(written, form->rule, severity, skip, length);
+    const char *readings = form->fault == NUMBER_TRAILING_ZERO ? number_readings(written->reader->arena, match) : NULL;
+    Finding *finding = fault_at_as(written, readings ? RULE_number_form : form->rule, severity, skip, length);
     finding_fact(finding, "given \"%s\"", match);
-    if (form->fault == NUMBER_FINE)
+    if (readings)
+        finding_help(finding, "%s", readings);
+    else if (form->fault == NUMBER_FINE)
         finding_help(finding, "%s", form->help);
     else
         finding_help(finding, "write \"%s\"",

@@ -20,6 +20,15 @@ static RuleId number_rule(NumberFault fault)
     }
 }
 
+const char *number_readings(Arena *arena, const char *number)
+{
+    gsize whole = strspn(number, "0123456789");
+    if (whole < 1 || whole > 3 || number[0] == '0' || number[whole] != '.' || strlen(number) != whole + 4)
+        return NULL;
+    return arena_format(arena, "ask which is meant, then write \"%.*s,%s\" or \"%s\"", (int)whole, number,
+                        number + whole + 1, number_mended(arena, number, NUMBER_TRAILING_ZERO));
+}
+
 const char *number_mended(Arena *arena, const char *number, NumberFault fault)
 {
     gsize length = strlen(number);
@@ -66,9 +75,13 @@ static void number_help(Finding *finding, const Written *written, const char *nu
 static gboolean number_fault(const Written *written, Part number, NumberFault fault)
 {
     int length = (int)g_utf8_strlen(number.text, -1);
-    Finding *finding = fault_at(written, number_rule(fault), number.skip, length);
+    const char *readings = fault == NUMBER_TRAILING_ZERO ? number_readings(written->reader->arena, number.text) : NULL;
+    Finding *finding = fault_at(written, readings ? RULE_number_form : number_rule(fault), number.skip, length);
     finding_fact(finding, "given \"%s\"", number.text);
-    number_help(finding, written, number.text, fault);
+    if (readings)
+        finding_help(finding, "%s", readings);
+    else
+        number_help(finding, written, number.text, fault);
     return FALSE;
 }
 
@@ -141,11 +154,30 @@ static const char *unit_fact(QuantityFault fault)
     }
 }
 
+/* A unit that another unit could not simply replace: another size, or no size. */
+static const char *unit_worked_out(Arena *arena, const char *given, const QuantityRead *read)
+{
+    if (read->fault == QUANTITY_UNIT_UNSAFE && g_str_equal(given, "MU"))
+        return "write out the number of units: 1 MU is 1,000,000 units";
+    if (read->fault == QUANTITY_UNIT_UNSAFE && g_str_has_suffix(given, "L"))
+        return "write the volume in mL: a thousandth of the number of microlitres";
+    if (read->fault != QUANTITY_UNIT_HOUSEHOLD || !read->suggestion)
+        return NULL;
+    gsize length = strlen(given);
+    const char *one = arena_copy_length(arena, given, length - (length > 1 && given[length - 1] == 's'));
+    const char *what = g_str_equal(read->suggestion, "mL") ? "volume" : "amount";
+    return arena_format(arena, "write the %s in %s from the label; one %s is not 1 %s", what, read->suggestion, one,
+                        read->suggestion);
+}
+
 static void unit_help(Finding *finding, const Written *written, const QuantityRead *read,
-                      guint dimensions)
+                      const char *given, guint dimensions)
 {
     const char *units = units_listed(written->reader->arena, dimensions);
-    if (read->suggestion)
+    const char *worked_out = unit_worked_out(written->reader->arena, given, read);
+    if (worked_out)
+        finding_help(finding, "%s", worked_out);
+    else if (read->suggestion)
         finding_help(finding, "write \"%s\"", read->suggestion);
     else if (read->fault == QUANTITY_NO_SPACE)
         finding_help(finding, "put a space between number and unit, like \"%s\"",
@@ -176,7 +208,7 @@ static gboolean quantity_fault(const Written *written, Part part, const Quantity
         finding_fact(finding, "%s", fact);
     else
         finding_fact(finding, "given \"%s\"", read->length > 0 ? faulty.text : part.text);
-    unit_help(finding, written, read, dimensions);
+    unit_help(finding, written, read, faulty.text, dimensions);
     return FALSE;
 }
 

@@ -49,11 +49,18 @@ void fault_help(Finding *finding, const Written *written);
 gboolean fault_form(const Written *written, RuleId id, const char *fact);
 /* The same on a part of the value. */
 gboolean fault_part(const Written *written, RuleId id, Part part, const char *fact);
+/* What to ask before a key of this row is written, where an example that is copied
+ * would be a lie about the person; else NULL. */
+const char *fault_ask(const FieldRow *row);
 /* The row's example; of a list, its first item. */
 const char *fault_example(const Written *written);
 
 /* ---- reader_number.c: numbers and amounts; FALSE after a finding ---- */
 
+/* The two readings of a number like 5.000, as a help line; NULL when there is but
+ * one.  In many countries a point groups thousands (BIPM, SI Brochure, section 5.4,
+ * from memory). */
+const char *number_readings(Arena *arena, const char *number);
 /* The number without the faulty zeros or point; NULL when that would guess. */
 const char *number_mended(Arena *arena, const char *number, NumberFault fault);
 /* A whole number above zero. */

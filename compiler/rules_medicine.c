@@ -5,27 +5,61 @@
 
 /* ---- names ---- */
 
+static const Text *name_of(const GPtrArray *items, guint index, gsize name_offset)
+{
+    const char *record = g_ptr_array_index(items, index);
+    return (const Text *)(gconstpointer)(record + name_offset);
+}
+
 static const char *nearest_of(const Judge *judge, const GPtrArray *items, gsize name_offset, const char *word)
 {
     GPtrArray *names = arena_list(judge->arena);
     for (guint i = 0; i < items->len; i++) {
-        const char *record = g_ptr_array_index(items, i);
-        const Text *name = (const Text *)(gconstpointer)(record + name_offset);
+        const Text *name = name_of(items, i, name_offset);
         if (PRESENT(*name))
             g_ptr_array_add(names, (gpointer)name->text);
     }
     return nearest_word(word, (const char *const *)names->pdata, names->len);
 }
 
+/* The words before the first digit: what a name says beside its strength or size. */
+static gsize plain_length(const char *name) { return strcspn(name, "0123456789"); }
+
+static gboolean same_thing(const char *a, const char *b)
+{
+    gsize length = plain_length(a);
+    return length > 0 && length == plain_length(b) && g_ascii_strncasecmp(a, b, length) == 0;
+}
+
+/* Names on the shelf that differ from one another in strength or size only: of the
+ * thing meant, as far as the slip tells; else all of them. */
+static const char *names_listed(const Judge *judge, const GPtrArray *items, gsize name_offset, const char *word)
+{
+    const char *near = nearest_of(judge, items, name_offset, word);
+    g_autoptr(GString) alike = g_string_new(NULL);
+    g_autoptr(GString) all = g_string_new(NULL);
+    for (guint i = 0; i < items->len; i++) {
+        const Text *name = name_of(items, i, name_offset);
+        if (!PRESENT(*name))
+            continue;
+        g_string_append_printf(all, "%s\"%s\"", all->len ? ", " : "", name->text);
+        if (same_thing(name->text, word) || (near && same_thing(name->text, near)))
+            g_string_append_printf(alike, "%s\"%s\"", alike->len ? ", " : "", name->text);
+    }
+    return arena_copy(judge->arena, alike->len ? alike->str : all->str);
+}
+
+/* Names no single one: the nearest in letters can be another strength. */
 static void unknown_name(const Judge *judge, RuleId rule, const PlanInjection *injection, const Text *name,
                          const GPtrArray *items, gsize name_offset)
 {
     Finding *finding = judge_add(judge, rule, 0, injection, name->at.place);
-    const char *near = nearest_of(judge, items, name_offset, name->text);
-    if (near)
-        finding_help(finding, "did you mean \"%s\"?", near);
+    const char *listed = names_listed(judge, items, name_offset, name->text);
+    const char *check = rule == RULE_medicine_unknown ? "name and strength" : "name and size";
+    if (*listed)
+        finding_help(finding, "on the shelf: %s; check %s, or add it to shelf.yaml", listed, check);
     else
-        finding_help(finding, "add it to shelf.yaml, or name one that stands there");
+        finding_help(finding, "add it to shelf.yaml: nothing of this kind stands there");
 }
 
 void check_medicine_unknown(const Judge *judge)

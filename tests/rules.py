@@ -1,13 +1,14 @@
 #!/usr/bin/env python3
 """Every rule against the smallest change that raises it (fires) and its nearest
-harmless neighbour (silent).
+harmless neighbour (silent); more of each have names like fires-late.
 
 tests/rules/base is a clean clinic.  A case folder holds
   edit    changes to it, and options
   expect  the findings that must come out, and no others; the line "edited" is the
           one that the edit put into a template or phrase set
 An edit file: "check patients/ready.yaml" names the file to check (patients/base.yaml
-when not said), "sheet ..." prints it instead; "now TIME" sets the clock; then for each change
+when not said), "sheet ..." prints it instead; "now TIME" sets the clock; "says TEXT" names words that
+facts or help must hold, "never TEXT" words that they must not; then for each change
   file protocols/base.yaml
   -lines as they stand, which must stand there exactly once
   +lines to put in their place
@@ -32,6 +33,7 @@ PROGRAM = os.path.join(ROOT, ".build", "dosewright")
 CASES = os.path.join(HERE, "rules")
 NOW = "2026-11-23T10:00-04:00"
 ORDINARY = {"check": "patients/base.yaml", "now": NOW, "command": "check", "more": []}
+SIDES = ("fires", "silent")
 
 
 class CaseError(Exception):
@@ -40,7 +42,7 @@ class CaseError(Exception):
 
 def read_edit(path):
     """Options and changes of an edit file."""
-    options = dict(ORDINARY)
+    options = dict(ORDINARY, says=[], never=[])
     changes, current = [], None
     with open(path, encoding="utf-8") as file:
         for line in file.read().split("\n"):
@@ -64,9 +66,11 @@ def read_edit(path):
                 options["command"], options["more"] = "sheet", rest.split()
             elif word == "now":
                 options["now"] = rest
+            elif word in ("says", "never"):
+                options[word].append(rest)
             elif line and not line.startswith("#"):
                 raise CaseError(f"{path}: cannot read {line!r}")
-    if not changes and options == ORDINARY:
+    if not changes and all(options[word] == ORDINARY[word] for word in ORDINARY):
         raise CaseError(f"{path}: changes nothing")
     return options, changes
 
@@ -130,6 +134,17 @@ def seal(folder, findings):
     return sealed
 
 
+def check_words(findings, options):
+    """What the person who mends the file reads."""
+    words = "\n".join("\n".join(f.get("facts", []) + [f.get("help") or ""]) for f in findings)
+    for text in options["says"]:
+        if text not in words:
+            raise CaseError(f"does not say {text!r}; it says:\n{words}")
+    for text in options["never"]:
+        if text in words:
+            raise CaseError(f"says {text!r}:\n{words}")
+
+
 def run_case(folder):
     """Findings of one case folder."""
     options, changes = read_edit(os.path.join(folder, "edit"))
@@ -142,6 +157,7 @@ def run_case(folder):
         findings = judge(work, dict(options, command="check"))
         if seal(work, findings) or options["command"] != "check":
             findings = judge(work, options)
+    check_words(findings, options)
     # Our templates grow: a line of theirs is named by the edit that made it.
     lines = {id(f): "edited" if (f["file"], f["line"]) in changed else f["line"] for f in findings}
     return sorted({f"{f['file'] or '-'}:{lines[id(f)]}:{f['column']} {f['severity']} {f['rule']}" for f in findings})
@@ -154,7 +170,7 @@ def check_case(rule, side, update):
     except (CaseError, OSError, subprocess.TimeoutExpired) as error:
         return f"{rule}/{side}: {error}"
     raised = any(line.split(" ")[-1] == rule for line in lines)
-    if raised != (side == "fires"):
+    if raised != side.startswith("fires"):
         return f"{rule}/{side}: {'raised' if raised else 'not raised'}; found {lines}"
     path = os.path.join(folder, "expect")
     if update:
@@ -169,7 +185,8 @@ def main():
     update = "--update" in sys.argv
     chosen = [word for word in sys.argv[1:] if not word.startswith("--")]
     rules = chosen or sorted(name for name in os.listdir(CASES) if name != "base")
-    jobs = [(rule, side, update) for rule in rules for side in ("fires", "silent")]
+    jobs = [(rule, side, update) for rule in rules for side in sorted(os.listdir(os.path.join(CASES, rule)))
+            if side.startswith(SIDES)]
     with ThreadPoolExecutor(2) as pool:
         faults = [fault for fault in pool.map(lambda job: check_case(*job), jobs) if fault]
     print("\n".join(faults))
