@@ -306,16 +306,65 @@ static const Act *first_act(const PlanInjection *injection)
     return injection->timed ? g_ptr_array_index(injection->acts, 0) : NULL;
 }
 
+/* The last instant at which the injection is still in time. */
+static Instant window_end(const PlanInjection *injection, const Act *act)
+{
+    const Window *window = &injection->order->window;
+    if (!PRESENT(*window) || window->exact)
+        return act->at.instant;
+    return act->at.instant + rational_floor(quantity_base(window->after)) * MINUTE;
+}
+
+static const char *now_text(const Judge *judge)
+{
+    return local_text(judge->arena, zone_local(judge->plan->zone, judge->plan->now, NULL));
+}
+
 void check_already_past(const Judge *judge)
 {
     EACH_INJECTION(judge, injection) {
         const Act *act = first_act(injection);
-        if (!act || act->at.instant > judge->plan->now)
+        if (!act || window_end(injection, act) > judge->plan->now)
             continue;
+        LocalTime end = zone_local(judge->plan->zone, window_end(injection, act), NULL);
         Finding *finding = judge_add(judge, RULE_already_past, 0, injection, judge->plan->patient->anchor.on.at.place);
-        finding_fact(finding, "it was at %s; now it is %s", local_text(judge->arena, act->at.local),
-                     local_text(judge->arena, zone_local(judge->plan->zone, judge->plan->now, NULL)));
+        finding_fact(finding, "it was at %s, with a window to %s; now it is %s",
+                     local_text(judge->arena, act->at.local), local_text(judge->arena, end), now_text(judge));
         finding_help(finding, "correct the procedure's date; if the injection was missed, ask the physician now");
+    }
+}
+
+/* The hours of the sheet before mixing begins. */
+static const struct {
+    ValueId value;
+    const char *what;
+} early_hours[] = {
+    {VALUE_check_kit, "checking the kit"},
+    {VALUE_call_by, "calling about a missing thing"},
+    {VALUE_set_alarms, "setting the alarms"},
+    {VALUE_take_out, "taking the box out of the refrigerator"},
+};
+
+static gboolean gone(const Judge *judge, const Value *value)
+{
+    return value->set && value->moment.instant < judge->plan->now;
+}
+
+static gboolean any_gone(const Judge *judge, const PlanInjection *injection)
+{
+    for (gsize i = 0; i < G_N_ELEMENTS(early_hours); i++)
+        if (gone(judge, plan_value(judge->plan, injection, early_hours[i].value)))
+            return TRUE;
+    return FALSE;
+}
+
+static void say_hours_gone(const Judge *judge, const PlanInjection *injection, Finding *finding)
+{
+    for (gsize i = 0; i < G_N_ELEMENTS(early_hours); i++) {
+        const Value *value = plan_value(judge->plan, injection, early_hours[i].value);
+        if (gone(judge, value))
+            finding_fact(finding, "%s: %s has passed", early_hours[i].what,
+                         local_text(judge->arena, value->moment.local));
     }
 }
 
@@ -323,16 +372,19 @@ void check_too_soon(const Judge *judge)
 {
     EACH_INJECTION(judge, injection) {
         const Act *act = first_act(injection);
-        if (!act || act->at.instant <= judge->plan->now || injection->ladder->len == 0)
-            continue;
-        const Value *alarms = plan_value(judge->plan, injection, VALUE_set_alarms);
         const Value *start = plan_value(judge->plan, injection, VALUE_start);
-        const Value *first = alarms->set ? alarms : start;
-        if (!first->set || first->moment.instant >= judge->plan->now)
+        if (!act || !start->set || window_end(injection, act) <= judge->plan->now)
             continue;
-        Finding *finding = judge_add(judge, RULE_too_soon, 0, injection, judge->plan->patient->anchor.on.at.place);
-        finding_fact(finding, "the preparation starts at %s", local_text(judge->arena, first->moment.local));
-        finding_help(finding, "make sure by telephone that the person is ready, then accept it");
+        gboolean late = gone(judge, start);
+        if (!late && !any_gone(judge, injection))
+            continue;
+        Finding *finding = judge_add(judge, RULE_too_soon, late ? SEVERITY_ERROR : SEVERITY_WARNING, injection,
+                                     judge->plan->patient->anchor.on.at.place);
+        say_hours_gone(judge, injection, finding);
+        finding_fact(finding, "the preparation %s at %s; now it is %s", late ? "had to start" : "starts",
+                     local_text(judge->arena, start->moment.local), now_text(judge));
+        finding_help(finding, late ? "ask the physician now: the preparation no longer fits before the injection"
+                                   : "make sure by telephone that the person is ready, then accept it");
     }
 }
 
