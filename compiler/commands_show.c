@@ -149,7 +149,7 @@ int command_schema(Session *session)
     return commands_usage("a schema is of clinic, shelf, protocol or patient");
 }
 
-/* The seal of a protocol that has no findings of form; NULL with *status set. */
+/* The seal of a protocol that has no errors of form; NULL with *status set. */
 static const char *seal_of(Session *session, int *status)
 {
     Case file;
@@ -160,7 +160,7 @@ static const char *seal_of(Session *session, int *status)
         return NULL;
     }
     *status = EXIT_FINDINGS;
-    if (diagnostics_stops(file.diagnostics)) {
+    if (diagnostics_open(file.diagnostics, SEVERITY_ERROR) > 0) { /* a warning may yet be accepted */
         commands_report(session, file.diagnostics);
         return NULL;
     }

@@ -253,12 +253,25 @@ gboolean part_amount_or_zero(const Written *written, Part part, guint dimensions
     return fine;
 }
 
+/* 10000 and 100000 are told apart by counting: a warning, the amount is read. */
+static void lint_grouping(const Written *written, Part part, Quantity quantity)
+{
+    int length = (int)strspn(part.text, "0123456789");
+    if (length < 4)
+        return;
+    Finding *finding = fault_at_as(written, RULE_ungrouped_thousands, SEVERITY_WARNING, part.skip, length);
+    finding_fact(finding, "%d digits without a comma", length);
+    finding_help(finding, "write \"%s\"; is that the amount that is meant?",
+                 quantity_text(written->reader->arena, quantity));
+}
+
 gboolean part_amount(const Written *written, Part part, guint dimensions, Quantity *out)
 {
     QuantityRead read = quantity_parse(part.text);
     if (read.fault != QUANTITY_FINE)
         return quantity_fault(written, part, &read, dimensions);
     *out = read.quantity;
+    lint_grouping(written, part, read.quantity);
     return dimension_fits(written, part, read.quantity, dimensions);
 }
 
@@ -297,6 +310,7 @@ gboolean read_strength(const Written *written, gpointer out)
     QuantityRead read = strength_parse(whole.text, strength);
     if (read.fault != QUANTITY_FINE)
         return quantity_fault(written, whole, &read, DOSE_DIMENSIONS | 1u << DIM_VOLUME);
+    lint_grouping(written, whole, strength->amount);
     return dimension_fits(written, whole, strength->amount, DOSE_DIMENSIONS) &&
            dimension_fits(written, whole, strength->volume, 1u << DIM_VOLUME);
 }

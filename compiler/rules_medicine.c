@@ -390,6 +390,21 @@ void check_unit_kind_mixed(const Judge *judge)
     }
 }
 
+/* A dose of ten or a hundred boxes is oftener a comma or a zero too many. */
+static void say_tenfold(const Judge *judge, const PlanInjection *injection, Finding *finding)
+{
+    if (!comparable(injection))
+        return;
+    Rational boxes = rational_div(quantity_base(injection->order->dose.quantity),
+                                  quantity_base(injection->medicine->content.quantity));
+    gboolean ten = rational_ok(boxes) && rational_equal(boxes, rational_make(10, 1));
+    if (!ten && !(rational_ok(boxes) && rational_equal(boxes, rational_make(100, 1))))
+        return;
+    finding_fact(finding, "the dose is exactly %s the box: ordered %s, the box holds %s",
+                 ten ? "ten times" : "a hundred times", judge_amount(judge, injection->order->dose.quantity),
+                 judge_amount(judge, injection->medicine->content.quantity));
+}
+
 void check_vial_count_wrong(const Judge *judge)
 {
     EACH_INJECTION(judge, injection) {
@@ -428,8 +443,9 @@ void check_too_many_vials(const Judge *judge)
                                      judge_place(&injection->order->vials.at, injection));
         finding_fact(finding, "%" G_GINT64_FORMAT " vials; the label allows %" G_GINT64_FORMAT, injection->containers,
                      allowed);
+        say_tenfold(judge, injection, finding);
         finding_note(finding, injection->row->add.at.place, "the label's row");
-        finding_help(finding, "use fewer vials, or a second syringe of liquid as a second injection");
+        finding_help(finding, "check the dose; use fewer vials, or let the prescriber order two injections");
     }
 }
 

@@ -156,7 +156,8 @@ static void test_numbers(void **state)
 {
     (void)state;
     static const Case cases[] = {
-        DOSE("10000 units", ""),
+        DOSE("10000 units", "ungrouped_thousands:11:11"),
+        DOSE("999 units", ""),
         DOSE("0.5 mg", ""),
         DOSE("1/2 mg", ""),
         DOSE("1.0 mg", "trailing_zero:11:11"),
