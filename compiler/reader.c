@@ -97,7 +97,9 @@ static gboolean shape_fault(const Written *written, RuleId rule)
         [NODE_TEXT] = "a text", [NODE_LIST] = "a list", [NODE_MAP] = "keys"};
     Finding *finding = fault_at(written, rule, 0, -1);
     const KindRow *kind = kind_row(written->row->kind);
-    finding_fact(finding, "\"%s\" has %s", written->row->key, shapes[written->node->kind]);
+    NodeKind wanted = kind->is_list ? NODE_LIST : written->row->kind == AS_RECORD ? NODE_MAP : NODE_TEXT;
+    finding_fact(finding, "\"%s\" has %s; needed: %s", written->row->key, shapes[written->node->kind],
+                 shapes[wanted]);
     if (fault_ask(written->row))
         finding_help(finding, "%s", fault_ask(written->row));
     else if (rule == RULE_list_form && written->row->example[0] == '[' && written->row->example[1] != ']')

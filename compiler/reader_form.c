@@ -4,7 +4,7 @@
 
 #include <string.h>
 
-gboolean part_clock(const Written *written, Part part, RuleId form, int *minute)
+gboolean part_clock(const Written *written, Part part, RuleId form, const char *help, int *minute)
 {
     MomentRead read = clock_parse(part.text, minute);
     if (read.fault == MOMENT_FINE)
@@ -14,7 +14,8 @@ gboolean part_clock(const Written *written, Part part, RuleId form, int *minute)
     RuleId rule = midnight ? RULE_midnight_words : form;
     Finding *finding = fault_at(written, rule, part.skip + read.skip, length);
     if (midnight) {
-        finding_help(finding, "write 11:59 pm or 12:01 am (23:59 or 00:01), or noon");
+        const char *no_day = "write 11:59 pm of the day that ends, 12:01 am of the day that begins, or noon";
+        finding_help(finding, "%s", help ? help : no_day);
         return FALSE;
     }
     if (read.fault == MOMENT_NO_CLOCK)
@@ -31,7 +32,7 @@ gboolean part_clock(const Written *written, Part part, RuleId form, int *minute)
 gboolean read_clock(const Written *written, gpointer out)
 {
     int *minute = &((ClockTime *)out)->minute;
-    return part_clock(written, part_whole_text(written), RULE_clock_form, minute);
+    return part_clock(written, part_whole_text(written), RULE_clock_form, NULL, minute);
 }
 
 gboolean read_clock_span(const Written *written, gpointer out)
@@ -44,8 +45,8 @@ gboolean read_clock_span(const Written *written, gpointer out)
     }
     if (!part_cut(written, whole, " to ", &from, &until))
         return fault_form(written, RULE_clock_form, NULL);
-    gboolean first = part_clock(written, from, RULE_clock_form, &span->from);
-    gboolean second = part_clock(written, until, RULE_clock_form, &span->until);
+    gboolean first = part_clock(written, from, RULE_clock_form, NULL, &span->from);
+    gboolean second = part_clock(written, until, RULE_clock_form, NULL, &span->until);
     if (!first || !second)
         return FALSE;
     if (span->from == span->until)
@@ -75,8 +76,13 @@ gboolean read_needle(const Written *written, gpointer out)
 {
     NeedleField *needle = out;
     Part gauge, length;
+    if (strstr(written->node->text, "\303\227")) /* the sign for times */
+        return fault_form(written, RULE_needle_form, "between gauge and length stands the letter x");
     if (!part_cut(written, part_whole_text(written), " x ", &gauge, &length))
         return fault_form(written, RULE_needle_form, NULL);
+    if (g_ascii_isalpha(gauge.text[0]))
+        return fault_part(written, RULE_needle_form, gauge,
+                          "gauge and length alone name a needle; \"filter: yes\" stands on the shelf");
     gboolean first = part_amount(written, gauge, 1u << DIM_GAUGE, &needle->gauge);
     gboolean second = part_amount(written, length, 1u << DIM_LENGTH, &needle->length);
     if (!first || !second)

@@ -186,6 +186,23 @@ static const char *required_listed(Arena *arena, RecordId record)
     return text ? text : row.fields[0].key;
 }
 
+/* ", like "- {item: alcohol wipe, count: 4}"", where nothing in it is a fact about a
+ * medicine or a person that might be copied; else "". */
+static const char *entry_example(Arena *arena, RecordId record)
+{
+    RecordRow row = record_row(record);
+    const char *text = NULL;
+    for (guint i = 0; i < row.count; i++) {
+        const FieldRow *field = &row.fields[i];
+        if (field->need == NEED_OPTIONAL)
+            continue;
+        if (field->kind != AS_CHOICE && field->kind != AS_NUMBER)
+            return "";
+        text = arena_format(arena, "%s%s%s: %s", text ? text : "", text ? ", " : "", field->key, field->example);
+    }
+    return text ? arena_format(arena, ", like \"- {%s}\"", text) : "";
+}
+
 static gboolean map_strays(const Node *map, RecordId record, const char *key)
 {
     return map->kind == NODE_MAP && !record_find(record, key) && node_get(map, key);
@@ -217,6 +234,9 @@ void keys_missing(const Reader *reader, const Level *level, const FieldRow *row)
         finding_help(finding, "%s", fault_ask(row));
     else if (inner == RECORD_COUNT)
         finding_help(finding, "add \"%s: %s\"", row->key, row->example);
+    else if (kind_row(row->kind)->is_list)
+        finding_help(finding, "add \"%s:\" and under it an entry that begins with \"- \", with these keys: %s%s",
+                     row->key, required_listed(reader->arena, inner), entry_example(reader->arena, inner));
     else
         finding_help(finding, "add \"%s:\" with these keys under it: %s", row->key,
                      required_listed(reader->arena, inner));

@@ -170,6 +170,13 @@ static const char *unit_worked_out(Arena *arena, const char *given, const Quanti
                         read->suggestion);
 }
 
+/* "1 mL" for "1mL". */
+static const char *with_space(Arena *arena, const char *given)
+{
+    gsize number = strspn(given, "0123456789.,/");
+    return arena_format(arena, "%.*s %s", (int)number, given, given + number);
+}
+
 static void unit_help(Finding *finding, const Written *written, const QuantityRead *read,
                       const char *given, guint dimensions)
 {
@@ -180,8 +187,8 @@ static void unit_help(Finding *finding, const Written *written, const QuantityRe
     else if (read->suggestion)
         finding_help(finding, "write \"%s\"", read->suggestion);
     else if (read->fault == QUANTITY_NO_SPACE)
-        finding_help(finding, "put a space between number and unit, like \"%s\"",
-                     fault_example(written));
+        finding_help(finding, "put a space between number and unit: \"%s\"",
+                     with_space(written->reader->arena, given));
     else if (read->fault == QUANTITY_TWO_UNITS)
         finding_help(finding, "write one number, a space and one unit, like \"%s\"",
                      fault_example(written));

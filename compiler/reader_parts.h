@@ -72,8 +72,9 @@ gboolean part_amount_or_zero(const Written *written, Part part, guint dimensions
 
 /* ---- parts of a text ---- */
 
-/* A clock time; form is the rule for one that cannot be read. */
-gboolean part_clock(const Written *written, Part part, RuleId form, int *minute);
+/* A clock time; form is the rule for one that cannot be read, midnight the help for
+ * midnight itself (NULL: the one for a time without a day). */
+gboolean part_clock(const Written *written, Part part, RuleId form, const char *midnight, int *minute);
 /* Cuts the value at the first separator; FALSE when it is not there. */
 gboolean part_cut(const Written *written, Part whole, const char *separator, Part *before,
                   Part *after);

@@ -80,21 +80,57 @@ static gboolean timing_days(const Written *written, Part part, int *out)
     return FALSE;
 }
 
+/* "day -2" */
+static const char *day_words(Arena *arena, int day)
+{
+    return arena_format(arena, day > 0 ? "day +%d" : "day %d", day);
+}
+
+/* Midnight belongs to two days: the choice of a minute changes the day too. */
+static const char *midnight_help(const Written *written, Part day)
+{
+    Arena *arena = written->reader->arena;
+    if (!g_regex_match_simple("^([+-][1-9][0-9]{0,2}|0)$", day.text, 0, 0))
+        return NULL;
+    int on = (int)g_ascii_strtoll(day.text, NULL, 10);
+    const char *before = day_words(arena, on - 1), *same = day_words(arena, on), *after = day_words(arena, on + 1);
+    return arena_format(arena, "where %s begins: \"11:59 pm on %s\" or \"12:01 am on %s\"; where it ends: "
+                        "\"11:59 pm on %s\" or \"12:01 am on %s\"; at midday: \"noon on %s\"",
+                        same, before, same, same, after, same);
+}
+
 static gboolean timing_calendar(const Written *written, Part clock, Part rest, Timing *out)
 {
     Part day = rest, days;
     out->kind = TIMING_CALENDAR;
     out->days = 1;
     gboolean course = part_cut(written, rest, " for ", &day, &days);
-    gboolean fine = part_clock(written, clock, RULE_timing_form, &out->minute);
+    gboolean fine = part_clock(written, clock, RULE_timing_form, midnight_help(written, day), &out->minute);
     fine = timing_day(written, day, &out->day) && fine;
     return (!course || timing_days(written, days, &out->days)) && fine;
+}
+
+/* "10 pm two days before egg collection": a clock time needs its day. */
+static gboolean clock_without_day(const Written *written)
+{
+    const char *pattern = "^[0-9]{1,2}([:.][0-9]{2})? ?([ap]\\.?m\\.?)?,? .*(before|after) ";
+    const char *text = written->node->text;
+    if (g_regex_match_simple("^[0-9.,/ ]+(h|min|days?) ", text, 0, 0) ||
+        !g_regex_match_simple(pattern, text, G_REGEX_CASELESS, 0) ||
+        !g_regex_match_simple("[ap]\\.?m|^[0-9]+:", text, G_REGEX_CASELESS, 0))
+        return FALSE;
+    Finding *finding = fault_at(written, RULE_timing_form, 0, -1);
+    finding_fact(finding, "a clock time stands with a day, which counts from the anchor's date");
+    finding_help(finding, "two days before it is \"10 pm on day -2\", the day after it \"10 pm on day +1\"");
+    return TRUE;
 }
 
 gboolean read_timing(const Written *written, gpointer out)
 {
     Timing *timing = out;
     Part whole = part_whole_text(written), first, second;
+    if (clock_without_day(written))
+        return FALSE;
     if (part_cut(written, whole, " on day ", &first, &second))
         return timing_calendar(written, first, second, timing);
     if (g_str_has_prefix(whole.text, "together with ")) {

@@ -126,7 +126,7 @@ gboolean read_choice(const Written *written, gpointer out)
     Arena *arena = written->reader->arena;
     const char *near = word_nearest(list, word);
     Finding *finding = fault_at(written, RULE_choice_unknown, 0, -1);
-    finding_fact(finding, "given \"%s\", needed %s", word, choice_list_title(list));
+    finding_fact(finding, "given \"%s\", expected %s", word, choice_list_title(list));
     if (near)
         finding_help(finding, "write \"%s\"; the words are: %s", near, words_listed(arena, list));
     else

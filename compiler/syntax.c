@@ -65,17 +65,85 @@ static void feature(Builder *builder, const char *what, const char *help)
     finding_help(finding, "%s", help);
 }
 
+/* What the library says, in the words of someone who writes protocols. */
+static const struct {
+    const char *said, *fact, *help;
+} plain_words[] = {
+    {"could not find expected ':'", "a line has no colon after its key",
+     "write \"key: value\", with a colon and a space"},
+    {"unexpected end of stream", "a quote is opened and never closed", "close it, with the same kind of quote"},
+    {"',' or ']'", "a [ is not closed, or a comma is missing", "write a list as [first, second]"},
+    {"',' or '}'", "a { is not closed, or a comma is missing", "write keys as {item: gauze pad, count: 2}"},
+    {"cannot start any token", "a text cannot begin with this sign", "put the text between quotes"},
+    {"block sequence entries", "an entry that begins with \"- \" stands on the line of its key",
+     "put it on a line of its own, two spaces further in than the key"},
+    {"unknown escape", "a backslash stands between double quotes",
+     "write it without the backslash, or between single quotes"},
+    {"expected node content", "a value is missing here", "look for a bracket or comma too many"},
+};
+
+/* Spaces at the start of a line, counted from 1; -1 of an empty line. */
+static int indent_of(const Source *source, int line)
+{
+    const char *start = source->text + source->line_starts[line - 1];
+    gsize spaces = strspn(start, " ");
+    return start[spaces] == '\n' || start[spaces] == '\0' || start[spaces] == '#' ? -1 : (int)spaces;
+}
+
+/* A line that begins elsewhere than the lines around it. */
+static void indent_fault(Finding *finding, Place place)
+{
+    int own = indent_of(place.source, place.line), before = -1;
+    for (int line = place.line - 1; line > 0 && before < 0; line--)
+        before = indent_of(place.source, line);
+    if (own != before && own >= 0 && before >= 0)
+        finding_fact(finding, "this line begins with %d %s, the one before it with %d", own,
+                     own == 1 ? "space" : "spaces", before);
+    else
+        finding_fact(finding, "this line fits neither the list nor the keys before it");
+    finding_help(finding, "entries of one list or group begin with the same number of spaces; "
+                          "what belongs to a key stands two spaces further in");
+}
+
+/* TRUE when a colon and a space stand before this column: the one here is a second. */
+static gboolean second_colon(Place place)
+{
+    const char *start = place.source->text + place.source->line_starts[place.line - 1];
+    const char *here = place.source->text + source_offset(place);
+    return g_strstr_len(start, here - start, ": ") != NULL;
+}
+
+static void form_words(Finding *finding, Place place, const char *problem)
+{
+    gboolean first = place.column - 1 == indent_of(place.source, place.line);
+    if (strstr(problem, "mapping values") && second_colon(place)) {
+        finding_fact(finding, "a colon and a space stand inside a text");
+        finding_help(finding, "put the whole text between quotes, like \"Now: your injection\"");
+        return;
+    }
+    if (strstr(problem, "mapping values") || (first && strstr(problem, "did not find expected"))) {
+        indent_fault(finding, place);
+        return;
+    }
+    for (gsize i = 0; i < G_N_ELEMENTS(plain_words); i++)
+        if (strstr(problem, plain_words[i].said)) {
+            finding_fact(finding, "%s", plain_words[i].fact);
+            finding_help(finding, "%s", plain_words[i].help);
+            return;
+        }
+    finding_fact(finding, "something stands here that does not belong after what is before it");
+    finding_help(finding, "look for a missing colon, quote, comma or bracket here or just before");
+}
+
 static void form_fault(Builder *builder)
 {
     const yaml_parser_t *parser = &builder->parser;
     Place place = mark_place(builder, parser->problem_mark, parser->problem_mark);
     Finding *finding = finding_add(builder->diagnostics, RULE_yaml_form, place);
-    if (parser->problem)
-        finding_fact(finding, "%s", parser->problem);
-    if (parser->context)
-        finding_note(finding, mark_place(builder, parser->context_mark, parser->context_mark),
-                     "%s, from here", parser->context);
-    finding_help(finding, "look for a missing colon, quote or bracket here or just before");
+    form_words(finding, place, parser->problem ? parser->problem : "");
+    Place from = mark_place(builder, parser->context_mark, parser->context_mark);
+    if (parser->context && place_compare(from, place) != 0)
+        finding_note(finding, from, "what cannot be read began here");
     builder->broken = TRUE;
 }
 
@@ -197,7 +265,7 @@ static void key_repeated(Builder *builder, const Entry *first, Place second)
 {
     Finding *finding = finding_add(builder->diagnostics, RULE_key_twice, second);
     finding_note(finding, first->key_place, "said first here");
-    finding_help(finding, "keep one of the two lines");
+    finding_help(finding, "keep the line that is meant, and that was approved; remove the other");
 }
 
 /* The key of an entry, or NULL when what stands there can be no key. */
