@@ -217,6 +217,8 @@ static gboolean parse_options(const Command *command, int *argc, char ***argv, O
          "name of the template; home-injection when not said", "NAME"},
         G_OPTION_ENTRY_NULL};
     g_autofree char *summary = g_strdup_printf("Example:\n  %s\n\n%s.", command->example, command->purpose);
+    g_autofree char *name = g_strdup_printf("dosewright %s", command->name);
+    g_set_prgname(name);
     g_autoptr(GOptionContext) context = g_option_context_new(command->words);
     g_option_context_set_summary(context, summary);
     g_option_context_add_main_entries(context, every, NULL);

@@ -100,10 +100,13 @@ int command_trace(Session *session)
     return status;
 }
 
-static void explain_row(const RuleRow *row)
+static void explain_row(RuleId id)
 {
+    const RuleRow *row = rule_row(id);
     printf("%s (%s)\n  %s\n\n  Why: %s\n  Source: %s\n", row->id, severity_words(row->severities),
            row->message, row->reason, row->source);
+    if (rule_when(id))
+        printf("  Severity: %s.\n", rule_when(id));
     if (row->severities & SEVERITY_WARNING)
         printf("  A warning can be accepted in writing: rule, reason, name, dates.\n");
 }
@@ -124,7 +127,7 @@ int command_explain(Session *session)
             return near ? commands_usage("there is no rule \"%s\"; did you mean \"%s\"?", *word, near)
                         : commands_usage("there is no rule \"%s\"", *word);
         }
-        explain_row(rule_row(id));
+        explain_row(id);
     }
     return EXIT_FINE;
 }

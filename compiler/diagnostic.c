@@ -18,6 +18,13 @@ static const RuleRow rows[RULE_COUNT] = {
 #undef FAULT
 };
 
+static const char *const whens[RULE_COUNT] = {
+#define WHEN(id, text) [RULE_##id] = text,
+#include "rules.def"
+};
+
+const char *rule_when(RuleId id) { return whens[id]; }
+
 const RuleRow *rule_row(RuleId id)
 {
     g_assert(id < RULE_COUNT);

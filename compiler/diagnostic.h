@@ -41,6 +41,8 @@ typedef struct RuleRow {
 } RuleRow;
 
 const RuleRow *rule_row(RuleId id);
+/* Of a rule that is an error or a warning: when it is which; NULL of any other. */
+const char *rule_when(RuleId id);
 /* TRUE and *out when the word is a rule id. */
 gboolean rule_find(const char *word, RuleId *out);
 /* The known rule id nearest in spelling, or NULL when none is near. */

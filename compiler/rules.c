@@ -66,6 +66,18 @@ const char *judge_volume(const Judge *judge, Rational volume_ml)
     return judge_amount(judge, (Quantity){volume_ml, UNIT_mL});
 }
 
+const char *judge_span(const Judge *judge, Quantity least, Quantity most)
+{
+    if (quantity_compare(least, most) == 0)
+        return judge_amount(judge, least);
+    return arena_format(judge->arena, "%s to %s", judge_amount(judge, least), judge_amount(judge, most));
+}
+
+const char *judge_count(const Judge *judge, gint64 count, const char *word)
+{
+    return arena_format(judge->arena, "%" G_GINT64_FORMAT " %s%s", count, word, count == 1 ? "" : "s");
+}
+
 Rational percent(gint64 number) { return rational_make(number, 100); }
 
 gboolean judge_whole(const PlanInjection *injection)
@@ -205,11 +217,14 @@ void rules_accept(const Plan *plan, Diagnostics *diagnostics)
         return;
     Day today = zone_local(plan->clinic->zone.zone, plan->now, NULL).day;
     const GPtrArray *of_protocol = plan->protocol->acceptances.items;
+    const Text *by = &plan->protocol->approval.by;
+    g_autofree char *who = g_strdup_printf("only the physician who approves the protocol%s%s%s accepts a warning in it",
+                                           PRESENT(*by) ? " (now " : "", PRESENT(*by) ? by->text : "",
+                                           PRESENT(*by) ? ")" : "");
     for (guint i = 0; i < of_protocol->len; i++) {
         const Acceptance *acceptance = g_ptr_array_index(of_protocol, i);
         gboolean may = !PRESENT(acceptance->by) || is_physician(plan->protocol, acceptance->by.text);
-        Signing signing = {acceptance, STAGE_PROTOCOL, today, may,
-                           "only the physician who approves the protocol accepts a warning in it"};
+        Signing signing = {acceptance, STAGE_PROTOCOL, today, may, who};
         apply(diagnostics, &signing);
     }
     for (guint i = 0; plan->patient && i < plan->patient->acceptances.items->len; i++) {

@@ -34,6 +34,8 @@ Place judge_place(const Field *wanted, const PlanInjection *injection);
 /* Texts for facts. */
 const char *judge_amount(const Judge *judge, Quantity quantity);
 const char *judge_volume(const Judge *judge, Rational volume_ml);
+const char *judge_span(const Judge *judge, Quantity least, Quantity most); /* "1.5 in", "1 in to 1.5 in" */
+const char *judge_count(const Judge *judge, gint64 count, const char *word); /* "3 alcohol wipes" */
 
 Rational percent(gint64 number);
 gboolean judge_whole(const PlanInjection *injection); /* all that is drawn back is the dose */

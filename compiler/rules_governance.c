@@ -12,14 +12,22 @@ static gboolean needs_two(const Judge *judge)
     return PRESENT(*people) && people->value == People_TWO;
 }
 
+/* What prints the line of an approval. */
+static const char *approve_command(const Judge *judge)
+{
+    const Source *source = judge->plan->protocol->protocol.at.place.source;
+    return arena_format(judge->arena, "dosewright approve --by NAME --review-by DATE %s",
+                        source && strcmp(source->name, "-") != 0 ? source->name : "FILE");
+}
+
 void check_not_approved(const Judge *judge)
 {
     const Protocol *protocol = judge->plan->protocol;
     const Approval *approval = &protocol->approval;
     if (ABSENT(*approval)) {
         Finding *finding = judge_add(judge, RULE_not_approved, 0, NULL, protocol->protocol.at.place);
-        finding_help(finding, "print its seal with \"dosewright seal FILE\"; the physician who approves it adds "
-                              "\"approval: {by: ..., on: ..., review_by: ..., seal: ...}\"");
+        finding_help(finding, "a physician reads it; then \"%s\" prints the line to add; until then only drafts are "
+                              "printed, with --draft", approve_command(judge));
     } else if (needs_two(judge) && PRESENT(approval->by) && PRESENT(protocol->author) &&
                strcmp(approval->by.text, protocol->author.text) == 0) {
         Finding *finding = judge_add(judge, RULE_not_approved, 0, NULL, approval->by.at.place);
@@ -39,7 +47,8 @@ void check_seal_broken(const Judge *judge)
         return;
     Finding *finding = judge_add(judge, RULE_seal_broken, 0, NULL, approval->seal.at.place);
     finding_fact(finding, "approved %s, now %s", approval->seal.text, digest);
-    finding_help(finding, "undo the change, or have the new text approved with its new seal");
+    finding_help(finding, "undo the change; or raise revision and have a physician read the new text: \"%s\" prints "
+                          "the line to put in place of the old one", approve_command(judge));
 }
 
 void check_review_overdue(const Judge *judge)
@@ -57,7 +66,7 @@ void check_review_overdue(const Judge *judge)
         finding_fact(finding, "%d days are left", days);
     else
         finding_fact(finding, "it was due %d days ago", -days);
-    finding_help(finding, "review the protocol, then approve it with a new date and seal");
+    finding_help(finding, "review the protocol; then \"%s\" prints the new line", approve_command(judge));
 }
 
 static void phone_check(const Judge *judge, const Phone *phone, const char *which, gboolean hours)
@@ -91,6 +100,6 @@ void check_late_text_missing(const Judge *judge)
             continue;
         Finding *finding = judge_add(judge, RULE_late_text_missing, 0, injection,
                                      injection->order->name.at.place);
-        finding_help(finding, "add \"late: Call us now, at any hour.\" or what you want done");
+        finding_help(finding, "add \"late: ...\" with what you would say on the telephone, as to call at any hour");
     }
 }

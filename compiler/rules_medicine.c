@@ -162,32 +162,45 @@ static gboolean used_twice(const Judge *judge, const PlanInjection *injection)
 
 void check_label_source_missing(const Judge *judge)
 {
+    const char *add_label = "add \"label: {source: ..., on: ...}\" on the shelf, with the day you read the label";
     EACH_INJECTION(judge, injection) {
         const Medicine *medicine = injection->medicine;
         if (medicine && ABSENT(medicine->label) && !used_twice(judge, injection)) {
             Finding *finding = judge_add(judge, RULE_label_source_missing, 0, injection, medicine->name.at.place);
-            finding_help(finding, "add \"label: {source: ..., on: 2026-09-01}\" on the shelf");
+            finding_help(finding, "%s", add_label);
         }
         const Diluent *diluent = injection->diluent;
         if (diluent && ABSENT(diluent->label)) {
             Finding *finding = judge_add(judge, RULE_label_source_missing, 0, injection, diluent->name.at.place);
-            finding_help(finding, "add \"label: {source: ..., on: 2026-09-01}\" on the shelf");
+            finding_help(finding, "%s", add_label);
         }
     }
 }
 
-/* "1 mL or 10 mL", as the label allows. */
-static const char *allowed_volumes(const Judge *judge, const Medicine *medicine)
+static gboolean lists_choice(const List *list, ChoiceWord word)
 {
-    GString *list = g_string_new(NULL);
-    for (guint i = 0; i < medicine->mixing.items->len; i++) {
-        const MixingRow *row = g_ptr_array_index(medicine->mixing.items, i);
-        if (PRESENT(row->add))
-            g_string_append_printf(list, "%s%s", list->len ? " or " : "", judge_amount(judge, row->add.quantity));
+    for (guint i = 0; i < list->items->len; i++) {
+        const Choice *item = g_ptr_array_index(list->items, i);
+        if (PRESENT(*item) && item->value == word)
+            return TRUE;
     }
-    char *text = arena_copy(judge->arena, list->len ? list->str : "no volume");
-    g_string_free(list, TRUE);
-    return text;
+    return FALSE;
+}
+
+/* "1 mL or 10 mL", as the label allows by this route. */
+static const char *allowed_volumes(const Judge *judge, const PlanInjection *injection)
+{
+    const Choice *route = &injection->order->route;
+    const char *list = NULL;
+    for (guint i = 0; i < injection->medicine->mixing.items->len; i++) {
+        const MixingRow *row = g_ptr_array_index(injection->medicine->mixing.items, i);
+        if (!PRESENT(row->add) ||
+            (PRESENT(row->routes) && PRESENT(*route) && !lists_choice(&row->routes, route->value)))
+            continue;
+        list = arena_format(judge->arena, "%s%s%s", list ? list : "", list ? " or " : "",
+                            judge_amount(judge, row->add.quantity));
+    }
+    return list ? list : "no volume";
 }
 
 static gboolean is_powder(const PlanInjection *injection)
@@ -202,8 +215,13 @@ void check_diluent_not_stated(const Judge *judge)
         if (!is_powder(injection) || !PRESENT(*mix) || !ABSENT(mix->add))
             continue;
         Finding *finding = judge_add(judge, RULE_diluent_not_stated, 0, injection, mix->at.key);
-        finding_help(finding, "add \"add: ...\" under mix; the label on the shelf allows %s",
-                     allowed_volumes(judge, injection->medicine));
+        const Syringe *syringe = injection->syringe;
+        const char *holds = syringe && PRESENT(syringe->capacity)
+                                ? arena_format(judge->arena, "; the syringe holds %s",
+                                               judge_amount(judge, syringe->capacity.quantity))
+                                : "";
+        finding_help(finding, "add \"add: ...\" under mix; by this route the label on the shelf allows %s%s",
+                     allowed_volumes(judge, injection), holds);
     }
 }
 
@@ -215,7 +233,7 @@ void check_diluent_outside_label(const Judge *judge)
             continue;
         Finding *finding = judge_add(judge, RULE_diluent_outside_label, 0, injection, add->at.place);
         finding_fact(finding, "the protocol adds %s; the label on the shelf allows %s by this route",
-                     judge_amount(judge, add->quantity), allowed_volumes(judge, injection->medicine));
+                     judge_amount(judge, add->quantity), allowed_volumes(judge, injection));
         finding_note(finding, injection->medicine->name.at.place, "the label's facts stand here");
         finding_help(finding, "add what the label allows, or check the label and its row on the shelf");
     }
@@ -226,16 +244,6 @@ static gboolean lists_text(const List *list, const char *text)
     for (guint i = 0; i < list->items->len; i++) {
         const Text *item = g_ptr_array_index(list->items, i);
         if (PRESENT(*item) && strcmp(item->text, text) == 0)
-            return TRUE;
-    }
-    return FALSE;
-}
-
-static gboolean lists_choice(const List *list, ChoiceWord word)
-{
-    for (guint i = 0; i < list->items->len; i++) {
-        const Choice *item = g_ptr_array_index(list->items, i);
-        if (PRESENT(*item) && item->value == word)
             return TRUE;
     }
     return FALSE;
@@ -380,7 +388,8 @@ void check_unit_kind_mixed(const Judge *judge)
             finding_fact(finding, "ordered %s, the box holds %s", judge_amount(judge, injection->order->dose.quantity),
                          judge_amount(judge, medicine->content.quantity));
             finding_note(finding, medicine->content.at.place, "the box on the shelf");
-            finding_help(finding, "order in the kind of unit that the box counts in");
+            finding_help(finding, "ask the prescriber for the dose in the unit that the box counts in: "
+                                  "the number does not convert");
         } else if (quantity_dimension(medicine->content.quantity) == DIM_ACTIVITY && ABSENT(medicine->activity) &&
                    !used_twice(judge, injection)) {
             Finding *finding = judge_add(judge, RULE_unit_kind_mixed, 0, injection, medicine->content.at.place);
@@ -405,6 +414,33 @@ static void say_tenfold(const Judge *judge, const PlanInjection *injection, Find
                  judge_amount(judge, injection->medicine->content.quantity));
 }
 
+/* The most containers that may share one liquid; 0: nothing says. */
+static gint64 vials_allowed(const PlanInjection *injection)
+{
+    if (!injection->row)
+        return 0;
+    const Number *most = &injection->row->most_vials;
+    return PRESENT(*most) ? most->value : ABSENT(*most) ? 1 : 0;
+}
+
+/* How many the dose needs, or that the way of mixing cannot give it. */
+static void vial_count_help(const Judge *judge, const PlanInjection *injection, Finding *finding)
+{
+    Quantity content = injection->medicine->content.quantity;
+    Rational boxes = rational_div(quantity_base(injection->order->dose.quantity), quantity_base(content));
+    gint64 needed = rational_ok(boxes) ? MAX(1, rational_ceiling(boxes)) : 0, allowed = vials_allowed(injection);
+    if (allowed > 0 && needed > allowed) {
+        Quantity most = {rational_mul(content.number, rational_make(allowed, 1)), content.unit};
+        finding_fact(finding, "the label lets %s share this liquid, which gives %s at most",
+                     judge_count(judge, allowed, "vial"), judge_amount(judge, most));
+        finding_help(finding, "correct the dose, or let the prescriber order two injections");
+    } else if (injection->containers == needed) {
+        finding_help(finding, "say \"dose_is: a measured part\", or order all that the containers hold");
+    } else {
+        finding_help(finding, "correct the dose, or write \"vials: %" G_GINT64_FORMAT "\": so many hold it", needed);
+    }
+}
+
 void check_vial_count_wrong(const Judge *judge)
 {
     EACH_INJECTION(judge, injection) {
@@ -419,12 +455,11 @@ void check_vial_count_wrong(const Judge *judge)
             continue;
         const Field *at = PRESENT(injection->order->vials) ? &injection->order->vials.at : &injection->order->dose.at;
         Finding *finding = judge_add(judge, RULE_vial_count_wrong, 0, injection, at->place);
-        finding_fact(finding, "%" G_GINT64_FORMAT " of %s, for a dose of %s", injection->containers,
+        finding_fact(finding, "%s of %s, for a dose of %s", judge_count(judge, injection->containers, "container"),
                      judge_amount(judge, injection->medicine->content.quantity),
                      judge_amount(judge, injection->order->dose.quantity));
-        finding_help(finding, not_whole && !short_of && !spare
-                                  ? "say \"dose_is: a measured part\", or order all that the containers hold"
-                                  : "correct the number of vials or the dose");
+        say_tenfold(judge, injection, finding);
+        vial_count_help(judge, injection, finding);
     }
 }
 
@@ -433,11 +468,8 @@ void check_too_many_vials(const Judge *judge)
     EACH_INJECTION(judge, injection) {
         if (!injection->row || injection->containers < 2)
             continue;
-        const Number *most = &injection->row->most_vials;
-        gint64 allowed = PRESENT(*most) ? most->value : 1;
-        if (!PRESENT(*most) && !ABSENT(*most))
-            continue;
-        if (injection->containers <= allowed)
+        gint64 allowed = vials_allowed(injection);
+        if (allowed == 0 || injection->containers <= allowed)
             continue;
         Finding *finding = judge_add(judge, RULE_too_many_vials, 0, injection,
                                      judge_place(&injection->order->vials.at, injection));

@@ -99,8 +99,8 @@ void check_weight_needle(const Judge *judge)
         if (quantity_compare(needle->length, least) >= 0 && quantity_compare(needle->length, most) <= 0)
             continue;
         Finding *finding = judge_add(judge, RULE_weight_needle, 0, injection, patient->weight.at.place);
-        finding_fact(finding, "the needle is %s; published at this weight: %s to %s",
-                     judge_amount(judge, needle->length), judge_amount(judge, least), judge_amount(judge, most));
+        finding_fact(finding, "the needle is %s; published at this weight: %s",
+                     judge_amount(judge, needle->length), judge_span(judge, least, most));
         finding_note(finding, needle->at.place, "the needle");
         finding_help(finding, "ask the physician for the other needle, or accept it with the reason");
     }
@@ -125,7 +125,7 @@ void check_bleeding_risk(const Judge *judge)
             continue;
         Finding *finding = judge_add(judge, RULE_bleeding_risk, 0, injection, bleeding->at.place);
         finding_note(finding, injection->order->route.at.place, "the route");
-        finding_help(finding, "ask the physician, then accept it with what was decided");
+        finding_help(finding, "ask the physician, then accept it with the physician's name and what was decided");
     }
 }
 
@@ -204,9 +204,10 @@ void check_box_expires(const Judge *judge)
             continue;
         Finding *finding = judge_add(judge, RULE_box_expires, left < 0 ? SEVERITY_ERROR : SEVERITY_WARNING, injection,
                                      injection->box->expires.at.place);
-        finding_fact(finding, "last used on %s", local_text(judge->arena, last->at.local));
-        finding_help(finding, left < 0 ? "hand out another box"
-                                       : "hand out another box, or accept it: it is still in date by then");
+        finding_fact(finding, left < 0 ? "it is out of date by its last use on %s"
+                                       : "its last use is on %s, and it goes out of date soon after",
+                     local_text(judge->arena, last->at.local));
+        finding_help(finding, left < 0 ? "hand out another box" : "hand out another box, or accept it with the reason");
     }
 }
 
@@ -228,7 +229,7 @@ void check_storage_missing(const Judge *judge)
         if (!medicine || !ABSENT(medicine->storage))
             continue;
         Finding *finding = judge_add(judge, RULE_storage_missing, 0, injection, medicine->name.at.place);
-        finding_help(finding, "add \"storage: {temperature: 2 C to 8 C}\" or what the label says");
+        finding_help(finding, "add \"storage: {temperature: ...}\" on the shelf, as the label says");
     }
 }
 

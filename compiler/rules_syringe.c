@@ -8,6 +8,13 @@ static gboolean known_capacity(const PlanInjection *injection)
     return injection->syringe && PRESENT(injection->syringe->capacity);
 }
 
+static gboolean on_marks(Rational volume, const Syringe *syringe)
+{
+    Rational step = quantity_in(syringe->mark_every.quantity, UNIT_mL).number;
+    Rational marks = rational_div(volume, step);
+    return rational_ok(marks) && marks.den == 1;
+}
+
 /* The largest volume that the syringe must hold, and where it was asked for. */
 static Rational largest_draw(const PlanInjection *injection, const Field **at)
 {
@@ -18,6 +25,36 @@ static Rational largest_draw(const PlanInjection *injection, const Field **at)
         return add;
     }
     return volume;
+}
+
+/* May another syringe take this volume; of finer marks than another's when finer is set,
+ * and then with a mark at the volume. */
+static gboolean takes(const PlanInjection *injection, const Syringe *syringe, Rational volume, const Syringe *finer)
+{
+    gboolean units = PRESENT(injection->order->dose) &&
+                     quantity_dimension(injection->order->dose.quantity) == DIM_ACTIVITY;
+    if (!PRESENT(syringe->name) || !PRESENT(syringe->capacity) || !PRESENT(syringe->mark_every) ||
+        rational_compare(quantity_in(syringe->capacity.quantity, UNIT_mL).number, volume) < 0)
+        return FALSE;
+    if (PRESENT(syringe->marks) && syringe->marks.value == Marks_U100 && units)
+        return FALSE; /* wrong_scale */
+    if (PRESENT(syringe->needle) && injection->way == WAY_POWDER)
+        return FALSE; /* its needle does not come off for the change after mixing */
+    return !finer || (quantity_compare(syringe->mark_every.quantity, finer->mark_every.quantity) < 0 &&
+                      on_marks(volume, syringe));
+}
+
+/* "5 mL, 10 mL"; NULL when none takes it. */
+static const char *syringes_listed(const Judge *judge, const PlanInjection *injection, Rational volume,
+                                   const Syringe *finer)
+{
+    const char *list = NULL;
+    for (guint i = 0; i < judge->plan->shelf->syringes.items->len; i++) {
+        const Syringe *syringe = g_ptr_array_index(judge->plan->shelf->syringes.items, i);
+        if (takes(injection, syringe, volume, finer))
+            list = arena_format(judge->arena, "%s%s%s", list ? list : "", list ? ", " : "", syringe->name.text);
+    }
+    return list;
 }
 
 void check_syringe_too_small(const Judge *judge)
@@ -34,15 +71,9 @@ void check_syringe_too_small(const Judge *judge)
         finding_fact(finding, "%s to draw, and the syringe holds %s", judge_volume(judge, volume),
                      judge_amount(judge, capacity));
         finding_note(finding, injection->syringe->capacity.at.place, "the syringe on the shelf");
-        finding_help(finding, "name a larger syringe");
+        const char *larger = syringes_listed(judge, injection, volume, NULL);
+        finding_help(finding, "syringes on the shelf that hold it: %s", larger ? larger : "none");
     }
-}
-
-static gboolean on_marks(Rational volume, const Syringe *syringe)
-{
-    Rational step = quantity_in(syringe->mark_every.quantity, UNIT_mL).number;
-    Rational marks = rational_div(volume, step);
-    return rational_ok(marks) && marks.den == 1;
 }
 
 static gboolean would_do(const Syringe *smaller, const PlanInjection *injection)
@@ -88,6 +119,33 @@ static Rational rounding_limit(const Judge *judge)
     return PRESENT(*limit) ? quantity_base(limit->quantity) : percent(5);
 }
 
+/* A volume as what it stands for: a dose, or liquid to add. */
+static const char *on_mark_text(const Judge *judge, const PlanInjection *injection, Rational volume, gboolean dose)
+{
+    if (!dose)
+        return judge_volume(judge, volume);
+    UnitId unit = injection->order->dose.quantity.unit;
+    Rational number = rational_div(dose_in_volume(volume, injection->strength), unit_row(unit)->in_base);
+    return rational_ok(number) ? judge_amount(judge, (Quantity){number, unit}) : NULL;
+}
+
+/* What falls on the marks below and above; the prescriber says whether it will do. */
+static void say_marks_near(const Judge *judge, const PlanInjection *injection, Finding *finding, Rational wanted,
+                           gboolean dose)
+{
+    Rational step = quantity_in(injection->syringe->mark_every.quantity, UNIT_mL).number;
+    Rational steps = rational_div(wanted, step);
+    if (!rational_ok(steps))
+        return;
+    gint64 below = rational_floor(steps);
+    const char *over = on_mark_text(judge, injection, rational_mul(step, rational_make(below + 1, 1)), dose);
+    const char *under = below > 0 ? on_mark_text(judge, injection, rational_mul(step, rational_make(below, 1)), dose)
+                                  : NULL;
+    const char *what = dose ? "doses" : "volumes";
+    if (over)
+        finding_fact(finding, "%s on a mark: %s%s%s", what, under ? under : "", under ? " and " : "", over);
+}
+
 static void off_mark(const Judge *judge, const PlanInjection *injection, Rational wanted, Rational drawn,
                      const Field *at)
 {
@@ -102,7 +160,12 @@ static void off_mark(const Judge *judge, const PlanInjection *injection, Rationa
                  judge_volume(judge, wanted), judge_amount(judge, injection->syringe->mark_every.quantity),
                  judge_volume(judge, drawn), share->str);
     finding_note(finding, injection->syringe->mark_every.at.place, "the marks of the syringe");
-    finding_help(finding, "name a syringe with finer marks, or mix so that the volume falls on a mark");
+    gboolean dose = at == &injection->order->dose.at;
+    say_marks_near(judge, injection, finding, wanted, dose);
+    const char *finer = syringes_listed(judge, injection, wanted, injection->syringe);
+    finding_help(finding, "syringes on the shelf with finer marks: %s; %s", finer ? finer : "none",
+                 !dose ? "or add a volume that the label allows and that falls on a mark"
+                       : "another dose is for the prescriber to decide");
 }
 
 void check_off_the_mark(const Judge *judge)
@@ -261,12 +324,13 @@ static void judge_length(const Judge *judge, const PlanInjection *injection, con
         return;
     Finding *finding = judge_add(judge, RULE_needle_length_site, outside ? SEVERITY_ERROR : SEVERITY_WARNING,
                                  injection, needle->at.place);
-    finding_fact(finding, "given %s, published for %s %s to %s%s", judge_amount(judge, needle->length),
-                 choice_word(row->site), judge_amount(judge, sixteenths(row->least)),
-                 judge_amount(judge, sixteenths(row->most)), outside ? "" : ", and sources disagree here");
+    finding_fact(finding, "given %s, published for %s %s%s", judge_amount(judge, needle->length),
+                 choice_word(row->site), judge_span(judge, sixteenths(row->least), sixteenths(row->most)),
+                 outside ? "" : ", and sources disagree here");
     finding_note(finding, injection->order->site.at.place, "the site");
-    finding_help(finding, "%s to %s is what the sources agree on", judge_amount(judge, sixteenths(row->agreed_least)),
-                 judge_amount(judge, sixteenths(row->agreed_most)));
+    finding_help(finding, "use %s, on which the sources agree%s",
+                 judge_span(judge, sixteenths(row->agreed_least), sixteenths(row->agreed_most)),
+                 outside ? "" : ", or accept it with the reason");
 }
 
 void check_needle_length_site(const Judge *judge)
@@ -373,8 +437,8 @@ void check_kit_incomplete(const Judge *judge)
             continue;
         Finding *finding = judge_add(judge, RULE_kit_incomplete, 0, NULL, item ? item->count.at.place
                                                                                : protocol->kit.at.key);
-        finding_fact(finding, "the steps use %" G_GINT64_FORMAT " of %s, the kit holds %" G_GINT64_FORMAT, needed,
-                     choice_word(used_supplies[i]), there);
+        finding_fact(finding, "the steps use %s, the kit holds %" G_GINT64_FORMAT,
+                     judge_count(judge, needed, choice_word(used_supplies[i])), there);
         finding_help(finding, "write \"{item: %s, count: %" G_GINT64_FORMAT "}\" or more",
                      choice_word(used_supplies[i]), needed);
     }
@@ -420,6 +484,7 @@ void check_not_stocked(const Judge *judge)
         if (!PRESENT(item->item) || shelf_has(shelf, item->item.value))
             continue;
         Finding *finding = judge_add(judge, RULE_not_stocked, 0, NULL, item->item.at.place);
+        finding_fact(finding, "%s", choice_word(item->item.value));
         finding_help(finding, "add it to supplies in shelf.yaml, or take it out of the kit");
     }
 }

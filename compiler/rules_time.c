@@ -90,8 +90,9 @@ void check_offset_outside_practice(const Judge *judge)
         gboolean far = beyond(before, limits.least, limits.most);
         Finding *finding = judge_add(judge, RULE_offset_outside_practice, far ? SEVERITY_ERROR : SEVERITY_WARNING,
                                      injection, injection->order->when.at.place);
-        finding_fact(finding, "%s before egg collection; usual are %s to %s", in_hours(judge, before),
-                     in_hours(judge, limits.usual_least), in_hours(judge, limits.usual_most));
+        finding_fact(finding, "%s before egg collection; usual are %s to %s, accepted with a reason %s to %s",
+                     in_hours(judge, before), in_hours(judge, limits.usual_least), in_hours(judge, limits.usual_most),
+                     in_hours(judge, limits.least), in_hours(judge, limits.most));
         if (PRESENT(judge->plan->clinic->limits.trigger))
             finding_note(finding, judge->plan->clinic->limits.trigger.at.place, "the clinic's own limits");
         finding_help(finding, far ? "correct the hours" : "correct the hours, or accept them with the reason");
@@ -130,7 +131,23 @@ void check_window_too_wide(const Judge *judge)
     }
 }
 
-/* The longest that the label keeps the mixture where the protocol keeps it. */
+/* "up to 6 h in the refrigerator, at once", as the label's row says. */
+static const char *keeps_listed(const Judge *judge, const MixingRow *row)
+{
+    const char *list = NULL;
+    for (guint i = 0; i < row->keep.items->len; i++) {
+        const Keep *keep = g_ptr_array_index(row->keep.items, i);
+        if (!PRESENT(*keep))
+            continue;
+        const char *one = keep->at_once ? "at once"
+                                        : arena_format(judge->arena, "up to %s %s", judge_amount(judge, keep->limit),
+                                                       choice_word(keep->kept_at));
+        list = list ? arena_format(judge->arena, "%s, %s", list, one) : one;
+    }
+    return list ? list : "nothing that can be read";
+}
+
+/* TRUE when the label keeps the mixture as long where the protocol keeps it. */
 static gboolean label_keeps(const MixingRow *row, const Keep *ahead)
 {
     for (guint i = 0; i < row->keep.items->len; i++) {
@@ -152,8 +169,9 @@ void check_mix_before_label(const Judge *judge)
         if (ABSENT(injection->row->keep))
             finding_fact(finding, "the label's row does not say that the mixture keeps at all");
         else
-            finding_fact(finding, "%s %s, and the label's row allows less", judge_amount(judge, ahead->limit),
-                         choice_word(ahead->kept_at));
+            finding_fact(finding, "mixed up to %s ahead %s; the label's row allows: %s",
+                         judge_amount(judge, ahead->limit), choice_word(ahead->kept_at),
+                         keeps_listed(judge, injection->row));
         finding_note(finding, PRESENT(injection->row->keep) ? injection->row->keep.at.place
                                                             : injection->row->add.at.place, "the label's row");
         finding_help(finding, "shorten it to what the label allows, or remove \"ahead\" to mix at once");
