@@ -219,14 +219,15 @@ static void add_before(Arena *arena, const Plan *plan, PlanInjection *injection,
                  plan_moment(plan, from - minutes_of(span->quantity) * MINUTE));
 }
 
-/* The last time that a clock showed this minute, at least an hour before. */
+/* The last time that the clinic's clock showed this minute, at least an hour before. */
 static gboolean last_clock(const Plan *plan, int minute, Instant before, Instant *out)
 {
-    LocalTime local = zone_local(plan->zone, before, NULL);
+    const Zone *desk = plan->clinic->zone.zone;
+    LocalTime local = zone_local(desk, before, NULL);
     for (int back = 0; back < 3; back++) {
         Instant instants[2];
         LocalTime wanted = {local.day - back, minute};
-        if (zone_instants(plan->zone, wanted, instants) > 0 && instants[0] + 60 * MINUTE <= before) {
+        if (zone_instants(desk, wanted, instants) > 0 && instants[0] + 60 * MINUTE <= before) {
             *out = instants[0];
             return TRUE;
         }
