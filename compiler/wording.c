@@ -292,5 +292,7 @@ Document *wording_sheet(Arena *arena, const Plan *plan, const PlanInjection *inj
         if (all_hold(&wording, section->conditions))
             add_section(&wording, document, section);
     }
+    if (!template->for_clinic)
+        wording_needed(&wording, document);
     return diagnostics_open(diagnostics, SEVERITY_ERROR) == before ? document : NULL;
 }
