@@ -98,6 +98,38 @@ static const struct { ValueId id; const char *what; } noticed[] = {
     {VALUE_window_before, "how much earlier it may be"}, {VALUE_window_after, "how much later it may be"},
 };
 
+static const char *notes_text(const Comparison *comparison, const PlanInjection *injection)
+{
+    g_autoptr(GString) text = g_string_new(NULL);
+    for (guint i = 0; i < injection->order->notes.items->len; i++) {
+        const Value value = {.set = TRUE, .saying = g_ptr_array_index(injection->order->notes.items, i)};
+        g_string_append_printf(text, "%s%s", i ? " / " : "", value_text(comparison->arena, &value, KIND_SAYING));
+    }
+    return arena_copy(comparison->arena, text->len ? text->str : "none");
+}
+
+static gboolean has_step(const PlanInjection *injection, StepId id)
+{
+    for (guint i = 0; i < injection->steps->len; i++)
+        if (((const Step *)g_ptr_array_index(injection->steps, i))->id == id)
+            return TRUE;
+    return FALSE;
+}
+
+static void compare_steps(const Comparison *comparison, const PlanInjection *old, const PlanInjection *new)
+{
+    if (old->steps->len != new->steps->len)
+        g_string_append_printf(comparison->out, "%s: %u steps instead of %u\n", name_of(new), new->steps->len,
+                               old->steps->len);
+    for (int id = 0; id < STEP_COUNT; id++) {
+        gboolean was = has_step(old, (StepId)id), is = has_step(new, (StepId)id);
+        g_autofree char *words = g_strdelimit(g_strdup(step_row((StepId)id)->id), "_", ' ');
+        if (was != is)
+            g_string_append_printf(comparison->out, "%s: the step \"%s\" %s\n", name_of(new), words,
+                                   is ? "is new" : "is gone");
+    }
+}
+
 static void compare_values(const Comparison *comparison, const PlanInjection *old, const PlanInjection *new)
 {
     for (gsize i = 0; i < G_N_ELEMENTS(noticed); i++) {
@@ -110,9 +142,28 @@ static void compare_values(const Comparison *comparison, const PlanInjection *ol
         place(comparison, &new->values[id]);
         g_string_append_c(comparison->out, '\n');
     }
-    if (old->steps->len != new->steps->len)
-        g_string_append_printf(comparison->out, "%s: %u steps instead of %u\n", name_of(new), new->steps->len,
-                               old->steps->len);
+    const char *was = notes_text(comparison, old), *is = notes_text(comparison, new);
+    if (strcmp(was, is) != 0)
+        g_string_append_printf(comparison->out, "%s: the notes: %s instead of %s\n", name_of(new), is, was);
+    compare_steps(comparison, old, new);
+}
+
+/* The texts that stand on every sheet. */
+static void compare_sheet(const Comparison *comparison)
+{
+    static const struct { ValueId id; const char *what; } texts[] = {
+        {VALUE_protocol_title, "the sheet's heading"}, {VALUE_why, "why the time matters"}};
+    for (gsize i = 0; i < G_N_ELEMENTS(texts); i++) {
+        const Value *old = plan_value(comparison->old->plan, NULL, texts[i].id);
+        const Value *new = plan_value(comparison->new->plan, NULL, texts[i].id);
+        const char *was = value_text(comparison->arena, old, KIND_SAYING);
+        const char *is = value_text(comparison->arena, new, KIND_SAYING);
+        if (strcmp(was, is) == 0)
+            continue;
+        g_string_append_printf(comparison->out, "%s: %s instead of %s", texts[i].what, is, was);
+        place(comparison, new);
+        g_string_append_c(comparison->out, '\n');
+    }
 }
 
 static void compare_supplies(const Comparison *comparison)
@@ -193,6 +244,7 @@ gboolean compare_protocols(const CompareSide *old, const CompareSide *new, GStri
     if (same) {
         g_string_append(out, "only the form of the text changed; its meaning is the same\n");
     } else {
+        compare_sheet(&comparison);
         compare_injections(&comparison);
         compare_supplies(&comparison);
         if (out->len == before)

@@ -1,6 +1,8 @@
 /* dosewright-paper: the program that draws sheets; it knows every command. */
+#include <signal.h>
 #include <stdio.h>
 #include <string.h>
+#include <glib/gstdio.h>
 
 #include "commands.h"
 #include "dosewright_read.h"
@@ -19,6 +21,7 @@ typedef struct Press {
     const Phrases *phrases, *also; /* also: of the second language, or NULL */
     ChoiceWord paper;
     gboolean draft;
+    GPtrArray *sheaves; /* of Sheaf: files that are finished and not yet written */
 } Press;
 
 /* FALSE when --paper says neither. */
@@ -50,14 +53,60 @@ static char *sheet_name(const Press *press, const PlanInjection *injection, cons
                         press->draft ? "-draft" : "", ending);
 }
 
-static int publish(Press *press, const char *name, GBytes *bytes)
+/* ---- all files of a patient, or none ---- */
+
+typedef struct Sheaf {
+    const char *name;
+    GBytes *bytes; /* owned */
+} Sheaf;
+
+static const char *folder_of(const Session *session) { return session->options.out ? session->options.out : "."; }
+
+static void lay_by(Press *press, const char *name, GBytes *bytes)
+{
+    Sheaf *sheaf = arena_new0(press->session->arena, Sheaf);
+    *sheaf = (Sheaf){name, g_bytes_ref(bytes)};
+    arena_defer(press->session->arena, (GDestroyNotify)g_bytes_unref, sheaf->bytes);
+    g_ptr_array_add(press->sheaves, sheaf);
+}
+
+static void take_back(const Press *press, guint count)
+{
+    for (guint i = 0; i < count; i++) {
+        const Sheaf *sheaf = g_ptr_array_index(press->sheaves, i);
+        g_autofree char *path = g_build_filename(folder_of(press->session), sheaf->name, NULL);
+        g_unlink(path);
+    }
+}
+
+static int publish(const Press *press)
 {
     GError *error = NULL;
-    const char *folder = press->session->options.out ? press->session->options.out : ".";
-    if (!output_publish(folder, name, bytes, &error))
-        return commands_system_error(error);
-    printf("%s%s%s\n", folder, g_str_has_suffix(folder, "/") ? "" : "/", name);
+    const char *folder = folder_of(press->session);
+    for (guint i = 0; i < press->sheaves->len; i++) {
+        const Sheaf *sheaf = g_ptr_array_index(press->sheaves, i);
+        if (!output_publish(folder, sheaf->name, sheaf->bytes, &error)) {
+            take_back(press, i);
+            return commands_system_error(error);
+        }
+    }
+    for (guint i = 0; i < press->sheaves->len; i++)
+        printf("%s%s%s\n", folder, g_str_has_suffix(folder, "/") ? "" : "/",
+               ((const Sheaf *)g_ptr_array_index(press->sheaves, i))->name);
     return EXIT_FINE;
+}
+
+/* A sheet of an earlier run still looks valid; nobody may hand it out by mistake. */
+static void warn_of_earlier(const Session *session, const Plan *plan)
+{
+    const char *folder = folder_of(session), *file;
+    g_autoptr(GDir) there = g_dir_open(folder, 0, NULL);
+    if (!there || !plan || !plan->patient || !PRESENT(plan->patient->patient))
+        return;
+    g_autofree char *start = g_strconcat(plan->patient->patient.text, "-", NULL);
+    while ((file = g_dir_read_name(there)))
+        if (g_str_has_prefix(file, start) && g_str_has_suffix(file, ".pdf"))
+            fprintf(stderr, "%s still holds an earlier sheet, %s: do not hand it out\n", folder, file);
 }
 
 /* A calendar has one language. */
@@ -68,14 +117,14 @@ static void first_calendar(const Document *document, GString *out)
 }
 
 /* The same words in another form, beside the sheet. */
-static int publish_twin(Press *press, const PlanInjection *injection, const char *ending, const Document *document,
-                        void (*print)(const Document *, GString *))
+static void add_twin(Press *press, const PlanInjection *injection, const char *ending, const Document *document,
+                     void (*print)(const Document *, GString *))
 {
     GString *text = g_string_new(NULL);
     for (const Document *part = document; part; part = part->second)
         print(part, text);
     g_autoptr(GBytes) twin = g_string_free_to_bytes(text);
-    return publish(press, sheet_name(press, injection, ending), twin);
+    lay_by(press, sheet_name(press, injection, ending), twin);
 }
 
 static Document *word_sheet(Press *press, const PlanInjection *injection, const Phrases *phrases)
@@ -94,18 +143,19 @@ static int print_injection(Press *press, const PlanInjection *injection)
                                          press->diagnostics);
     if (!bytes)
         return EXIT_FINDINGS;
-    int status = publish(press, sheet_name(press, injection, ".pdf"), bytes);
-    if (status == EXIT_FINE && session->options.text)
-        status = publish_twin(press, injection, ".txt", document, wording_text);
-    if (status == EXIT_FINE && session->options.calendar)
-        status = publish_twin(press, injection, ".ics", document, first_calendar);
-    return status;
+    lay_by(press, sheet_name(press, injection, ".pdf"), bytes);
+    if (session->options.text)
+        add_twin(press, injection, ".txt", document, wording_text);
+    if (session->options.calendar)
+        add_twin(press, injection, ".ics", document, first_calendar);
+    return EXIT_FINE;
 }
 
 static int print_injections(Press *press)
 {
     const char *only = press->session->options.injection;
     guint printed = 0;
+    press->sheaves = arena_list(press->session->arena);
     for (guint i = 0; i < press->plan->injections->len; i++) {
         const PlanInjection *injection = g_ptr_array_index(press->plan->injections, i);
         if (only && strcmp(only, injection->order->name.text) != 0)
@@ -115,7 +165,7 @@ static int print_injections(Press *press)
             return status;
         printed++;
     }
-    return printed > 0 ? EXIT_FINE : commands_usage("no injection of this protocol is named so");
+    return printed > 0 ? publish(press) : commands_usage("no injection of this protocol is named so");
 }
 
 /* Reads template and phrases; EXIT_FINE when both are there. */
@@ -174,6 +224,8 @@ static int print_patient(Session *session, const char *path)
             status = print_injections(&press);
     }
     commands_report(session, file.diagnostics);
+    if (status != EXIT_FINE)
+        warn_of_earlier(session, plan);
     return status;
 }
 
@@ -191,6 +243,7 @@ static int command_sheet(Session *session)
 
 int main(int argc, char **argv)
 {
+    signal(SIGXFSZ, SIG_IGN); /* a file too large is a failed write, and reported as one */
     const PaperCommands paper = {command_sheet, command_read, command_review, command_rule_book};
     return commands_main(argc, argv, &paper);
 }

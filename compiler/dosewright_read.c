@@ -66,7 +66,7 @@ static int read_one(Session *session, const char *path)
         return EXIT_FINDINGS;
     }
     show_record(&reading);
-    say(&reading, output_seal_holds(bytes), "no byte has changed since it was printed");
+    say(&reading, output_seal_holds(bytes), "the file agrees with its own checksum, as printed");
     check_codes(&reading);
     return reading.fine ? EXIT_FINE : EXIT_FINDINGS;
 }

@@ -119,8 +119,6 @@ static void stopper(Ink *ink, const SyringeParts *parts)
     cairo_rectangle(cairo, end - RIB_MM, parts->top, RIB_MM, parts->bottom - parts->top);
     ink_fill_grey(ink, 0.80);
     ink_pen(ink, INK_FINE_LINE);
-    ink_line(ink, waist, parts->top, waist, parts->scale_top - 0.6);
-    ink_line(ink, end - RIB_MM, parts->top, end - RIB_MM, parts->scale_top - 0.6);
     ink_line(ink, end, parts->top, end, parts->scale_top - 0.6);
 }
 

@@ -98,7 +98,7 @@ void figure_code_draw(Ink *ink, const char *text, double x, double y);
 /* ---- pictures of doing ---- */
 
 typedef enum SceneKind {
-    SCENE_PUSH_INTO, SCENE_SWIRL, SCENE_DRAW_BACK, SCENE_BUBBLES, SCENE_CHANGE_NEEDLE, SCENE_STRETCH, SCENE_PINCH,
+    SCENE_PUSH_INTO, SCENE_SWIRL, SCENE_DRAW_BACK, SCENE_BUBBLES, SCENE_NEEDLE_OFF, SCENE_NEEDLE_ON, SCENE_STRETCH, SCENE_PINCH,
     SCENE_ANGLE, SCENE_STEADY, SCENE_SHARPS,
 } SceneKind;
 
@@ -106,6 +106,7 @@ typedef struct SceneFigure {
     SceneKind kind;
     gint64 angle; /* degrees to the skin */
     gboolean muscle;
+    const char *hub; /* colour word of the needle that is changed */
 } SceneFigure;
 
 FigureSize figure_scene_size(const SceneFigure *figure);

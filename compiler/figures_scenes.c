@@ -36,8 +36,10 @@ static void push_into(Ink *ink)
 
 static void swirl(Ink *ink)
 {
-    shape_turn(ink, 26, 32, 18, 0.72 * G_PI, 2.4 * G_PI);
-    shape_vial(ink, VIAL_MIXED, 0.5, FALSE, 17.8, 1, 1.1);
+    const SyringeSign syringe = {26, 25, -90, 0, 0.42, 11};
+    shape_turn(ink, 26, 36, 16, 0.72 * G_PI, 2.4 * G_PI);
+    shape_vial(ink, VIAL_MIXED, 0.5, FALSE, 19.6, 17, 0.86);
+    shape_syringe(ink, &syringe);
 }
 
 static void draw_back(Ink *ink)
@@ -118,26 +120,31 @@ static void syringe_front(Ink *ink, double y)
     ink_stroke(ink);
 }
 
-/* Above: a bare needle comes off.  Below: a needle in its cap goes on. */
-static void change_needle(Ink *ink)
+#define CHANGE_Y 26.0
+
+/* Two fingers hold the hub, never the needle. */
+static void needle_off(Ink *ink, const char *hub)
 {
-    cairo_t *cairo = ink_cairo(ink);
     ink_pen(ink, 0.5);
-    ink_line(ink, 0.5, 10, 12, 10);
-    shape_hub(ink, "white", 12, 10, 9, 1.2, 2.8);
-    shape_arrow(ink, 31, 10, 24, 10);
-    syringe_front(ink, 10);
+    ink_line(ink, 0.5, CHANGE_Y, 12, CHANGE_Y);
+    shape_hub(ink, hub, 12, CHANGE_Y, 9, 1.2, 2.8);
+    syringe_front(ink, CHANGE_Y);
+    finger(ink, 17, CHANGE_Y - 2.6, 0, 40);
+    finger(ink, 17, CHANGE_Y + 2.6, 180, 40);
+    shape_arrow(ink, 32, CHANGE_Y - 10, 23, CHANGE_Y - 10);
+}
+
+/* The needle is in its cap while it goes on. */
+static void needle_on(Ink *ink, const char *hub)
+{
     ink_pen(ink, 0.5);
-    ink_line(ink, 2, 34, 12, 34);
-    shape_hub(ink, "medium grey", 12, 34, 9, 1.2, 2.8);
+    ink_line(ink, 2, CHANGE_Y, 12, CHANGE_Y);
+    shape_hub(ink, hub, 14, CHANGE_Y, 9, 1.2, 2.8);
     ink_pen(ink, INK_OUTLINE);
-    ink_rounded(ink, 0.2, 32, 14.5, 4, INK_RADIUS);
+    ink_rounded(ink, 0.2, CHANGE_Y - 2.6, 16, 5.2, INK_RADIUS);
     ink_stroke(ink);
-    syringe_front(ink, 34);
-    shape_arrow(ink, 24, 34, 31, 34);
-    ink_pen(ink, INK_FINE_LINE);
-    cairo_set_source_rgb(cairo, 0.6, 0.6, 0.6);
-    ink_line(ink, 0, 22, SCENE_WIDTH, 22);
+    syringe_front(ink, CHANGE_Y);
+    shape_arrow(ink, 23, CHANGE_Y - 10, 32, CHANGE_Y - 10);
 }
 
 /* ---- skin ---- */
@@ -207,15 +214,20 @@ static void angle(Ink *ink, const SceneFigure *figure)
     cairo_t *cairo = ink_cairo(ink);
     double lean = (double)figure->angle * G_PI / 180, unit = 0.84;
     double deep = figure->muscle ? MUSCLE_DEEP + 3 : FAT_DEEP + 3;
-    double needle = deep / sin(lean) + 0.6, entry = figure->angle < 75 ? 18 : 26;
+    double needle = deep / sin(lean) + 0.6, entry = figure->angle < 75 && figure->muscle ? 18 : 26;
+    double fold = figure->muscle ? 0 : 9, skin = SKIN_Y - fold;
     const SyringeSign syringe = {
-        entry - deep / tan(lean), SKIN_Y + deep, -(double)figure->angle, 0.5, unit, needle / unit};
-    layers(ink, 0);
+        entry - deep / tan(lean), skin + deep, -(double)figure->angle, 0.5, unit, needle / unit};
+    layers(ink, fold);
     ink_pen(ink, INK_OUTLINE);
     cairo_new_sub_path(cairo);
-    cairo_arc_negative(cairo, entry, SKIN_Y, 11, 0, -lean);
+    cairo_arc_negative(cairo, entry, skin, 11, 0, -lean);
     ink_stroke(ink);
+    if (fold > 0) /* held until the needle is out */
+        finger(ink, 18.4, SKIN_Y - 1.6, -62, 50);
     shape_syringe(ink, &syringe);
+    if (fold > 0 && figure->angle >= 75)
+        finger(ink, 33.6, SKIN_Y - 1.6, 62, 50);
 }
 
 /* The elbow rests against the outer corner of a wall. */
@@ -240,6 +252,8 @@ static void steady(Ink *ink)
 
 static void sharps(Ink *ink)
 {
+    const SyringeSign used = {26, 28.6, -90, 0, 0.88, 8};
+    shape_syringe(ink, &used); /* needle first */
     shape_sharps(ink, 5, 1, 1.75);
     shape_arrow(ink, 37, 3, 37, 12);
 }
@@ -256,7 +270,8 @@ void figure_scene_draw(Ink *ink, const SceneFigure *figure, double x, double y)
     case SCENE_SWIRL: swirl(ink); break;
     case SCENE_DRAW_BACK: draw_back(ink); break;
     case SCENE_BUBBLES: bubbles(ink); break;
-    case SCENE_CHANGE_NEEDLE: change_needle(ink); break;
+    case SCENE_NEEDLE_OFF: needle_off(ink, figure->hub); break;
+    case SCENE_NEEDLE_ON: needle_on(ink, figure->hub); break;
     case SCENE_STRETCH: stretch(ink); break;
     case SCENE_PINCH: pinch(ink); break;
     case SCENE_ANGLE: angle(ink, figure); break;

@@ -377,15 +377,13 @@ static void thing_plaster(Ink *ink, double x, double y)
     cairo_restore(cairo);
 }
 
-/* An opaque box, 24 by 24, a used syringe going in, needle first. */
+/* An opaque box, 24 by 24. */
 void shape_sharps(Ink *ink, double x, double y, double scale)
 {
     cairo_t *cairo = ink_cairo(ink);
-    const SyringeSign used = {12, 15.8, -90, 0, 0.5, 8};
     cairo_save(cairo);
     cairo_translate(cairo, x, y);
     cairo_scale(cairo, scale, scale);
-    shape_syringe(ink, &used);
     ink_pen(ink, INK_OUTLINE);
     cairo_move_to(cairo, 3.4, 11.4);
     cairo_line_to(cairo, 20.6, 11.4);

@@ -24,6 +24,9 @@ PageSpec page_spec(ChoiceWord paper, gboolean large)
 
 double measure(const Setter *setter) { return MIN(setter->width, 152.4); }
 
+/* A side column, wider where the type is larger. */
+double column(const Setter *setter, double width) { return width * setter->spec.body / 14; }
+
 InkStyle type(const Setter *setter, double size, gboolean bold)
 {
     /* Large print scales what is read; headings stand at 20 to 22 points (American
@@ -152,6 +155,8 @@ static void add_section(Setter *setter, const DocumentSection *section, guint fi
         add_heading(setter, section->heading, FALSE, section->new_page);
     guint start = setter->pieces->len;
     add_blocks(setter, section);
+    if (section->heading && setter->pieces->len > start + 1) /* no heading with one line under it */
+        ((Piece *)g_ptr_array_index(setter->pieces, start))->keep = TRUE;
     if (!section->together || keep_together(setter, first, 1))
         return;
     g_ptr_array_set_size(setter->pieces, (int)start); /* one page, if need be without what is only handy */

@@ -7,9 +7,6 @@
 #define PARAGRAPH_GAP 2.6
 #define BLOCK_GAP 5.0
 
-/* A side column, wider where the type is larger. */
-static double column(const Setter *setter, double width) { return width * setter->spec.body / 14; }
-
 static const Line *line_at(const Block *block, guint index) { return g_ptr_array_index(block->lines, index); }
 static const Block *item_at(const Block *block, guint index) { return g_ptr_array_index(block->items, index); }
 
@@ -393,7 +390,7 @@ static void add_rungs(Setter *setter, const Block *block)
         height = MAX(height, TICK + 1);
         if (rung->title)
             height += line_height(setter, type(setter, 12, TRUE), rung->title, setter->width);
-        Piece *piece = piece_add(setter, draw_rung, height, i ? 1.0 : 2.0);
+        Piece *piece = piece_add(setter, draw_rung, height, rung->title ? 4.0 : i ? 1.0 : 2.0);
         piece->block = block;
         piece->from = i;
         piece->keep = i + 1 < block->items->len; /* one look shows the whole evening */

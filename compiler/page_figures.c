@@ -77,14 +77,16 @@ static gboolean scene_of(const Figure *figure, SceneFigure *out)
 {
     static const struct { FigureKind kind; SceneKind scene; } scenes[] = {
         {FIGURE_PUSH_INTO, SCENE_PUSH_INTO}, {FIGURE_SWIRL, SCENE_SWIRL}, {FIGURE_BUBBLES, SCENE_BUBBLES},
-        {FIGURE_CHANGE_NEEDLE, SCENE_CHANGE_NEEDLE}, {FIGURE_STEADY, SCENE_STEADY}, {FIGURE_STRETCH, SCENE_STRETCH},
+        {FIGURE_NEEDLE_OFF, SCENE_NEEDLE_OFF}, {FIGURE_NEEDLE_ON, SCENE_NEEDLE_ON}, {FIGURE_STEADY, SCENE_STEADY}, {FIGURE_STRETCH, SCENE_STRETCH},
         {FIGURE_PINCH, SCENE_PINCH}, {FIGURE_ANGLE, SCENE_ANGLE}, {FIGURE_SHARPS, SCENE_SHARPS}};
     for (gsize i = 0; i < G_N_ELEMENTS(scenes); i++) {
         if (scenes[i].kind != figure->kind)
             continue;
-        const Injection *order = figure->injection->order;
+        const PlanInjection *injection = figure->injection;
+        const Injection *order = injection->order;
+        const Needle *changed = figure->kind == FIGURE_NEEDLE_OFF ? injection->drawing_needle : injection->injecting_needle;
         *out = (SceneFigure){scenes[i].scene, rational_floor(order->give.angle.quantity.number),
-                             order->route.value == Route_IM};
+                             order->route.value == Route_IM, changed ? changed->hub.text : "white"};
         return TRUE;
     }
     return FALSE;
@@ -100,12 +102,18 @@ static PairFigure pair_of(const Figure *figure)
 
 /* ---- sizes and drawing ---- */
 
-/* Drawings of doing carry their letter beside them and no caption. */
+/* Pairs have words under each picture, and only their letter beside them. */
+static gboolean is_pair(const Figure *figure)
+{
+    return figure->kind == FIGURE_PAIR_POWDER || figure->kind == FIGURE_PAIR_AIR_GAP ||
+           figure->kind == FIGURE_PAIR_PLUNGER;
+}
+
+/* Drawings of doing carry their caption beside them. */
 static gboolean is_scene(const Figure *figure)
 {
     SceneFigure scene;
-    return scene_of(figure, &scene) || figure->kind == FIGURE_PAIR_POWDER || figure->kind == FIGURE_PAIR_AIR_GAP ||
-           figure->kind == FIGURE_PAIR_PLUNGER;
+    return scene_of(figure, &scene) || is_pair(figure);
 }
 
 static FigureSize drawing_size(const Setter *setter, const Figure *figure, double width)
@@ -187,13 +195,23 @@ static InkStyle caption_style(const Setter *setter)
 
 static double caption_width(FigureSize size, double width) { return MIN(width, MAX(size.width, 44)); }
 
+/* Room for the words beside a scene. */
+static double scene_left(const Setter *setter, const Figure *figure)
+{
+    return is_pair(figure) ? LETTER_LEFT : column(setter, 27.0);
+}
+
 static gboolean has_caption(const Figure *figure) { return figure->letter || figure->kind == FIGURE_CODE; }
 
 Extent figure_extent(const Setter *setter, const Figure *figure, double width)
 {
     FigureSize size = drawing_size(setter, figure, width);
-    if (is_scene(figure))
-        return (Extent){size.width * SCENE_SCALE + LETTER_LEFT, size.height * SCENE_SCALE};
+    if (is_scene(figure)) {
+        double beside = scene_left(setter, figure);
+        double words = is_pair(figure) ? 0
+                                       : line_height(setter, caption_style(setter), caption_line(setter, figure), beside - 2);
+        return (Extent){size.width * SCENE_SCALE + beside, MAX(words, size.height * SCENE_SCALE)};
+    }
     double height = size.height;
     if (has_caption(figure))
         height += CAPTION_GAP + line_height(setter, caption_style(setter), caption_line(setter, figure),
@@ -205,12 +223,17 @@ static void place_scene(const Setter *setter, const Figure *figure, double x, do
 {
     cairo_t *cairo = ink_cairo(setter->ink);
     const InkRun letter = {figure->letter, TRUE, NULL};
-    ink_tag(setter->ink, "Caption");
-    ink_text_draw(setter->ink, type(setter, 12, TRUE), &letter, 1, x, y, LETTER_LEFT);
-    ink_untag(setter->ink, "Caption");
+    double beside = scene_left(setter, figure);
+    if (is_pair(figure)) {
+        ink_tag(setter->ink, "Caption");
+        ink_text_draw(setter->ink, type(setter, 12, TRUE), &letter, 1, x, y, LETTER_LEFT);
+        ink_untag(setter->ink, "Caption");
+    } else {
+        tagged_line(setter, "Caption", caption_style(setter), caption_line(setter, figure), x, y, beside - 2);
+    }
     ink_tag_figure(setter->ink, figure->alt);
     cairo_save(cairo);
-    cairo_translate(cairo, x + LETTER_LEFT, y);
+    cairo_translate(cairo, x + beside, y);
     cairo_scale(cairo, SCENE_SCALE, SCENE_SCALE);
     draw(setter, figure, 0, 0, 0);
     cairo_restore(cairo);

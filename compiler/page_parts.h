@@ -38,6 +38,7 @@ struct Setter {
 /* Sizes in points for the body of 14; the large print scales them. */
 /* The widest line that is read with ease: six inches (US access advice). */
 double measure(const Setter *setter);
+double column(const Setter *setter, double width);
 InkStyle type(const Setter *setter, double size, gboolean bold);
 double line_height(const Setter *setter, InkStyle style, const Line *line, double width);
 double line_draw(const Setter *setter, InkStyle style, const Line *line, double x, double y, double width);

@@ -18,7 +18,7 @@ static gboolean stands_beside(const Setter *setter, const Figure *figure)
 
 static double text_width(const Setter *setter, const Figure *figure)
 {
-    double width = setter->width - TEXT_LEFT;
+    double width = setter->width - TEXT_LEFT - 1;
     if (stands_beside(setter, figure))
         width -= figure_extent(setter, figure, setter->width).width + 6;
     return MIN(measure(setter), width);
@@ -95,5 +95,6 @@ void pieces_of_steps(Setter *setter, const Block *block)
         Piece *piece = piece_add(setter, draw_step, height, 2.6);
         piece->block = step;
         piece->opens = opens ? "L" : NULL;
+        piece->keep = step->stays;
     }
 }

@@ -182,7 +182,7 @@ Plan *plan_build(Arena *arena, const Clinic *clinic, const Shelf *shelf, const P
     for (guint i = 0; i < plan->injections->len; i++) {
         PlanInjection *injection = g_ptr_array_index(plan->injections, i);
         plan_ladder(arena, plan, injection);
-        plan_steps(arena, injection);
+        plan_steps(arena, plan, injection);
     }
     plan_kits(arena, plan);
     plan_ledger(arena, plan, context);

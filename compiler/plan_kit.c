@@ -60,6 +60,8 @@ gint64 plan_supply_used(const PlanInjection *injection, ChoiceWord supply)
 {
     if (supply == Supply_WIPE)
         return plan_tops(injection) + 1;
+    if (supply == Supply_GAUZE)
+        return 1 + plan_snaps(injection);
     return 1;
 }
 

@@ -366,11 +366,12 @@ static void ladder_values(const Ledger *ledger, const Plan *plan, const PlanInje
         if (rung->kind != RUNG_INJECT)
             set_moment(ledger, of_rung[rung->kind], rung->at, "counted back from the injection");
         if (rung->kind == RUNG_CHECK_KIT && PRESENT(plan->clinic->preparation.call_by)) {
-            LocalTime by = {rung->at.local.day, plan->clinic->preparation.call_by.minute};
+            const Zone *desk = plan->clinic->zone.zone; /* its hours are the clinic's */
+            LocalTime by = {zone_local(desk, rung->at.instant, NULL).day, plan->clinic->preparation.call_by.minute};
             Instant instants[2];
-            if (zone_instants(plan->zone, by, instants) > 0)
+            if (zone_instants(desk, by, instants) > 0)
                 from_field(ledger, set_moment(ledger, VALUE_call_by, plan_moment(plan, instants[0]),
-                                              "on the day the kit is checked"),
+                                              "on the day the kit is checked, in the clinic's zone"),
                            &plan->clinic->preparation.call_by.at);
         }
     }

@@ -12,7 +12,7 @@ void plan_amounts(PlanInjection *injection);
 void plan_times(Arena *arena, Plan *plan);
 /* Preparation with clock times. */
 void plan_ladder(Arena *arena, const Plan *plan, PlanInjection *injection);
-void plan_steps(Arena *arena, PlanInjection *injection);
+void plan_steps(Arena *arena, const Plan *plan, PlanInjection *injection);
 /* Kits of the injections and of the plan; after steps. */
 void plan_kits(Arena *arena, Plan *plan);
 /* Fills the ledgers; last. */
@@ -30,6 +30,7 @@ const Act *plan_first_act(const PlanInjection *injection);
 const Act *plan_last_act(const PlanInjection *injection);
 /* Rubber tops that the steps wipe, in one act. */
 int plan_tops(const PlanInjection *injection);
+int plan_snaps(const PlanInjection *injection);
 gboolean plan_needle_changes(const PlanInjection *injection);
 
 #endif

@@ -46,30 +46,49 @@ int plan_tops(const PlanInjection *injection)
     return 0;
 }
 
+int plan_snaps(const PlanInjection *injection)
+{
+    if (injection->way == WAY_POWDER)
+        return injection->diluent && in_ampoule(&injection->diluent->container);
+    return injection->way == WAY_READY && injection->medicine && in_ampoule(&injection->medicine->container);
+}
+
+/* From a vial: air in first.  From an ampoule: it is open, and stays upright. */
+static void take_liquid(Work *work, gboolean ampoule)
+{
+    step(work, ampoule ? STEP_powder_caps_off : STEP_caps_off, 0);
+    step(work, STEP_wipe_tops, 0);
+    if (ampoule) {
+        step(work, STEP_tap_ampoule, 0);
+        step(work, STEP_snap_ampoule, 0);
+    }
+    if (!has_fixed_needle(work->injection))
+        step(work, STEP_fit_mixing_needle, 0);
+    if (!ampoule) {
+        step(work, STEP_air_for_liquid, 0);
+        step(work, STEP_into_liquid, 0);
+    }
+    step(work, ampoule ? STEP_draw_liquid_ampoule : STEP_draw_liquid, 0);
+}
+
+/* The liquid moves on only when no powder is left in the vial before. */
 static void mix(Work *work)
 {
     const PlanInjection *injection = work->injection;
     work->section = SECTION_LIQUID;
-    gboolean ampoule = injection->diluent && in_ampoule(&injection->diluent->container);
-    step(work, STEP_caps_off, 0);
-    step(work, STEP_wipe_tops, 0);
-    if (!has_fixed_needle(injection))
-        step(work, STEP_fit_mixing_needle, 0);
-    if (ampoule)
-        step(work, STEP_snap_ampoule, 0);
-    else
-        step(work, STEP_air_for_liquid, 0);
-    step(work, STEP_draw_liquid, 0);
+    take_liquid(work, plan_snaps(injection) > 0);
     work->section = SECTION_MIX;
+    step(work, STEP_to_powder, 0);
     step(work, STEP_into_powder, 0);
     step(work, STEP_swirl, 0);
+    step(work, STEP_see_clear, 0);
     for (int vial = 2; vial <= injection->containers; vial++) {
         step(work, STEP_next_vial_draw, vial);
         step(work, STEP_next_vial_push, vial);
         step(work, STEP_next_vial_swirl, vial);
     }
-    step(work, STEP_see_clear, 0);
     work->section = SECTION_FILL;
+    step(work, STEP_tip_in_powder, 0);
     step(work, gives_all(injection) ? STEP_draw_back_all : STEP_draw_back_part, 0);
     step(work, STEP_bubbles_up, 0);
 }
@@ -78,12 +97,20 @@ static void draw(Work *work)
 {
     const PlanInjection *injection = work->injection;
     work->section = SECTION_FILL;
-    gboolean ampoule = injection->medicine && in_ampoule(&injection->medicine->container);
-    step(work, ampoule ? STEP_snap_ampoule : STEP_wipe_top, 0);
+    gboolean ampoule = plan_snaps(injection) > 0;
+    if (ampoule) {
+        step(work, STEP_tap_ampoule, 0);
+        step(work, STEP_snap_ampoule, 0);
+    } else {
+        step(work, STEP_wipe_top, 0);
+    }
     step(work, has_fixed_needle(injection) ? STEP_take_fixed_cap_off : STEP_fit_drawing_needle, 0);
-    if (!ampoule)
+    if (!ampoule) {
         step(work, STEP_air_for_dose, 0);
-    step(work, STEP_draw_dose, 0);
+        step(work, STEP_into_vial, 0);
+        step(work, STEP_tip_in_vial, 0);
+    }
+    step(work, ampoule ? STEP_draw_dose_ampoule : STEP_draw_dose, 0);
     step(work, STEP_bubbles_up, 0);
 }
 
@@ -124,7 +151,8 @@ static void give(Work *work)
     work->section = SECTION_GIVE;
     if (arm && alone)
         step(work, STEP_steady_arm, 0);
-    step(work, muscle ? STEP_hold_skin_flat : STEP_hold_skin_fold, 0);
+    if (!arm || !alone) /* the other arm's hand holds the syringe */
+        step(work, muscle ? STEP_hold_skin_flat : STEP_hold_skin_fold, 0);
     step(work, STEP_needle_in, 0);
     step(work, STEP_push_plunger, 0);
     step(work, STEP_count_slowly, 0);
@@ -132,13 +160,25 @@ static void give(Work *work)
     step(work, STEP_press_gauze, 0);
 }
 
-void plan_steps(Arena *arena, PlanInjection *injection)
+static gboolean has_plaster(const Plan *plan)
+{
+    for (guint i = 0; i < plan->protocol->kit.items->len; i++) {
+        const KitItem *supply = g_ptr_array_index(plan->protocol->kit.items, i);
+        if (PRESENT(supply->item) && supply->item.value == Supply_PLASTER)
+            return TRUE;
+    }
+    return FALSE;
+}
+
+void plan_steps(Arena *arena, const Plan *plan, PlanInjection *injection)
 {
     injection->steps = arena_list(arena);
     Work work = {arena, injection, SECTION_READY};
     step(&work, STEP_wash_hands, 0);
     step(&work, STEP_clear_table, 0);
     step(&work, STEP_check_box, 0);
+    if (plan_needle_changes(injection) && injection->drawing_needle)
+        step(&work, STEP_know_needles, 0);
     if (injection->way == WAY_POWDER)
         mix(&work);
     else if (injection->way == WAY_READY)
@@ -149,6 +189,8 @@ void plan_steps(Arena *arena, PlanInjection *injection)
     give(&work);
     work.section = SECTION_AFTER;
     step(&work, STEP_into_sharps, 0);
+    if (has_plaster(plan))
+        step(&work, STEP_plaster_on, 0);
     step(&work, STEP_count_empties, 0);
     step(&work, STEP_write_time, 0);
 }

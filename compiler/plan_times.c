@@ -85,6 +85,8 @@ static void elapsed_act(Arena *arena, const Plan *plan, PlanInjection *injection
     Instant at = when->before ? from - seconds : from + seconds;
     Act act = {.exists = TRUE, .at = plan_moment(plan, at)};
     act.wanted = act.at.local;
+    Instant both[2];
+    act.twice = zone_instants(plan->zone, act.at.local, both) == 2; /* no sheet could say which */
     gint64 day_minutes = (gint64)act.at.local.day * 1440 + act.at.local.minute;
     Instant back = day_minutes * MINUTE - act.at.offset + (when->before ? seconds : -seconds);
     g_assert(back == from - from % MINUTE);
@@ -219,14 +221,15 @@ static void add_before(Arena *arena, const Plan *plan, PlanInjection *injection,
                  plan_moment(plan, from - minutes_of(span->quantity) * MINUTE));
 }
 
-/* The last time that a clock showed this minute, at least an hour before. */
+/* The last time that the clinic's clock showed this minute, at least an hour before. */
 static gboolean last_clock(const Plan *plan, int minute, Instant before, Instant *out)
 {
-    LocalTime local = zone_local(plan->zone, before, NULL);
+    const Zone *desk = plan->clinic->zone.zone;
+    LocalTime local = zone_local(desk, before, NULL);
     for (int back = 0; back < 3; back++) {
         Instant instants[2];
         LocalTime wanted = {local.day - back, minute};
-        if (zone_instants(plan->zone, wanted, instants) > 0 && instants[0] + 60 * MINUTE <= before) {
+        if (zone_instants(desk, wanted, instants) > 0 && instants[0] + 60 * MINUTE <= before) {
             *out = instants[0];
             return TRUE;
         }
@@ -249,6 +252,18 @@ static const Amount *start_span(const PlanInjection *injection, const Preparatio
     return injection->way == WAY_PREFILLED && sits ? &preparation->sit : &preparation->start;
 }
 
+/* A change of the clocks while the person prepares, or within the window, is told too. */
+static void change_on_the_way(const Plan *plan, PlanInjection *injection)
+{
+    const Window *window = &injection->order->window;
+    const Rung *first = g_ptr_array_index(injection->ladder, 0);
+    Instant last = plan_last_act(injection)->at.instant;
+    if (PRESENT(*window) && !window->exact && in_minutes(window->after))
+        last += minutes_of(window->after) * MINUTE;
+    if (!injection->clock_change)
+        injection->clock_change = zone_change(plan->zone, first->at.instant, last, &injection->change);
+}
+
 void plan_ladder(Arena *arena, const Plan *plan, PlanInjection *injection)
 {
     if (!injection->timed)
@@ -268,4 +283,5 @@ void plan_ladder(Arena *arena, const Plan *plan, PlanInjection *injection)
     if (!filled)
         add_before(arena, plan, injection, RUNG_SIT, at, &preparation->sit);
     add_rung(arena, injection, RUNG_INJECT, plan_first_act(injection)->at);
+    change_on_the_way(plan, injection);
 }

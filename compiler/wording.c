@@ -141,6 +141,18 @@ static gboolean zones_differ(const Wording *wording)
     return here->set && there->set && strcmp(zone_name(here->zone), zone_name(there->zone)) != 0;
 }
 
+gboolean fills_last(const PlanInjection *injection)
+{
+    return injection->way == WAY_READY && injection->syringe && PRESENT(injection->syringe->needle);
+}
+
+gboolean in_ampoules(const PlanInjection *injection)
+{
+    const Choice *container = injection->way == WAY_POWDER && injection->diluent ? &injection->diluent->container
+                                                                                  : &injection->medicine->container;
+    return PRESENT(*container) && container->value == Container_AMPOULE;
+}
+
 static gboolean is_cold(const PlanInjection *injection)
 {
     const Span *temperature = &injection->medicine->storage.temperature;
@@ -280,5 +292,7 @@ Document *wording_sheet(Arena *arena, const Plan *plan, const PlanInjection *inj
         if (all_hold(&wording, section->conditions))
             add_section(&wording, document, section);
     }
+    if (!template->for_clinic)
+        wording_needed(&wording, document);
     return diagnostics_open(diagnostics, SEVERITY_ERROR) == before ? document : NULL;
 }

@@ -74,6 +74,7 @@ struct Block {
     int number;            /* BLOCK_STEP: counted through the whole sheet; BLOCK_DATES rung: the day */
     const Item *item;      /* BLOCK_ITEM */
     gboolean boxed;        /* the one framed block of page 1 */
+    gboolean stays;        /* on one page with the next of its kind */
 };
 
 typedef struct DocumentSection {

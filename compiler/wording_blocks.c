@@ -54,8 +54,9 @@ static void phone(const Wording *wording, Block *block, ValueId number, const ch
 
 static void call(const Wording *wording, Block *block)
 {
-    phone(wording, block, VALUE_phone_night, "night", "call_night");
-    phone(wording, block, VALUE_phone_day, "day", "call_day");
+    gboolean away = condition_holds(wording, "away"); /* the hours are the clinic's */
+    phone(wording, block, VALUE_phone_night, "night", away ? "call_night_away" : "call_night");
+    phone(wording, block, VALUE_phone_day, "day", away ? "call_day_away" : "call_day");
     phone(wording, block, VALUE_phone_emergency, "emergency", "call_emergency");
 }
 
@@ -69,6 +70,8 @@ static const char *rung_phrase(const Wording *wording, RungKind kind)
         return "rung_SET_ALARMS_FILLED";
     if (wording->injection->way == WAY_PREFILLED && kind == RUNG_START)
         return "rung_START_FILLED";
+    if (fills_last(wording->injection) && (kind == RUNG_START || kind == RUNG_SIT))
+        return kind == RUNG_START ? "rung_START_FIXED" : "rung_SIT_FIXED";
     return ids[kind];
 }
 
@@ -134,8 +137,10 @@ static const char *name_phrase(const Wording *wording, const Item *item)
     case ITEM_MEDICINE:
         if (wording->injection->way == WAY_PREFILLED)
             return "kit_medicine_prefilled";
+        if (!powder && in_ampoules(wording->injection))
+            return "kit_medicine_ampoule";
         return powder ? "kit_medicine_powder" : "kit_medicine_ready";
-    case ITEM_DILUENT: return "kit_diluent";
+    case ITEM_DILUENT: return in_ampoules(wording->injection) ? "kit_diluent_ampoule" : "kit_diluent";
     case ITEM_SYRINGE: return "kit_syringe";
     case ITEM_DRAWING_NEEDLE: return "kit_drawing_needle";
     case ITEM_INJECTING_NEEDLE: return "kit_injecting_needle";
@@ -170,6 +175,9 @@ static void kit(const Wording *wording, Block *block)
         const char *job = job_phrase(wording, from);
         if (job)
             add_phrase(wording, item, job);
+        const Value *spare = plan_value(wording->plan, wording->injection, VALUE_spare_needles);
+        if (from->kind == ITEM_INJECTING_NEEDLE && spare->set && spare->number > 0)
+            add_phrase(wording, item, "job_spare");
     }
 }
 
@@ -192,20 +200,35 @@ static void packing(const Wording *wording, Block *block)
     }
 }
 
-/* What is empty or used after one act, by count: "1 powder vial, 1 syringe". */
-static const char *used_things(const Wording *wording)
+static const char *used_phrase(const Wording *wording, ItemKind kind, gboolean before)
 {
-    static const char *const phrases[] = {[ITEM_MEDICINE] = "used_ready", [ITEM_DILUENT] = "used_liquid",
-                                          [ITEM_SYRINGE] = "used_syringe", [ITEM_DRAWING_NEEDLE] = "used_needle"};
+    const PlanInjection *injection = wording->injection;
+    switch (kind) {
+    case ITEM_MEDICINE:
+        if (injection->way == WAY_POWDER)
+            return before || !condition_holds(wording, "whole") ? "used_powder_part" : "used_powder";
+        if (injection->way == WAY_PREFILLED)
+            return "used_syringe";
+        return in_ampoules(injection) ? "used_ampoule" : "used_ready";
+    case ITEM_DILUENT: return in_ampoules(injection) ? "used_ampoule" : "used_liquid";
+    case ITEM_SYRINGE: return "used_syringe";
+    case ITEM_DRAWING_NEEDLE: return "used_needle";
+    case ITEM_INJECTING_NEEDLE: return "used_injecting";
+    case ITEM_SUPPLY: break;
+    }
+    g_assert_not_reached();
+}
+
+/* What one act takes, or is empty or used after it, by count: "1 powder vial, 1 syringe". */
+static const char *used_things(const Wording *wording, gboolean before)
+{
     const PlanInjection *injection = wording->injection;
     g_autoptr(GString) list = g_string_new(NULL);
     for (guint i = 0; i < injection->kit->len; i++) {
         const Item *item = g_ptr_array_index(injection->kit, i);
-        if (item->kind > ITEM_DRAWING_NEEDLE)
+        if (item->kind > (before ? ITEM_INJECTING_NEEDLE : ITEM_DRAWING_NEEDLE))
             continue;
-        const char *phrase = phrases[item->kind];
-        if (item->kind == ITEM_MEDICINE && injection->way != WAY_READY)
-            phrase = injection->way == WAY_POWDER ? "used_powder" : "used_syringe";
+        const char *phrase = used_phrase(wording, item->kind, before);
         const Filling filling[] = {{"n", arena_format(wording->arena, "%" G_GINT64_FORMAT, item->used)}, {NULL, NULL}};
         g_string_append_printf(list, "%s%s", list->len ? wording_plain(wording, "format_list", NULL, 0) : "",
                                wording_plain(wording, phrase, filling, item->used));
@@ -241,20 +264,38 @@ static void point_at(const Wording *wording, Line *line, const Figure *figure)
     }
 }
 
+/* From the held skin to the needle's way out: no hand is left to turn a page. */
+static gboolean needs_both_hands(StepId id)
+{
+    return id == STEP_hold_skin_fold || id == STEP_hold_skin_flat || id == STEP_needle_in ||
+           id == STEP_push_plunger || id == STEP_count_slowly;
+}
+
+static const char *place_phrase(const PlanInjection *injection)
+{
+    switch (injection->order->site.value) {
+    case Site_VENTROGLUTEAL: return "place_Site_VENTROGLUTEAL";
+    case Site_DORSOGLUTEAL: return "place_Site_DORSOGLUTEAL";
+    case Site_DELTOID: return "place_Site_DELTOID";
+    case Site_THIGH: return "place_Site_THIGH";
+    default: return "place_Site_ABDOMEN";
+    }
+}
+
 static void add_step(Wording *wording, Block *block, const Step *step)
 {
     const StepRow *row = step_row(step->id);
-    const Filling filling[] = {{"vial", arena_format(wording->arena, "%d", step->vial)},
-                               {"used", step->id == STEP_count_empties ? used_things(wording) : ""}, {NULL, NULL}};
+    const char *used = step->id == STEP_count_empties ? used_things(wording, FALSE) : "";
+    const Filling filling[] = {{"vial", arena_format(wording->arena, "%d", step->vial)}, {"used", used}, {NULL, NULL}};
     Block *item = add_item(wording, block, BLOCK_STEP);
     item->number = ++wording->step;
     if (step->id == STEP_next_vial_draw)
         item->title = wording_line(wording, "title_vial", filling, 0);
     Line *line = wording_line(wording, arena_format(wording->arena, "step_%s", row->id), filling, step->vial);
     add_line(item, line);
-    const char *more = arena_format(wording->arena, "more_%s", row->id);
-    if (phrase_named(wording->phrases, more))
-        add_phrase(wording, item, more);
+    if (step->id == STEP_find_spot)
+        add_phrase(wording, item, place_phrase(wording->injection));
+    item->stays = needs_both_hands(step->id);
     if (row->figure == FIGURE_NONE || !figure_can_be_drawn(wording, row->figure))
         return;
     Figure *figure = wording_figure(wording, row->figure, step->vial);
@@ -293,6 +334,20 @@ static void others(const Wording *wording, Block *block)
     }
 }
 
+/* What was accepted, in words; the rule's short name is for those who write protocols. */
+static const char *rule_words(const Acceptance *acceptance)
+{
+    RuleId id;
+    return rule_find(acceptance->rule.text, &id) ? rule_row(id)->message : acceptance->rule.text;
+}
+
+/* What one day of a course takes. */
+static void each_day(const Wording *wording, Block *block)
+{
+    const Filling filling[] = {{"used", used_things(wording, TRUE)}, {NULL, NULL}};
+    add_line(block, wording_line(wording, "each_day_words", filling, 0));
+}
+
 static void acceptances(const Wording *wording, Block *block)
 {
     const GPtrArray *lists[] = {wording->plan->protocol->acceptances.items,
@@ -301,7 +356,7 @@ static void acceptances(const Wording *wording, Block *block)
         for (guint i = 0; i < lists[list]->len; i++) {
             const Acceptance *acceptance = g_ptr_array_index(lists[list], i);
             add_line(block, line_of_text(wording->arena,
-                                         arena_format(wording->arena, "%s: %s (%s)", acceptance->rule.text,
+                                         arena_format(wording->arena, "%s: %s (%s)", rule_words(acceptance),
                                                       acceptance->because.text, acceptance->by.text)));
         }
 }
@@ -316,6 +371,8 @@ static void from_source(Wording *wording, Block *block, const char *source)
         sayings(wording, block, &advice->normal);
     else if (strcmp(source, "emergency") == 0)
         sayings(wording, block, &advice->emergency);
+    else if (strcmp(source, "each_day") == 0)
+        each_day(wording, block);
     else if (strcmp(source, "packing") == 0)
         packing(wording, block);
     else if (strcmp(source, "notes") == 0)

@@ -147,11 +147,13 @@ static void event(const Calendar *calendar, const Act *act, guint number)
 {
     const Document *document = calendar->document;
     const PlanInjection *injection = document->injection;
-    const char *code = plan_value(document->plan, injection, VALUE_check_code)->text;
+    const Patient *patient = document->plan->patient;
     const char *phone = plan_value(document->plan, NULL, VALUE_phone_night)->phone->number.text;
     LocalTime end = zone_local(calendar->zone, act->at.instant + EVENT_MINUTES * 60, NULL);
     line(calendar, "BEGIN:VEVENT");
-    line(calendar, "UID:%s-%u-%s@dosewright.invalid", code, number, universal(calendar, act->at.instant));
+    /* A corrected sheet replaces the event of the one before it. */
+    line(calendar, "UID:%s-%s-%u@dosewright.invalid", patient->patient.text, injection->order->name.text, number);
+    line(calendar, "SEQUENCE:%" G_GINT64_FORMAT, patient->sheet.value);
     line(calendar, "DTSTAMP:%s", universal(calendar, document->made_at));
     line(calendar, "DTSTART;TZID=%s:%s", zone_name(calendar->zone), local(calendar, act->at.local));
     line(calendar, "DTEND;TZID=%s:%s", zone_name(calendar->zone), local(calendar, end));
@@ -215,7 +217,8 @@ const char *calendar_code(const Wording *wording)
     line(&calendar, "VERSION:2.0");
     line(&calendar, "PRODID:dosewright");
     line(&calendar, "BEGIN:VEVENT");
-    line(&calendar, "UID:%s", plan_value(wording->plan, injection, VALUE_check_code)->text);
+    line(&calendar, "UID:%s-%s", wording->plan->patient->patient.text, injection->order->name.text);
+    line(&calendar, "SEQUENCE:%" G_GINT64_FORMAT, wording->plan->patient->sheet.value);
     line(&calendar, "DTSTAMP:%s", universal(&calendar, wording->plan->now));
     line(&calendar, "DTSTART:%s", universal(&calendar, first->at.instant));
     other_days(&calendar, injection);

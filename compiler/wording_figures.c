@@ -13,7 +13,8 @@ static const char *const names[] = {
     [FIGURE_TABLE] = "TABLE", [FIGURE_SYRINGE_ADD] = "SYRINGE_ADD", [FIGURE_SYRINGE_DOSE] = "SYRINGE_DOSE",
     [FIGURE_SYRINGE_GIVE] = "SYRINGE_GIVE",
     [FIGURE_PUSH_INTO] = "PUSH_INTO", [FIGURE_SWIRL] = "SWIRL", [FIGURE_BUBBLES] = "BUBBLES",
-    [FIGURE_NEEDLES] = "NEEDLES", [FIGURE_CHANGE_NEEDLE] = "CHANGE_NEEDLE", [FIGURE_SITE] = "SITE",
+    [FIGURE_NEEDLES] = "NEEDLES",
+    [FIGURE_NEEDLE_OFF] = "NEEDLE_OFF", [FIGURE_NEEDLE_ON] = "NEEDLE_ON", [FIGURE_SITE] = "SITE",
     [FIGURE_STEADY] = "STEADY", [FIGURE_STRETCH] = "STRETCH", [FIGURE_PINCH] = "PINCH", [FIGURE_ANGLE] = "ANGLE",
     [FIGURE_SHARPS] = "SHARPS", [FIGURE_NIGHT_STRIP] = "NIGHT_STRIP", [FIGURE_PAIR_POWDER] = "PAIR_POWDER",
     [FIGURE_PAIR_AIR_GAP] = "PAIR_AIR_GAP", [FIGURE_PAIR_PLUNGER] = "PAIR_PLUNGER",
@@ -64,13 +65,19 @@ static void night_labels(const Wording *wording, Figure *figure)
     label_value(wording, figure, VALUE_injection_time, FORM_CLOCK);
 }
 
+/* All that was drawn up is given, wherever the rim stands. */
+static gboolean gives_all(const Wording *wording, const Figure *figure)
+{
+    return figure->kind == FIGURE_SYRINGE_GIVE && condition_holds(wording, "whole");
+}
+
 static void syringe_labels(const Wording *wording, Figure *figure, ValueId mark)
 {
     const Value *value = &wording->injection->values[mark];
     const Filling filling[] = {{"n", value->set ? wording_value(wording, value, KIND_MARK, FORM_PLAIN) : ""},
                                {NULL, NULL}};
     label(wording, figure, wording_plain(wording, "pointer", filling, 0));
-    label_phrase(wording, figure, "pointer_note");
+    label_phrase(wording, figure, gives_all(wording, figure) ? "pointer_about" : "pointer_note");
 }
 
 static void needle_labels(const Wording *wording, Figure *figure)

@@ -235,13 +235,20 @@ static const char *text_of(const Node *root, const char *key)
     return node && node->kind == NODE_TEXT ? node->text : NULL;
 }
 
+/* Whoever reviewed it has a name. */
+static const char *reviewer_of(const Node *root)
+{
+    const char *name = text_of(root, "reviewed_by");
+    return name && name[strspn(name, " ")] != '\0' ? name : NULL;
+}
+
 static Phrases *read_set(Arena *arena, const Source *source, const Node *root, Diagnostics *diagnostics)
 {
     Phrases *phrases = arena_new0(arena, Phrases);
     phrases->arena = arena;
     phrases->source = source;
     phrases->tag = text_of(root, "language");
-    phrases->reviewer = text_of(root, "reviewed_by");
+    phrases->reviewer = reviewer_of(root);
     phrases->right_to_left = g_strcmp0(text_of(root, "direction"), "right to left") == 0;
     phrases->phrases = g_hash_table_new(g_str_hash, g_str_equal);
     arena_defer(arena, (GDestroyNotify)g_hash_table_unref, phrases->phrases);

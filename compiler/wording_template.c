@@ -19,7 +19,7 @@ static const struct { const char *word; FigureKind figure; } figures[] = {
 
 /* What may fill the items of a block. */
 static const char *const sources[] = {"READY", "LIQUID", "MIX", "FILL", "CHANGE", "PLACE", "BARE", "GIVE", "AFTER",
-                                      "normal", "emergency", "notes", "others", "acceptances", "packing"};
+                                      "normal", "emergency", "notes", "others", "acceptances", "packing", "each_day"};
 
 typedef struct TemplateReading {
     Arena *arena;

@@ -296,7 +296,7 @@ FAILS = {
     "T9": ("whole", skipped_hour),
     "T10": ("whole", say("Halifax", "Our")),
     "T11": ("whole", say("11:30 ", "11:40 ", page=1, last=True)),
-    "T12": ("whole", say("is fine. Not", "is fair. Not", page=0)),
+    "T12": ("whole", say("Inject only", "Inject well", page=0)),
     "T13": ("whole", say("You faint.", "Come tomorrow.", page=0)),
     "N1": ("whole", say("about 1 ", "about 1.0 ", page=0)),
     "N2": ("whole", say("about 1 ", "about .9 ", page=0)),

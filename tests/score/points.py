@@ -221,7 +221,7 @@ def one_name_for_one_thing(s):
 def warning_first(s):
     order = [node.text() for node in s.nodes if node.role in ("P", "H2")]
     faults = []
-    for warning, guarded in (("See bits", r"Push the liquid slowly|Hold the vial upside|Look at the liquid"),
+    for warning, guarded in (("See bits", r"Push the liquid slowly|Turn the vial over|Look at the liquid"),
                              ("Less than the line", r"until the rim is on the line")):
         at = [i for i, t in enumerate(order) if t.startswith(warning)]
         last_heading = {i: max(j for j, t in enumerate(order[:i]) if t and j < i) for i in at}
@@ -240,7 +240,7 @@ def summary(s):
     ends = [i for i, t in enumerate(texts) if t.startswith(what)]
     if not ends:
         return ["no summary"]
-    block = " ".join(texts[ends[-1]:ends[-1] + 3])
+    block = " ".join(texts[ends[-1]:ends[-1] + 4])
     faults = [] if ends[-1] > len(texts) / 2 and clean(s.value("phone_night")) in block else ["the summary names no telephone"]
     if s.language == ENGLISH and not any(form in block for form in whole(local_time(s)[1])):
         faults.append("the summary has another time")
@@ -402,7 +402,7 @@ def ladder(s):
 @point("T12", 3, english=True)
 def window(s):
     exact = s.value("window_before", "number") == "0" and s.value("window_after", "number") == "0"
-    wanted = "Inject exactly at this minute" if exact else r"From .* to .* is fine"
+    wanted = "Inject exactly at this minute" if exact else r"Inject only between .* and .*\."
     return [] if re.search(wanted, s.flowing[0]) else ["page 1 is silent about the window"]
 
 
@@ -613,7 +613,7 @@ def short_lists(s):
 @point("L11", 2, english=True)
 def headings_are_tasks(s):
     return [n.text() for n in s.roles("H2") if n.text() and n.text().split(" ")[0] not in VERBS
-            and n.text() not in ("Afterwards", "Before you leave the clinic", "Your evenings") and not n.text().startswith(("Call", *WEEKDAYS))]
+            and n.text() != "Before you leave the clinic" and not n.text().startswith(("Call", *WEEKDAYS))]
 
 
 @point("L12", 3)
@@ -768,7 +768,8 @@ def own_drawings(s):
 @point("P10", 2, english=True)
 def pairs(s):
     text = " ".join(s.flowing)
-    wanted = 3 if s.build["way"] == "powder" and s.build["whole"] else 2 if s.build["way"] == "powder" else 1
+    ampoule = "tip_in_vial" not in s.plan["injection"]["steps"] # an open ampoule needs no word about air
+    wanted = 3 if s.build["way"] == "powder" else 1 if s.build["way"] == "prefilled" or ampoule else 2
     good, bad = len(re.findall(r"(?<!Not )\bLike this", text)), text.count("Not like this")
     return [] if good == bad >= wanted else [f"{good} and {bad} of {wanted} pairs"]
 
@@ -810,12 +811,14 @@ def rectangles_of_writing(s):
     return [p for p in s.paths if p.stroke and not p.fill and p.wide() >= 60 and 12 <= p.tall() <= 30]
 
 
-SLIPS = {"powder": ["slip_liquid_only", "slip_powder"], "all": ["slip_spilled", "slip_needle", "slip_volume", "slip_leak"]}
+SLIPS = {"powder": ["slip_liquid_only", "slip_powder"], "all": ["slip_spilled", "slip_leak"]}
 
 
 @point("A4", 3)
 def slips(s):
     wanted = SLIPS["all"] + (SLIPS["powder"] if s.build["way"] == "powder" else [])
+    wanted += ["slip_less" if s.build["whole"] else "slip_volume"]
+    wanted += ["slip_needle" if s.value("drawing_needle") and s.value("injecting_needle") else "slip_needle_fixed"]
     return [f"missing: {name}" for name in wanted if not s.says(s.build["phrases"][name])]
 
 
