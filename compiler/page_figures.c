@@ -208,8 +208,8 @@ Extent figure_extent(const Setter *setter, const Figure *figure, double width)
     FigureSize size = drawing_size(setter, figure, width);
     if (is_scene(figure)) {
         double beside = scene_left(setter, figure);
-        double words = is_pair(figure) ? 0
-                                       : line_height(setter, caption_style(setter), caption_line(setter, figure), beside - 2);
+        const Line *caption = caption_line(setter, figure);
+        double words = is_pair(figure) ? 0 : line_height(setter, caption_style(setter), caption, beside - 2);
         return (Extent){size.width * SCENE_SCALE + beside, MAX(words, size.height * SCENE_SCALE)};
     }
     double height = size.height;
