@@ -295,6 +295,34 @@ void check_local_time_missing(const Judge *judge)
         }
 }
 
+static gboolean comes_twice(const Judge *judge, LocalTime local)
+{
+    Instant both[2];
+    return zone_instants(judge->plan->zone, local, both) == 2;
+}
+
+/* Everything that the sheet prints as a clock time must be one time. */
+static void check_way_twice(const Judge *judge, const PlanInjection *injection)
+{
+    static const ValueId ends[] = {VALUE_earliest, VALUE_latest};
+    for (guint i = 0; injection->ladder && i < injection->ladder->len; i++) {
+        const Rung *rung = g_ptr_array_index(injection->ladder, i);
+        const Act act = {.wanted = rung->at.local};
+        if (rung->kind != RUNG_INJECT && comes_twice(judge, rung->at.local)) {
+            act_fault(judge, RULE_local_time_twice, injection, &act, "no time of the preparation may come twice that night");
+            return;
+        }
+    }
+    for (gsize i = 0; i < G_N_ELEMENTS(ends); i++) {
+        const Value *end = &injection->values[ends[i]];
+        const Act act = {.wanted = end->moment.local};
+        if (end->set && comes_twice(judge, end->moment.local)) {
+            act_fault(judge, RULE_local_time_twice, injection, &act, "no end of the window may come twice that night");
+            return;
+        }
+    }
+}
+
 void check_local_time_twice(const Judge *judge)
 {
     if (anchor_readable(judge) && judge->plan->anchor_count == 2 && ABSENT(judge->plan->patient->anchor.which))
@@ -304,8 +332,15 @@ void check_local_time_twice(const Judge *judge)
         for (guint i = 0; i < injection->acts->len; i++) {
             const Act *act = g_ptr_array_index(injection->acts, i);
             if (act->twice)
-                act_fault(judge, RULE_local_time_twice, injection, act, "choose another clock time for this course");
+                act_fault(judge, RULE_local_time_twice, injection, act,
+                          injection->from_anchor ? "choose other hours before the event, so that it comes once"
+                                                 : "choose another clock time for this course");
         }
+    EACH_INJECTION(judge, injection) {
+        const Act *first = injection->acts->len ? g_ptr_array_index(injection->acts, 0) : NULL;
+        if (first && first->exists && !first->twice)
+            check_way_twice(judge, injection);
+    }
 }
 
 void check_clock_changes(const Judge *judge)
