@@ -42,14 +42,18 @@ void figure_code_draw(Ink *ink, const char *text, double x, double y)
     const QRcode *code = code_of(text);
     if (!code || code->width > MOST_MODULES)
         return;
+    ink_pen(ink, MODULE);
+    cairo_set_line_cap(ink_cairo(ink), CAIRO_LINE_CAP_BUTT);
     for (int row = 0; row < code->width; row++)
         for (int column = 0, run; column < code->width; column += run) {
             const unsigned char *at = code->data + row * code->width + column;
             for (run = 1; column + run < code->width && (at[run] & 1) == (at[0] & 1);)
                 run++;
-            if (at[0] & 1) /* a run of dark modules is one bar */
-                cairo_rectangle(ink_cairo(ink), x + (QUIET + column) * MODULE, y + (QUIET + row) * MODULE, run * MODULE,
-                                MODULE);
+            double left = x + (QUIET + column) * MODULE, middle = y + (QUIET + row + 0.5) * MODULE;
+            if (!(at[0] & 1))
+                continue;
+            cairo_move_to(ink_cairo(ink), left, middle); /* a run of dark modules is one stroke */
+            cairo_line_to(ink_cairo(ink), left + run * MODULE, middle);
         }
-    ink_fill_grey(ink, 0);
+    ink_stroke(ink);
 }

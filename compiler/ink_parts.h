@@ -34,6 +34,8 @@ struct Ink {
     GArray *marks;
     GPtrArray *links; /* of char*: attributes of links drawn over, but not written yet */
     GPtrArray *alternatives;
+    const InkScript *face; /* whose extents were asked for last, and at which size */
+    double face_size, face_ascent, face_descent;
     GHashTable *layouts; /* text, style and width -> PangoLayout: measured first, drawn later */
 };
 

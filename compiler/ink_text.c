@@ -135,16 +135,30 @@ double ink_text_height(Ink *ink, InkStyle style, const InkRun *runs, gsize count
     return pango_layout_get_line_count(whole_layout(ink, style, runs, count, width)) * pitch(ink, style);
 }
 
+/* Ascent and descent of the script's face at this size. */
+static void face_extents(Ink *ink, double size, double *ascent, double *descent)
+{
+    if (ink->face_size == size && ink->face == ink->script) {
+        *ascent = ink->face_ascent;
+        *descent = ink->face_descent;
+        return;
+    }
+    PangoFontDescription *font = pango_font_description_from_string(ink->script->family);
+    pango_font_description_set_absolute_size(font, size * INK_POINT * PANGO_SCALE);
+    PangoFontMetrics *metrics = pango_context_get_metrics(ink->context, font, NULL);
+    ink->face_ascent = *ascent = (double)pango_font_metrics_get_ascent(metrics) / PANGO_SCALE;
+    ink->face_descent = *descent = (double)pango_font_metrics_get_descent(metrics) / PANGO_SCALE;
+    ink->face_size = size;
+    ink->face = ink->script;
+    pango_font_metrics_unref(metrics);
+    pango_font_description_free(font);
+}
+
 /* From the top of a line's box to its baseline. */
 static double drop(Ink *ink, InkStyle style)
 {
-    PangoFontDescription *font = pango_font_description_from_string(ink->script->family);
-    pango_font_description_set_absolute_size(font, style.size * INK_POINT * PANGO_SCALE);
-    PangoFontMetrics *metrics = pango_context_get_metrics(ink->context, font, NULL);
-    double ascent = (double)pango_font_metrics_get_ascent(metrics) / PANGO_SCALE;
-    double descent = (double)pango_font_metrics_get_descent(metrics) / PANGO_SCALE;
-    pango_font_metrics_unref(metrics);
-    pango_font_description_free(font);
+    double ascent, descent;
+    face_extents(ink, style.size, &ascent, &descent);
     return (pitch(ink, style) - ascent - descent) / 2 + ascent;
 }
 
