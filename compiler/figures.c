@@ -62,7 +62,7 @@ FigureSize figure_syringe_size(const SyringeFigure *figure)
 }
 
 /* A needle in its true length and thickness, its end ground to a slant. */
-static void needle_at(Ink *ink, const char *hub, double od, double tip, double hub_start,
+static void needle_at(Ink *ink, const char *hub, gboolean mixing, double od, double tip, double hub_start,
                       double middle)
 {
     cairo_t *cairo = ink_cairo(ink);
@@ -72,7 +72,7 @@ static void needle_at(Ink *ink, const char *hub, double od, double tip, double h
     cairo_line_to(cairo, hub_start, middle + od / 2);
     cairo_close_path(cairo);
     ink_fill_grey(ink, 0);
-    shape_hub(ink, hub, hub_start, middle, HUB_MM, 1.1, 2.4);
+    shape_hub(ink, hub, hub_start, middle, HUB_MM, 1.1, 2.4, mixing);
 }
 
 static void barrel_path(cairo_t *cairo, const SyringeParts *parts)
@@ -232,7 +232,7 @@ void figure_syringe_draw(Ink *ink, const SyringeFigure *figure, double x, double
 {
     SyringeParts parts = parts_of(figure, x, y);
     if (figure->needle_mm > 0)
-        needle_at(ink, figure->hub, figure->needle_od_mm, x, parts.hub, parts.middle);
+        needle_at(ink, figure->hub, figure->mixing, figure->needle_od_mm, x, parts.hub, parts.middle);
     barrel(ink, &parts);
     rod(ink, figure, &parts);
     stopper(ink, &parts);
@@ -288,7 +288,7 @@ static void measure(Ink *ink, double weight, double x1, double x2, double y, dou
 static void one_needle(Ink *ink, const NeedleShape *needle, double x, double y)
 {
     double hub_start = x + needle->length_mm;
-    needle_at(ink, needle->hub, needle->od_mm, x, hub_start, y);
+    needle_at(ink, needle->hub, needle->mixing, needle->od_mm, x, hub_start, y);
     ink_mark(ink, "needle tip", x, y);
     ink_mark(ink, "needle hub", hub_start, y);
     measure(ink, INK_FINE_LINE, x, hub_start, y + 3.6, 0.9);

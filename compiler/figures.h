@@ -28,6 +28,7 @@ typedef struct SyringeFigure {
     double needle_mm;         /* 0: no needle */
     double needle_od_mm;
     const char *hub;          /* colour word */
+    gboolean mixing;          /* the needle that only fills has rings round its hub */
 } SyringeFigure;
 
 FigureSize figure_syringe_size(const SyringeFigure *figure);
@@ -47,6 +48,7 @@ void figure_vial_draw(Ink *ink, VialKind kind, double level, double x, double y)
 typedef struct NeedleShape {
     const char *job, *detail; /* two lines of words */
     const char *hub;          /* colour word */
+    gboolean mixing;          /* the needle that only fills has rings round its hub */
     double length_mm, od_mm;
 } NeedleShape;
 
@@ -65,7 +67,7 @@ double figure_gauge_mm(gint64 gauge);
 /* ---- things of the kit, small ---- */
 
 typedef enum ThingKind {
-    THING_POWDER, THING_LIQUID, THING_READY, THING_AMPOULE, THING_PREFILLED, THING_SYRINGE, THING_NEEDLE,
+    THING_POWDER, THING_LIQUID, THING_READY, THING_AMPOULE, THING_PREFILLED, THING_SYRINGE, THING_MIXING_NEEDLE, THING_NEEDLE,
     THING_WIPE, THING_GAUZE, THING_PLASTER, THING_SHARPS,
 } ThingKind;
 

@@ -51,7 +51,9 @@ void shape_syringe(Ink *ink, const SyringeSign *sign);
 
 /* A needle's hub from its narrow to its wide end; dark hubs have light ribs, middling
  * ones dark ribs and light ones none, so that a grey copy tells them apart. */
-void shape_hub(Ink *ink, const char *hub, double x, double y, double length, double narrow, double wide);
+/* banded: two rings tell it from another hub when the colours are lost. */
+void shape_hub(Ink *ink, const char *hub, double x, double y, double length, double narrow, double wide,
+               gboolean banded);
 void shape_sharps(Ink *ink, double x, double y, double scale);
 void shape_arrow(Ink *ink, double x1, double y1, double x2, double y2);
 /* Part of a flat ring with an arrow head, for swirling. */

@@ -127,7 +127,7 @@ static void needle_off(Ink *ink, const char *hub)
 {
     ink_pen(ink, 0.5);
     ink_line(ink, 0.5, CHANGE_Y, 12, CHANGE_Y);
-    shape_hub(ink, hub, 12, CHANGE_Y, 9, 1.2, 2.8);
+    shape_hub(ink, hub, 12, CHANGE_Y, 9, 1.2, 2.8, TRUE);
     syringe_front(ink, CHANGE_Y);
     finger(ink, 17, CHANGE_Y - 2.6, 0, 40);
     finger(ink, 17, CHANGE_Y + 2.6, 180, 40);
@@ -139,7 +139,7 @@ static void needle_on(Ink *ink, const char *hub)
 {
     ink_pen(ink, 0.5);
     ink_line(ink, 2, CHANGE_Y, 12, CHANGE_Y);
-    shape_hub(ink, hub, 14, CHANGE_Y, 9, 1.2, 2.8);
+    shape_hub(ink, hub, 14, CHANGE_Y, 9, 1.2, 2.8, FALSE);
     ink_pen(ink, INK_OUTLINE);
     ink_rounded(ink, 0.2, CHANGE_Y - 2.6, 16, 5.2, INK_RADIUS);
     ink_stroke(ink);

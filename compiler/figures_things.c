@@ -232,8 +232,19 @@ void figure_vial_draw(Ink *ink, VialKind kind, double level, double x, double y)
 
 /* ---- syringe and needle as signs ---- */
 
+static void hub_bands(Ink *ink, double grey, double x, double y, double length, double narrow, double wide)
+{
+    ink_pen(ink, 0.7);
+    if (grey < 0.4)
+        cairo_set_source_rgb(ink_cairo(ink), 1, 1, 1);
+    for (int i = 0; i < 2; i++) {
+        double share = 0.36 + 0.26 * i, half = narrow + (wide * 0.82 - narrow) * share;
+        ink_line(ink, x + length * share, y - half, x + length * share, y + half);
+    }
+}
+
 void shape_hub(Ink *ink, const char *hub, double x, double y, double length, double narrow,
-               double wide)
+               double wide, gboolean banded)
 {
     cairo_t *cairo = ink_cairo(ink);
     double grey = ink_hub_grey(hub), collar = x + length - 1.2;
@@ -249,7 +260,9 @@ void shape_hub(Ink *ink, const char *hub, double x, double y, double length, dou
     ink_fill_hub(ink, hub);
     ink_pen(ink, INK_OUTLINE);
     ink_stroke(ink);
-    if (grey > 0.75)
+    if (banded)
+        hub_bands(ink, grey, x, y, length, narrow, wide);
+    if (banded || grey > 0.75)
         return;
     ink_pen(ink, INK_FINE_LINE);
     if (grey < 0.4)
@@ -313,18 +326,18 @@ void shape_syringe(Ink *ink, const SyringeSign *sign)
     cairo_rectangle(cairo, nozzle - 0.6, -0.9, SIGN_NOZZLE + 0.6, 1.8);
     ink_fill_white_and_stroke(ink);
     if (hub > 0)
-        shape_hub(ink, "white", sign->needle, 0, hub, 0.7, 1.6);
+        shape_hub(ink, "white", sign->needle, 0, hub, 0.7, 1.6, FALSE);
     sign_barrel(ink, nozzle + SIGN_NOZZLE, sign->fill);
     cairo_restore(cairo);
 }
 
 /* ---- things ---- */
 
-static void thing_needle(Ink *ink, const char *hub, double x, double y)
+static void thing_needle(Ink *ink, const char *hub, gboolean banded, double x, double y)
 {
     ink_pen(ink, INK_STRONG);
     ink_line(ink, x + 0.5, y + 12, x + 16, y + 12);
-    shape_hub(ink, hub, x + 16, y + 12, 9.5, 1.3, 3);
+    shape_hub(ink, hub, x + 16, y + 12, 9.5, 1.3, 3, banded);
 }
 
 /* A sealed sachet with its notch for tearing, and what it holds. */
@@ -397,7 +410,7 @@ void shape_sharps(Ink *ink, double x, double y, double scale)
     ink_stroke(ink);
     ink_pen(ink, 0.5);
     ink_line(ink, 7.4, 17.8, 12.4, 17.8);
-    shape_hub(ink, "white", 12.4, 17.8, 4.2, 0.6, 1.5);
+    shape_hub(ink, "white", 12.4, 17.8, 4.2, 0.6, 1.5, FALSE);
     cairo_restore(cairo);
 }
 
@@ -413,7 +426,8 @@ void figure_thing_draw(Ink *ink, ThingKind kind, const char *hub, double x, doub
     case THING_AMPOULE: shape_vial(ink, VIAL_AMPOULE, 0.8, FALSE, vial, y, 0.78); break;
     case THING_PREFILLED: shape_syringe(ink, &filled); break;
     case THING_SYRINGE: shape_syringe(ink, &empty); break;
-    case THING_NEEDLE: thing_needle(ink, hub, x, y); break;
+    case THING_MIXING_NEEDLE:
+    case THING_NEEDLE: thing_needle(ink, hub, kind == THING_MIXING_NEEDLE, x, y); break;
     case THING_WIPE: thing_wipe(ink, x, y); break;
     case THING_GAUZE: thing_gauze(ink, x, y); break;
     case THING_PLASTER: thing_plaster(ink, x, y); break;

@@ -148,6 +148,8 @@ static void add_blocks(Setter *setter, const DocumentSection *section)
         pieces_of_block(setter, g_ptr_array_index(section->blocks, i));
 }
 
+#define ONE_LINE 12.0 /* of ordinary or large print */
+
 static void add_section(Setter *setter, const DocumentSection *section, guint first)
 {
     setter->headed = section->heading != NULL;
@@ -155,8 +157,10 @@ static void add_section(Setter *setter, const DocumentSection *section, guint fi
         add_heading(setter, section->heading, FALSE, section->new_page);
     guint start = setter->pieces->len;
     add_blocks(setter, section);
-    if (section->heading && setter->pieces->len > start + 1) /* no heading with one line under it */
-        ((Piece *)g_ptr_array_index(setter->pieces, start))->keep = TRUE;
+    if (section->heading && setter->pieces->len > start + 1) {
+        Piece *first_piece = g_ptr_array_index(setter->pieces, start);
+        first_piece->keep |= first_piece->height < ONE_LINE; /* no heading with one line under it */
+    }
     if (!section->together || keep_together(setter, first, 1))
         return;
     g_ptr_array_set_size(setter->pieces, (int)start); /* one page, if need be without what is only handy */

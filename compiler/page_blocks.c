@@ -428,7 +428,7 @@ static void add_ticks(Setter *setter, const Block *block)
 
 /* ---- the kit: each thing drawn, its count and name beside it ---- */
 
-#define KIT_DRAWING 24.0
+#define KIT_DRAWING 25.5
 #define KIT_LEFT 31.0 /* of its words */
 
 /* Two beside each other; in large print one. */

@@ -41,6 +41,7 @@ static SyringeFigure syringe_of(const Figure *figure)
         shape.needle_mm = to_mm(needle->length);
         shape.needle_od_mm = figure_gauge_mm(rational_floor(needle->gauge.number));
         shape.hub = fitted && !PRESENT(syringe->needle) ? fitted->hub.text : "white";
+        shape.mixing = fitted && fitted == injection->drawing_needle && fitted != injection->injecting_needle;
     }
     return shape;
 }
@@ -51,7 +52,7 @@ static NeedleShape needle_of(const Setter *setter, const Figure *figure, const N
         .job = label(figure, first),
         .detail = arena_format(setter->arena, "%s, %s, %s", label(figure, first + 3), label(figure, first + 1),
                                label(figure, first + 2)),
-        .hub = needle->hub.text, .length_mm = to_mm(needle->needle.length),
+        .hub = needle->hub.text, .mixing = needle != figure->injection->injecting_needle, .length_mm = to_mm(needle->needle.length),
         .od_mm = figure_gauge_mm(rational_floor(needle->needle.gauge.number))};
 }
 
@@ -201,7 +202,10 @@ static double scene_left(const Setter *setter, const Figure *figure)
     return is_pair(figure) ? LETTER_LEFT : column(setter, 27.0);
 }
 
-static gboolean has_caption(const Figure *figure) { return figure->letter || figure->kind == FIGURE_CODE; }
+static gboolean has_caption(const Figure *figure)
+{
+    return figure->letter || figure->kind == FIGURE_CODE || figure->kind == FIGURE_NIGHT_STRIP;
+}
 
 Extent figure_extent(const Setter *setter, const Figure *figure, double width)
 {
@@ -284,7 +288,7 @@ static ThingKind thing_of(const Setter *setter, const Item *item)
         return is_ampoule(&item->medicine->container) ? THING_AMPOULE : THING_READY;
     case ITEM_DILUENT: return is_ampoule(&item->diluent->container) ? THING_AMPOULE : THING_LIQUID;
     case ITEM_SYRINGE: return THING_SYRINGE;
-    case ITEM_DRAWING_NEEDLE:
+    case ITEM_DRAWING_NEEDLE: return THING_MIXING_NEEDLE;
     case ITEM_INJECTING_NEEDLE: return THING_NEEDLE;
     default: break;
     }
@@ -301,6 +305,6 @@ void kit_drawing(const Setter *setter, const Block *item, double x, double y)
     const char *hub = needle ? needle->hub.text : syringe && PRESENT(syringe->needle) ? "white" : NULL;
     double left = ink_place(setter->ink, x + 2, FIGURE_THING_WIDTH);
     double before = ink_mirror(setter->ink, 0);
-    figure_things_draw(setter->ink, thing_of(setter, item->item), hub, item->item->count, left, y);
+    figure_things_draw(setter->ink, thing_of(setter, item->item), hub, item->number, left, y);
     ink_mirror(setter->ink, before);
 }

@@ -95,6 +95,6 @@ void pieces_of_steps(Setter *setter, const Block *block)
         Piece *piece = piece_add(setter, draw_step, height, 2.6);
         piece->block = step;
         piece->opens = opens ? "L" : NULL;
-        piece->keep = step->stays;
+        piece->keep = step->stays || (step->stays_if_ordinary && setter->spec.body <= 14);
     }
 }

@@ -227,6 +227,8 @@ const char *plan_identity(Arena *arena, const Plan *plan, const PlanInjection *i
 /* The code of such words, of letters and digits that cannot be mistaken for one
  * another when spoken. */
 const char *plan_spoken_code(Arena *arena, const char *identity);
+/* TRUE when the syringe's own needle stays bare once filled: it is filled just before injecting. */
+gboolean plan_fills_last(const PlanInjection *injection);
 
 /* TRUE when every value that a sheet needs is set and every injection timed. */
 gboolean plan_complete(const Plan *plan);

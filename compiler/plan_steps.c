@@ -29,6 +29,11 @@ static gboolean in_ampoule(const Choice *container)
     return PRESENT(*container) && container->value == Container_AMPOULE;
 }
 
+gboolean plan_fills_last(const PlanInjection *injection)
+{
+    return injection->way == WAY_READY && has_fixed_needle(injection);
+}
+
 gboolean plan_needle_changes(const PlanInjection *injection)
 {
     return injection->injecting_needle && injection->drawing_needle != injection->injecting_needle;
@@ -71,6 +76,17 @@ static void take_liquid(Work *work, gboolean ampoule)
     step(work, ampoule ? STEP_draw_liquid_ampoule : STEP_draw_liquid, 0);
 }
 
+/* A measured dose is set to its line while the needle is still in the vial. */
+static void clear_bubbles(Work *work, gboolean ampoule)
+{
+    if (gives_all(work->injection) || ampoule) {
+        step(work, STEP_bubbles_up, 0);
+        return;
+    }
+    step(work, STEP_bubbles_back, 0);
+    step(work, STEP_leave_vial, 0);
+}
+
 /* The liquid moves on only when no powder is left in the vial before. */
 static void mix(Work *work)
 {
@@ -90,7 +106,7 @@ static void mix(Work *work)
     work->section = SECTION_FILL;
     step(work, STEP_tip_in_powder, 0);
     step(work, gives_all(injection) ? STEP_draw_back_all : STEP_draw_back_part, 0);
-    step(work, STEP_bubbles_up, 0);
+    clear_bubbles(work, FALSE);
 }
 
 static void draw(Work *work)
@@ -111,7 +127,7 @@ static void draw(Work *work)
         step(work, STEP_tip_in_vial, 0);
     }
     step(work, ampoule ? STEP_draw_dose_ampoule : STEP_draw_dose, 0);
-    step(work, STEP_bubbles_up, 0);
+    clear_bubbles(work, ampoule);
 }
 
 static void prefilled(Work *work)
@@ -133,21 +149,25 @@ static void change_needle(Work *work)
     step(work, STEP_needle_on, 0);
 }
 
+static void place(Work *work)
+{
+    work->section = SECTION_PLACE;
+    step(work, STEP_find_spot, 0);
+    step(work, STEP_wipe_skin, 0);
+}
+
 static void give(Work *work)
 {
     const PlanInjection *injection = work->injection;
-    work->section = SECTION_PLACE;
     const Injection *order = injection->order;
     gboolean muscle = PRESENT(order->route) && order->route.value == Route_IM;
     gboolean arm = PRESENT(order->site) && order->site.value == Site_DELTOID;
     gboolean alone = PRESENT(order->give.by) && order->give.by.value != Giver_HELPER;
-    step(work, STEP_find_spot, 0);
-    step(work, STEP_wipe_skin, 0);
     work->section = SECTION_BARE;
     if (!has_fixed_needle(injection) || injection->way == WAY_PREFILLED)
         step(work, STEP_cap_off, 0);
     if (injection->way != WAY_PREFILLED)
-        step(work, STEP_air_out, 0);
+        step(work, plan_needle_changes(injection) || gives_all(injection) ? STEP_air_out : STEP_look_line, 0);
     work->section = SECTION_GIVE;
     if (arm && alone)
         step(work, STEP_steady_arm, 0);
@@ -179,6 +199,8 @@ void plan_steps(Arena *arena, const Plan *plan, PlanInjection *injection)
     step(&work, STEP_check_box, 0);
     if (plan_needle_changes(injection) && injection->drawing_needle)
         step(&work, STEP_know_needles, 0);
+    if (plan_fills_last(injection)) /* a bare needle must not wait for the search */
+        place(&work);
     if (injection->way == WAY_POWDER)
         mix(&work);
     else if (injection->way == WAY_READY)
@@ -186,11 +208,16 @@ void plan_steps(Arena *arena, const Plan *plan, PlanInjection *injection)
     else
         prefilled(&work);
     change_needle(&work);
+    if (!plan_fills_last(injection))
+        place(&work);
     give(&work);
     work.section = SECTION_AFTER;
     step(&work, STEP_into_sharps, 0);
     if (has_plaster(plan))
         step(&work, STEP_plaster_on, 0);
-    step(&work, STEP_count_empties, 0);
+    if (injection->way != WAY_PREFILLED)
+        step(&work, STEP_count_empties, 0);
+    if (PRESENT(injection->order->when) && injection->order->when.days > 1)
+        step(&work, STEP_tick_day, 0);
     step(&work, STEP_write_time, 0);
 }

@@ -141,11 +141,6 @@ static gboolean zones_differ(const Wording *wording)
     return here->set && there->set && strcmp(zone_name(here->zone), zone_name(there->zone)) != 0;
 }
 
-gboolean fills_last(const PlanInjection *injection)
-{
-    return injection->way == WAY_READY && injection->syringe && PRESENT(injection->syringe->needle);
-}
-
 gboolean in_ampoules(const PlanInjection *injection)
 {
     const Choice *container = injection->way == WAY_POWDER && injection->diluent ? &injection->diluent->container

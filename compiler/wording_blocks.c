@@ -3,6 +3,8 @@
 
 #include "wording_parts.h"
 
+#define NO_BREAK_SPACE "\302\240"
+
 Block *block_new(const Wording *wording, BlockKind kind, const char *role)
 {
     Block *block = arena_new0(wording->arena, Block);
@@ -70,7 +72,7 @@ static const char *rung_phrase(const Wording *wording, RungKind kind)
         return "rung_SET_ALARMS_FILLED";
     if (wording->injection->way == WAY_PREFILLED && kind == RUNG_START)
         return "rung_START_FILLED";
-    if (fills_last(wording->injection) && (kind == RUNG_START || kind == RUNG_SIT))
+    if (plan_fills_last(wording->injection) && (kind == RUNG_START || kind == RUNG_SIT))
         return kind == RUNG_START ? "rung_START_FIXED" : "rung_SIT_FIXED";
     return ids[kind];
 }
@@ -154,49 +156,12 @@ static const char *job_phrase(const Wording *wording, const Item *item)
     gboolean powder = wording->injection->way == WAY_POWDER;
     switch (item->kind) {
     case ITEM_MEDICINE: return powder ? "job_medicine_powder" : "job_medicine_ready";
-    case ITEM_DILUENT: return "job_diluent";
+    case ITEM_DILUENT: return in_ampoules(wording->injection) ? "job_ampoule" : "job_diluent";
     case ITEM_SYRINGE: return powder ? "job_syringe" : "job_syringe_ready";
     case ITEM_DRAWING_NEEDLE: return "job_drawing_needle";
     case ITEM_INJECTING_NEEDLE: return "job_injecting_needle";
+    case ITEM_SUPPLY: return item->supply == Supply_SHARPS_BOX ? "job_sharps" : NULL;
     default: return NULL;
-    }
-}
-
-static void kit(const Wording *wording, Block *block)
-{
-    for (guint i = 0; i < wording->injection->kit->len; i++) {
-        const Item *from = g_ptr_array_index(wording->injection->kit, i);
-        Block *item = add_item(wording, block, BLOCK_ITEM);
-        item->item = from;
-        const Filling filling[] = {
-            {"n", arena_format(wording->arena, "%" G_GINT64_FORMAT, from->count)},
-            {"thing", from->kind == ITEM_SUPPLY ? wording_word(wording, from->supply, from->count) : ""}, {NULL, NULL}};
-        add_line(item, wording_line(wording, name_phrase(wording, from), filling, from->count));
-        const char *job = job_phrase(wording, from);
-        if (job)
-            add_phrase(wording, item, job);
-        const Value *spare = plan_value(wording->plan, wording->injection, VALUE_spare_needles);
-        if (from->kind == ITEM_INJECTING_NEEDLE && spare->set && spare->number > 0)
-            add_phrase(wording, item, "job_spare");
-    }
-}
-
-/* The kit once more, each thing with its job on one line. */
-static void packing(const Wording *wording, Block *block)
-{
-    Block *things = block_new(wording, BLOCK_KIT, block->role);
-    kit(wording, things);
-    for (guint i = 0; i < things->items->len; i++) {
-        const Block *item = g_ptr_array_index(things->items, i);
-        Line *line = g_ptr_array_index(item->lines, 0);
-        for (guint j = 1; j < item->lines->len; j++) {
-            const Line *job = g_ptr_array_index(item->lines, j);
-            Line *joint = line_of_text(wording->arena, wording_plain(wording, "format_list", NULL, 0));
-            g_ptr_array_add(line->runs, g_ptr_array_index(joint->runs, 0));
-            for (guint k = 0; k < job->runs->len; k++)
-                g_ptr_array_add(line->runs, g_ptr_array_index(job->runs, k));
-        }
-        add_line(block, line);
     }
 }
 
@@ -219,19 +184,93 @@ static const char *used_phrase(const Wording *wording, ItemKind kind, gboolean b
     g_assert_not_reached();
 }
 
-/* What one act takes, or is empty or used after it, by count: "1 powder vial, 1 syringe". */
-static const char *used_things(const Wording *wording, gboolean before)
+/* On a sheet, what one injection takes; on the clinic's pages, all that is handed out. */
+static gint64 shown_count(const Wording *wording, const Item *item, gboolean whole)
+{
+    gboolean course = wording->injection->acts->len > 1, shared = wording->plan->injections->len > 1;
+    return !whole && (course || (shared && item->kind == ITEM_SUPPLY)) ? item->used : item->count;
+}
+
+static void kit(const Wording *wording, Block *block, gboolean whole)
+{
+    for (guint i = 0; i < wording->injection->kit->len; i++) {
+        const Item *from = g_ptr_array_index(wording->injection->kit, i);
+        Block *item = add_item(wording, block, BLOCK_ITEM);
+        item->item = from;
+        item->number = (int)shown_count(wording, from, whole);
+        const Filling filling[] = {
+            {"n", arena_format(wording->arena, "%d", item->number)},
+            {"thing", from->kind == ITEM_SUPPLY ? wording_word(wording, from->supply, item->number) : ""}, {NULL, NULL}};
+        gboolean part = item->number != from->count && from->kind != ITEM_SUPPLY;
+        const char *name = part ? used_phrase(wording, from->kind, TRUE) : name_phrase(wording, from);
+        Line *line = wording_line(wording, name, filling, item->number);
+        for (guint j = 0; part && j < line->runs->len; j++)
+            ((Run *)g_ptr_array_index(line->runs, j))->strong = TRUE;
+        add_line(item, line);
+        const char *job = job_phrase(wording, from);
+        if (job)
+            add_phrase(wording, item, job);
+        const Value *spare = plan_value(wording->plan, wording->injection, VALUE_spare_needles);
+        if (from->kind == ITEM_INJECTING_NEEDLE && item->number == from->count && spare->set && spare->number > 0)
+            add_phrase(wording, item, "job_spare");
+    }
+}
+
+/* The kit once more, each thing with its job on one line. */
+static void packing(const Wording *wording, Block *block)
+{
+    Block *things = block_new(wording, BLOCK_KIT, block->role);
+    kit(wording, things, TRUE);
+    for (guint i = 0; i < things->items->len; i++) {
+        const Block *item = g_ptr_array_index(things->items, i);
+        Line *line = g_ptr_array_index(item->lines, 0);
+        for (guint j = 1; j < item->lines->len; j++) {
+            const Line *job = g_ptr_array_index(item->lines, j);
+            Line *joint = line_of_text(wording->arena, wording_plain(wording, "format_list", NULL, 0));
+            g_ptr_array_add(line->runs, g_ptr_array_index(joint->runs, 0));
+            for (guint k = 0; k < job->runs->len; k++)
+                g_ptr_array_add(line->runs, g_ptr_array_index(job->runs, k));
+        }
+        add_line(block, line);
+    }
+}
+
+static void list_thing(const Wording *wording, GString *list, const char *words)
+{
+    g_string_append_printf(list, "%s%s", list->len ? wording_plain(wording, "format_list", NULL, 0) : "", words);
+}
+
+/* The vials that are left after one act, by count: "1 empty powder vial, 1 liquid vial". */
+static const char *empty_things(const Wording *wording)
 {
     const PlanInjection *injection = wording->injection;
     g_autoptr(GString) list = g_string_new(NULL);
     for (guint i = 0; i < injection->kit->len; i++) {
         const Item *item = g_ptr_array_index(injection->kit, i);
-        if (item->kind > (before ? ITEM_INJECTING_NEEDLE : ITEM_DRAWING_NEEDLE))
+        if (item->kind != ITEM_MEDICINE && item->kind != ITEM_DILUENT)
             continue;
-        const char *phrase = used_phrase(wording, item->kind, before);
         const Filling filling[] = {{"n", arena_format(wording->arena, "%" G_GINT64_FORMAT, item->used)}, {NULL, NULL}};
-        g_string_append_printf(list, "%s%s", list->len ? wording_plain(wording, "format_list", NULL, 0) : "",
-                               wording_plain(wording, phrase, filling, item->used));
+        list_thing(wording, list, wording_plain(wording, used_phrase(wording, item->kind, FALSE), filling, item->used));
+    }
+    return arena_copy(wording->arena, list->str);
+}
+
+/* All that is handed out for a course: things of the injection, or supplies. */
+static const char *all_things(const Wording *wording, gboolean supplies)
+{
+    const PlanInjection *injection = wording->injection;
+    g_autoptr(GString) list = g_string_new(NULL);
+    for (guint i = 0; i < injection->kit->len; i++) {
+        const Item *item = g_ptr_array_index(injection->kit, i);
+        if ((item->kind == ITEM_SUPPLY) != supplies)
+            continue;
+        const char *count = arena_format(wording->arena, "%" G_GINT64_FORMAT, item->count);
+        const Filling filling[] = {{"n", count}, {NULL, NULL}};
+        if (item->kind == ITEM_SUPPLY)
+            list_thing(wording, list, arena_format(wording->arena, "%s%s%s", count, NO_BREAK_SPACE,
+                                                   wording_word(wording, item->supply, item->count)));
+        else
+            list_thing(wording, list, wording_plain(wording, used_phrase(wording, item->kind, TRUE), filling, item->count));
     }
     return arena_copy(wording->arena, list->str);
 }
@@ -285,10 +324,12 @@ static const char *place_phrase(const PlanInjection *injection)
 static void add_step(Wording *wording, Block *block, const Step *step)
 {
     const StepRow *row = step_row(step->id);
-    const char *used = step->id == STEP_count_empties ? used_things(wording, FALSE) : "";
+    const char *used = step->id == STEP_count_empties ? empty_things(wording) : "";
     const Filling filling[] = {{"vial", arena_format(wording->arena, "%d", step->vial)}, {"used", used}, {NULL, NULL}};
     Block *item = add_item(wording, block, BLOCK_STEP);
     item->number = ++wording->step;
+    if (step->id == STEP_tip_in_vial)
+        item->title = wording_line(wording, "title_take", NULL, 0);
     if (step->id == STEP_next_vial_draw)
         item->title = wording_line(wording, "title_vial", filling, 0);
     Line *line = wording_line(wording, arena_format(wording->arena, "step_%s", row->id), filling, step->vial);
@@ -296,6 +337,7 @@ static void add_step(Wording *wording, Block *block, const Step *step)
     if (step->id == STEP_find_spot)
         add_phrase(wording, item, place_phrase(wording->injection));
     item->stays = needs_both_hands(step->id);
+    item->stays_if_ordinary = step->section == SECTION_BARE;
     if (row->figure == FIGURE_NONE || !figure_can_be_drawn(wording, row->figure))
         return;
     Figure *figure = wording_figure(wording, row->figure, step->vial);
@@ -344,8 +386,10 @@ static const char *rule_words(const Acceptance *acceptance)
 /* What one day of a course takes. */
 static void each_day(const Wording *wording, Block *block)
 {
-    const Filling filling[] = {{"used", used_things(wording, TRUE)}, {NULL, NULL}};
-    add_line(block, wording_line(wording, "each_day_words", filling, 0));
+    const Filling things[] = {{"used", all_things(wording, FALSE)}, {NULL, NULL}};
+    const Filling supplies[] = {{"used", all_things(wording, TRUE)}, {NULL, NULL}};
+    add_line(block, wording_line(wording, "each_day_words", things, 0));
+    add_line(block, wording_line(wording, "each_day_supplies", supplies, 0));
 }
 
 static void acceptances(const Wording *wording, Block *block)
@@ -407,5 +451,5 @@ void block_fill(Wording *wording, Block *block, const TemplateBlock *template)
     else if (template->kind == BLOCK_LABELS)
         block->number = (int)wording->injection->acts->len;
     else if (template->kind == BLOCK_KIT)
-        kit(wording, block);
+        kit(wording, block, FALSE);
 }

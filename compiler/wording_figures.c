@@ -65,10 +65,11 @@ static void night_labels(const Wording *wording, Figure *figure)
     label_value(wording, figure, VALUE_injection_time, FORM_CLOCK);
 }
 
-/* All that was drawn up is given, wherever the rim stands. */
-static gboolean gives_all(const Wording *wording, const Figure *figure)
+/* All that was drawn up is given, or a new needle is filled first: the rim stands near its line. */
+static gboolean gives_about(const Wording *wording, const Figure *figure)
 {
-    return figure->kind == FIGURE_SYRINGE_GIVE && condition_holds(wording, "whole");
+    return figure->kind == FIGURE_SYRINGE_GIVE &&
+           (condition_holds(wording, "whole") || condition_holds(wording, "changes_needle"));
 }
 
 static void syringe_labels(const Wording *wording, Figure *figure, ValueId mark)
@@ -77,7 +78,7 @@ static void syringe_labels(const Wording *wording, Figure *figure, ValueId mark)
     const Filling filling[] = {{"n", value->set ? wording_value(wording, value, KIND_MARK, FORM_PLAIN) : ""},
                                {NULL, NULL}};
     label(wording, figure, wording_plain(wording, "pointer", filling, 0));
-    label_phrase(wording, figure, gives_all(wording, figure) ? "pointer_about" : "pointer_note");
+    label_phrase(wording, figure, gives_about(wording, figure) ? "pointer_about" : "pointer_note");
 }
 
 static void needle_labels(const Wording *wording, Figure *figure)
@@ -122,7 +123,8 @@ Figure *wording_figure(Wording *wording, FigureKind kind, int vial)
     figure->vial = vial;
     figure->injection = wording->injection;
     figure->labels = arena_list(wording->arena);
-    figure->caption = wording_line(wording, arena_format(wording->arena, "caption_%s", names[kind]), NULL, 0);
+    const char *about = gives_about(wording, figure) ? "_ABOUT" : "";
+    figure->caption = wording_line(wording, arena_format(wording->arena, "caption_%s%s", names[kind], about), NULL, 0);
     figure->alt = line_text(wording->arena, figure->caption);
     if (kind != FIGURE_NIGHT_STRIP && kind != FIGURE_CODE)
         figure->letter = arena_format(wording->arena, "%c", 'A' + wording->figure++ % 26);

@@ -112,7 +112,6 @@ const char *wording_clock(const Wording *wording, int minute);
 gboolean condition_holds(const Wording *wording, const char *word);
 /* Findings for what a patient's sheet must show and does not. */
 void wording_needed(const Wording *wording, const Document *document);
-gboolean fills_last(const PlanInjection *injection);
 gboolean in_ampoules(const PlanInjection *injection);
 
 /* Blocks of each kind. */

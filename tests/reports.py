@@ -113,8 +113,8 @@ with tempfile.TemporaryDirectory() as scratch:
     expect("filled to", "the syringe is filled to: 0.5 mL instead of 1 mL" in lines, lines)
     lines = changed(scratch, ("dose: 10,000 units", "dose:   10000 units # the same")).stdout
     expect("form only", lines.startswith("only the form of the text changed"), lines)
-    lines = changed(scratch, ("why: It readies your eggs. They", "why: It readies the eggs. They")).stdout
-    expect("texts", lines.startswith("why the time matters: It readies the eggs."), lines)
+    lines = changed(scratch, ("why: This injection readies your", "why: This injection readies the")).stdout
+    expect("texts", lines.startswith("why the time matters: This injection readies the eggs."), lines)
     done = run("approve", *NOW, "--by", "Dr R. Invented", "--review-by", "2027-10-01", PROTOCOL)
     expect("approve", re.fullmatch(r"approval: \{by: Dr R. Invented, on: 2026-11-23, review_by: 2027-10-01, seal: "
                                    r"[0-9a-f]{16}\}\n", done.stdout), done.stdout)

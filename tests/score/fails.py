@@ -263,8 +263,8 @@ def long_sentence(spoiler, sheet):
 def lose_letter(spoiler, sheet):
     for page in range(len(spoiler.contents)):
         for block in list(spoiler.blocks(page)):
-            if "".join(letters for _, letters in block).strip() == "B":
-                spoiler.show(page, block[0][0], "b")
+            if "".join(letters for _, letters in block).strip() == "E":
+                spoiler.show(page, block[0][0], "e")
 
 
 def hard_text(spoiler, sheet):
@@ -338,7 +338,7 @@ FAILS = {
     "A5": ("whole", say("A small bruise is normal.", "All is well.")),
     "A6": ("whole", erase(square, slice(0, -5))),
     "A7": ("whole", say("Read these aloud first.", "Go on.")),
-    "A8": ("whole", say("1 syringe, 1 ", "2 syringes, 1 ")),
+    "A8": ("whole", say("1 empty powder", "2 empty powder")),
     "A9": ("whole", erase(writing_box)),
     "A10": ("whole", say("When will you inject", "How are you")),
     "A11": ("whole", plan("call_by", text="Tuesday 2026-11-24 23:00")),

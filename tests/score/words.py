@@ -12,7 +12,7 @@ MONTHS = "January February March April May June July August September October No
 NUMBER_WORDS = "one two three four five six seven eight nine ten eleven twelve".split()
 
 VERBS = set("""Add Call Change Charge Check Clear Count Do Draw Drop Fill Find Finish Get Give Hold Hear Inject Keep Label Lay Lift Look
-Mix Pack Press Pull Push Put Read Rest Set Sign Sit Snap Tick Stay Stop Stretch Swirl Take Tap Tilt Turn Use Wait Wash Wipe Wrap
+Mix Pack Press Pull Push Put Read Rest Set Sign Sit Snap Tick Stay Stop Stretch Swirl Take Take Tap Tilt Turn Use Wait Wash Wipe Wrap
 Write""".split())
 
 DENIED = {
@@ -33,7 +33,7 @@ SYNONYMS = {
 }
 
 # style calls these passive although they are not: "the rim is on", "your arm so that it cannot".
-PASSIVE_FREE = ["is right", "neck is empty", "is on the line", "is between them", "is under them", "needle is out", "be clear", "you are alone"]
+PASSIVE_FREE = ["is just below", "is still on", "thick it is", "is left on the table", "is right", "neck is empty", "is on the line", "is between them", "is under them", "needle is out", "be clear", "you are alone"]
 
 EMERGENCY = ["breathe", "swell", "faint"]
 
