@@ -159,7 +159,8 @@ static void test_life_size(void **state)
 {
     Paper *paper = *state;
     NeedlesFigure figure = {.count = 1, .bar_label = "bar", .card_label = "card"};
-    figure.needles[0] = (NeedleShape){.job = "job", .detail = "detail", .hub = "orange", .length_mm = 25.4, .od_mm = 0.5};
+    figure.needles[0] =
+        (NeedleShape){.job = "job", .detail = "detail", .hub = "orange", .length_mm = 25.4, .od_mm = 0.5};
     figure_needles_draw(paper->ink, &figure, 20, 20);
     near(mark(paper, "needle hub")->x - mark(paper, "needle tip")->x, 25.4, 0.2);
     near(mark(paper, "card right")->x - mark(paper, "card left")->x, 85.60, 0.2);
