@@ -215,6 +215,34 @@ void check_order_of_injections(const Judge *judge)
         judge_pair(judge, g_ptr_array_index(written, i - 1), g_ptr_array_index(written, i));
 }
 
+/* TRUE when its time counts, by way of others, from itself; and it is the first written
+ * of that circle, so that one circle gives one finding. */
+static gboolean leads_circle(const Plan *plan, const PlanInjection *injection)
+{
+    const PlanInjection *at = injection;
+    for (guint i = 0; i <= plan->injections->len; i++) {
+        const Timing *when = &at->order->when;
+        if (!PRESENT(*when) || when->kind == TIMING_CALENDAR || is_anchor(plan, when->from))
+            return FALSE;
+        at = named(plan, when->from);
+        if (!at || at == injection)
+            return at == injection;
+        if (at->number < injection->number)
+            return FALSE;
+    }
+    return FALSE;
+}
+
+static void circle_fault(const Judge *judge, const PlanInjection *injection)
+{
+    const Timing *when = &injection->order->when;
+    Finding *finding = judge_add(judge, RULE_anchor_unknown, 0, injection,
+                                 when->from_place.source ? when->from_place : when->at.place);
+    finding_fact(finding, "the times count in a circle: from %s, and that counts from %s again", when->from,
+                 injection->order->name.text);
+    finding_help(finding, "count one of them from the protocol's anchor");
+}
+
 void check_anchor_unknown(const Judge *judge)
 {
     EACH_INJECTION(judge, injection) {
@@ -222,8 +250,11 @@ void check_anchor_unknown(const Judge *judge)
         if (!PRESENT(*when) || when->kind == TIMING_CALENDAR || is_anchor(judge->plan, when->from))
             continue;
         const PlanInjection *other = named(judge->plan, when->from);
-        if (other && other != injection)
+        if (other && other != injection) {
+            if (leads_circle(judge->plan, injection))
+                circle_fault(judge, injection);
             continue;
+        }
         Finding *finding = judge_add(judge, RULE_anchor_unknown, 0, injection,
                                      when->from_place.source ? when->from_place : when->at.place);
         GPtrArray *names = arena_list(judge->arena);
