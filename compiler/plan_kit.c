@@ -27,8 +27,12 @@ static gint64 containers_in_all(const PlanInjection *injection)
         !PRESENT(medicine->volume))
         return injection->containers * acts;
     Rational each = quantity_in(medicine->volume.quantity, UNIT_mL).number;
-    Rational needed = rational_div(rational_mul(injection->exact_ml, rational_make(acts, 1)), each);
-    return rational_ok(needed) ? MAX(1, rational_ceiling(needed)) : injection->containers * acts;
+    /* What is left in a vial and holds no whole dose is not used: no dose comes from two. */
+    gboolean larger = rational_ok(injection->volume_ml) &&
+                      rational_compare(injection->volume_ml, injection->exact_ml) > 0;
+    Rational doses = rational_div(each, larger ? injection->volume_ml : injection->exact_ml);
+    gint64 whole = rational_ok(doses) ? rational_floor(doses) : 0;
+    return whole > 0 ? (acts + whole - 1) / whole : injection->containers * acts;
 }
 
 static gint64 spares_of(const PlanInjection *injection)

@@ -287,32 +287,33 @@ Shelf *reader_shelf(Arena *arena, const Node *root, Diagnostics *diagnostics)
     return root_read(arena, root, diagnostics, RECORD_Shelf);
 }
 
-Patient *reader_patient(Arena *arena, const Node *root, Diagnostics *diagnostics)
-{
-    return root_read(arena, root, diagnostics, RECORD_Patient);
-}
-
-/* The protocol's short name is how a patient's file finds it. */
-static void file_name_compare(const Protocol *protocol, const Node *root,
-                              Diagnostics *diagnostics)
+/* Files are found by name, and sheets are named by what stands inside. */
+static void file_name_compare(const Text *name, const char *key, const Node *root, Diagnostics *diagnostics)
 {
     const char *path = root->place.source ? root->place.source->name : "";
     g_autofree char *file = g_path_get_basename(path);
     char *ending = g_str_has_suffix(file, ".yaml") ? strrchr(file, '.') : NULL;
-    if (!ending || !PRESENT(protocol->protocol))
+    if (!ending || !PRESENT(*name))
         return;
     *ending = '\0';
-    const char *name = protocol->protocol.text;
-    if (g_str_equal(file, name))
+    if (g_str_equal(file, name->text))
         return;
-    Finding *finding = finding_add(diagnostics, RULE_name_mismatch, protocol->protocol.at.place);
-    finding_fact(finding, "given \"%s\" in the file %s.yaml", name, file);
-    finding_help(finding, "write \"protocol: %s\", or rename the file to %s.yaml", file, name);
+    Finding *finding = finding_add(diagnostics, RULE_name_mismatch, name->at.place);
+    finding_fact(finding, "given \"%s\" in the file %s.yaml", name->text, file);
+    finding_help(finding, "check which is meant; then write \"%s: %s\", or rename the file to %s.yaml", key, file,
+                 name->text);
+}
+
+Patient *reader_patient(Arena *arena, const Node *root, Diagnostics *diagnostics)
+{
+    Patient *patient = root_read(arena, root, diagnostics, RECORD_Patient);
+    file_name_compare(&patient->patient, "patient", root, diagnostics);
+    return patient;
 }
 
 Protocol *reader_protocol(Arena *arena, const Node *root, Diagnostics *diagnostics)
 {
     Protocol *protocol = root_read(arena, root, diagnostics, RECORD_Protocol);
-    file_name_compare(protocol, root, diagnostics);
+    file_name_compare(&protocol->protocol, "protocol", root, diagnostics);
     return protocol;
 }

@@ -272,6 +272,20 @@ static void lint_grouping(const Written *written, Part part, Quantity quantity)
                  quantity_text(written->reader->arena, quantity));
 }
 
+/* A sheet shows no seconds, and a part of a minute must not be dropped without a word. */
+static gboolean whole_minutes(const Written *written, Part part, Quantity given)
+{
+    if (quantity_dimension(given) != DIM_TIME)
+        return TRUE;
+    Rational minutes = quantity_base(given);
+    if (rational_ok(minutes) && minutes.den == 1)
+        return TRUE;
+    Finding *finding = fault_at(written, RULE_minutes_not_whole, part.skip, (int)g_utf8_strlen(part.text, -1));
+    finding_fact(finding, "given \"%s\"", part.text);
+    finding_help(finding, "write whole minutes, like \"45 min\" or \"35 h 30 min\"");
+    return FALSE;
+}
+
 gboolean part_amount(const Written *written, Part part, guint dimensions, Quantity *out)
 {
     QuantityRead read = quantity_parse(part.text);
@@ -279,7 +293,7 @@ gboolean part_amount(const Written *written, Part part, guint dimensions, Quanti
         return quantity_fault(written, part, &read, dimensions);
     *out = read.quantity;
     lint_grouping(written, part, read.quantity);
-    return dimension_fits(written, part, read.quantity, dimensions);
+    return dimension_fits(written, part, read.quantity, dimensions) && whole_minutes(written, part, read.quantity);
 }
 
 gboolean read_number(const Written *written, gpointer out)

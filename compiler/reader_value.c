@@ -9,16 +9,31 @@ static const char *text_trimmed(const Written *written)
     return g_strchomp(arena_copy(written->reader->arena, written->node->text));
 }
 
+/* A line break or a tab within a name would break the line of the sheet that it stands in. */
+static gboolean on_one_line(const Written *written, const char *text)
+{
+    for (const char *at = text; *at; at = g_utf8_next_char(at)) {
+        if (!g_unichar_iscntrl(g_utf8_get_char(at)))
+            continue;
+        Finding *finding = fault_at(written, RULE_hidden_characters, 0, -1);
+        finding_fact(finding, "a line break, a tab or another control character stands in it");
+        finding_help(finding, "write it on one line, with ordinary spaces");
+        return FALSE;
+    }
+    return TRUE;
+}
+
 gboolean read_text(const Written *written, gpointer out)
 {
-    ((Text *)out)->text = text_trimmed(written);
-    return TRUE;
+    const char *text = text_trimmed(written);
+    ((Text *)out)->text = text;
+    return on_one_line(written, text);
 }
 
 gboolean read_product(const Written *written, gpointer out)
 {
-    ((Text *)out)->text = text_trimmed(written);
-    return lint_text(written, SEVERITY_WARNING);
+    gboolean line = read_text(written, out);
+    return lint_text(written, SEVERITY_WARNING) && line;
 }
 
 /* Code points of the text that a match of the pattern could begin with. */
@@ -265,6 +280,8 @@ gboolean read_saying(const Written *written, gpointer out)
     saying->versions = arena_list(written->reader->arena);
     if (node->kind == NODE_TEXT)
         return saying_version(written, NULL, saying->at.key, saying);
+    if (node->count == 0)
+        return fault_form(written, RULE_empty_value, "the text has no version in any language");
     gboolean fine = TRUE;
     for (gsize i = 0; i < node->count; i++)
         fine = saying_entry(written, &node->entries[i], saying) && fine;

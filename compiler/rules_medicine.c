@@ -143,6 +143,11 @@ void check_mix_missing(const Judge *judge)
             Finding *finding = judge_add(judge, RULE_mix_missing, 0, injection, order->mix.at.key);
             finding_fact(finding, "the medicine is a ready solution; there is nothing to mix");
             finding_help(finding, "remove mix, and say how it is drawn up under draw");
+        } else if (injection->way == WAY_PREFILLED && ABSENT(order->draw) && ABSENT(injection->medicine->syringe)) {
+            Finding *finding = judge_add(judge, RULE_mix_missing, 0, injection, order->medicine.at.place);
+            finding_fact(finding, "nothing says which syringe it is filled in");
+            finding_note(finding, injection->medicine->name.at.place, "the medicine on the shelf");
+            finding_help(finding, "add \"syringe: ...\" to the medicine on the shelf");
         }
     }
 }
@@ -284,20 +289,86 @@ void check_diluent_short(const Judge *judge)
     }
 }
 
-static void compare_strength(const Judge *judge, const PlanInjection *injection, Quantity content, Quantity volume,
+/* TRUE when it found them apart. */
+static gboolean compare_strength(const Judge *judge, const PlanInjection *injection, Quantity content, Quantity volume,
                              const StrengthField *stated)
 {
     if (quantity_dimension(content) != quantity_dimension(stated->strength.amount))
-        return;
+        return FALSE;
     Rational worked = rational_div(quantity_base(content), quantity_in(volume, UNIT_mL).number);
     Rational apart = rational_difference(worked, strength_base(stated->strength));
     if (!rational_ok(apart) || rational_compare(apart, percent(2)) <= 0)
-        return;
+        return FALSE;
     int severity = rational_compare(apart, percent(10)) > 0 ? SEVERITY_ERROR : SEVERITY_WARNING;
     Finding *finding = judge_add(judge, RULE_strength_disagrees, severity, injection, stated->at.place);
     finding_fact(finding, "%s in %s is not %s", judge_amount(judge, content), judge_amount(judge, volume),
                  strength_text(judge->arena, stated->strength));
     finding_help(finding, "read the label again and correct the one that was copied wrongly");
+    return TRUE;
+}
+
+static Rational in_mL(const Amount *amount) { return quantity_in(amount->quantity, UNIT_mL).number; }
+
+/* What the row says results from one vial: stated, or by its strength. */
+static Rational row_makes(const Medicine *medicine, const MixingRow *row)
+{
+    if (PRESENT(row->makes))
+        return in_mL(&row->makes);
+    if (!PRESENT(row->strength) || quantity_dimension(row->strength.strength.amount) !=
+                                       quantity_dimension(medicine->content.quantity))
+        return RATIONAL_OVERFLOW;
+    return volume_for_dose(medicine->content.quantity, row->strength.strength);
+}
+
+/* How far powder may swell the liquid: a fifth of it, or 1.2 mL for each gram, the most
+ * that reconstitution.csv knows (R49).  Beyond the largest share there (R61, 0.74) it
+ * is no label's. */
+static int swelling_fault(const Medicine *medicine, Rational add, Rational makes)
+{
+    Rational swelling = rational_sub(makes, add);
+    Rational share = rational_div(swelling, add);
+    if (!rational_ok(share) || rational_compare(share, percent(20)) <= 0)
+        return 0;
+    Quantity content = medicine->content.quantity;
+    Rational most = rational_mul(quantity_base(content), rational_make(12, 10 * 1000000)); /* 1.2 mL a gram */
+    if (quantity_dimension(content) == DIM_MASS && rational_ok(most) && rational_compare(swelling, most) <= 0)
+        return 0;
+    return rational_compare(share, percent(80)) > 0 ? SEVERITY_ERROR : SEVERITY_WARNING;
+}
+
+static void volume_fault(const Judge *judge, const PlanInjection *injection, int severity, const Field *at,
+                         const char *fact)
+{
+    Finding *finding = judge_add(judge, RULE_strength_disagrees, severity, injection, at->place);
+    finding_fact(finding, "%s", fact);
+    finding_help(finding, severity == SEVERITY_ERROR
+                              ? "read the label again and correct the row"
+                              : "read the label again; correct the row, or accept it with what the label says");
+}
+
+/* What is added, results and is drawn back must be able to be the same liquid. */
+static void judge_row(const Judge *judge, const PlanInjection *injection, const MixingRow *row)
+{
+    const Medicine *medicine = injection->medicine;
+    if (!PRESENT(row->add))
+        return;
+    Rational add = in_mL(&row->add), makes = row_makes(medicine, row);
+    Rational least = PRESENT(row->makes) ? add : rational_mul(add, percent(98)); /* a strength is rounded */
+    const Field *at = PRESENT(row->makes) ? &row->makes.at : &row->strength.at;
+    int swelling = rational_ok(makes) ? swelling_fault(medicine, add, makes) : 0;
+    const char *added = judge_amount(judge, row->add.quantity);
+    if (rational_ok(makes) && rational_compare(makes, least) < 0)
+        volume_fault(judge, injection, SEVERITY_ERROR, at,
+                     arena_format(judge->arena, "%s is added, and only %s would result", added,
+                                  judge_volume(judge, makes)));
+    else if (swelling)
+        volume_fault(judge, injection, swelling, at,
+                     arena_format(judge->arena, "%s is added, and %s would result", added, judge_volume(judge, makes)));
+    Rational most = rational_ok(makes) ? makes : rational_mul(add, percent(120));
+    if (PRESENT(row->withdraw) && rational_ok(most) && rational_compare(in_mL(&row->withdraw), most) > 0)
+        volume_fault(judge, injection, SEVERITY_ERROR, &row->withdraw.at,
+                     arena_format(judge->arena, "%s would be drawn back of %s",
+                                  judge_amount(judge, row->withdraw.quantity), judge_volume(judge, most)));
 }
 
 void check_strength_disagrees(const Judge *judge)
@@ -311,8 +382,10 @@ void check_strength_disagrees(const Judge *judge)
                              &medicine->strength);
         for (guint i = 0; i < medicine->mixing.items->len; i++) {
             const MixingRow *row = g_ptr_array_index(medicine->mixing.items, i);
-            if (PRESENT(row->makes) && PRESENT(row->strength))
-                compare_strength(judge, injection, medicine->content.quantity, row->makes.quantity, &row->strength);
+            gboolean both = PRESENT(row->makes) && PRESENT(row->strength);
+            if (!both || !compare_strength(judge, injection, medicine->content.quantity, row->makes.quantity,
+                                           &row->strength))
+                judge_row(judge, injection, row);
         }
     }
 }

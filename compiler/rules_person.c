@@ -7,10 +7,22 @@
 
 /* ---- allergies ---- */
 
+/* Small letters without their marks: "Sésame" and "sesame" are one word. */
+static char *folded(const char *text)
+{
+    g_autofree char *apart = g_utf8_normalize(text, -1, G_NORMALIZE_ALL);
+    g_autofree char *small = g_utf8_strdown(apart ? apart : text, -1);
+    GString *plain = g_string_new(NULL);
+    for (const char *at = small; *at; at = g_utf8_next_char(at))
+        if (!g_unichar_ismark(g_utf8_get_char(at)))
+            g_string_append_unichar(plain, g_utf8_get_char(at));
+    return g_string_free(plain, FALSE);
+}
+
 static gboolean concerns(const char *allergy, const char *content)
 {
-    g_autofree char *a = g_utf8_strdown(allergy, -1);
-    g_autofree char *c = g_utf8_strdown(content, -1);
+    g_autofree char *a = folded(allergy);
+    g_autofree char *c = folded(content);
     if (strstr(c, a) || strstr(a, c))
         return TRUE;
 #define ALLERGY(word, part, source)      \
@@ -20,9 +32,26 @@ static gboolean concerns(const char *allergy, const char *content)
     return FALSE;
 }
 
+static gboolean both_concern(const Text *allergy, const Text *content)
+{
+    return PRESENT(*allergy) && PRESENT(*content) && concerns(allergy->text, content->text);
+}
+
+/* What the allergy concerns of a thing on the shelf: a content, else its generic name,
+ * else its name there; or NULL. */
+static const Text *concerned(const Text *allergy, const List *contains, const Text *generic, const Text *name)
+{
+    for (guint i = 0; i < contains->items->len; i++)
+        if (both_concern(allergy, g_ptr_array_index(contains->items, i)))
+            return g_ptr_array_index(contains->items, i);
+    if (generic && both_concern(allergy, generic))
+        return generic;
+    return both_concern(allergy, name) ? name : NULL;
+}
+
 static void judge_content(const Judge *judge, const PlanInjection *injection, const Text *allergy, const Text *content)
 {
-    if (!PRESENT(*allergy) || !PRESENT(*content) || !concerns(allergy->text, content->text))
+    if (!content)
         return;
     Finding *finding = judge_add(judge, RULE_allergy_excipient, 0, injection, allergy->at.place);
     finding_fact(finding, "allergic to %s; the kit holds %s", allergy->text, content->text);
@@ -30,25 +59,71 @@ static void judge_content(const Judge *judge, const PlanInjection *injection, co
     finding_help(finding, "ask the physician for another medicine or liquid");
 }
 
-static void judge_contents(const Judge *judge, const PlanInjection *injection, const List *contents)
-{
-    const GPtrArray *allergies = judge->plan->patient->allergies.items;
-    for (guint i = 0; i < allergies->len; i++)
-        for (guint j = 0; j < contents->items->len; j++)
-            judge_content(judge, injection, g_ptr_array_index(allergies, i), g_ptr_array_index(contents->items, j));
-}
-
 void check_allergy_excipient(const Judge *judge)
 {
     const GPtrArray *allergies = judge->plan->patient->allergies.items;
     EACH_INJECTION(judge, injection) {
-        if (injection->medicine) {
-            judge_contents(judge, injection, &injection->medicine->contains);
-            for (guint i = 0; i < allergies->len; i++)
-                judge_content(judge, injection, g_ptr_array_index(allergies, i), &injection->medicine->generic);
+        const Medicine *medicine = injection->medicine;
+        const Diluent *diluent = injection->way == WAY_POWDER ? injection->diluent : NULL;
+        for (guint i = 0; i < allergies->len; i++) {
+            const Text *allergy = g_ptr_array_index(allergies, i);
+            if (medicine)
+                judge_content(judge, injection, allergy,
+                              concerned(allergy, &medicine->contains, &medicine->generic, &medicine->name));
+            if (diluent)
+                judge_content(judge, injection, allergy, concerned(allergy, &diluent->contains, NULL, &diluent->name));
         }
-        if (injection->diluent && injection->way == WAY_POWDER)
-            judge_contents(judge, injection, &injection->diluent->contains);
+    }
+}
+
+static gboolean shelf_names(const Shelf *shelf, const Text *allergy)
+{
+    for (guint i = 0; i < shelf->medicines.items->len; i++) {
+        const Medicine *medicine = g_ptr_array_index(shelf->medicines.items, i);
+        if (concerned(allergy, &medicine->contains, &medicine->generic, &medicine->name))
+            return TRUE;
+    }
+    for (guint i = 0; i < shelf->diluents.items->len; i++) {
+        const Diluent *diluent = g_ptr_array_index(shelf->diluents.items, i);
+        if (concerned(allergy, &diluent->contains, NULL, &diluent->name))
+            return TRUE;
+    }
+    return FALSE;
+}
+
+void check_allergy_unmatched(const Judge *judge)
+{
+    const GPtrArray *allergies = judge->plan->patient->allergies.items;
+    for (guint i = 0; i < allergies->len; i++) {
+        const Text *allergy = g_ptr_array_index(allergies, i);
+        if (!PRESENT(*allergy) || shelf_names(judge->plan->shelf, allergy))
+            continue;
+        Finding *finding = judge_add(judge, RULE_allergy_unmatched, 0, NULL, allergy->at.place);
+        finding_fact(finding, "given \"%s\"", allergy->text);
+        finding_help(finding, "compare it by hand with the labels of what is handed out, then accept it with what you "
+                              "found; an empty list, [], says that there are none");
+    }
+}
+
+/* ---- slips ---- */
+
+void check_entry_implausible(const Judge *judge)
+{
+    const Patient *patient = judge->plan->patient;
+    if (PRESENT(patient->replaces) && PRESENT(patient->sheet) && patient->replaces.value >= patient->sheet.value) {
+        Finding *finding = judge_add(judge, RULE_entry_implausible, SEVERITY_ERROR, NULL, patient->replaces.at.place);
+        finding_fact(finding, "this is sheet %" G_GINT64_FORMAT ", and it would replace sheet %" G_GINT64_FORMAT,
+                     patient->sheet.value, patient->replaces.value);
+        finding_note(finding, patient->sheet.at.place, "the number of this sheet");
+        finding_help(finding, "a sheet replaces an earlier one: correct one of the two numbers");
+    }
+    const Amount *weight = &patient->weight;
+    if (PRESENT(*weight) && (quantity_compare(weight->quantity, quantity_make(30, 1, UNIT_kg)) < 0 ||
+                             quantity_compare(weight->quantity, quantity_make(250, 1, UNIT_kg)) > 0)) {
+        Finding *finding = judge_add(judge, RULE_entry_implausible, SEVERITY_WARNING, NULL, weight->at.place);
+        finding_fact(finding, "a body weight of %s; from 30 kg to 250 kg none is questioned",
+                     judge_amount(judge, weight->quantity));
+        finding_help(finding, "weigh again, or accept it when it is so");
     }
 }
 
@@ -193,29 +268,50 @@ void check_box_short(const Judge *judge)
     }
 }
 
+static gboolean is_box_of(const Box *box, const PlanInjection *injection)
+{
+    return PRESENT(box->medicine) && injection->medicine &&
+           strcmp(box->medicine.text, injection->medicine->name.text) == 0;
+}
+
+static void judge_expiry(const Judge *judge, const PlanInjection *injection, const Box *box)
+{
+    const Act *last = g_ptr_array_index(injection->acts, injection->acts->len - 1);
+    int left = box->expires.day - last->at.local.day;
+    if (left >= EXPIRY_NOTICE)
+        return;
+    Finding *finding = judge_add(judge, RULE_box_expires, left < 0 ? SEVERITY_ERROR : SEVERITY_WARNING, injection,
+                                 box->expires.at.place);
+    finding_fact(finding, left < 0 ? "it is out of date by its last use on %s"
+                                   : "its last use is on %s, and it goes out of date soon after",
+                 local_text(judge->arena, last->at.local));
+    finding_help(finding, left < 0 ? "hand out another box" : "hand out another box, or accept it with the reason");
+}
+
+/* Every box: which of them she opens on which evening nobody knows. */
 void check_box_expires(const Judge *judge)
 {
+    const GPtrArray *boxes = judge->plan->patient->boxes.items;
     EACH_INJECTION(judge, injection) {
-        if (!injection->box || !PRESENT(injection->box->expires) || !injection->timed)
+        if (!injection->timed)
             continue;
-        const Act *last = g_ptr_array_index(injection->acts, injection->acts->len - 1);
-        int left = injection->box->expires.day - last->at.local.day;
-        if (left >= EXPIRY_NOTICE)
-            continue;
-        Finding *finding = judge_add(judge, RULE_box_expires, left < 0 ? SEVERITY_ERROR : SEVERITY_WARNING, injection,
-                                     injection->box->expires.at.place);
-        finding_fact(finding, left < 0 ? "it is out of date by its last use on %s"
-                                       : "its last use is on %s, and it goes out of date soon after",
-                     local_text(judge->arena, last->at.local));
-        finding_help(finding, left < 0 ? "hand out another box" : "hand out another box, or accept it with the reason");
+        for (guint i = 0; i < boxes->len; i++) {
+            const Box *box = g_ptr_array_index(boxes, i);
+            if (is_box_of(box, injection) && PRESENT(box->expires))
+                judge_expiry(judge, injection, box);
+        }
     }
 }
 
 void check_lot_missing(const Judge *judge)
 {
+    const GPtrArray *boxes = judge->plan->patient->boxes.items;
     EACH_INJECTION(judge, injection)
-        if (injection->box && ABSENT(injection->box->lot)) {
-            Finding *finding = judge_add(judge, RULE_lot_missing, 0, injection, injection->box->medicine.at.place);
+        for (guint i = 0; i < boxes->len; i++) {
+            const Box *box = g_ptr_array_index(boxes, i);
+            if (!is_box_of(box, injection) || !ABSENT(box->lot))
+                continue;
+            Finding *finding = judge_add(judge, RULE_lot_missing, 0, injection, box->medicine.at.place);
             finding_help(finding, "add \"lot: ...\" as printed on the box");
         }
 }

@@ -116,7 +116,8 @@ void check_syringe_too_large(const Judge *judge)
 static Rational rounding_limit(const Judge *judge)
 {
     const Amount *limit = &judge->plan->clinic->limits.rounding;
-    return PRESENT(*limit) ? quantity_base(limit->quantity) : percent(5);
+    Rational most = PRESENT(*limit) ? quantity_base(limit->quantity) : percent(5);
+    return rational_compare(most, percent(10)) > 0 ? percent(10) : most; /* setting_implausible speaks */
 }
 
 /* A volume as what it stands for: a dose, or liquid to add. */
@@ -177,6 +178,47 @@ void check_off_the_mark(const Judge *judge)
             off_mark(judge, injection, injection->exact_ml, injection->volume_ml, &injection->order->dose.at);
         if (rational_ok(injection->add_ml) && rational_ok(injection->add_on_mark_ml))
             off_mark(judge, injection, injection->add_ml, injection->add_on_mark_ml, &injection->order->mix.add.at);
+    }
+}
+
+/* TRUE when another finding stops this injection or its files: one cause, one finding. */
+static gboolean stopped(const Judge *judge, const PlanInjection *injection)
+{
+    for (guint i = 0; i < diagnostics_count(judge->diagnostics); i++) {
+        const Finding *finding = diagnostics_at(judge->diagnostics, i);
+        gboolean ours = rule_row(finding_rule(finding))->stage == STAGE_TEXT ||
+                        g_strcmp0(finding_injection(finding), injection->order->name.text) == 0;
+        if (ours && finding_severity(finding) == SEVERITY_ERROR)
+            return TRUE;
+    }
+    return FALSE;
+}
+
+/* The last guard: what goes into the body, whole content or part, against the order. */
+void check_dose_not_drawn(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        const Amount *dose = &injection->order->dose;
+        if (!injection->medicine || !PRESENT(*dose) || !PRESENT(injection->order->name) || stopped(judge, injection))
+            continue;
+        Rational drawn = judge_whole(injection) ? injection->exact_ml : injection->volume_ml;
+        Rational holds = rational_ok(drawn) && injection->has_strength ? dose_in_volume(drawn, injection->strength)
+                                                                       : RATIONAL_OVERFLOW;
+        Rational moved = rational_ok(holds) ? rational_difference(holds, quantity_base(dose->quantity)) : holds;
+        if (rational_ok(moved) && rational_compare(moved, rounding_limit(judge)) <= 0)
+            continue;
+        Finding *finding = judge_add(judge, RULE_dose_not_drawn, 0, injection, dose->at.place);
+        finding_note(finding, injection->medicine->name.at.place, "the medicine on the shelf");
+        if (!rational_ok(moved)) {
+            finding_fact(finding, "the shelf does not say enough to work it out");
+            finding_help(finding, "add volume and strength, or the row of the mixing table, as the label says");
+            continue;
+        }
+        UnitId unit = dose->quantity.unit;
+        Quantity held = {rational_div(holds, unit_row(unit)->in_base), unit};
+        finding_fact(finding, "%s holds %s; ordered %s", judge_volume(judge, drawn), judge_amount(judge, held),
+                     judge_amount(judge, dose->quantity));
+        finding_help(finding, "read the label again: content, volumes and strength; or correct the dose");
     }
 }
 

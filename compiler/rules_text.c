@@ -104,30 +104,34 @@ static void long_number(const Judge *judge, const PlanInjection *injection, cons
 
 void check_ungrouped_thousands(const Judge *judge) { each_text(judge, long_number); }
 
-/* A number with one of our units, or a clock time, that a person wrote by hand. */
-static gsize figure_length(const char *at)
-{
-    gsize digits = strspn(at, "0123456789.,:");
-    static const char *const units[] = {" mL", " mg", " mcg", " units", " unit", " h", " am", " pm"};
-    if (digits == 0)
-        return 0;
-    for (gsize i = 0; i < G_N_ELEMENTS(units); i++) {
-        gsize length = strlen(units[i]);
-        if (strncmp(at + digits, units[i], length) == 0 && !g_ascii_isalpha(at[digits + length]))
-            return digits + length;
-    }
-    return 0;
-}
+/* An amount or a clock time that a person wrote by hand: in digits or as a word, with any
+ * space between, also one that does not break. */
+#define GAP "[\\s\\x{A0}\\x{2009}\\x{202F}-]*"
+#define CONTAINERS "vials?|ampoules?|ampules?|syringes?|cartridges?"
+#define UNITS "mL|mg|mcg|units?|mill?i?lit(re|er|ro)s?|milligrams?|micrograms?|" CONTAINERS
+#define HAND_FIGURE \
+    "(?i)(?<![0-9])[0-9][0-9.,:/]*" GAP "(" UNITS "|h|am|pm|a\\.m|p\\.m)(?![a-z])" \
+    "|(?<![0-9])[0-9]{1,2}(:|" GAP "h" GAP ")[0-9]{2}(?![0-9])" \
+    "|(?<![0-9])[0-9]{1,2} (in the (morning|afternoon|evening)|at night|o'clock)" \
+    "|\\bdouble (the|your)\\b|\\{[^{}]*\\}?|\\}" \
+    "|[\\x{BC}-\\x{BE}\\x{2150}-\\x{215E}]|\\bhalf\\b" \
+    "|\\b(one|two|three|four|five|six|eight|ten|twelve)" GAP "(more |extra )?(" UNITS ")(?![a-z])"
 
 static void hand_figure(const Judge *judge, const PlanInjection *injection, const Text *text)
 {
-    for (const char *at = text->text; *at; at++) {
-        gsize length = at == text->text || !g_ascii_isdigit(at[-1]) ? figure_length(at) : 0;
-        if (length == 0)
-            continue;
-        Finding *finding = judge_add(judge, RULE_figure_in_notes, 0, injection, part(text, at, length));
+    static GRegex *pattern; /* compiled once in a process */
+    if (!pattern)
+        pattern = g_regex_new(HAND_FIGURE, 0, 0, NULL);
+    g_assert(pattern);
+    g_autoptr(GMatchInfo) match = NULL;
+    for (g_regex_match(pattern, text->text, 0, &match); g_match_info_matches(match); g_match_info_next(match, NULL)) {
+        int start = 0, end = 0;
+        g_match_info_fetch_pos(match, 0, &start, &end);
+        Finding *finding = judge_add(judge, RULE_figure_in_notes, 0, injection,
+                                     part(text, text->text + start, (gsize)(end - start)));
+        if (strchr("{}", text->text[start]))
+            finding_fact(finding, "a text of the clinic's fills no braces: they print as they stand");
         finding_help(finding, "leave the figure out: the sheet prints the plan's own beside it");
-        at += length - 1;
     }
 }
 

@@ -73,11 +73,27 @@ static const char *in_hours(const Judge *judge, Rational minutes)
     return judge_amount(judge, quantity_in((Quantity){minutes, UNIT_min}, UNIT_h));
 }
 
-static gboolean is_trigger(const Judge *judge, const PlanInjection *injection, Rational *before)
+static gboolean of_collection(const Judge *judge)
 {
     const Choice *anchor = &judge->plan->protocol->anchor;
-    return PRESENT(*anchor) && anchor->value == Anchor_COLLECTION &&
-           static_offset(judge->plan, injection, 0, before) && before->num > 0;
+    return PRESENT(*anchor) && anchor->value == Anchor_COLLECTION;
+}
+
+static gboolean is_trigger(const Judge *judge, const PlanInjection *injection, Rational *before)
+{
+    return of_collection(judge) && static_offset(judge->plan, injection, 0, before) && before->num > 0;
+}
+
+/* One injection, no course, that the protocol itself puts after collection. */
+static gboolean after_collection(const Judge *judge, const PlanInjection *injection)
+{
+    const Timing *when = &injection->order->when;
+    Rational before;
+    if (!of_collection(judge) || !PRESENT(*when))
+        return FALSE;
+    if (when->kind == TIMING_CALENDAR)
+        return when->days < 2 && when->day > 0;
+    return static_offset(judge->plan, injection, 0, &before) && before.num < 0;
 }
 
 void check_offset_outside_practice(const Judge *judge)
@@ -85,6 +101,12 @@ void check_offset_outside_practice(const Judge *judge)
     OffsetLimits limits = offset_limits(judge->plan->clinic);
     EACH_INJECTION(judge, injection) {
         Rational before;
+        if (after_collection(judge, injection)) {
+            Finding *finding = judge_add(judge, RULE_offset_outside_practice, SEVERITY_WARNING, injection,
+                                         injection->order->when.at.place);
+            finding_fact(finding, "it comes after egg collection, so it is no trigger");
+            finding_help(finding, "write \"before\" if that is meant, or accept it with the reason");
+        }
         if (!is_trigger(judge, injection, &before) || !beyond(before, limits.usual_least, limits.usual_most))
             continue;
         gboolean far = beyond(before, limits.least, limits.most);
@@ -99,6 +121,41 @@ void check_offset_outside_practice(const Judge *judge)
     }
 }
 
+#define NEAR_COLLECTION 72 /* hours: what is given earlier is no trigger */
+
+/* Counted from a course: cannot_be_shown speaks. */
+static gboolean from_course(const Plan *plan, const PlanInjection *injection)
+{
+    const Timing *when = &injection->order->when;
+    const PlanInjection *other = when->kind == TIMING_CALENDAR ? NULL : named(plan, when->from);
+    return other && other->order->when.kind == TIMING_CALENDAR && other->order->when.days > 1;
+}
+
+/* By the clock, or by way of an injection by the clock: the hours are known for a person only. */
+void check_offset_for_person(const Judge *judge)
+{
+    OffsetLimits limits = offset_limits(judge->plan->clinic);
+    EACH_INJECTION(judge, injection) {
+        Rational real = rational_make(injection->offset_minutes, 1), before;
+        if (!of_collection(judge) || !injection->timed || injection->acts->len != 1 ||
+            static_offset(judge->plan, injection, 0, &before) || after_collection(judge, injection) ||
+            from_course(judge->plan, injection) || !beyond(real, limits.usual_least, limits.usual_most) ||
+            rational_compare(real, hours(NEAR_COLLECTION)) > 0)
+            continue;
+        gboolean after = real.num <= 0, late = !after && rational_compare(real, limits.least) < 0;
+        Finding *finding = judge_add(judge, RULE_offset_for_person, late ? SEVERITY_ERROR : SEVERITY_WARNING, injection,
+                                     injection->order->when.at.place);
+        if (after)
+            finding_fact(finding, "it comes after egg collection, so it is no trigger");
+        else
+            finding_fact(finding, "%s before egg collection; usual are %s to %s", in_hours(judge, real),
+                         in_hours(judge, limits.usual_least), in_hours(judge, limits.usual_most));
+        finding_note(finding, judge->plan->patient->anchor.clock.at.place, "the collection");
+        finding_help(finding, late ? "count it from egg collection, like \"36 h before egg collection\""
+                                   : "count it from egg collection, or accept it with the reason");
+    }
+}
+
 void check_window_missing(const Judge *judge)
 {
     EACH_INJECTION(judge, injection) {
@@ -110,14 +167,31 @@ void check_window_missing(const Judge *judge)
     }
 }
 
+/* What is no trigger: a window over a quarter of a day names no hour any more. */
+static void window_of_day(const Judge *judge, const PlanInjection *injection)
+{
+    const Window *window = &injection->order->window;
+    Rational whole = rational_add(quantity_base(window->before), quantity_base(window->after));
+    if (rational_ok(whole) && rational_compare(whole, hours(6)) <= 0)
+        return;
+    Finding *finding = judge_add(judge, RULE_window_too_wide, 0, injection, window->at.place);
+    if (rational_ok(whole))
+        finding_fact(finding, "it is %s wide, first to last; 6 h is the most that is usual", in_hours(judge, whole));
+    finding_help(finding, "narrow the window, or accept it with the reason");
+}
+
 void check_window_too_wide(const Judge *judge)
 {
     OffsetLimits limits = offset_limits(judge->plan->clinic);
     EACH_INJECTION(judge, injection) {
         const Window *window = &injection->order->window;
         Rational before;
-        if (!PRESENT(*window) || window->exact || !is_trigger(judge, injection, &before))
+        if (!PRESENT(*window) || window->exact)
             continue;
+        if (!is_trigger(judge, injection, &before)) {
+            window_of_day(judge, injection);
+            continue;
+        }
         Rational earliest = rational_add(before, quantity_base(window->before));
         Rational latest = rational_sub(before, quantity_base(window->after));
         if (!rational_ok(earliest) || !rational_ok(latest) ||
@@ -215,6 +289,34 @@ void check_order_of_injections(const Judge *judge)
         judge_pair(judge, g_ptr_array_index(written, i - 1), g_ptr_array_index(written, i));
 }
 
+/* TRUE when its time counts, by way of others, from itself; and it is the first written
+ * of that circle, so that one circle gives one finding. */
+static gboolean leads_circle(const Plan *plan, const PlanInjection *injection)
+{
+    const PlanInjection *at = injection;
+    for (guint i = 0; i <= plan->injections->len; i++) {
+        const Timing *when = &at->order->when;
+        if (!PRESENT(*when) || when->kind == TIMING_CALENDAR || is_anchor(plan, when->from))
+            return FALSE;
+        at = named(plan, when->from);
+        if (!at || at == injection)
+            return at == injection;
+        if (at->number < injection->number)
+            return FALSE;
+    }
+    return FALSE;
+}
+
+static void circle_fault(const Judge *judge, const PlanInjection *injection)
+{
+    const Timing *when = &injection->order->when;
+    Finding *finding = judge_add(judge, RULE_anchor_unknown, 0, injection,
+                                 when->from_place.source ? when->from_place : when->at.place);
+    finding_fact(finding, "the times count in a circle: from %s, and that counts from %s again", when->from,
+                 injection->order->name.text);
+    finding_help(finding, "count one of them from the protocol's anchor");
+}
+
 void check_anchor_unknown(const Judge *judge)
 {
     EACH_INJECTION(judge, injection) {
@@ -222,8 +324,11 @@ void check_anchor_unknown(const Judge *judge)
         if (!PRESENT(*when) || when->kind == TIMING_CALENDAR || is_anchor(judge->plan, when->from))
             continue;
         const PlanInjection *other = named(judge->plan, when->from);
-        if (other && other != injection)
+        if (other && other != injection) {
+            if (leads_circle(judge->plan, injection))
+                circle_fault(judge, injection);
             continue;
+        }
         Finding *finding = judge_add(judge, RULE_anchor_unknown, 0, injection,
                                      when->from_place.source ? when->from_place : when->at.place);
         GPtrArray *names = arena_list(judge->arena);
@@ -244,19 +349,56 @@ void check_anchor_unknown(const Judge *judge)
 
 /* ---- one person's night ---- */
 
+static Finding *midnight_fault(const Judge *judge, const PlanInjection *injection)
+{
+    Finding *finding = judge_add(judge, RULE_lands_on_midnight, 0, injection,
+                                 judge->plan->patient->anchor.clock.at.place);
+    finding_note(finding, injection->order->when.at.place, "counted back by this");
+    return finding;
+}
+
+static gboolean act_at_midnight(const PlanInjection *injection)
+{
+    for (guint i = 0; i < injection->acts->len; i++) {
+        const Act *act = g_ptr_array_index(injection->acts, i);
+        if (act->exists && act->at.local.minute == 0)
+            return TRUE;
+    }
+    return FALSE;
+}
+
+/* The other times that the sheet prints. */
+static const struct {
+    ValueId value;
+    const char *what;
+} printed_times[] = {
+    {VALUE_earliest, "the window begins"},     {VALUE_latest, "the window ends"},
+    {VALUE_check_kit, "the kit is checked"},   {VALUE_call_by, "the time to call ends"},
+    {VALUE_set_alarms, "the alarms are set"},  {VALUE_take_out, "the box comes out of the refrigerator"},
+    {VALUE_mix_from, "mixing may begin"},      {VALUE_start, "the preparation starts"},
+    {VALUE_sit, "the person sits down"},
+};
+
 void check_lands_on_midnight(const Judge *judge)
 {
     EACH_INJECTION(judge, injection) {
-        for (guint i = 0; i < injection->acts->len; i++) {
-            const Act *act = g_ptr_array_index(injection->acts, i);
-            if (!act->exists || act->at.local.minute != 0)
-                continue;
-            Finding *finding = judge_add(judge, RULE_lands_on_midnight, 0, injection,
-                                         judge->plan->patient->anchor.clock.at.place);
-            finding_note(finding, injection->order->when.at.place, "counted back by this");
+        if (act_at_midnight(injection)) {
+            Finding *finding = midnight_fault(judge, injection);
+            finding_fact(finding, "the injection itself");
             finding_help(finding, "ask the physician for 11:59 pm or 12:01 am: the program moves nothing by itself");
-            break;
+            continue;
         }
+        Finding *finding = NULL;
+        for (gsize i = 0; i < G_N_ELEMENTS(printed_times); i++) {
+            const Value *value = plan_value(judge->plan, injection, printed_times[i].value);
+            if (!value->set || value->moment.local.minute != 0)
+                continue;
+            finding = finding ? finding : midnight_fault(judge, injection);
+            finding_fact(finding, "at midnight %s", printed_times[i].what);
+        }
+        if (finding)
+            finding_help(finding, "ask the physician to move the injection by a minute: the program moves nothing by "
+                                  "itself");
     }
 }
 
@@ -309,7 +451,8 @@ static void check_way_twice(const Judge *judge, const PlanInjection *injection)
         const Rung *rung = g_ptr_array_index(injection->ladder, i);
         const Act act = {.wanted = rung->at.local};
         if (rung->kind != RUNG_INJECT && comes_twice(judge, rung->at.local)) {
-            act_fault(judge, RULE_local_time_twice, injection, &act, "no time of the preparation may come twice that night");
+            act_fault(judge, RULE_local_time_twice, injection, &act,
+                      "no time of the preparation may come twice that night");
             return;
         }
     }

@@ -110,7 +110,7 @@ with tempfile.TemporaryDirectory() as scratch:
            if False else run("sheet", *NOW, "--clinic", "tests/rules/base", "--out", scratch,
                              "tests/rules/base/patients/base.yaml"))
     status("a draft of it", 0, run("sheet", *NOW, "--draft", "--out", scratch, "tests/rules/base/patients/base.yaml"))
-    draft = subprocess.run(["pdftotext", os.path.join(scratch, "T-1-trigger-draft.pdf"), "-"], capture_output=True, text=True)
+    draft = subprocess.run(["pdftotext", os.path.join(scratch, "base-trigger-draft.pdf"), "-"], capture_output=True, text=True)
     pages = draft.stdout.count("\f")
     expect("a draft says so on each page", draft.stdout.count("Draft. Not for use.") == pages > 0, draft.stdout[:80])
 print("\n".join(faults))

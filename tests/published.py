@@ -82,6 +82,30 @@ def keep(label, ahead):
                      edit(BASE, "      needle: 18 G x 1.5 in", f"      needle: 18 G x 1.5 in\n      ahead: {ahead}")])
 
 
+MIXING = """      - {add: 1 mL, strength: "10,000 units/mL", withdraw: 1 mL, keep: [up to 6 h in the refrigerator]}
+      - {add: 2 mL}
+      - {add: 4 mL, makes: 4 mL, most_vials: 2}"""
+
+
+def mixed(row):
+    """A published row of a mixing table on the shelf: what is added, results and is stated."""
+    unit = "units" if "units" in row["content_unit"].lower() or row["content_unit"] == "IU" else row["content_unit"]
+    parts = [f"add: {float(row['diluent_added_mL']):g} mL"]
+    if row["total_volume_mL"]:
+        parts.append(f"makes: {float(row['total_volume_mL']):g} mL")
+    if row["concentration"]:
+        strength = row["conc_unit"].replace("IU", "units").replace("USP ", "")
+        parts.append(f"strength: \"{int(row['concentration']):,} {strength}\"" if row["concentration"].isdigit()
+                     else f"strength: {row['concentration']} {strength}")
+    content = f"{float(row['vial_content']):,.12g} {unit}"
+    return findings([edit(SHELF, MIXING, "      - {" + ", ".join(parts) + "}"),
+                     edit(SHELF, "    content: 10,000 units", f"    content: {content}")], BASE)
+
+
+# Published rows that do not hold together, and why.
+NOT_TOGETHER = {"R38": "prints 5.7 mL and 100 mg/mL for 500 mg", "R86": "observed by patients, on no label"}
+
+
 def midnight(text):
     return findings([edit(COURSE, "when: 9 pm on day", f"when: {text} on day")], COURSE)
 
@@ -214,6 +238,14 @@ for key in sources:
         faults.append(f"{key[0]} {key[1]}: {'applied and explained' if key in applied else 'neither applied nor explained'}")
 for key in (applied | explained) - set(sources):
     faults.append(f"{key[0]} {key[1]}: no row of grade A or B")
+
+
+with open(os.path.join(HERE, "reference", "reconstitution.csv"), encoding="utf-8", newline="") as file:
+    for row in csv.DictReader(file):
+        if row["diluent_added_mL"] and row["vial_content"] and (row["total_volume_mL"] or row["concentration"]):
+            sources[("reconstitution.csv", row["row_id"])] = row["drug"]
+            CASES.append(("reconstitution.csv", row["row_id"], lambda row=row: mixed(row),
+                          (has if row["row_id"] in NOT_TOGETHER else lacks)("strength_disagrees", "error")))
 
 
 def run(case):

@@ -81,7 +81,9 @@ static void test_other_values(void **state)
     Fixture *fixture = *state;
     g_autoptr(GBytes) bytes = output_pdf(fixture->arena, document_with(fixture, NULL, NULL), Paper_A4, FALSE,
                                          fixture->diagnostics);
-    const char *changes[][2] = {{"clock: 11:30 am", "clock: 11:40 am"}, {"T-1", "T-9"}, {"lot: A1", "lot: A72"}};
+    const char *changes[][2] = {{"clock: 11:30 am", "clock: 11:40 am"},
+                                {"patient: base", "patient: other"},
+                                {"lot: A1", "lot: A72"}};
     for (gsize i = 0; i < G_N_ELEMENTS(changes); i++) {
         Diagnostics *found = diagnostics_new(fixture->arena);
         Document *other = document_with(fixture, changes[i][0], changes[i][1]);

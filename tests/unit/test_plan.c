@@ -204,7 +204,7 @@ static void test_check_code(void **state)
 {
     Fixture *fixture = *state;
     const char *plain = shown(fixture, plan_with(fixture, "base", NULL), VALUE_check_code);
-    const Change changes[] = {{"patients/base.yaml", "patient: T-1", "patient: T-2"},
+    const Change changes[] = {{"patients/base.yaml", "patient: base", "patient: other"},
                               {"patients/base.yaml", "sheet: 1", "sheet: 2"},
                               {"patients/base.yaml", "clock: 11:30 am", "clock: 11:31 am"},
                               {"patients/base.yaml", "order: R-1", "order: R-2"}};

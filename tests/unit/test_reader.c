@@ -344,7 +344,7 @@ static void test_keys(void **state)
 static void test_comma_in_braces(void **state)
 {
     char *text = replaced(*state, good_patient, "chorionic gonadotropin,", "gonadotropin 10,000 units,");
-    read_text_of(*state, "x.yaml", text, FILE_PATIENT);
+    read_text_of(*state, "LC-2041.yaml", text, FILE_PATIENT);
     assert_string_equal(findings(*state), "key_unknown:13:32");
     g_autoptr(GString) printed = g_string_new(NULL);
     diagnostics_print(((Fixture *)*state)->diagnostics, printed, FALSE);

@@ -147,7 +147,7 @@ static void test_examples(void **state)
     static const FileKind kinds[] = {FILE_CLINIC, FILE_SHELF, FILE_PROTOCOL, FILE_PATIENT};
     for (gsize i = 0; i < G_N_ELEMENTS(roots); i++) {
         char *text = minimal_of(*state, roots[i], "");
-        read_text_of(*state, "evening-trigger.yaml", text, kinds[i]);
+        read_text_of(*state, kinds[i] == FILE_PATIENT ? "LC-0001.yaml" : "evening-trigger.yaml", text, kinds[i]);
         assert_string_equal(findings(*state), "");
     }
 }

@@ -1,0 +1,214 @@
+/* rules_shape: whether syringe, needles and steps fit together, so that a sheet can show them. */
+#include <string.h>
+
+#include "rules_checks.h"
+
+/* ---- needles ---- */
+
+static void needle_fault(const Judge *judge, const PlanInjection *injection, Place place, const char *fact,
+                         const char *help)
+{
+    Finding *finding = judge_add(judge, RULE_needles_and_syringe, 0, injection, place);
+    finding_fact(finding, "%s", fact);
+    finding_note(finding, injection->syringe->name.at.place, "the syringe on the shelf");
+    finding_help(finding, "%s", help);
+}
+
+/* A needle that cannot be taken off leaves no room for another. */
+static void judge_fixed(const Judge *judge, const PlanInjection *injection)
+{
+    const Injection *order = injection->order;
+    if (injection->way == WAY_POWDER)
+        needle_fault(judge, injection, judge_place(&order->mix.syringe.at, injection),
+                     "its needle cannot be taken off, so none can be changed after mixing",
+                     "name a syringe without a needle of its own");
+    else if (!ABSENT(order->give.needle))
+        needle_fault(judge, injection, order->give.needle.at.place,
+                     "its needle cannot be taken off, and another is named to inject with",
+                     "remove the needle under give, or name a syringe without one of its own");
+    else if (!ABSENT(order->draw.needle))
+        needle_fault(judge, injection, order->draw.needle.at.place,
+                     "its needle cannot be taken off, and another is named to draw up with",
+                     "remove the needle under draw, or name a syringe without one of its own");
+}
+
+void check_needles_and_syringe(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        const Injection *order = injection->order;
+        if (!injection->syringe || !injection->medicine)
+            continue;
+        if (!ABSENT(injection->syringe->needle))
+            judge_fixed(judge, injection);
+        else if (PRESENT(order->give) && ABSENT(order->give.needle))
+            needle_fault(judge, injection, order->give.at.key,
+                         "no needle is named to inject with, and the syringe has none of its own",
+                         "add \"needle: ...\" under give");
+        else if (injection->way == WAY_READY && PRESENT(order->draw) && ABSENT(order->draw.needle))
+            needle_fault(judge, injection, order->draw.at.key,
+                         "no needle is named to draw up with, and the syringe has none of its own",
+                         "add \"needle: ...\" under draw");
+    }
+}
+
+/* ---- what the steps can say ---- */
+
+static void show_fault(const Judge *judge, const PlanInjection *injection, const Field *at, const char *fact,
+                       const char *help)
+{
+    Finding *finding = judge_add(judge, RULE_cannot_be_shown, 0, injection, judge_place(at, injection));
+    finding_fact(finding, "%s", fact);
+    finding_help(finding, "%s", help);
+}
+
+/* The steps draw from one container; only powders are gathered from several. */
+static gboolean needs_several(const PlanInjection *injection)
+{
+    const Amount *volume = &injection->medicine->volume;
+    if (injection->way == WAY_POWDER)
+        return FALSE;
+    if (!PRESENT(*volume) || !rational_ok(injection->exact_ml))
+        return injection->containers > 1;
+    return rational_compare(injection->exact_ml, quantity_in(volume->quantity, UNIT_mL).number) > 0;
+}
+
+/* TRUE after a finding. */
+static gboolean judge_container(const Judge *judge, const PlanInjection *injection)
+{
+    const Medicine *medicine = injection->medicine;
+    const Field *at = &injection->order->medicine.at;
+    gboolean powder = PRESENT(medicine->form) && medicine->form.value == Form_POWDER;
+    if (!PRESENT(medicine->container))
+        return TRUE;
+    if (powder && medicine->container.value != Container_VIAL)
+        show_fault(judge, injection, at,
+                   arena_format(judge->arena, "no steps are known for a powder in this container: %s",
+                                choice_word(medicine->container.value)),
+                   "correct form or container on the shelf, or order another medicine");
+    else if (medicine->container.value == Container_CARTRIDGE)
+        show_fault(judge, injection, at, "no steps are known for a cartridge and its holder",
+                   "order another medicine, or explain this one by hand");
+    else if (injection->way == WAY_PREFILLED && injection->syringe && ABSENT(injection->syringe->needle) &&
+             !ABSENT(injection->order->give.needle))
+        show_fault(judge, injection, at, "no steps are known for a filled syringe that takes a separate needle",
+                   "order another medicine, or explain this one by hand");
+    else
+        return FALSE;
+    return TRUE;
+}
+
+static const PlanInjection *course_before(const Plan *plan, const PlanInjection *injection)
+{
+    const Timing *when = &injection->order->when;
+    if (!PRESENT(*when) || when->kind == TIMING_CALENDAR)
+        return NULL;
+    for (guint i = 0; i < plan->injections->len; i++) {
+        const PlanInjection *other = g_ptr_array_index(plan->injections, i);
+        if (PRESENT(other->order->name) && strcmp(other->order->name.text, when->from) == 0 &&
+            PRESENT(other->order->when) && other->order->when.kind == TIMING_CALENDAR && other->order->when.days > 1)
+            return other;
+    }
+    return NULL;
+}
+
+void check_cannot_be_shown(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        const Injection *order = injection->order;
+        if (course_before(judge->plan, injection))
+            show_fault(judge, injection, &order->when.at,
+                       "a course has many days, and this would be given on the first of them only",
+                       "write its own clock time and days, like \"9 pm on day +1 for 10 days\"");
+        if (!injection->medicine || judge_container(judge, injection))
+            continue;
+        if (injection->way == WAY_PREFILLED && PRESENT(order->dose_is) && !judge_whole(injection))
+            show_fault(judge, injection, &order->dose_is.at, "no steps are known for a part of a filled syringe",
+                       "order the whole content, or another medicine");
+        else if (needs_several(injection))
+            show_fault(judge, injection, &order->dose.at,
+                       "it takes more than one container, and the steps draw from one",
+                       "order a container that holds the dose, or two injections");
+    }
+}
+
+/* ---- the scale ---- */
+
+#define PAGE_LENGTH 165 /* mm along the sheet that a life-size barrel may take */
+#define MOST_MARKS 400
+
+static gboolean stands_on(Rational volume, Rational every)
+{
+    Rational count = rational_div(volume, every);
+    return rational_ok(count) && count.den == 1;
+}
+
+/* The bore squared, in mm2: 4 volume / (pi length), pi as 22/7. */
+static Rational bore_squared(Rational volume_ml, Rational length_mm)
+{
+    Rational area = rational_div(rational_mul(volume_ml, rational_make(1000, 1)), length_mm);
+    return rational_mul(area, rational_make(14, 11));
+}
+
+/* The bore is smaller than the barrel, and no wall is a third of it. */
+static gboolean bore_fits(const Syringe *syringe)
+{
+    Rational bore = bore_squared(quantity_in(syringe->capacity.quantity, UNIT_mL).number,
+                                 quantity_base(syringe->scale_length.quantity));
+    Rational barrel = quantity_base(syringe->barrel.quantity);
+    Rational outer = rational_mul(barrel, barrel);
+    return rational_ok(bore) && rational_ok(outer) && rational_compare(bore, outer) < 0 &&
+           rational_compare(rational_mul(bore, rational_make(9, 1)), outer) > 0;
+}
+
+/* What is wrong with the scale, and where; NULL when nothing is. */
+static const char *scale_fault(const Judge *judge, const Syringe *syringe, const Field **at)
+{
+    Rational capacity = quantity_in(syringe->capacity.quantity, UNIT_mL).number;
+    Rational mark = quantity_in(syringe->mark_every.quantity, UNIT_mL).number;
+    Rational number = quantity_in(syringe->number_every.quantity, UNIT_mL).number;
+    *at = &syringe->mark_every.at;
+    if (!stands_on(capacity, mark))
+        return arena_format(judge->arena, "the last mark would not stand at %s", judge_volume(judge, capacity));
+    if (rational_compare(rational_div(capacity, mark), rational_make(MOST_MARKS, 1)) > 0)
+        return arena_format(judge->arena, "it would have more than %d marks", MOST_MARKS);
+    *at = &syringe->number_every.at;
+    if (!stands_on(number, mark) || rational_compare(number, capacity) > 0)
+        return "its numbers would not stand on marks";
+    *at = &syringe->scale_length.at;
+    if (quantity_compare(syringe->scale_length.quantity, quantity_make(PAGE_LENGTH, 1, UNIT_mm)) > 0)
+        return arena_format(judge->arena, "the page has %d mm for it", PAGE_LENGTH);
+    if (!bore_fits(syringe))
+        return arena_format(judge->arena, "%s on a scale of %s do not fit into a barrel of %s",
+                            judge_volume(judge, capacity), judge_amount(judge, syringe->scale_length.quantity),
+                            judge_amount(judge, syringe->barrel.quantity));
+    return NULL;
+}
+
+static gboolean judged_before(const Judge *judge, const PlanInjection *injection)
+{
+    EACH_INJECTION(judge, earlier) {
+        if (earlier == injection)
+            return FALSE;
+        if (earlier->syringe == injection->syringe)
+            return TRUE;
+    }
+    return FALSE;
+}
+
+void check_scale_implausible(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        const Syringe *syringe = injection->syringe;
+        const Field *at;
+        if (!syringe || judged_before(judge, injection) || !PRESENT(syringe->capacity) ||
+            !PRESENT(syringe->mark_every) || !PRESENT(syringe->number_every) || !PRESENT(syringe->scale_length) ||
+            !PRESENT(syringe->barrel))
+            continue;
+        const char *fact = scale_fault(judge, syringe, &at);
+        if (!fact)
+            continue;
+        Finding *finding = judge_add(judge, RULE_scale_implausible, 0, injection, at->place);
+        finding_fact(finding, "%s", fact);
+        finding_help(finding, "hold a ruler to the syringe: capacity, marks, scale_length and barrel");
+    }
+}
