@@ -198,9 +198,9 @@ static void kit(const Wording *wording, Block *block, gboolean whole)
         Block *item = add_item(wording, block, BLOCK_ITEM);
         item->item = from;
         item->number = (int)shown_count(wording, from, whole);
-        const Filling filling[] = {
-            {"n", arena_format(wording->arena, "%d", item->number)},
-            {"thing", from->kind == ITEM_SUPPLY ? wording_word(wording, from->supply, item->number) : ""}, {NULL, NULL}};
+        const char *thing = from->kind == ITEM_SUPPLY ? wording_word(wording, from->supply, item->number) : "";
+        const char *count = arena_format(wording->arena, "%d", item->number);
+        const Filling filling[] = {{"n", count}, {"thing", thing}, {NULL, NULL}};
         gboolean part = item->number != from->count && from->kind != ITEM_SUPPLY;
         const char *name = part ? used_phrase(wording, from->kind, TRUE) : name_phrase(wording, from);
         Line *line = wording_line(wording, name, filling, item->number);
@@ -266,11 +266,10 @@ static const char *all_things(const Wording *wording, gboolean supplies)
             continue;
         const char *count = arena_format(wording->arena, "%" G_GINT64_FORMAT, item->count);
         const Filling filling[] = {{"n", count}, {NULL, NULL}};
-        if (item->kind == ITEM_SUPPLY)
-            list_thing(wording, list, arena_format(wording->arena, "%s%s%s", count, NO_BREAK_SPACE,
-                                                   wording_word(wording, item->supply, item->count)));
-        else
-            list_thing(wording, list, wording_plain(wording, used_phrase(wording, item->kind, TRUE), filling, item->count));
+        const char *words = supplies ? arena_format(wording->arena, "%s%s%s", count, NO_BREAK_SPACE,
+                                                    wording_word(wording, item->supply, item->count))
+                                     : wording_plain(wording, used_phrase(wording, item->kind, TRUE), filling, item->count);
+        list_thing(wording, list, words);
     }
     return arena_copy(wording->arena, list->str);
 }

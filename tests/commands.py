@@ -106,13 +106,46 @@ with tempfile.TemporaryDirectory() as scratch:
     with open("/dev/full", "wb") as full:
         done = subprocess.run([PROGRAM, "plan", *NOW, PATIENT], stdout=full, stderr=subprocess.PIPE)
     expect("a full output is a system error", done.returncode == 3, done.returncode)
-    status("an unapproved protocol", 1, run("sheet", *NOW, "--out", scratch, PATIENT, "--injection", "none")
-           if False else run("sheet", *NOW, "--clinic", "tests/rules/base", "--out", scratch,
-                             "tests/rules/base/patients/base.yaml"))
+    status("an unapproved protocol", 1, run("sheet", *NOW, "--clinic", "tests/rules/base", "--out", scratch,
+                                            "tests/rules/base/patients/base.yaml"))
     status("a draft of it", 0, run("sheet", *NOW, "--draft", "--out", scratch, "tests/rules/base/patients/base.yaml"))
     draft = subprocess.run(["pdftotext", os.path.join(scratch, "base-trigger-draft.pdf"), "-"], capture_output=True, text=True)
     pages = draft.stdout.count("\f")
     expect("a draft says so on each page", draft.stdout.count("Draft. Not for use.") == pages > 0, draft.stdout[:80])
+    # a sheet that is read later
+    path = os.path.join(first, name)
+    code = plan["injections"][0]["check_code"]["text"]
+    done = run("read", "--code", code, path)
+    expect("a whole sheet", done.returncode == 0 and code.encode() in done.stdout and b"NO:" not in done.stdout, done.stdout)
+    expect("another code", run("read", "--code", "AAAAA", path).returncode == 1)
+    changed = os.path.join(scratch, "changed.pdf")
+    for what, data in (("a changed byte", before[:5000] + bytes([before[5000] ^ 1]) + before[5001:]), ("a shorter file", before[:-40]),
+                       ("something behind it", before + b"% stamped\n"), ("two sheets in one", before + before)):
+        with open(changed, "wb") as file:
+            file.write(data)
+        done = run("read", changed)
+        expect(what, done.returncode == 1 and b"NO:" in done.stdout, done.stdout[-200:])
+    with open(changed, "wb") as file:
+        file.write(b"%PDF-1.5 not a sheet")
+    expect("no sheet of ours", run("read", changed).returncode == 1)
+    status("no sheet at all", 3, run("read", os.path.join(scratch, "none.pdf")))
+
+    # the clinic's own pages
+    status("the clinic's pages", 0, sheet(first, "--template", "clinic-pages"))
+    words = subprocess.run(["pdftotext", "-layout", os.path.join(first, "LC-2041-trigger-clinic-pages.pdf"), "-"],
+                           capture_output=True, text=True).stdout.replace("\u00a0", " ")
+    for wanted in ("4 alcohol wipes", "2 injecting needles", "10,000 units/mL", "Checked by a second person", "When will you inject?",
+                   "Tuesday, November 24, 2026, 11:30 pm (23:30)"):
+        expect(f"the clinic's pages say {wanted!r}", wanted in words, words[:300])
+
+    # an earlier sheet is named when a new one is refused
+    done = run("sheet", "--now", "2026-12-23T10:00-04:00", "--out", first, PATIENT)
+    expect("an earlier sheet is named", done.returncode == 1 and b"do not hand it out" in done.stderr, done.stderr[-200:])
+    # all of a patient or none: the second file cannot be written
+    os.makedirs(os.path.join(scratch, "sheaf", "LC-2063-second.pdf"))
+    done = run("sheet", "--now", "2026-11-25T10:00-04:00", "--out", os.path.join(scratch, "sheaf"), "samples/lantern-cove/patients/LC-2063.yaml")
+    expect("all files or none", done.returncode == 3 and os.listdir(os.path.join(scratch, "sheaf")) == ["LC-2063-second.pdf"],
+           os.listdir(os.path.join(scratch, "sheaf")))
 print("\n".join(faults))
 print(f"{passed} passed, {len(faults)} failed")
 sys.exit(1 if faults or not passed else 0)

@@ -1,6 +1,7 @@
 #!/usr/bin/python3
 """Calendar files through an independent parser (python3-icalendar) and against the plan: each
-injection at its instant, an alarm for each rung, the zone's clock changes (RFC 5545)."""
+injection at its instant, an alarm for each rung, the zone's clock changes (RFC 5545); the code
+on page one, read from a rendering by zbar (ISO/IEC 18004), holds the same instants."""
 import glob
 import json
 import os
@@ -12,7 +13,29 @@ from datetime import datetime, timezone
 import icalendar
 
 os.chdir(os.path.join(os.path.dirname(os.path.abspath(__file__)), ".."))
-faults, checked = [], 0
+faults, checked, codes = [], 0, 0
+
+
+def check_code(sheet, injection):
+    """The code of a sheet that has room for one; TRUE when there is one."""
+    with tempfile.TemporaryDirectory() as scratch:
+        subprocess.run(["pdftoppm", "-r", "150", "-l", "1", "-png", sheet, scratch + "/page"], check=True)
+        page = glob.glob(scratch + "/page*")[0]
+        data = subprocess.run(["zbarimg", "-q", "--raw", page], capture_output=True).stdout
+    if b"BEGIN:VCALENDAR" not in data:
+        return False
+    event = icalendar.Calendar.from_ical(data[data.index(b"BEGIN"):].replace(b"\r\n", b"\n").strip() + b"\n").walk("VEVENT")[0]
+    dates = event.get("RDATE")
+    found = [event["DTSTART"].dt] + ([d.dt for d in dates.dts] if dates else [])
+    wanted = [datetime.fromisoformat(act) for act in injection["acts"]]
+    if found != wanted:
+        faults.append(f"{sheet}: the code says {found}, planned {wanted}")
+    alarms = sorted(-alarm["TRIGGER"].dt for alarm in event.walk("VALARM"))
+    rungs = sorted(wanted[0] - datetime.fromisoformat(injection[name]["instant"])
+                   for name in ("take_out", "start", "sit", "injection_time") if name in injection)
+    if alarms != rungs:
+        faults.append(f"{sheet}: the code's alarms {alarms}, planned {rungs}")
+    return True
 
 
 def events_of(path):
@@ -35,6 +58,7 @@ for patient in sorted(glob.glob("samples/*/patients/*.yaml")):
         for injection in plan["injections"]:
             checked += 1
             path = glob.glob(f"{scratch}/*-{injection['injection_name']['text']}.ics")[0]
+            codes += check_code(path[:-4] + ".pdf", injection)
             calendar = events_of(path)
             zones = list(calendar.walk("VTIMEZONE"))
             events = list(calendar.walk("VEVENT"))
@@ -57,4 +81,5 @@ for patient in sorted(glob.glob("samples/*/patients/*.yaml")):
                 faults.append(f"{path}: an event without UID or DTSTAMP")
 print("\n".join(faults))
 print(f"{checked - min(checked, len(faults))} passed, {len(faults)} failed")
-sys.exit(1 if faults or checked < 9 else 0)
+print(f"{codes} sheets with a code")
+sys.exit(1 if faults or checked < 9 or codes < 5 else 0)
