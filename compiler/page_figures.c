@@ -52,7 +52,8 @@ static NeedleShape needle_of(const Setter *setter, const Figure *figure, const N
         .job = label(figure, first),
         .detail = arena_format(setter->arena, "%s, %s, %s", label(figure, first + 3), label(figure, first + 1),
                                label(figure, first + 2)),
-        .hub = needle->hub.text, .mixing = needle != figure->injection->injecting_needle, .length_mm = to_mm(needle->needle.length),
+        .hub = needle->hub.text, .mixing = needle != figure->injection->injecting_needle,
+        .length_mm = to_mm(needle->needle.length),
         .od_mm = figure_gauge_mm(rational_floor(needle->needle.gauge.number))};
 }
 
@@ -78,14 +79,15 @@ static gboolean scene_of(const Figure *figure, SceneFigure *out)
 {
     static const struct { FigureKind kind; SceneKind scene; } scenes[] = {
         {FIGURE_PUSH_INTO, SCENE_PUSH_INTO}, {FIGURE_SWIRL, SCENE_SWIRL}, {FIGURE_BUBBLES, SCENE_BUBBLES},
-        {FIGURE_NEEDLE_OFF, SCENE_NEEDLE_OFF}, {FIGURE_NEEDLE_ON, SCENE_NEEDLE_ON}, {FIGURE_STEADY, SCENE_STEADY}, {FIGURE_STRETCH, SCENE_STRETCH},
-        {FIGURE_PINCH, SCENE_PINCH}, {FIGURE_ANGLE, SCENE_ANGLE}, {FIGURE_SHARPS, SCENE_SHARPS}};
+        {FIGURE_NEEDLE_OFF, SCENE_NEEDLE_OFF}, {FIGURE_NEEDLE_ON, SCENE_NEEDLE_ON}, {FIGURE_STEADY, SCENE_STEADY},
+        {FIGURE_STRETCH, SCENE_STRETCH}, {FIGURE_PINCH, SCENE_PINCH}, {FIGURE_ANGLE, SCENE_ANGLE}, {FIGURE_SHARPS, SCENE_SHARPS}};
     for (gsize i = 0; i < G_N_ELEMENTS(scenes); i++) {
         if (scenes[i].kind != figure->kind)
             continue;
         const PlanInjection *injection = figure->injection;
         const Injection *order = injection->order;
-        const Needle *changed = figure->kind == FIGURE_NEEDLE_OFF ? injection->drawing_needle : injection->injecting_needle;
+        const Needle *changed = figure->kind == FIGURE_NEEDLE_OFF ? injection->drawing_needle
+                                                                  : injection->injecting_needle;
         *out = (SceneFigure){scenes[i].scene, rational_floor(order->give.angle.quantity.number),
                              order->route.value == Route_IM, changed ? changed->hub.text : "white"};
         return TRUE;

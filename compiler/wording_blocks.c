@@ -268,7 +268,8 @@ static const char *all_things(const Wording *wording, gboolean supplies)
         const Filling filling[] = {{"n", count}, {NULL, NULL}};
         const char *words = supplies ? arena_format(wording->arena, "%s%s%s", count, NO_BREAK_SPACE,
                                                     wording_word(wording, item->supply, item->count))
-                                     : wording_plain(wording, used_phrase(wording, item->kind, TRUE), filling, item->count);
+                                     : wording_plain(wording, used_phrase(wording, item->kind, TRUE), filling,
+                                                     item->count);
         list_thing(wording, list, words);
     }
     return arena_copy(wording->arena, list->str);
