@@ -306,7 +306,8 @@ void check_filter_pushed_back(const Judge *judge)
                                      injection->order->mix.needle.at.place);
         finding_note(finding, injection->drawing_needle->filter.at.place, "said on the shelf");
         finding_help(finding, "name an ordinary needle to mix with, and a vial of liquid, which needs no filter; "
-                              "for an ampoule the physician accepts ampoule_unfiltered with the clinic's way of filtering");
+                              "for an ampoule the physician accepts ampoule_unfiltered with the clinic's way of "
+                              "filtering");
     }
 }
 
