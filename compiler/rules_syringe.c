@@ -296,6 +296,21 @@ void check_filter_needle_given(const Judge *judge)
     }
 }
 
+/* The one needle of a mix draws the liquid in and pushes it out into the powder. */
+void check_filter_pushed_back(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        if (injection->way != WAY_POWDER || !is_filter(injection->drawing_needle))
+            continue;
+        Finding *finding = judge_add(judge, RULE_filter_pushed_back, 0, injection,
+                                     injection->order->mix.needle.at.place);
+        finding_note(finding, injection->drawing_needle->filter.at.place, "said on the shelf");
+        finding_help(finding, "name an ordinary needle to mix with, and a vial of liquid, which needs no filter; "
+                              "for an ampoule the physician accepts ampoule_unfiltered with the clinic's way of "
+                              "filtering");
+    }
+}
+
 static gboolean from_ampoule(const PlanInjection *injection)
 {
     const Choice *container = injection->way == WAY_POWDER && injection->diluent ? &injection->diluent->container
@@ -312,7 +327,11 @@ void check_ampoule_unfiltered(const Judge *judge)
         const NeedleField *needle = injection->way == WAY_POWDER ? &injection->order->mix.needle
                                                                  : &injection->order->draw.needle;
         Finding *finding = judge_add(judge, RULE_ampoule_unfiltered, 0, injection, needle->at.place);
-        finding_help(finding, "name a filter needle for drawing up, or accept it with the reason");
+        finding_help(finding, injection->way == WAY_POWDER
+                                  ? "name a vial of liquid, or accept it with the clinic's way of filtering; a filter "
+                                    "needle under mix would push the glass back into the powder"
+                                  : "name a filter needle for drawing up (\"filter: yes\" on the shelf), or accept it "
+                                    "with the reason");
     }
 }
 
