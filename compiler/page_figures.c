@@ -80,7 +80,8 @@ static gboolean scene_of(const Figure *figure, SceneFigure *out)
     static const struct { FigureKind kind; SceneKind scene; } scenes[] = {
         {FIGURE_PUSH_INTO, SCENE_PUSH_INTO}, {FIGURE_SWIRL, SCENE_SWIRL}, {FIGURE_BUBBLES, SCENE_BUBBLES},
         {FIGURE_NEEDLE_OFF, SCENE_NEEDLE_OFF}, {FIGURE_NEEDLE_ON, SCENE_NEEDLE_ON}, {FIGURE_STEADY, SCENE_STEADY},
-        {FIGURE_STRETCH, SCENE_STRETCH}, {FIGURE_PINCH, SCENE_PINCH}, {FIGURE_ANGLE, SCENE_ANGLE}, {FIGURE_SHARPS, SCENE_SHARPS}};
+        {FIGURE_STRETCH, SCENE_STRETCH}, {FIGURE_PINCH, SCENE_PINCH}, {FIGURE_ANGLE, SCENE_ANGLE},
+        {FIGURE_SHARPS, SCENE_SHARPS}};
     for (gsize i = 0; i < G_N_ELEMENTS(scenes); i++) {
         if (scenes[i].kind != figure->kind)
             continue;
