@@ -5,7 +5,7 @@
 #include "figures.h"
 
 #define CAPTION_GAP 1.5
-#define SCENE_SCALE 0.72 /* of drawings whose size says nothing */
+#define SCENE_SCALE 0.72 /* of drawings whose size says nothing, in ordinary print */
 #define LETTER_LEFT 7.0
 
 static double to_mm(Quantity length)
@@ -199,6 +199,8 @@ static InkStyle caption_style(const Setter *setter)
 
 static double caption_width(FigureSize size, double width) { return MIN(width, MAX(size.width, 44)); }
 
+static double scene_scale(const Setter *setter) { return SCENE_SCALE * setter->spec.body / 14; }
+
 /* Room for the words beside a scene. */
 static double scene_left(const Setter *setter, const Figure *figure)
 {
@@ -217,7 +219,7 @@ Extent figure_extent(const Setter *setter, const Figure *figure, double width)
         double beside = scene_left(setter, figure);
         const Line *caption = caption_line(setter, figure);
         double words = is_pair(figure) ? 0 : line_height(setter, caption_style(setter), caption, beside - 2);
-        return (Extent){size.width * SCENE_SCALE + beside, MAX(words, size.height * SCENE_SCALE)};
+        return (Extent){size.width * scene_scale(setter) + beside, MAX(words, size.height * scene_scale(setter))};
     }
     double height = size.height;
     if (has_caption(figure))
@@ -241,7 +243,7 @@ static void place_scene(const Setter *setter, const Figure *figure, double x, do
     ink_tag_figure(setter->ink, figure->alt);
     cairo_save(cairo);
     cairo_translate(cairo, x + beside, y);
-    cairo_scale(cairo, SCENE_SCALE, SCENE_SCALE);
+    cairo_scale(cairo, scene_scale(setter), scene_scale(setter));
     draw(setter, figure, 0, 0, 0);
     cairo_restore(cairo);
     ink_untag(setter->ink, "Figure");
