@@ -103,6 +103,20 @@ static void bubbles(Ink *ink)
     ink_line(ink, 24, 27, 25.8, 28.6);
 }
 
+/* The same while the needle is still in the vial. */
+static void bubbles_back(Ink *ink)
+{
+    const SyringeSign syringe = {20, 14.6, 90, 0.45, 0.68, 9};
+    shape_vial(ink, VIAL_MIXED, 0.35, TRUE, 14, 0, 0.8);
+    shape_syringe(ink, &syringe);
+    bubble(ink, 19.4, 27.6, 0.7);
+    bubble(ink, 20.8, 28.4, 0.5);
+    finger(ink, 23.4, 31, 90, 32);
+    ink_pen(ink, INK_OUTLINE);
+    ink_line(ink, 23.4, 26, 25.2, 24.4);
+    ink_line(ink, 23.4, 36, 25.2, 37.6);
+}
+
 /* The front of a syringe, cut off at the frame. */
 static void syringe_front(Ink *ink, double y)
 {
@@ -270,6 +284,7 @@ void figure_scene_draw(Ink *ink, const SceneFigure *figure, double x, double y)
     case SCENE_SWIRL: swirl(ink); break;
     case SCENE_DRAW_BACK: draw_back(ink); break;
     case SCENE_BUBBLES: bubbles(ink); break;
+    case SCENE_BUBBLES_BACK: bubbles_back(ink); break;
     case SCENE_NEEDLE_OFF: needle_off(ink, figure->hub); break;
     case SCENE_NEEDLE_ON: needle_on(ink, figure->hub); break;
     case SCENE_STRETCH: stretch(ink); break;

@@ -79,6 +79,7 @@ static gboolean scene_of(const Figure *figure, SceneFigure *out)
 {
     static const struct { FigureKind kind; SceneKind scene; } scenes[] = {
         {FIGURE_PUSH_INTO, SCENE_PUSH_INTO}, {FIGURE_SWIRL, SCENE_SWIRL}, {FIGURE_BUBBLES, SCENE_BUBBLES},
+        {FIGURE_BUBBLES_BACK, SCENE_BUBBLES_BACK},
         {FIGURE_NEEDLE_OFF, SCENE_NEEDLE_OFF}, {FIGURE_NEEDLE_ON, SCENE_NEEDLE_ON}, {FIGURE_STEADY, SCENE_STEADY},
         {FIGURE_STRETCH, SCENE_STRETCH}, {FIGURE_PINCH, SCENE_PINCH}, {FIGURE_ANGLE, SCENE_ANGLE},
         {FIGURE_SHARPS, SCENE_SHARPS}};
@@ -177,6 +178,16 @@ static void draw(const Setter *setter, const Figure *figure, double x, double y,
 
 /* ---- captions ---- */
 
+static Line *line_of_words(const Setter *setter, const char *text)
+{
+    Line *line = arena_new0(setter->arena, Line);
+    line->runs = arena_list(setter->arena);
+    Run *run = arena_new0(setter->arena, Run);
+    run->text = text;
+    g_ptr_array_add(line->runs, run);
+    return line;
+}
+
 static Line *caption_line(const Setter *setter, const Figure *figure)
 {
     Line *line = arena_new0(setter->arena, Line);
@@ -209,7 +220,7 @@ static double scene_left(const Setter *setter, const Figure *figure)
 
 static gboolean has_caption(const Figure *figure)
 {
-    return figure->letter || figure->kind == FIGURE_CODE || figure->kind == FIGURE_NIGHT_STRIP;
+    return figure->letter || figure->kind == FIGURE_CODE;
 }
 
 Extent figure_extent(const Setter *setter, const Figure *figure, double width)
@@ -259,6 +270,10 @@ static void place_drawing(const Setter *setter, const Figure *figure, double x, 
     ink_tag_figure(setter->ink, figure->alt);
     draw(setter, figure, x, y, width);
     ink_untag(setter->ink, "Figure");
+    if (figure->kind == FIGURE_NIGHT_STRIP) { /* its caption stands beside the names of the days */
+        const Line *note = line_of_words(setter, label(figure, 10));
+        tagged_line(setter, "Caption", caption_style(setter), note, x, y - 1, width / 3);
+    }
     if (has_caption(figure))
         tagged_line(setter, "Caption", caption_style(setter), caption_line(setter, figure), x,
                     y + size.height + CAPTION_GAP, caption_width(size, width));

@@ -29,6 +29,11 @@ static gboolean in_ampoule(const Choice *container)
     return PRESENT(*container) && container->value == Container_AMPOULE;
 }
 
+static gboolean is_course(const PlanInjection *injection)
+{
+    return PRESENT(injection->order->when) && injection->order->when.days > 1;
+}
+
 gboolean plan_fills_last(const PlanInjection *injection)
 {
     return injection->way == WAY_READY && has_fixed_needle(injection);
@@ -118,7 +123,7 @@ static void draw(Work *work)
         step(work, STEP_tap_ampoule, 0);
         step(work, STEP_snap_ampoule, 0);
     } else {
-        step(work, STEP_wipe_top, 0);
+        step(work, is_course(injection) ? STEP_wipe_top_again : STEP_wipe_top, 0);
     }
     step(work, has_fixed_needle(injection) ? STEP_take_fixed_cap_off : STEP_fit_drawing_needle, 0);
     if (!ampoule) {
@@ -217,7 +222,7 @@ void plan_steps(Arena *arena, const Plan *plan, PlanInjection *injection)
         step(&work, STEP_plaster_on, 0);
     if (injection->way != WAY_PREFILLED)
         step(&work, STEP_count_empties, 0);
-    if (PRESENT(injection->order->when) && injection->order->when.days > 1)
+    if (is_course(injection))
         step(&work, STEP_tick_day, 0);
     step(&work, STEP_write_time, 0);
 }

@@ -334,6 +334,8 @@ static void add_step(Wording *wording, Block *block, const Step *step)
         item->title = wording_line(wording, "title_vial", filling, 0);
     Line *line = wording_line(wording, arena_format(wording->arena, "step_%s", row->id), filling, step->vial);
     add_line(item, line);
+    if (step->id == STEP_air_out && !condition_holds(wording, "whole"))
+        add_phrase(wording, item, "air_note");
     if (step->id == STEP_find_spot)
         add_phrase(wording, item, place_phrase(wording->injection));
     item->stays = needs_both_hands(step->id);
@@ -392,6 +394,13 @@ static void each_day(const Wording *wording, Block *block)
     add_line(block, wording_line(wording, "each_day_supplies", supplies, 0));
 }
 
+/* What several injections share. */
+static void shared(const Wording *wording, Block *block)
+{
+    const Filling supplies[] = {{"used", all_things(wording, TRUE)}, {NULL, NULL}};
+    add_line(block, wording_line(wording, "shared_words", supplies, 0));
+}
+
 static void acceptances(const Wording *wording, Block *block)
 {
     const GPtrArray *lists[] = {wording->plan->protocol->acceptances.items,
@@ -417,6 +426,8 @@ static void from_source(Wording *wording, Block *block, const char *source)
         sayings(wording, block, &advice->emergency);
     else if (strcmp(source, "each_day") == 0)
         each_day(wording, block);
+    else if (strcmp(source, "shared") == 0)
+        shared(wording, block);
     else if (strcmp(source, "packing") == 0)
         packing(wording, block);
     else if (strcmp(source, "notes") == 0)

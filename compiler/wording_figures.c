@@ -1,6 +1,6 @@
 /* wording_figures: letters, captions, alternative texts and the words inside the
  * drawings.  What labels[] mean, by kind:
- *   NIGHT_STRIP   [0] left day [1] right day [2..8] clock labels every two hours [9] the time
+ *   NIGHT_STRIP   [0] left day [1] right day [2..8] clock labels every two hours [9] the time [10] what the dot is
  *   SYRINGE_*     [0] pointer [1] what it points at
  *   NEEDLES       for each needle four: job, gauge, length, colour word; then bar label, card label
  *   PAIR_*        [0] like this [1] not like this
@@ -12,7 +12,7 @@
 static const char *const names[] = {
     [FIGURE_TABLE] = "TABLE", [FIGURE_SYRINGE_ADD] = "SYRINGE_ADD", [FIGURE_SYRINGE_DOSE] = "SYRINGE_DOSE",
     [FIGURE_SYRINGE_GIVE] = "SYRINGE_GIVE",
-    [FIGURE_PUSH_INTO] = "PUSH_INTO", [FIGURE_SWIRL] = "SWIRL", [FIGURE_BUBBLES] = "BUBBLES",
+    [FIGURE_PUSH_INTO] = "PUSH_INTO", [FIGURE_SWIRL] = "SWIRL", [FIGURE_BUBBLES] = "BUBBLES", [FIGURE_BUBBLES_BACK] = "BUBBLES_BACK",
     [FIGURE_NEEDLES] = "NEEDLES",
     [FIGURE_NEEDLE_OFF] = "NEEDLE_OFF", [FIGURE_NEEDLE_ON] = "NEEDLE_ON", [FIGURE_SITE] = "SITE",
     [FIGURE_STEADY] = "STEADY", [FIGURE_STRETCH] = "STRETCH", [FIGURE_PINCH] = "PINCH", [FIGURE_ANGLE] = "ANGLE",
@@ -63,6 +63,7 @@ static void night_labels(const Wording *wording, Figure *figure)
         label(wording, figure, hour == 0 ? "" : wording_clock(wording, hour * 60));
     }
     label_value(wording, figure, VALUE_injection_time, FORM_CLOCK);
+    label_phrase(wording, figure, "strip_note");
 }
 
 /* All that was drawn up is given, or a new needle is filled first: the rim stands near its line. */

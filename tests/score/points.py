@@ -533,7 +533,8 @@ def leading(s):
     paragraphs, pitches = [re.sub(r"\s+", "", n.text()) for n in s.roles("P")], []
     for one, two in zip(s.lines, s.lines[1:]):
         size, joined = one["sizes"][0][0], re.sub(r"\s+", "", one["text"] + two["text"])
-        if one["page"] == two["page"] and abs(size - s.body_size()) < 0.2 and any(joined in p for p in paragraphs):
+        level = abs(two["base"] - one["base"]) < 0.5 # two faces on one line
+        if not level and one["page"] == two["page"] and abs(size - s.body_size()) < 0.2 and any(joined in p for p in paragraphs):
             pitches.append((two["base"] - one["base"]) / (size * 25.4 / 72))
     low, high = (1.25, 1.5) if s.language in ("en", "es", "fr") else (1.25, 1.9)
     return [f"line pitch {p:.2f} em" for p in pitches if not low - 0.01 <= p <= high + 0.01][:3] or \
@@ -817,7 +818,7 @@ SLIPS = {"powder": ["slip_liquid_only", "slip_powder"], "all": ["slip_spilled", 
 @point("A4", 3)
 def slips(s):
     wanted = SLIPS["all"] + (SLIPS["powder"] if s.build["way"] == "powder" else [])
-    wanted += ["slip_less" if s.build["whole"] else "slip_volume"]
+    wanted += ["slip_volume" if not s.build["whole"] else "slip_less" if measures(s) else "slip_less_filled"]
     wanted += ["slip_needle" if s.value("drawing_needle") and s.value("injecting_needle") else "slip_needle_fixed"]
     return [f"missing: {name}" for name in wanted if not s.says(s.build["phrases"][name])]
 
