@@ -24,18 +24,21 @@ static gboolean same_kind(const PlanInjection *injection)
            quantity_dimension(dose->quantity) == quantity_dimension(content->quantity);
 }
 
+/* A slip in a dose must not fill memory with steps; so many do not hold it, and a rule says so. */
+#define MOST_CONTAINERS 1000
+
 /* Containers opened in one act: as ordered, or as many as the dose needs. */
 static gint64 containers_of(const PlanInjection *injection)
 {
     const Injection *order = injection->order;
     if (PRESENT(order->vials))
-        return order->vials.value;
+        return MIN(order->vials.value, MOST_CONTAINERS);
     if (!ABSENT(order->vials) || !same_kind(injection))
         return 0;
     const Amount *most = PRESENT(injection->medicine->deliverable) ? &injection->medicine->deliverable
                                                                    : &injection->medicine->content;
     Rational needed = rational_div(base_of(&order->dose), base_of(most));
-    return rational_ok(needed) ? MAX(1, rational_ceiling(needed)) : 0;
+    return rational_ok(needed) ? CLAMP(rational_ceiling(needed), 1, MOST_CONTAINERS) : 0;
 }
 
 static gboolean routes_allow(const MixingRow *row, const Choice *route)

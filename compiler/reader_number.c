@@ -4,6 +4,7 @@
 
 #include <string.h>
 
+#define LONGEST_DAYS 1000 /* no span of these files is longer; clock changes are known some years ahead */
 #define LARGEST_WHOLE G_GINT64_CONSTANT(999999999999)
 
 static RuleId number_rule(NumberFault fault)
@@ -278,9 +279,9 @@ static gboolean whole_minutes(const Written *written, Part part, Quantity given)
     if (quantity_dimension(given) != DIM_TIME)
         return TRUE;
     Rational minutes = quantity_base(given);
-    if (rational_ok(minutes) && minutes.den == 1)
+    if (rational_ok(minutes) && minutes.den == 1 && minutes.num <= LONGEST_DAYS * 1440)
         return TRUE;
-    Finding *finding = fault_at(written, RULE_minutes_not_whole, part.skip, (int)g_utf8_strlen(part.text, -1));
+    Finding *finding = fault_at(written, RULE_minutes_form, part.skip, (int)g_utf8_strlen(part.text, -1));
     finding_fact(finding, "given \"%s\"", part.text);
     finding_help(finding, "write whole minutes, like \"45 min\" or \"35 h 30 min\"");
     return FALSE;

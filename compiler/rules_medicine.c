@@ -357,7 +357,7 @@ static void judge_row(const Judge *judge, const PlanInjection *injection, const 
     const Field *at = PRESENT(row->makes) ? &row->makes.at : &row->strength.at;
     int swelling = rational_ok(makes) ? swelling_fault(medicine, add, makes) : 0;
     const char *added = judge_amount(judge, row->add.quantity);
-    if (rational_ok(makes) && rational_compare(makes, least) < 0)
+    if (rational_ok(makes) && rational_ok(least) && rational_compare(makes, least) < 0)
         volume_fault(judge, injection, SEVERITY_ERROR, at,
                      arena_format(judge->arena, "%s is added, and only %s would result", added,
                                   judge_volume(judge, makes)));
