@@ -528,9 +528,12 @@ static void draw_write(const Setter *setter, const Piece *piece, double x, doubl
     ink_stroke(setter->ink);
 }
 
+#define SIGN_LABEL(setter) ((setter)->width * 0.55)
+
 static void draw_sign(const Setter *setter, const Piece *piece, double x, double y)
 {
-    tagged_line(setter, "P", type(setter, 14, FALSE), piece->line, x, y + piece->height - 7, setter->width * 0.55);
+    double words = line_height(setter, type(setter, 14, FALSE), piece->line, SIGN_LABEL(setter));
+    tagged_line(setter, "P", type(setter, 14, FALSE), piece->line, x, y + piece->height - words, SIGN_LABEL(setter));
     ink_pen(setter->ink, INK_FINE_LINE);
     ink_line(setter->ink, x + setter->width * 0.58, y + piece->height - 1, x + setter->width, y + piece->height - 1);
 }

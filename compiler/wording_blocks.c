@@ -202,9 +202,10 @@ static void kit(const Wording *wording, Block *block, gboolean whole)
         const char *count = arena_format(wording->arena, "%d", item->number);
         const Filling filling[] = {{"n", count}, {"thing", thing}, {NULL, NULL}};
         gboolean part = item->number != from->count && from->kind != ITEM_SUPPLY;
-        const char *name = part ? used_phrase(wording, from->kind, TRUE) : name_phrase(wording, from);
+        const char *name = !part ? name_phrase(wording, from)
+                           : from->kind == ITEM_SYRINGE ? "kit_syringe_one" : used_phrase(wording, from->kind, TRUE);
         Line *line = wording_line(wording, name, filling, item->number);
-        for (guint j = 0; part && j < line->runs->len; j++)
+        for (guint j = 0; part && from->kind != ITEM_SYRINGE && j < line->runs->len; j++)
             ((Run *)g_ptr_array_index(line->runs, j))->strong = TRUE;
         add_line(item, line);
         const char *job = job_phrase(wording, from);
