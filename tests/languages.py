@@ -1,4 +1,4 @@
-#!/usr/bin/env python3
+#!/usr/bin/python3
 """Phrase sets against the English one: the same phrases, and in each the same values; a
 draft sheet in each language, with the same numbers, steps and figures."""
 import glob
