@@ -8,6 +8,60 @@
 
 #include "ink_parts.h"
 
+/* ---- texts that are set once and drawn on many sheets ---- */
+
+#define MOST_LAYOUTS 4000
+
+/* A language's context and the texts set in it so far; kept for the whole run, since
+ * most words of a sheet stand on the next one too. */
+typedef struct TypeCase {
+    char *tag;
+    PangoContext *context;
+    GHashTable *layouts;
+} TypeCase;
+
+static PangoContext *context_of(cairo_t *cairo, PangoFontMap *map, const char *tag)
+{
+    PangoContext *context = pango_font_map_create_context(map);
+    cairo_font_options_t *options = cairo_font_options_create();
+    cairo_font_options_set_hint_style(options, CAIRO_HINT_STYLE_NONE);
+    cairo_font_options_set_hint_metrics(options, CAIRO_HINT_METRICS_OFF);
+    pango_cairo_context_set_font_options(context, options);
+    cairo_font_options_destroy(options);
+    pango_context_set_round_glyph_positions(context, FALSE);
+    pango_cairo_update_context(cairo, context);
+    if (*tag)
+        pango_context_set_language(context, pango_language_from_string(tag));
+    pango_context_set_base_dir(context, ink_script(tag)->right_to_left ? PANGO_DIRECTION_RTL : PANGO_DIRECTION_LTR);
+    return context;
+}
+
+static TypeCase *case_of(cairo_t *cairo, PangoFontMap *map, const char *tag)
+{
+    static GPtrArray *cases;
+    if (!cases)
+        cases = g_ptr_array_new();
+    for (guint i = 0; i < cases->len; i++)
+        if (strcmp(((TypeCase *)g_ptr_array_index(cases, i))->tag, tag) == 0)
+            return g_ptr_array_index(cases, i);
+    TypeCase *made = g_new0(TypeCase, 1);
+    made->tag = g_strdup(tag);
+    made->context = context_of(cairo, map, tag);
+    made->layouts = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, g_object_unref);
+    g_ptr_array_add(cases, made);
+    return made;
+}
+
+/* Before the first text of a sheet, so that no layout in use goes. */
+static void set_case(Ink *ink, TypeCase *type_case)
+{
+    if (g_hash_table_size(type_case->layouts) > MOST_LAYOUTS)
+        g_hash_table_remove_all(type_case->layouts);
+    ink->script = ink_script(type_case->tag);
+    ink->context = type_case->context;
+    ink->layouts = type_case->layouts;
+}
+
 Ink *ink_new(cairo_t *cairo, GError **error)
 {
     PangoFontMap *map = ink_font_map(error);
@@ -19,17 +73,9 @@ Ink *ink_new(cairo_t *cairo, GError **error)
     ink->alternatives = g_ptr_array_new_with_free_func(g_free);
     ink->links = g_ptr_array_new_with_free_func(g_free);
     ink->marks = g_array_new(FALSE, FALSE, sizeof(InkMark));
-    ink->layouts = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, g_object_unref);
+    ink->flawed = g_ptr_array_new_with_free_func(g_object_unref);
     cairo_scale(cairo, 1 / INK_POINT, 1 / INK_POINT);
-    ink->context = pango_font_map_create_context(map);
-    cairo_font_options_t *options = cairo_font_options_create();
-    cairo_font_options_set_hint_style(options, CAIRO_HINT_STYLE_NONE);
-    cairo_font_options_set_hint_metrics(options, CAIRO_HINT_METRICS_OFF);
-    pango_cairo_context_set_font_options(ink->context, options);
-    cairo_font_options_destroy(options);
-    pango_context_set_round_glyph_positions(ink->context, FALSE);
-    pango_cairo_update_context(cairo, ink->context);
-    ink->script = ink_script("");
+    set_case(ink, case_of(cairo, map, ""));
     return ink;
 }
 
@@ -37,8 +83,7 @@ void ink_free(Ink *ink)
 {
     if (!ink)
         return;
-    g_hash_table_unref(ink->layouts);
-    g_object_unref(ink->context);
+    g_ptr_array_unref(ink->flawed);
     g_ptr_array_unref(ink->alternatives);
     g_ptr_array_unref(ink->links);
     g_array_unref(ink->marks);
@@ -50,11 +95,11 @@ cairo_t *ink_cairo(Ink *ink) { return ink->cairo; }
 
 gboolean ink_set_language(Ink *ink, const char *tag, GError **error)
 {
-    ink->script = ink_script(tag);
-    g_hash_table_remove_all(ink->layouts);
-    pango_context_set_language(ink->context, pango_language_from_string(tag));
-    pango_context_set_base_dir(ink->context, ink->script->right_to_left ? PANGO_DIRECTION_RTL : PANGO_DIRECTION_LTR);
-    return ink_load_script(ink->script, error);
+    PangoFontMap *map = ink_font_map(error);
+    if (!map || !ink_load_script(ink_script(tag), error))
+        return FALSE;
+    set_case(ink, case_of(ink->cairo, map, tag));
+    return TRUE;
 }
 
 double ink_mirror(Ink *ink, double width)

@@ -119,9 +119,12 @@ static PangoLayout *whole_layout(Ink *ink, InkStyle style, const InkRun *runs, g
     pango_layout_set_wrap(layout, PANGO_WRAP_WORD);
     pango_layout_set_width(layout, width < 0 ? -1 : (int)(width * PANGO_SCALE));
     soften(layout, text, width);
-    if (pango_layout_get_unknown_glyphs_count(layout) > 0)
+    if (pango_layout_get_unknown_glyphs_count(layout) > 0) {
         ink_trouble(ink, INK_GLYPH_MISSING, text);
-    g_hash_table_insert(ink->layouts, g_steal_pointer(&key), layout);
+        g_ptr_array_add(ink->flawed, layout);
+    } else {
+        g_hash_table_insert(ink->layouts, g_steal_pointer(&key), layout);
+    }
     return layout;
 }
 
@@ -210,12 +213,19 @@ static double line_start(const Ink *ink, InkStyle style, double x, double width,
     return align == INK_RIGHT ? x + width - natural : x + (width - natural) / 2;
 }
 
+/* One line of a broken text; kept like the whole. */
 static PangoLayout *part_layout(Ink *ink, InkStyle style, const InkRun *runs, gsize count, const char *text,
-                                gsize from, gsize until)
+                                gsize from, gsize until, double width)
 {
+    g_autofree char *whole = key_of(style, runs, count, width);
+    g_autofree char *key = g_strdup_printf("%zu-%zu %s", from, until, whole);
+    PangoLayout *known = g_hash_table_lookup(ink->layouts, key);
+    if (known)
+        return known;
     PangoAttrList *list = attributes(style, runs, count, from, until);
     PangoLayout *layout = layout_of(ink, style, text + from, until - from, list);
     pango_attr_list_unref(list);
+    g_hash_table_insert(ink->layouts, g_steal_pointer(&key), layout);
     return layout;
 }
 
@@ -226,8 +236,7 @@ static void draw_line(Ink *ink, InkStyle style, const InkRun *runs, gsize count,
     while (text[until] == ' ') /* the space at which the line was broken */
         until++;
     gboolean alone = from == 0 && text[until] == '\0';
-    g_autoptr(PangoLayout) layout = alone ? g_object_ref(line->layout)
-                                          : part_layout(ink, style, runs, count, text, from, until);
+    PangoLayout *layout = alone ? line->layout : part_layout(ink, style, runs, count, text, from, until, width);
     PangoRectangle logical;
     pango_layout_line_get_extents(line, NULL, &logical);
     double natural = (double)logical.width / PANGO_SCALE;
