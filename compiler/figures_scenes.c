@@ -89,6 +89,14 @@ static void two_fingers(Ink *ink, double x1, double x2, double y, double degrees
     nail(ink, x2, y, -degrees);
 }
 
+static void tapping_finger(Ink *ink, double x, double y)
+{
+    finger(ink, x, y, 90, 32);
+    ink_pen(ink, INK_OUTLINE);
+    ink_line(ink, x, y - 5, x + 1.8, y - 6.6);
+    ink_line(ink, x, y + 5, x + 1.8, y + 6.6);
+}
+
 static void bubbles(Ink *ink)
 {
     const SyringeSign syringe = {20, 0.5, 90, 0.55, 0.98, SIGN_NEEDLE};
@@ -97,10 +105,7 @@ static void bubbles(Ink *ink)
     bubble(ink, 21.2, 18.8, 0.6);
     bubble(ink, 19.4, 20.8, 0.6);
     bubble(ink, 20.8, 22.2, 0.45);
-    finger(ink, 24, 22, 90, 32);
-    ink_pen(ink, INK_OUTLINE);
-    ink_line(ink, 24, 17, 25.8, 15.4);
-    ink_line(ink, 24, 27, 25.8, 28.6);
+    tapping_finger(ink, 24, 22);
 }
 
 /* The same while the needle is still in the vial. */
@@ -111,10 +116,7 @@ static void bubbles_back(Ink *ink)
     shape_syringe(ink, &syringe);
     bubble(ink, 19.4, 27.6, 0.7);
     bubble(ink, 20.8, 28.4, 0.5);
-    finger(ink, 23.4, 31, 90, 32);
-    ink_pen(ink, INK_OUTLINE);
-    ink_line(ink, 23.4, 26, 25.2, 24.4);
-    ink_line(ink, 23.4, 36, 25.2, 37.6);
+    tapping_finger(ink, 23.4, 31);
 }
 
 /* The front of a syringe, cut off at the frame. */
