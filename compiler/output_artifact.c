@@ -113,7 +113,7 @@ void output_mark_artifacts(const char *content, gsize length, GString *out)
     g_string_append(out, "\nEMC\n");
 }
 
-GByteArray *output_artifacts(const char *compressed, gsize length)
+GByteArray *output_artifacts(const char *compressed, gsize length, ContentRead read, gpointer data)
 {
     g_autoptr(GZlibDecompressor) inflate = g_zlib_decompressor_new(G_ZLIB_COMPRESSOR_FORMAT_ZLIB);
     g_autoptr(GZlibCompressor) deflate = g_zlib_compressor_new(G_ZLIB_COMPRESSOR_FORMAT_ZLIB, LEVEL);
@@ -122,5 +122,7 @@ GByteArray *output_artifacts(const char *compressed, gsize length)
         return NULL;
     g_autoptr(GString) marked = g_string_sized_new(plain->len + CHUNK);
     output_mark_artifacts((const char *)plain->data, plain->len, marked);
+    if (read)
+        read(marked->str, marked->len, data);
     return converted(G_CONVERTER(deflate), marked->str, marked->len);
 }

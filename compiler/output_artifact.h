@@ -7,8 +7,10 @@
 #include <glib.h>
 
 /* The page's content, as cairo compressed it (zlib), with marks, compressed
- * again.  NULL when it is no such content.  The caller owns the result. */
-GByteArray *output_artifacts(const char *compressed, gsize length);
+ * again.  NULL when it is no such content.  The caller owns the result.  read: called
+ * with the very content that was compressed; may be NULL. */
+typedef void (*ContentRead)(const char *content, gsize length, gpointer data);
+GByteArray *output_artifacts(const char *compressed, gsize length, ContentRead read, gpointer data);
 
 /* The same on plain content; appends to out. */
 void output_mark_artifacts(const char *content, gsize length, GString *out);

@@ -5,7 +5,6 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "output_artifact.h"
 #include "output_seal.h"
 #include "output_text.h"
 
@@ -128,7 +127,7 @@ static long number_behind(const char *start, const char *end, const char *key)
 }
 
 /* The page's content again, with marks of artifacts. */
-static gboolean mark_content(Update *update, long object)
+static gboolean mark_content(Update *update, long object, const FinishWords *words)
 {
     const char *start = object_at(update, (int)object);
     const char *stream = start ? memmem(start, update->length - (gsize)(start - update->text), "stream\n", 7) : NULL;
@@ -138,7 +137,7 @@ static gboolean mark_content(Update *update, long object)
     gsize bytes = value ? (gsize)strtol(value + 3, NULL, 10) : 0;
     if (bytes == 0 || bytes > update->length - (gsize)(stream + 7 - update->text))
         return FALSE;
-    g_autoptr(GByteArray) marked = output_artifacts(stream + 7, bytes);
+    g_autoptr(GByteArray) marked = output_artifacts(stream + 7, bytes, words->read, words->read_data);
     if (!marked)
         return FALSE;
     begin(update, (int)object);
@@ -167,7 +166,7 @@ static gboolean object_more(Update *update, int object, const FinishWords *words
         more = g_strdup_printf("/Lang (%s)", words->parts[(*parts)++]);
     } else if (says(start, end, "/Type /Page") && !says(start, end, "/Type /Pages")) {
         more = g_strdup("/Tabs /S");
-        if (!mark_content(update, number_behind(start, end, "/Contents ")))
+        if (!mark_content(update, number_behind(start, end, "/Contents "), words))
             return FALSE;
     } else if (says(start, end, "/Subtype /Link")) {
         more = link_name(start, end);

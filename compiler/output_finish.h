@@ -5,7 +5,7 @@
 #ifndef OUTPUT_FINISH_H
 #define OUTPUT_FINISH_H
 
-#include <glib.h>
+#include "output_artifact.h"
 
 typedef struct FinishWords {
     const char *language;        /* BCP 47 */
@@ -14,6 +14,8 @@ typedef struct FinishWords {
     const char *made;            /* RFC 3339 */
     const char *record;          /* of its making: see output_seal.h */
     const GPtrArray *alternatives; /* of char*: one for each Figure, in order of drawing */
+    ContentRead read;            /* gets each page's content as it is written; may be NULL */
+    gpointer read_data;
 } FinishWords;
 
 /* Bytes as cairo 1.16 writes them (a classic cross-reference table), finished.

@@ -5,6 +5,7 @@
 #include "output.h"
 #include "output_finish.h"
 #include "output_read_back.h"
+#include "output_rims.h"
 #include "page.h"
 
 static cairo_status_t collect(void *bytes, const unsigned char *data, unsigned int length)
@@ -78,6 +79,11 @@ static gboolean draw(Arena *arena, cairo_t *cairo, const Document *document, Pag
     return fine;
 }
 
+static void read_content(const char *content, gsize length, gpointer drawn)
+{
+    output_rims_of(content, length, drawn);
+}
+
 /* What a later reader must know of the making. */
 static const char *record_of(Arena *arena, const Document *document)
 {
@@ -110,15 +116,16 @@ GBytes *output_pdf(Arena *arena, const Document *document, ChoiceWord paper, gbo
     g_assert(cairo_surface_status(surface) == CAIRO_STATUS_SUCCESS);
     cairo_surface_destroy(surface);
     GBytes *finished = NULL;
+    g_autoptr(GArray) drawn = g_array_new(FALSE, FALSE, sizeof(DrawnSyringe));
     if (fine) {
         const char *parts[] = {document->language, document->second ? document->second->language : NULL};
         FinishWords words = {document->language, parts, document->title,
                              instant_text(arena, document->plan->zone, document->made_at), record_of(arena, document),
-                             alternatives};
+                             alternatives, read_content, drawn};
         finished = output_finish(bytes, &words);
         g_assert(finished);
     }
-    if (finished && !output_read_back(document, finished, diagnostics))
+    if (finished && !output_read_back(document, finished, drawn, diagnostics))
         g_clear_pointer(&finished, g_bytes_unref);
     g_byte_array_unref(bytes);
     return finished;

@@ -4,6 +4,7 @@
 #include <poppler.h>
 #include <string.h>
 
+#include "output_rims.h"
 #include "output_seal.h"
 
 #define MOST_REPORTED 5
@@ -12,6 +13,8 @@ typedef struct Reading {
     GHashTable *must; /* number -> how often it must stand there, at least */
     GHashTable *may;  /* numbers that may stand there */
     GHashTable *seen; /* number -> how often it was read */
+    GString *text;    /* all pages, without spaces */
+    gboolean amounts; /* numbers are compared with their units: not where words run from the right */
     const Document *document;
     Diagnostics *diagnostics;
     guint faults;
@@ -33,13 +36,38 @@ static gsize number_length(const char *at)
     return length;
 }
 
-static void count_numbers(GHashTable *table, const char *text)
+#define NO_BREAK_SPACE "\302\240"
+
+/* What stands behind a number and is not parted from it: "mL", "pm", "units".  The
+ * reader gives the no-break space back as one or the other. */
+static char *amount_at(const char *number, gsize length, gboolean any_space)
+{
+    const char *unit = number + length;
+    if (g_str_has_prefix(unit, NO_BREAK_SPACE))
+        unit += strlen(NO_BREAK_SPACE);
+    else if (any_space && *unit == ' ')
+        unit++;
+    else
+        return NULL;
+    gsize letters = 0;
+    while (g_ascii_isalpha(unit[letters]))
+        letters++;
+    return letters > 0 ? g_strdup_printf("%.*s %.*s", (int)length, number, (int)letters, unit) : NULL;
+}
+
+typedef enum Units { UNITS_NONE, UNITS_NO_BREAK, UNITS_ANY_SPACE } Units;
+
+static void count_numbers(GHashTable *table, const char *text, Units units)
 {
     for (const char *at = text; *at;) {
         gsize length = g_ascii_isdigit(*at) ? number_length(at) : 0;
+        gboolean joined = length > 0 && units != UNITS_NONE;
         g_autofree char *number = g_strndup(at, length);
+        g_autofree char *amount = joined ? amount_at(at, length, units == UNITS_ANY_SPACE) : NULL;
         if (length > 0)
             count(table, number, 1);
+        if (amount)
+            count(table, amount, 1);
         at += MAX(1, length);
     }
 }
@@ -68,8 +96,13 @@ static void part_joined(Reading *reading)
     }
 }
 
-static void must_visit(const char *text, gpointer data) { count_numbers(((Reading *)data)->must, text); }
-static void may_visit(const char *text, gpointer data) { count_numbers(((Reading *)data)->may, text); }
+static void must_visit(const char *text, gpointer data)
+{
+    Reading *reading = data;
+    count_numbers(reading->must, text, reading->amounts ? UNITS_NO_BREAK : UNITS_NONE);
+}
+
+static void may_visit(const char *text, gpointer data) { count_numbers(((Reading *)data)->may, text, UNITS_NONE); }
 
 static void may_number(Reading *reading, Rational value)
 {
@@ -116,7 +149,8 @@ static void compare(Reading *reading)
             differs(reading, "it should say", word);
     g_hash_table_iter_init(&iterator, reading->seen);
     while (g_hash_table_iter_next(&iterator, &word, &times))
-        if (!g_hash_table_contains(reading->must, word) && !g_hash_table_contains(reading->may, word))
+        if (!strchr(word, ' ') && !g_hash_table_contains(reading->must, word) &&
+            !g_hash_table_contains(reading->may, word))
             differs(reading, "it says", word);
 }
 
@@ -141,6 +175,76 @@ static char *page_text(PopplerDocument *file, int index)
     return text;
 }
 
+/* ---- words ---- */
+
+static void squeeze(GString *out, const char *text)
+{
+    for (const char *at = text; *at; at = g_utf8_next_char(at))
+        if (!g_unichar_isspace(g_utf8_get_char(at)))
+            g_string_append_len(out, at, g_utf8_next_char(at) - at);
+}
+
+#define SHORTEST_WORD 3
+
+/* Each word of a value that is no number: names, weekdays, places. */
+static void find_words(Reading *reading, const char *text)
+{
+    g_auto(GStrv) words = g_strsplit_set(text, " ,.;:()/", -1);
+    for (char **word = words; *word; word++) {
+        g_autoptr(GString) wanted = g_string_new(NULL);
+        squeeze(wanted, *word);
+        if (g_utf8_strlen(wanted->str, -1) >= SHORTEST_WORD && !strstr(reading->text->str, wanted->str))
+            differs(reading, "it should say", wanted->str);
+    }
+}
+
+static void find_values(Reading *reading, const Block *block)
+{
+    for (guint i = 0; i < block->lines->len; i++) {
+        const Line *line = g_ptr_array_index(block->lines, i);
+        for (guint j = 0; j < line->runs->len; j++) {
+            const Run *run = g_ptr_array_index(line->runs, j);
+            if (run->from_value)
+                find_words(reading, run->text);
+        }
+    }
+    for (guint i = 0; i < block->items->len; i++)
+        find_values(reading, g_ptr_array_index(block->items, i));
+}
+
+#define STEP_START 12 /* letters that tell a step */
+
+/* Each step begins behind the one before it. */
+static const char *find_steps(Reading *reading, const Block *block, const char *from)
+{
+    for (guint i = 0; from && block->kind == BLOCK_STEPS && i < block->items->len; i++) {
+        const Block *step = g_ptr_array_index(block->items, i);
+        g_autoptr(GString) start = g_string_new(NULL), words = g_string_new(NULL);
+        const Line *line = g_ptr_array_index(step->lines, 0);
+        for (guint j = 0; j < line->runs->len; j++)
+            squeeze(words, ((const Run *)g_ptr_array_index(line->runs, j))->text);
+        g_string_append_printf(start, "%d%.*s", step->number, STEP_START, words->str);
+        from = strstr(from, start->str);
+        if (!from)
+            differs(reading, "out of order or missing: step", start->str);
+    }
+    return from;
+}
+
+/* Readers give letters that join in the order of the eye: there only numbers are compared. */
+static void compare_words(Reading *reading, const Document *document)
+{
+    const char *at = reading->text->str;
+    for (const Document *part = document; part; part = part->second)
+        for (guint i = 0; !part->right_to_left && i < part->sections->len; i++) {
+            const DocumentSection *section = g_ptr_array_index(part->sections, i);
+            for (guint j = 0; j < section->blocks->len; j++) {
+                find_values(reading, g_ptr_array_index(section->blocks, j));
+                at = find_steps(reading, g_ptr_array_index(section->blocks, j), at);
+            }
+        }
+}
+
 static gboolean read_pages(Reading *reading, PopplerDocument *file)
 {
     int pages = poppler_document_get_n_pages(file);
@@ -151,7 +255,8 @@ static gboolean read_pages(Reading *reading, PopplerDocument *file)
             differs(reading, "a page lacks", name);
             return FALSE;
         }
-        count_numbers(reading->seen, text);
+        count_numbers(reading->seen, text, UNITS_ANY_SPACE);
+        squeeze(reading->text, text);
     }
     furniture(reading, pages);
     return pages > 0;
@@ -181,22 +286,29 @@ static void furnish(Reading *reading, const Document *document)
     may_visit(document->foot, reading);
 }
 
-gboolean output_read_back(const Document *document, GBytes *bytes, Diagnostics *diagnostics)
+gboolean output_read_back(const Document *document, GBytes *bytes, const GArray *drawn, Diagnostics *diagnostics)
 {
-    Reading reading = {table(), table(), table(), document, diagnostics, 0};
+    g_autoptr(GString) text = g_string_new(NULL);
+    Reading reading = {table(), table(), table(), text, TRUE, document, diagnostics, 0};
     const DocumentVisitor visitor = {must_visit, may_visit, &reading};
     g_autoptr(GError) error = NULL;
     PopplerDocument *file = poppler_document_new_from_bytes(bytes, NULL, &error);
     for (const Document *part = document; part; part = part->second) {
+        reading.amounts = !part->right_to_left;
         document_visit(part, &visitor);
         furnish(&reading, part);
     }
     if (!output_seal_holds(bytes))
         differs(&reading, "it lacks", "its own seal");
-    if (!file)
+    if (!file) {
         differs(&reading, "it cannot be read:", error->message);
-    else if (read_pages(&reading, file))
+    } else if (read_pages(&reading, file)) {
         compare(&reading);
+        compare_words(&reading, document);
+    }
+    g_autofree char *fault = drawn ? output_rims_differ(document, drawn) : NULL;
+    if (fault)
+        differs(&reading, "a drawing differs:", fault);
     g_clear_object(&file);
     g_hash_table_unref(reading.must);
     g_hash_table_unref(reading.may);

@@ -6,6 +6,7 @@
 #include "output_artifact.h"
 #include "output_finish.h"
 #include "output_read_back.h"
+#include "output_rims.h"
 #include "output_seal.h"
 #include "reader.h"
 
@@ -72,7 +73,7 @@ static void test_whole(void **state)
     g_autoptr(GBytes) bytes = output_pdf(fixture->arena, document, Paper_A4, FALSE, fixture->diagnostics);
     assert_non_null(bytes);
     assert_int_equal(diagnostics_count(fixture->diagnostics), 0);
-    assert_true(output_read_back(document, bytes, fixture->diagnostics));
+    assert_true(output_read_back(document, bytes, NULL, fixture->diagnostics));
 }
 
 /* A page of another hour, person or sheet is told from the words at once. */
@@ -87,7 +88,7 @@ static void test_other_values(void **state)
     for (gsize i = 0; i < G_N_ELEMENTS(changes); i++) {
         Diagnostics *found = diagnostics_new(fixture->arena);
         Document *other = document_with(fixture, changes[i][0], changes[i][1]);
-        assert_false(output_read_back(other, bytes, found));
+        assert_false(output_read_back(other, bytes, NULL, found));
         assert_int_equal(finding_rule(diagnostics_at(found, 0)), RULE_read_back_differs);
     }
 }
@@ -100,8 +101,53 @@ static void test_cut_short(void **state)
     gsize size = g_bytes_get_size(bytes);
     for (gsize part = 0; part < 4; part++) {
         g_autoptr(GBytes) cut = g_bytes_new_from_bytes(bytes, 0, size * part / 4);
-        assert_false(output_read_back(document, cut, diagnostics_new(fixture->arena)));
+        assert_false(output_read_back(document, cut, NULL, diagnostics_new(fixture->arena)));
     }
+}
+
+/* A scale of eleven marks, 36 points long, drawn in a frame that is shifted and twice as
+ * large, and its rim; other strokes and a figure without a scale beside it. */
+static void test_rims_of(void **state)
+{
+    (void)state;
+    g_autoptr(GString) content = g_string_new("/Figure <</MCID 3>> BDC q 2 0 0 2 100 50 cm 0.3 w\n");
+    for (int i = 0; i <= 10; i++)
+        g_string_append_printf(content, "%g 40 m %g 44 l S ", i * 1.8, i * 1.8);
+    g_string_append(content, "1 w 9 30 m 9 60 l S 0 0 m 5 5 l S (a \\( S) Tj Q EMC\n"
+                             "/Figure <</MCID 4>> BDC 5 w 9 30 m 9 60 l S EMC /P <</MCID 5>> BDC 1 0 m 1 9 l S EMC");
+    g_autoptr(GArray) drawn = g_array_new(FALSE, FALSE, sizeof(DrawnSyringe));
+    output_rims_of(content->str, content->len, drawn);
+    assert_int_equal(drawn->len, 1);
+    const DrawnSyringe *syringe = &g_array_index(drawn, DrawnSyringe, 0);
+    assert_int_equal(syringe->marks, 11);
+    assert_true(syringe->pointed);
+    assert_true(syringe->zero == 100 && syringe->last == 136 && syringe->rim == 118);
+}
+
+/* The base protocol draws 1 mL into a syringe of 3 mL with 31 marks, twice. */
+static void test_rims_differ(void **state)
+{
+    Fixture *fixture = *state;
+    Document *document = document_with(fixture, NULL, NULL);
+    const double scale = 300, slack = 0.1 * 72 / 25.4;
+    g_autoptr(GArray) drawn = g_array_new(FALSE, FALSE, sizeof(DrawnSyringe));
+    DrawnSyringe right = {.zero = 10, .last = 10 + scale, .rim = 110, .marks = 31, .pointed = TRUE};
+    g_array_append_val(drawn, right);
+    g_autofree char *missing = output_rims_differ(document, drawn);
+    assert_non_null(missing);
+    g_array_append_val(drawn, right);
+    assert_null(output_rims_differ(document, drawn));
+    g_array_index(drawn, DrawnSyringe, 1).rim += slack * 1.1;
+    g_autofree char *shifted = output_rims_differ(document, drawn);
+    assert_non_null(shifted);
+    g_array_index(drawn, DrawnSyringe, 1) = right;
+    g_array_index(drawn, DrawnSyringe, 0).marks = 30;
+    g_autofree char *mark = output_rims_differ(document, drawn);
+    assert_non_null(mark);
+    g_array_index(drawn, DrawnSyringe, 0) = right;
+    g_array_append_val(drawn, right);
+    g_autofree char *more = output_rims_differ(document, drawn);
+    assert_non_null(more);
 }
 
 /* Bytes that are no PDF of ours, or a picture too few, are not finished. */
@@ -111,7 +157,8 @@ static void test_finish_refuses(void **state)
     const char *bad[] = {"", "x", "%PDF-1.5\nstartxref\n5\n%%EOF\n", "startxref\n-3\n%%EOF\n",
             "startxref\n999999\n%%EOF\n"};
     g_autoptr(GPtrArray) none = g_ptr_array_new();
-    FinishWords words = {"en", NULL, "title", "2026-11-24T09:00:00Z", "identity: a\n", none};
+    FinishWords words = {.language = "en", .title = "title", .made = "2026-11-24T09:00:00Z", .record = "identity: a\n",
+                         .alternatives = none};
     for (gsize i = 0; i < G_N_ELEMENTS(bad); i++) {
         g_autoptr(GByteArray) bytes = g_byte_array_new();
         g_byte_array_append(bytes, (const guint8 *)bad[i], (guint)strlen(bad[i]));
@@ -163,13 +210,14 @@ static void test_artifacts(void **state)
         g_autofree char *said = g_strdup(out->str), *wanted = g_strdup(cases[i].after);
         assert_string_equal(g_strstrip(said), g_strstrip(wanted));
     }
-    assert_null(output_artifacts("no zlib", 7));
+    assert_null(output_artifacts("no zlib", 7, NULL, NULL));
 }
 
 int main(void)
 {
 #define TEST(name) cmocka_unit_test_setup_teardown(name, setup, teardown)
     const struct CMUnitTest tests[] = {TEST(test_whole), TEST(test_other_values), TEST(test_cut_short),
-                                       TEST(test_finish_refuses), TEST(test_seal), TEST(test_artifacts)};
+                                       TEST(test_finish_refuses), TEST(test_rims_of), TEST(test_rims_differ),
+                                       TEST(test_seal), TEST(test_artifacts)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
