@@ -31,7 +31,7 @@ const char *fault_ask(const FieldRow *row)
 {
     if (!g_str_equal(row->key, "allergies"))
         return NULL;
-    return "ask the person; write [penicillin], or [] when there are none";
+    return "ask the person; write their names, like [NAME, NAME], or [] when there are none";
 }
 
 const char *fault_example(const Written *written)

@@ -136,8 +136,8 @@ void check_setting_implausible(const Judge *judge)
     const Amount *rounding = &judge->plan->clinic->limits.rounding;
     if (PRESENT(*sit) && PRESENT(*start) && quantity_compare(sit->quantity, start->quantity) > 0)
         setting_fault(judge, &sit->at,
-                      arena_format(judge->arena, "it would be %s before the injection, and the preparation begins %s "
-                                   "before", judge_amount(judge, sit->quantity), judge_amount(judge, start->quantity)),
+                      arena_format(judge->arena, "\"sit\" (%s before) comes before the start of the preparation (%s "
+                                   "before)", judge_amount(judge, sit->quantity), judge_amount(judge, start->quantity)),
                       "let sit be the shorter of the two");
     if (PRESENT(preparation->call_by) && PRESENT(preparation->check_kit) &&
         preparation->call_by.minute < preparation->check_kit.minute)

@@ -420,7 +420,7 @@ void check_withdrawable_short(const Judge *judge)
         Finding *finding = judge_add(judge, RULE_withdrawable_short, 0, injection, injection->order->dose.at.place);
         finding_fact(finding, "the dose is %s, and %s can be drawn back", judge_volume(judge, injection->exact_ml),
                      judge_volume(judge, most));
-        finding_help(finding, "open more containers, or correct the dose");
+        finding_help(finding, "open more containers; or compare the dose with the order");
     }
 }
 
@@ -446,7 +446,7 @@ void check_deliverable_short(const Judge *judge)
         finding_fact(finding, "ordered %s; one container gives %s at most",
                      judge_amount(judge, injection->order->dose.quantity), judge_amount(judge, most->quantity));
         finding_note(finding, most->at.place, "said here");
-        finding_help(finding, "open more containers, or correct the dose");
+        finding_help(finding, "open more containers; or compare the dose with the order");
     }
 }
 
@@ -506,11 +506,12 @@ static void vial_count_help(const Judge *judge, const PlanInjection *injection, 
         Quantity most = {rational_mul(content.number, rational_make(allowed, 1)), content.unit};
         finding_fact(finding, "the label lets %s share this liquid, which gives %s at most",
                      judge_count(judge, allowed, "vial"), judge_amount(judge, most));
-        finding_help(finding, "correct the dose, or let the prescriber order two injections");
+        finding_help(finding, "compare the dose with the order; if it is right, ask the prescriber for two injections");
     } else if (injection->containers == needed) {
         finding_help(finding, "say \"dose_is: a measured part\", or order all that the containers hold");
     } else {
-        finding_help(finding, "correct the dose, or write \"vials: %" G_GINT64_FORMAT "\": so many hold it", needed);
+        finding_help(finding, "compare the dose with the order; if it is right, write \"vials: %" G_GINT64_FORMAT
+                     "\": so many hold it", needed);
     }
 }
 

@@ -101,7 +101,7 @@ void check_allergy_unmatched(const Judge *judge)
         Finding *finding = judge_add(judge, RULE_allergy_unmatched, 0, NULL, allergy->at.place);
         finding_fact(finding, "given \"%s\"", allergy->text);
         finding_help(finding, "compare it by hand with the labels of what is handed out, then accept it with what you "
-                              "found; an empty list, [], says that there are none");
+                              "found: never take it out of the list; if it is not known, ask the person");
     }
 }
 

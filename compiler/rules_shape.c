@@ -20,15 +20,15 @@ static void judge_fixed(const Judge *judge, const PlanInjection *injection)
     const Injection *order = injection->order;
     if (injection->way == WAY_POWDER)
         needle_fault(judge, injection, judge_place(&order->mix.syringe.at, injection),
-                     "its needle cannot be taken off, so none can be changed after mixing",
+                     "the syringe has a needle that cannot be taken off, so none can be changed after mixing",
                      "name a syringe without a needle of its own");
     else if (!ABSENT(order->give.needle))
         needle_fault(judge, injection, order->give.needle.at.place,
-                     "its needle cannot be taken off, and another is named to inject with",
+                     "the syringe has a needle that cannot be taken off, and another is named to inject with",
                      "remove the needle under give, or name a syringe without one of its own");
     else if (!ABSENT(order->draw.needle))
         needle_fault(judge, injection, order->draw.needle.at.place,
-                     "its needle cannot be taken off, and another is named to draw up with",
+                     "the syringe has a needle that cannot be taken off, and another is named to draw up with",
                      "remove the needle under draw, or name a syringe without one of its own");
 }
 
@@ -84,14 +84,14 @@ static gboolean judge_container(const Judge *judge, const PlanInjection *injecti
         show_fault(judge, injection, at,
                    arena_format(judge->arena, "no steps are known for a powder in this container: %s",
                                 choice_word(medicine->container.value)),
-                   "correct form or container on the shelf, or order another medicine");
+                   "correct form or container on the shelf; if they are right, ask the prescriber");
     else if (medicine->container.value == Container_CARTRIDGE)
         show_fault(judge, injection, at, "no steps are known for a cartridge and its holder",
-                   "order another medicine, or explain this one by hand");
+                   "explain this one by hand, by its leaflet; or ask the prescriber");
     else if (injection->way == WAY_PREFILLED && injection->syringe && ABSENT(injection->syringe->needle) &&
              !ABSENT(injection->order->give.needle))
         show_fault(judge, injection, at, "no steps are known for a filled syringe that takes a separate needle",
-                   "order another medicine, or explain this one by hand");
+                   "explain this one by hand, by its leaflet; or ask the prescriber");
     else
         return FALSE;
     return TRUE;
@@ -123,11 +123,11 @@ void check_cannot_be_shown(const Judge *judge)
             continue;
         if (injection->way == WAY_PREFILLED && PRESENT(order->dose_is) && !judge_whole(injection))
             show_fault(judge, injection, &order->dose_is.at, "no steps are known for a part of a filled syringe",
-                       "order the whole content, or another medicine");
+                       "ask the prescriber; there are no steps here for this dose from this container");
         else if (needs_several(injection))
             show_fault(judge, injection, &order->dose.at,
                        "it takes more than one container, and the steps draw from one",
-                       "order a container that holds the dose, or two injections");
+                       "ask the prescriber for a container that holds the dose, or for two injections");
     }
 }
 
@@ -168,7 +168,7 @@ static const char *scale_fault(const Judge *judge, const Syringe *syringe, const
     Rational number = quantity_in(syringe->number_every.quantity, UNIT_mL).number;
     *at = &syringe->mark_every.at;
     if (!stands_on(capacity, mark))
-        return arena_format(judge->arena, "the last mark would not stand at %s", judge_volume(judge, capacity));
+        return arena_format(judge->arena, "no mark stands at the capacity, %s", judge_volume(judge, capacity));
     if (rational_compare(rational_div(capacity, mark), rational_make(MOST_MARKS, 1)) > 0)
         return arena_format(judge->arena, "it would have more than %d marks", MOST_MARKS);
     *at = &syringe->number_every.at;

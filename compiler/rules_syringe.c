@@ -164,7 +164,7 @@ static void off_mark(const Judge *judge, const PlanInjection *injection, Rationa
     gboolean dose = at == &injection->order->dose.at;
     say_marks_near(judge, injection, finding, wanted, dose);
     const char *finer = syringes_listed(judge, injection, wanted, injection->syringe);
-    finding_help(finding, "syringes on the shelf with finer marks: %s; %s", finer ? finer : "none",
+    finding_help(finding, "syringes on the shelf with finer marks that suit this step: %s; %s", finer ? finer : "none",
                  !dose ? "or add a volume that the label allows and that falls on a mark"
                        : "another dose is for the prescriber to decide");
 }
@@ -218,7 +218,8 @@ void check_dose_not_drawn(const Judge *judge)
         Quantity held = {rational_div(holds, unit_row(unit)->in_base), unit};
         finding_fact(finding, "%s holds %s; ordered %s", judge_volume(judge, drawn), judge_amount(judge, held),
                      judge_amount(judge, dose->quantity));
-        finding_help(finding, "read the label again: content, volumes and strength; or correct the dose");
+        finding_help(finding, "read the label again: content, volumes and strength; if they are right, ask the "
+                              "prescriber");
     }
 }
 
@@ -389,7 +390,7 @@ static void judge_length(const Judge *judge, const PlanInjection *injection, con
                  choice_word(row->site), judge_span(judge, sixteenths(row->least), sixteenths(row->most)),
                  outside ? "" : ", and sources disagree here");
     finding_note(finding, injection->order->site.at.place, "the site");
-    finding_help(finding, "use %s, on which the sources agree%s",
+    finding_help(finding, "all sources name %s%s",
                  judge_span(judge, sixteenths(row->agreed_least), sixteenths(row->agreed_most)),
                  outside ? "" : ", or accept it with the reason");
 }

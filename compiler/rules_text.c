@@ -96,7 +96,7 @@ static void long_number(const Judge *judge, const PlanInjection *injection, cons
         gsize length = strspn(at, "0123456789");
         if (length >= 5) {
             Finding *finding = judge_add(judge, RULE_ungrouped_thousands, 0, injection, part(text, at, length));
-            finding_help(finding, "write it as 10,000");
+            finding_help(finding, "an amount is written like 10,000; other numbers do not belong in this text");
         }
         at += MAX(1, length);
     }
@@ -131,7 +131,8 @@ static void hand_figure(const Judge *judge, const PlanInjection *injection, cons
                                      part(text, text->text + start, (gsize)(end - start)));
         if (strchr("{}", text->text[start]))
             finding_fact(finding, "a text of the clinic's fills no braces: they print as they stand");
-        finding_help(finding, "leave the figure out: the sheet prints the plan's own beside it");
+        finding_help(finding, "leave it out: the plan's own figures stand on the sheet, and a late dose or hour is the "
+                              "physician's to say on the telephone");
     }
 }
 

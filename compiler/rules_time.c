@@ -151,7 +151,7 @@ void check_offset_for_person(const Judge *judge)
             finding_fact(finding, "%s before egg collection; usual are %s to %s", in_hours(judge, real),
                          in_hours(judge, limits.usual_least), in_hours(judge, limits.usual_most));
         finding_note(finding, judge->plan->patient->anchor.clock.at.place, "the collection");
-        finding_help(finding, late ? "count it from egg collection, like \"36 h before egg collection\""
+        finding_help(finding, late ? "ask the physician for this person's hour: the eggs may not be ready"
                                    : "count it from egg collection, or accept it with the reason");
     }
 }
@@ -452,7 +452,7 @@ static void check_way_twice(const Judge *judge, const PlanInjection *injection)
         const Act act = {.wanted = rung->at.local};
         if (rung->kind != RUNG_INJECT && comes_twice(judge, rung->at.local)) {
             act_fault(judge, RULE_local_time_twice, injection, &act,
-                      "no time of the preparation may come twice that night");
+                      "a time of the preparation comes twice: ask the physician to move the injection or the event");
             return;
         }
     }
@@ -460,7 +460,8 @@ static void check_way_twice(const Judge *judge, const PlanInjection *injection)
         const Value *end = &injection->values[ends[i]];
         const Act act = {.wanted = end->moment.local};
         if (end->set && comes_twice(judge, end->moment.local)) {
-            act_fault(judge, RULE_local_time_twice, injection, &act, "no end of the window may come twice that night");
+            act_fault(judge, RULE_local_time_twice, injection, &act,
+                      "an end of the window comes twice: ask the physician for another window");
             return;
         }
     }
@@ -476,7 +477,7 @@ void check_local_time_twice(const Judge *judge)
             const Act *act = g_ptr_array_index(injection->acts, i);
             if (act->twice)
                 act_fault(judge, RULE_local_time_twice, injection, act,
-                          injection->from_anchor ? "choose other hours before the event, so that it comes once"
+                          injection->from_anchor ? "ask the physician to move the injection or the event"
                                                  : "choose another clock time for this course");
         }
     EACH_INJECTION(judge, injection) {
@@ -526,7 +527,8 @@ void check_already_past(const Judge *judge)
         Finding *finding = judge_add(judge, RULE_already_past, 0, injection, judge->plan->patient->anchor.on.at.place);
         finding_fact(finding, "it was at %s, with a window to %s; now it is %s",
                      local_text(judge->arena, act->at.local), local_text(judge->arena, end), now_text(judge));
-        finding_help(finding, "correct the procedure's date; if the injection was missed, ask the physician now");
+        finding_help(finding, "was it missed? Telephone the physician now. If not, correct the procedure's date or "
+                              "clock time");
     }
 }
 
@@ -579,7 +581,7 @@ void check_too_soon(const Judge *judge)
         say_hours_gone(judge, injection, finding);
         finding_fact(finding, "the preparation %s at %s; now it is %s", late ? "had to start" : "starts",
                      local_text(judge->arena, start->moment.local), now_text(judge));
-        finding_help(finding, late ? "ask the physician now: the preparation no longer fits before the injection"
+        finding_help(finding, late ? "telephone the physician now: there is no time left to prepare"
                                    : "make sure by telephone that the person is ready, then accept it");
     }
 }

@@ -36,7 +36,8 @@ static void needs(const Wording *wording, const Shown *shown, ValueId id)
         return;
     Finding *finding = finding_add(wording->diagnostics, RULE_value_not_shown, PLACE_NOWHERE);
     finding_fact(finding, "%s (%s)", value_row(id)->id, value_row(id)->description);
-    finding_help(finding, "show it in the template, by a phrase that has the slot {%s}", value_row(id)->id);
+    finding_help(finding, "this is the layout's fault, not the order's: whoever keeps the templates adds a phrase "
+                          "with {%s}", value_row(id)->id);
 }
 
 void wording_needed(const Wording *wording, const Document *document)

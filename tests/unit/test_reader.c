@@ -371,7 +371,7 @@ static void test_help(void **state)
     text = printed_with(state, "      angle:", "      route: x\n      angle:");
     assert_non_null(strstr(text, "note: evening-trigger.yaml:9:5: it belongs directly in an entry of"));
     text = printed_with(state, "      angle: 90 degrees\n", "");
-    assert_non_null(strstr(text, "help: add \"angle: 90 degrees\"\n"));
+    assert_non_null(strstr(text, "help: add \"angle: ...\", as the prescriber ordered it\n"));
     text = printed_with(state, "    dose: 10,000 units", "    dose: 2.50 mg");
     assert_non_null(strstr(text, "help: write \"2.5\"\n"));
     text = printed_with(state, WHEN, "36 h before egg colection");
