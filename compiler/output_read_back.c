@@ -136,6 +136,20 @@ static void differs(Reading *reading, const char *what, const char *word)
     finding_help(finding, "this is a mistake of the program: do not use the sheet, and report it");
 }
 
+/* An amount may be read with what stands in the next column: "14 mgto fill". */
+static int times_seen(const Reading *reading, const char *wanted)
+{
+    GHashTableIter iterator;
+    gpointer word, times;
+    int seen = GPOINTER_TO_INT(g_hash_table_lookup(reading->seen, wanted));
+    if (!strchr(wanted, ' '))
+        return seen;
+    g_hash_table_iter_init(&iterator, reading->seen);
+    while (g_hash_table_iter_next(&iterator, &word, &times))
+        seen += strcmp(word, wanted) != 0 && g_str_has_prefix(word, wanted) ? GPOINTER_TO_INT(times) : 0;
+    return seen;
+}
+
 /* Each number must be read as often as it was written; lines are drawn on one
  * page each, head and foot on all. */
 static void compare(Reading *reading)
@@ -145,7 +159,7 @@ static void compare(Reading *reading)
     part_joined(reading);
     g_hash_table_iter_init(&iterator, reading->must);
     while (g_hash_table_iter_next(&iterator, &word, &times))
-        if (GPOINTER_TO_INT(g_hash_table_lookup(reading->seen, word)) < GPOINTER_TO_INT(times))
+        if (times_seen(reading, word) < GPOINTER_TO_INT(times))
             differs(reading, "it should say", word);
     g_hash_table_iter_init(&iterator, reading->seen);
     while (g_hash_table_iter_next(&iterator, &word, &times))
