@@ -282,8 +282,10 @@ static gboolean whole_minutes(const Written *written, Part part, Quantity given)
     if (rational_ok(minutes) && minutes.den == 1 && minutes.num <= LONGEST_DAYS * 1440)
         return TRUE;
     Finding *finding = fault_at(written, RULE_minutes_form, part.skip, (int)g_utf8_strlen(part.text, -1));
-    finding_fact(finding, "given \"%s\"", part.text);
-    finding_help(finding, "write whole minutes, like \"45 min\" or \"35 h 30 min\"");
+    gboolean whole = rational_ok(minutes) && minutes.den == 1;
+    finding_fact(finding, whole ? "given \"%s\", which is more than 1,000 days" : "given \"%s\"", part.text);
+    finding_help(finding, whole ? "check the figure and its unit"
+                                : "write whole minutes, like \"45 min\" or \"35 h 30 min\"");
     return FALSE;
 }
 

@@ -359,15 +359,16 @@ static void judge_row(const Judge *judge, const PlanInjection *injection, const 
     const char *added = judge_amount(judge, row->add.quantity);
     if (rational_ok(makes) && rational_ok(least) && rational_compare(makes, least) < 0)
         volume_fault(judge, injection, SEVERITY_ERROR, at,
-                     arena_format(judge->arena, "%s is added, and only %s would result", added,
-                                  judge_volume(judge, makes)));
+                     arena_format(judge->arena, "%s is added, and by the other figures the vial then holds only %s",
+                                  added, judge_volume(judge, makes)));
     else if (swelling)
         volume_fault(judge, injection, swelling, at,
-                     arena_format(judge->arena, "%s is added, and %s would result", added, judge_volume(judge, makes)));
+                     arena_format(judge->arena, "%s is added, and by the other figures the vial then holds %s",
+                                  added, judge_volume(judge, makes)));
     Rational most = rational_ok(makes) ? makes : rational_mul(add, percent(120));
     if (PRESENT(row->withdraw) && rational_ok(most) && rational_compare(in_mL(&row->withdraw), most) > 0)
         volume_fault(judge, injection, SEVERITY_ERROR, &row->withdraw.at,
-                     arena_format(judge->arena, "%s would be drawn back of %s",
+                     arena_format(judge->arena, "%s is to be drawn back, and only %s is there",
                                   judge_amount(judge, row->withdraw.quantity), judge_volume(judge, most)));
 }
 

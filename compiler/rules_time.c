@@ -357,14 +357,14 @@ static Finding *midnight_fault(const Judge *judge, const PlanInjection *injectio
     return finding;
 }
 
-static gboolean act_at_midnight(const PlanInjection *injection)
+static const Act *act_at_midnight(const PlanInjection *injection)
 {
     for (guint i = 0; i < injection->acts->len; i++) {
         const Act *act = g_ptr_array_index(injection->acts, i);
         if (act->exists && act->at.local.minute == 0)
-            return TRUE;
+            return act;
     }
-    return FALSE;
+    return NULL;
 }
 
 /* The other times that the sheet prints. */
@@ -382,10 +382,14 @@ static const struct {
 void check_lands_on_midnight(const Judge *judge)
 {
     EACH_INJECTION(judge, injection) {
-        if (act_at_midnight(injection)) {
+        const Act *act = act_at_midnight(injection);
+        if (act) {
             Finding *finding = midnight_fault(judge, injection);
+            Day day = act->at.local.day;
+            const LocalTime before = {day - 1, 23 * 60 + 59}, after = {day, 1};
             finding_fact(finding, "the injection itself");
-            finding_help(finding, "ask the physician for 11:59 pm or 12:01 am: the program moves nothing by itself");
+            finding_help(finding, "ask the physician for %s or %s: the program moves nothing by itself",
+                         local_text(judge->arena, before), local_text(judge->arena, after));
             continue;
         }
         Finding *finding = NULL;
