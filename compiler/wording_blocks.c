@@ -304,11 +304,20 @@ static void point_at(const Wording *wording, Line *line, const Figure *figure)
     }
 }
 
-/* From the held skin to the needle's way out: no hand is left to turn a page. */
+/* An open ampoule must be drawn up at once; from the held skin to the needle's way out no
+ * hand is left to turn a page. */
 static gboolean needs_both_hands(StepId id)
 {
-    return id == STEP_hold_skin_fold || id == STEP_hold_skin_flat || id == STEP_needle_in ||
-           id == STEP_push_plunger || id == STEP_count_slowly;
+    switch (id) {
+    case STEP_snap_ampoule:
+    case STEP_fit_mixing_needle:
+    case STEP_hold_skin_fold:
+    case STEP_hold_skin_flat:
+    case STEP_needle_in:
+    case STEP_push_plunger:
+    case STEP_count_slowly: return TRUE;
+    default: return FALSE;
+    }
 }
 
 static const char *place_phrase(const PlanInjection *injection)
