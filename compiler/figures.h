@@ -64,10 +64,22 @@ void figure_needles_draw(Ink *ink, const NeedlesFigure *figure, double x, double
 /* Outer diameter of a gauge in mm, ISO 9626 by way of ISO 6009's table. */
 double figure_gauge_mm(gint64 gauge);
 
+/* ---- the pen, with the dose in its window ---- */
+
+typedef struct PenFigure {
+    const char *number; /* in the window, and at the pointer */
+    const char *note;   /* what the pointer points at */
+    const char *hub;    /* colour word */
+} PenFigure;
+
+FigureSize figure_pen_size(const PenFigure *figure);
+void figure_pen_draw(Ink *ink, const PenFigure *figure, double x, double y);
+
 /* ---- things of the kit, small ---- */
 
 typedef enum ThingKind {
     THING_POWDER, THING_LIQUID, THING_READY, THING_AMPOULE, THING_PREFILLED, THING_SYRINGE,
+    THING_CARTRIDGE, THING_PEN,
     THING_MIXING_NEEDLE, THING_NEEDLE, THING_WIPE, THING_GAUZE, THING_PLASTER, THING_SHARPS,
 } ThingKind;
 
@@ -103,13 +115,15 @@ typedef enum SceneKind {
     SCENE_PUSH_INTO, SCENE_SWIRL, SCENE_DRAW_BACK, SCENE_BUBBLES, SCENE_BUBBLES_BACK,
     SCENE_NEEDLE_OFF, SCENE_NEEDLE_ON, SCENE_STRETCH,
     SCENE_PINCH, SCENE_ANGLE, SCENE_STEADY, SCENE_SHARPS,
+    SCENE_PEN_CARTRIDGE, SCENE_PEN_NEEDLE, SCENE_PEN_FLOW, SCENE_PEN_OFF,
 } SceneKind;
 
 typedef struct SceneFigure {
     SceneKind kind;
     gint64 angle; /* degrees to the skin */
     gboolean muscle;
-    const char *hub; /* colour word of the needle that is changed */
+    const char *hub; /* colour word of the needle that is changed, or of a pen's */
+    gboolean pen;
 } SceneFigure;
 
 FigureSize figure_scene_size(const SceneFigure *figure);
@@ -123,7 +137,7 @@ typedef struct SiteFigure {
 FigureSize figure_site_size(const SiteFigure *figure);
 void figure_site_draw(Ink *ink, const SiteFigure *figure, double x, double y);
 
-typedef enum PairKind { PAIR_POWDER, PAIR_AIR_GAP, PAIR_PLUNGER } PairKind;
+typedef enum PairKind { PAIR_POWDER, PAIR_AIR_GAP, PAIR_PLUNGER, PAIR_BUTTON } PairKind;
 
 typedef struct PairFigure {
     PairKind kind;

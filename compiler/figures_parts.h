@@ -49,6 +49,23 @@ typedef struct SyringeSign {
 #define SIGN_HEIGHT 5.4
 void shape_syringe(Ink *ink, const SyringeSign *sign);
 
+/* A pen with a dial as a sign, turned as a syringe is; out: its button stands out. */
+typedef struct PenSign {
+    double x, y, degrees;
+    double unit;   /* mm */
+    double needle; /* units; 0: bare */
+    const char *hub;
+    gboolean out;
+} PenSign;
+
+void shape_pen(Ink *ink, const PenSign *sign);
+void shape_cartridge(Ink *ink, double x, double y, double scale);
+
+void scene_pen_cartridge(Ink *ink);
+void scene_pen_needle(Ink *ink, const char *hub);
+void scene_pen_flow(Ink *ink, const char *hub);
+void scene_pen_off(Ink *ink, const char *hub);
+
 /* A needle's hub from its narrow to its wide end; dark hubs have light ribs, middling
  * ones dark ribs and light ones none, so that a grey copy tells them apart. */
 /* banded: two rings tell it from another hub when the colours are lost. */

@@ -241,7 +241,11 @@ static void angle(Ink *ink, const SceneFigure *figure)
     ink_stroke(ink);
     if (fold > 0) /* held until the needle is out */
         finger(ink, 18.4, SKIN_Y - 1.6, -62, 50);
-    shape_syringe(ink, &syringe);
+    const PenSign pen = {syringe.x, syringe.y, syringe.degrees, unit, syringe.needle, figure->hub, FALSE};
+    if (figure->pen)
+        shape_pen(ink, &pen);
+    else
+        shape_syringe(ink, &syringe);
     if (fold > 0 && figure->angle >= 75)
         finger(ink, 33.6, SKIN_Y - 1.6, 62, 50);
 }
@@ -294,6 +298,10 @@ void figure_scene_draw(Ink *ink, const SceneFigure *figure, double x, double y)
     case SCENE_ANGLE: angle(ink, figure); break;
     case SCENE_STEADY: steady(ink); break;
     case SCENE_SHARPS: sharps(ink); break;
+    case SCENE_PEN_CARTRIDGE: scene_pen_cartridge(ink); break;
+    case SCENE_PEN_NEEDLE: scene_pen_needle(ink, figure->hub); break;
+    case SCENE_PEN_FLOW: scene_pen_flow(ink, figure->hub); break;
+    case SCENE_PEN_OFF: scene_pen_off(ink, figure->hub); break;
     }
     shape_end_frame(ink, -0.5, -0.5, SCENE_WIDTH + 1, SCENE_HEIGHT + 1);
     cairo_restore(cairo);
@@ -342,12 +350,13 @@ static void air_gap_picture(Ink *ink, gboolean good)
     bubble(ink, 20.4, 31, 0.5);
 }
 
-/* The needle in the skin; the plunger wholly in, or not. */
-static void plunger_picture(Ink *ink, gboolean good)
+/* The needle in the skin; the plunger or the button wholly in, or not. */
+static void in_skin_picture(Ink *ink, gboolean good, gboolean of_pen)
 {
     cairo_t *cairo = ink_cairo(ink);
     static const Point skin[] = {{5.6, 5}, {6.2, 11}, {6.4, 17}, {6.2, 23}, {5.6, 29}};
     const SyringeSign syringe = {1.5, 17, 0, good ? 0 : 0.5, 0.92, 6};
+    const PenSign pen = {1.5, 17, 0, 0.66, 6, "white", !good};
     shape_smooth(cairo, skin, G_N_ELEMENTS(skin), FALSE);
     cairo_line_to(cairo, 0, 29);
     cairo_line_to(cairo, 0, 5);
@@ -355,7 +364,10 @@ static void plunger_picture(Ink *ink, gboolean good)
     ink_fill_grey(ink, 0.88);
     ink_pen(ink, INK_OUTLINE);
     shape_curve(ink, skin, G_N_ELEMENTS(skin));
-    shape_syringe(ink, &syringe);
+    if (of_pen)
+        shape_pen(ink, &pen);
+    else
+        shape_syringe(ink, &syringe);
 }
 
 /* The wrong one is crossed out behind the thing, which must stay to be seen. */
@@ -371,7 +383,8 @@ static void pair_picture(Ink *ink, PairKind kind, gboolean good, double x, doubl
     switch (kind) {
     case PAIR_POWDER: powder_picture(ink, good); break;
     case PAIR_AIR_GAP: air_gap_picture(ink, good); break;
-    case PAIR_PLUNGER: plunger_picture(ink, good); break;
+    case PAIR_PLUNGER:
+    case PAIR_BUTTON: in_skin_picture(ink, good, kind == PAIR_BUTTON); break;
     }
     shape_end_frame(ink, -0.5, -0.5, PAIR_GAP, PAIR_PICTURE + 0.5);
     cairo_restore(cairo);

@@ -419,6 +419,7 @@ void figure_thing_draw(Ink *ink, ThingKind kind, const char *hub, double x, doub
     double vial = x + (FIGURE_THING_WIDTH - VIAL_WIDTH * 0.78) / 2;
     const SyringeSign filled = {x, y + 12, 0, 0.4, 0.62, SIGN_NEEDLE};
     const SyringeSign empty = {x, y + 12, 0, 0, hub ? 0.7 : 0.98, hub ? SIGN_NEEDLE * 0.6 : 0};
+    const PenSign pen = {x, y + 12, 0, 0.56, 0, NULL, FALSE};
     switch (kind) {
     case THING_POWDER: shape_vial(ink, VIAL_POWDER, 0.32, FALSE, vial, y, 0.78); break;
     case THING_LIQUID: shape_vial(ink, VIAL_LIQUID, 0.85, FALSE, vial, y, 0.78); break;
@@ -426,6 +427,8 @@ void figure_thing_draw(Ink *ink, ThingKind kind, const char *hub, double x, doub
     case THING_AMPOULE: shape_vial(ink, VIAL_AMPOULE, 0.8, FALSE, vial, y, 0.78); break;
     case THING_PREFILLED: shape_syringe(ink, &filled); break;
     case THING_SYRINGE: shape_syringe(ink, &empty); break;
+    case THING_CARTRIDGE: shape_cartridge(ink, x + 2, y + 12, 0.9); break;
+    case THING_PEN: shape_pen(ink, &pen); break;
     case THING_MIXING_NEEDLE:
     case THING_NEEDLE: thing_needle(ink, hub, kind == THING_MIXING_NEEDLE, x, y); break;
     case THING_WIPE: thing_wipe(ink, x, y); break;
@@ -446,7 +449,8 @@ gint64 figure_things_drawn(gint64 count) { return count >= 1 && count <= MOST_DR
 /* Long things lie under each other, the others one before the next. */
 static gboolean is_long(ThingKind kind)
 {
-    return kind == THING_PREFILLED || kind == THING_SYRINGE || kind == THING_NEEDLE || kind == THING_PLASTER;
+    return kind == THING_CARTRIDGE || kind == THING_PEN || kind == THING_PREFILLED ||
+           kind == THING_SYRINGE || kind == THING_NEEDLE || kind == THING_PLASTER;
 }
 
 void figure_things_draw(Ink *ink, ThingKind kind, const char *hub, gint64 count, double x, double y)

@@ -89,18 +89,27 @@ static double layout_width(PangoLayout *layout)
     return (double)logical.width / PANGO_SCALE;
 }
 
-#define UNBROKEN_COMMA ",\302\240"
+#define NO_BREAK "\302\240"
 
-/* A date with its time that is wider than the column may break after its last
- * comma, and only then: two spaces take the place of the no-break one, which is
- * as long in bytes. */
+/* Two spaces take the place of the no-break one, which is as long in bytes. */
+static void soften_at(PangoLayout *layout, char *text, char *space)
+{
+    space[0] = space[1] = ' ';
+    pango_layout_set_text(layout, text, -1);
+}
+
+/* A date with its time that is wider than the column may break before the second
+ * clock, in brackets; only if that is not enough, after its last comma. */
 static void soften(PangoLayout *layout, char *text, double width)
 {
-    char *comma = g_strrstr(text, UNBROKEN_COMMA);
+    char *comma = g_strrstr(text, "," NO_BREAK);
+    char *bracket = comma ? strstr(comma, NO_BREAK "(") : NULL;
     if (width < 0 || !comma || layout_width(layout) <= width + 0.05)
         return;
-    comma[1] = comma[2] = ' ';
-    pango_layout_set_text(layout, text, -1);
+    if (bracket)
+        soften_at(layout, text, bracket);
+    if (!bracket || layout_width(layout) > width + 0.05)
+        soften_at(layout, text, comma + 1);
 }
 
 /* The whole text, broken into lines of this width (mm); below 0: one line.  The

@@ -115,6 +115,10 @@ static void may_number(Reading *reading, Rational value)
 static void furniture(Reading *reading, int pages)
 {
     const Syringe *syringe = reading->document->injection->syringe;
+    for (int i = 1; i <= MAX(pages, document_steps(reading->document)); i++)
+        may_number(reading, rational_make(i, 1));
+    if (!syringe) /* a pen */
+        return;
     Rational every = quantity_in(syringe->number_every.quantity, UNIT_mL).number;
     Rational capacity = quantity_in(syringe->capacity.quantity, UNIT_mL).number;
     gint64 marks = rational_floor(rational_div(capacity, every));
@@ -123,8 +127,6 @@ static void furniture(Reading *reading, int pages)
         gboolean u100 = syringe->marks.value == Marks_U100;
         may_number(reading, u100 ? rational_mul(volume, rational_make(100, 1)) : volume);
     }
-    for (int i = 1; i <= MAX(pages, document_steps(reading->document)); i++)
-        may_number(reading, rational_make(i, 1));
 }
 
 static void differs(Reading *reading, const char *what, const char *word)

@@ -586,7 +586,7 @@ static void add_figures(Setter *setter, const Block *block)
     piece_add(setter, draw_figures, height, 4)->block = block;
 }
 
-/* Words that introduce steps stay with the first of them. */
+/* Words that introduce steps stay with the first of them, and those before a caution with it. */
 static void keep_last(Setter *setter)
 {
     Piece *last = setter->pieces->len > 0 ? g_ptr_array_index(setter->pieces, setter->pieces->len - 1) : NULL;
@@ -601,7 +601,10 @@ void pieces_of_block(Setter *setter, const Block *block)
     case BLOCK_CALL: add_call(setter, block); return;
     case BLOCK_CHECKS: add_checks(setter, block); return;
     case BLOCK_SUMMARY: add_summary(setter, block); return;
-    case BLOCK_CAUTION: add_caution(setter, block); return;
+    case BLOCK_CAUTION:
+        keep_last(setter);
+        add_caution(setter, block);
+        return;
     default: add_title(setter, block); break;
     }
     guint first = setter->pieces->len;

@@ -65,6 +65,12 @@ static NeedlesFigure needles_of(const Setter *setter, const Figure *figure)
     return shape;
 }
 
+static PenFigure pen_of(const Figure *figure)
+{
+    const Needle *needle = figure->injection->injecting_needle;
+    return (PenFigure){label(figure, 0), label(figure, 1), needle ? needle->hub.text : "white"};
+}
+
 static StripFigure strip_of(const Figure *figure)
 {
     StripFigure shape = {.left_day = label(figure, 0), .right_day = label(figure, 1), .time = label(figure, 9)};
@@ -82,7 +88,8 @@ static gboolean scene_of(const Figure *figure, SceneFigure *out)
         {FIGURE_BUBBLES_BACK, SCENE_BUBBLES_BACK},
         {FIGURE_NEEDLE_OFF, SCENE_NEEDLE_OFF}, {FIGURE_NEEDLE_ON, SCENE_NEEDLE_ON}, {FIGURE_STEADY, SCENE_STEADY},
         {FIGURE_STRETCH, SCENE_STRETCH}, {FIGURE_PINCH, SCENE_PINCH}, {FIGURE_ANGLE, SCENE_ANGLE},
-        {FIGURE_SHARPS, SCENE_SHARPS}};
+        {FIGURE_SHARPS, SCENE_SHARPS}, {FIGURE_PEN_CARTRIDGE, SCENE_PEN_CARTRIDGE},
+        {FIGURE_PEN_NEEDLE, SCENE_PEN_NEEDLE}, {FIGURE_PEN_FLOW, SCENE_PEN_FLOW}, {FIGURE_PEN_OFF, SCENE_PEN_OFF}};
     for (gsize i = 0; i < G_N_ELEMENTS(scenes); i++) {
         if (scenes[i].kind != figure->kind)
             continue;
@@ -91,7 +98,8 @@ static gboolean scene_of(const Figure *figure, SceneFigure *out)
         const Needle *changed = figure->kind == FIGURE_NEEDLE_OFF ? injection->drawing_needle
                                                                   : injection->injecting_needle;
         *out = (SceneFigure){scenes[i].scene, rational_floor(order->give.angle.quantity.number),
-                             order->route.value == Route_IM, changed ? changed->hub.text : "white"};
+                             order->route.value == Route_IM, changed ? changed->hub.text : "white",
+                             injection->way == WAY_PEN};
         return TRUE;
     }
     return FALSE;
@@ -101,6 +109,7 @@ static PairFigure pair_of(const Figure *figure)
 {
     PairKind kind = figure->kind == FIGURE_PAIR_POWDER    ? PAIR_POWDER
                     : figure->kind == FIGURE_PAIR_AIR_GAP ? PAIR_AIR_GAP
+                    : figure->kind == FIGURE_PAIR_BUTTON  ? PAIR_BUTTON
                                                           : PAIR_PLUNGER;
     return (PairFigure){kind, label(figure, 0), label(figure, 1)};
 }
@@ -111,7 +120,7 @@ static PairFigure pair_of(const Figure *figure)
 static gboolean is_pair(const Figure *figure)
 {
     return figure->kind == FIGURE_PAIR_POWDER || figure->kind == FIGURE_PAIR_AIR_GAP ||
-           figure->kind == FIGURE_PAIR_PLUNGER;
+           figure->kind == FIGURE_PAIR_PLUNGER || figure->kind == FIGURE_PAIR_BUTTON;
 }
 
 /* Drawings of doing carry their caption beside them. */
@@ -134,6 +143,10 @@ static FigureSize drawing_size(const Setter *setter, const Figure *figure, doubl
     case FIGURE_SYRINGE_GIVE: {
         SyringeFigure shape = syringe_of(figure);
         return figure_syringe_size(&shape);
+    }
+    case FIGURE_PEN_DOSE: {
+        PenFigure shape = pen_of(figure);
+        return figure_pen_size(&shape);
     }
     case FIGURE_NEEDLES: {
         NeedlesFigure shape = needles_of(setter, figure);
@@ -164,6 +177,9 @@ static void draw(const Setter *setter, const Figure *figure, double x, double y,
                figure->kind == FIGURE_SYRINGE_GIVE) {
         SyringeFigure shape = syringe_of(figure);
         figure_syringe_draw(setter->ink, &shape, x, y);
+    } else if (figure->kind == FIGURE_PEN_DOSE) {
+        PenFigure shape = pen_of(figure);
+        figure_pen_draw(setter->ink, &shape, x, y);
     } else if (figure->kind == FIGURE_NEEDLES) {
         NeedlesFigure shape = needles_of(setter, figure);
         figure_needles_draw(setter->ink, &shape, x, y);
@@ -296,6 +312,11 @@ static gboolean is_ampoule(const Choice *container)
     return PRESENT(*container) && container->value == Container_AMPOULE;
 }
 
+static gboolean is_cartridge(const Choice *container)
+{
+    return PRESENT(*container) && container->value == Container_CARTRIDGE;
+}
+
 static ThingKind thing_of(const Setter *setter, const Item *item)
 {
     const PlanInjection *injection = setter->document->injection;
@@ -305,11 +326,14 @@ static ThingKind thing_of(const Setter *setter, const Item *item)
             return THING_POWDER;
         if (injection->way == WAY_PREFILLED)
             return THING_PREFILLED;
+        if (injection->way == WAY_PEN)
+            return is_cartridge(&item->medicine->container) ? THING_CARTRIDGE : THING_PEN;
         return is_ampoule(&item->medicine->container) ? THING_AMPOULE : THING_READY;
     case ITEM_DILUENT: return is_ampoule(&item->diluent->container) ? THING_AMPOULE : THING_LIQUID;
     case ITEM_SYRINGE: return THING_SYRINGE;
     case ITEM_DRAWING_NEEDLE: return THING_MIXING_NEEDLE;
     case ITEM_INJECTING_NEEDLE: return THING_NEEDLE;
+    case ITEM_PEN: return THING_PEN;
     default: break;
     }
     return item->supply == Supply_WIPE      ? THING_WIPE

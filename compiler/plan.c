@@ -70,6 +70,16 @@ const Syringe *shelf_syringe(const Shelf *shelf, const char *name)
     return NULL;
 }
 
+const Pen *shelf_pen(const Shelf *shelf, const char *name)
+{
+    for (guint i = 0; i < shelf->pens.items->len; i++) {
+        const Pen *pen = g_ptr_array_index(shelf->pens.items, i);
+        if (PRESENT(pen->name) && strcmp(pen->name.text, name) == 0)
+            return pen;
+    }
+    return NULL;
+}
+
 const Needle *shelf_needle(const Shelf *shelf, const NeedleField *wanted)
 {
     for (guint i = 0; i < shelf->needles.items->len; i++) {
@@ -86,10 +96,11 @@ const Needle *shelf_needle(const Shelf *shelf, const NeedleField *wanted)
 
 static Way way_of(const Medicine *medicine)
 {
-    if (PRESENT(medicine->container) &&
-        (medicine->container.value == Container_PREFILLED ||
-         medicine->container.value == Container_CARTRIDGE))
+    if (PRESENT(medicine->container) && medicine->container.value == Container_PREFILLED)
         return WAY_PREFILLED;
+    if (PRESENT(medicine->container) && (medicine->container.value == Container_CARTRIDGE ||
+                                         medicine->container.value == Container_PEN))
+        return WAY_PEN;
     if (PRESENT(medicine->form) && medicine->form.value == Form_POWDER)
         return WAY_POWDER;
     return WAY_READY;
@@ -133,6 +144,8 @@ void plan_resolve(PlanInjection *injection, const Shelf *shelf, const Patient *p
     const Text *syringe = syringe_name(injection);
     if (PRESENT(*syringe))
         injection->syringe = shelf_syringe(shelf, syringe->text);
+    if (injection->way == WAY_PEN && PRESENT(injection->medicine->pen))
+        injection->pen = shelf_pen(shelf, injection->medicine->pen.text);
     const NeedleField *drawing = drawing_needle(injection);
     if (PRESENT(*drawing))
         injection->drawing_needle = shelf_needle(shelf, drawing);
@@ -204,18 +217,26 @@ static const ValueId needed_of_person[] = {
     VALUE_revision,     VALUE_anchor_time, VALUE_phone_night,  VALUE_phone_emergency,
 };
 static const ValueId needed_of_injection[] = {
-    VALUE_medicine, VALUE_dose,  VALUE_containers, VALUE_volume,         VALUE_mark,  VALUE_syringe,
-    VALUE_angle,    VALUE_route, VALUE_site,       VALUE_injection_time, VALUE_start, VALUE_check_code,
+    VALUE_medicine, VALUE_dose, VALUE_containers,     VALUE_volume, VALUE_angle,
+    VALUE_route,    VALUE_site, VALUE_injection_time, VALUE_start,  VALUE_check_code,
 };
+static const ValueId needed_of_syringe[] = {VALUE_mark, VALUE_syringe};
+static const ValueId needed_of_pen[] = {VALUE_dial, VALUE_flow, VALUE_pen};
+
+static gboolean all_set(const PlanInjection *injection, const ValueId *needed, gsize count)
+{
+    for (gsize i = 0; i < count; i++)
+        if (!injection->values[needed[i]].set)
+            return FALSE;
+    return TRUE;
+}
 
 static gboolean injection_complete(const PlanInjection *injection)
 {
-    if (!injection->timed)
+    if (!injection->timed || !all_set(injection, needed_of_injection, G_N_ELEMENTS(needed_of_injection)))
         return FALSE;
-    for (gsize i = 0; i < G_N_ELEMENTS(needed_of_injection); i++)
-        if (!injection->values[needed_of_injection[i]].set)
-            return FALSE;
-    return TRUE;
+    return injection->way == WAY_PEN ? all_set(injection, needed_of_pen, G_N_ELEMENTS(needed_of_pen))
+                                     : all_set(injection, needed_of_syringe, G_N_ELEMENTS(needed_of_syringe));
 }
 
 gboolean plan_complete(const Plan *plan)

@@ -21,6 +21,7 @@ typedef enum ValueKind {
     KIND_NUMBER,   /* number */
     KIND_AMOUNT,   /* quantity: dose, volume, angle, content */
     KIND_MARK,     /* quantity.number is the printed number; unit mL or none (number on a U-100 barrel) */
+    KIND_DIAL,     /* quantity: a dose as the window of a pen shows it, its number alone */
     KIND_STRENGTH, /* strength */
     KIND_SPAN,     /* quantity: a length of time, exact minutes */
     KIND_NEEDLE,   /* gauge, length */
@@ -100,7 +101,8 @@ typedef enum FigureKind {
     FIGURE_BUBBLES, FIGURE_BUBBLES_BACK, FIGURE_NEEDLES,
     FIGURE_NEEDLE_OFF, FIGURE_NEEDLE_ON, FIGURE_SITE, FIGURE_STEADY,
     FIGURE_STRETCH, FIGURE_PINCH, FIGURE_ANGLE, FIGURE_SHARPS, FIGURE_NIGHT_STRIP,
-    FIGURE_PAIR_POWDER, FIGURE_PAIR_AIR_GAP, FIGURE_PAIR_PLUNGER, FIGURE_CODE,
+    FIGURE_PEN_CARTRIDGE, FIGURE_PEN_NEEDLE, FIGURE_PEN_FLOW, FIGURE_PEN_DOSE, FIGURE_PEN_OFF,
+    FIGURE_PAIR_POWDER, FIGURE_PAIR_AIR_GAP, FIGURE_PAIR_PLUNGER, FIGURE_PAIR_BUTTON, FIGURE_CODE,
 } FigureKind;
 
 typedef enum StepId {
@@ -121,7 +123,7 @@ typedef struct Step {
 /* ---- the kit ---- */
 
 typedef enum ItemKind { ITEM_MEDICINE, ITEM_DILUENT, ITEM_SYRINGE, ITEM_DRAWING_NEEDLE, ITEM_INJECTING_NEEDLE,
-    ITEM_SUPPLY } ItemKind;
+    ITEM_PEN, ITEM_SUPPLY } ItemKind;
 
 typedef struct Item {
     ItemKind kind;
@@ -131,13 +133,14 @@ typedef struct Item {
     const Diluent *diluent;
     const Syringe *syringe;
     const Needle *needle;
+    const Pen *pen;
     ChoiceWord supply;
 } Item;
 
 /* ---- one injection ---- */
 
-typedef enum Way { WAY_POWDER, WAY_READY,
-    WAY_PREFILLED } Way; /* READY: vial or ampoule; PREFILLED: also a cartridge in its holder */
+typedef enum Way { WAY_POWDER, WAY_READY, WAY_PREFILLED,
+    WAY_PEN } Way; /* READY: vial or ampoule; PEN: with a dial, filled or for a cartridge */
 
 typedef enum RungKind { RUNG_CHECK_KIT, RUNG_SET_ALARMS, RUNG_TAKE_OUT, RUNG_START, RUNG_SIT, RUNG_INJECT } RungKind;
 
@@ -162,6 +165,7 @@ typedef struct PlanInjection {
     const Diluent *diluent;
     const MixingRow *row;     /* the label's row for this volume, or NULL */
     const Syringe *syringe;
+    const Pen *pen;
     const Needle *drawing_needle;   /* NULL too when the syringe has a fixed one */
     const Needle *injecting_needle; /* NULL too when the syringe has a fixed one */
     const Box *box;           /* the box handed out, or NULL */
@@ -174,7 +178,8 @@ typedef struct PlanInjection {
     Strength strength;        /* once ready */
     gboolean has_strength;
     Rational exact_ml;        /* to inject, before rounding */
-    Rational volume_ml;       /* to inject, on a mark, half up */
+    Rational volume_ml;       /* to inject, on a mark, half up; of a pen, what its setting gives */
+    Rational dialled;         /* the pen's setting, half up, in the dose's base unit */
     Rational add_on_mark_ml;  /* the liquid, on a mark of the syringe */
     Rational dose_drawn;      /* in volume_ml, in the dose's base unit */
     Rational moved;           /* |dose_drawn - dose| / dose */
@@ -228,11 +233,15 @@ const char *plan_identity(Arena *arena, const Plan *plan, const PlanInjection *i
 /* The code of such words, of letters and digits that cannot be mistaken for one
  * another when spoken. */
 const char *plan_spoken_code(Arena *arena, const char *identity);
-/* TRUE when the syringe's own needle stays bare once filled: it is filled just before injecting. */
+/* TRUE when the needle stays bare once all is ready: it is made ready just before injecting. */
 gboolean plan_fills_last(const PlanInjection *injection);
 
 /* TRUE when every value that a sheet needs is set and every injection timed. */
 gboolean plan_complete(const Plan *plan);
+
+/* mL that one container gives in doses, the drop for a pen's flow check left out; not
+ * rational_ok when unknown. */
+Rational plan_volume_given(const PlanInjection *injection);
 
 /* Supplies that the steps use: in one act of an injection, and in the whole protocol. */
 gint64 plan_supply_used(const PlanInjection *injection, ChoiceWord supply);

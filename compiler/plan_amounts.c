@@ -163,9 +163,28 @@ static Rational on_mark(const PlanInjection *injection, Rational volume_ml)
     return rational_ok(volume_ml) ? rational_round(volume_ml, step) : unknown();
 }
 
+/* A pen is set to a dose; its volume follows from the setting. */
+static void dial(PlanInjection *injection)
+{
+    const Pen *pen = injection->pen;
+    const Amount *dose = &injection->order->dose;
+    if (!pen || !PRESENT(*dose) || !PRESENT(pen->dial_every) || !injection->has_strength ||
+        quantity_dimension(pen->dial_every.quantity) != quantity_dimension(dose->quantity))
+        return;
+    injection->dialled = rational_round(quantity_base(dose->quantity), quantity_base(pen->dial_every.quantity));
+    if (!rational_ok(injection->dialled))
+        return;
+    UnitId unit = dose->quantity.unit;
+    Quantity set = {rational_div(injection->dialled, unit_row(unit)->in_base), unit};
+    injection->volume_ml = volume_for_dose(set, injection->strength);
+}
+
 static void rounded(PlanInjection *injection)
 {
-    injection->volume_ml = on_mark(injection, injection->exact_ml);
+    if (injection->way == WAY_PEN)
+        dial(injection);
+    else
+        injection->volume_ml = on_mark(injection, injection->exact_ml);
     injection->add_on_mark_ml = on_mark(injection, injection->add_ml);
     if (!rational_ok(injection->volume_ml) || !injection->has_strength)
         return;
@@ -177,7 +196,7 @@ void plan_amounts(PlanInjection *injection)
 {
     injection->content = injection->add_ml = injection->final_ml = unknown();
     injection->exact_ml = injection->volume_ml = injection->add_on_mark_ml = unknown();
-    injection->dose_drawn = injection->moved = unknown();
+    injection->dose_drawn = injection->moved = injection->dialled = unknown();
     if (!injection->medicine)
         return;
     injection->containers = containers_of(injection);

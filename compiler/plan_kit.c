@@ -17,16 +17,34 @@ static gint64 acts_of(const PlanInjection *injection)
     return PRESENT(*when) && when->kind == TIMING_CALENDAR ? MAX(1, when->days) : 1;
 }
 
+/* What one container gives away in doses: of a pen less than its volume, since a drop is
+ * pushed out first; a label that says what can be given has counted that already. */
+Rational plan_volume_given(const PlanInjection *injection)
+{
+    const Medicine *medicine = injection->medicine;
+    if (!PRESENT(medicine->volume))
+        return RATIONAL_OVERFLOW;
+    Rational each = quantity_in(medicine->volume.quantity, UNIT_mL).number;
+    if (injection->way != WAY_PEN || !injection->has_strength)
+        return each;
+    if (PRESENT(medicine->deliverable))
+        return volume_for_dose(medicine->deliverable.quantity, injection->strength);
+    if (!injection->pen || !PRESENT(injection->pen->flow_check))
+        return each;
+    return rational_sub(each, volume_for_dose(injection->pen->flow_check.quantity, injection->strength));
+}
+
 /* A vial for many doses serves a whole course; a single-dose one serves once. */
 static gint64 containers_in_all(const PlanInjection *injection)
 {
     const Medicine *medicine = injection->medicine;
     gboolean single = PRESENT(medicine->single_dose) && medicine->single_dose.value == YesNo_YES;
     gint64 acts = acts_of(injection);
-    if (injection->way != WAY_READY || single || !rational_ok(injection->exact_ml) ||
+    gboolean many = injection->way == WAY_READY || injection->way == WAY_PEN;
+    if (!many || single || !rational_ok(injection->exact_ml) ||
         !PRESENT(medicine->volume))
         return injection->containers * acts;
-    Rational each = quantity_in(medicine->volume.quantity, UNIT_mL).number;
+    Rational each = plan_volume_given(injection);
     /* What is left in a vial and holds no whole dose is not used: no dose comes from two. */
     gboolean larger = rational_ok(injection->volume_ml) &&
                       rational_compare(injection->volume_ml, injection->exact_ml) > 0;
@@ -53,6 +71,9 @@ static void kit_of(Arena *arena, PlanInjection *injection)
         item(arena, injection->kit, ITEM_DILUENT, acts, 1)->diluent = injection->diluent;
     if (injection->syringe && injection->way != WAY_PREFILLED)
         item(arena, injection->kit, ITEM_SYRINGE, acts, 1)->syringe = injection->syringe;
+    if (injection->pen && PRESENT(injection->medicine->container) &&
+        injection->medicine->container.value == Container_CARTRIDGE)
+        item(arena, injection->kit, ITEM_PEN, 1, 1)->pen = injection->pen;
     if (injection->drawing_needle)
         item(arena, injection->kit, ITEM_DRAWING_NEEDLE, acts, 1)->needle = injection->drawing_needle;
     if (injection->injecting_needle)
@@ -82,7 +103,7 @@ gint64 plan_supply_needed(const Plan *plan, ChoiceWord supply)
 static gboolean same_thing(const Item *a, const Item *b)
 {
     return a->kind == b->kind && a->medicine == b->medicine && a->diluent == b->diluent &&
-           a->syringe == b->syringe && a->needle == b->needle && a->supply == b->supply;
+           a->syringe == b->syringe && a->needle == b->needle && a->pen == b->pen && a->supply == b->supply;
 }
 
 static void add_up(Arena *arena, GPtrArray *kit, const Item *more)

@@ -254,6 +254,36 @@ static void set_mark(const Ledger *ledger, const PlanInjection *injection, Value
     value->quantity = (Quantity){printed, u100 ? UNIT_units : UNIT_mL};
 }
 
+/* A dose as the window of the pen shows it. */
+static void settings(const Ledger *ledger, const PlanInjection *injection)
+{
+    const Pen *pen = injection->pen;
+    if (!pen)
+        return;
+    set_text(ledger, VALUE_pen, &pen->name);
+    if (PRESENT(pen->flow_check))
+        from_field(ledger, set(ledger, VALUE_flow, NULL), &pen->flow_check.at)->quantity = pen->flow_check.quantity;
+    if (!rational_ok(injection->dialled))
+        return;
+    UnitId unit = pen->dial_every.quantity.unit; /* the window counts in the pen's unit */
+    const char *how = said(ledger, "%s, rounded half up to a setting every %s",
+                           quantity_text(ledger->arena, injection->order->dose.quantity),
+                           quantity_text(ledger->arena, pen->dial_every.quantity));
+    Value *value = from_field(ledger, set(ledger, VALUE_dial, how), &pen->dial_every.at);
+    from_field(ledger, value, &injection->order->dose.at);
+    value->quantity = (Quantity){rational_div(injection->dialled, unit_row(unit)->in_base), unit};
+}
+
+/* What is injected: on a mark, or what the setting of a pen gives. */
+static void volume_given(const Ledger *ledger, const PlanInjection *injection)
+{
+    gboolean pen = injection->way == WAY_PEN;
+    const Amount *every = pen ? &injection->pen->dial_every : &injection->syringe->mark_every;
+    const char *how = said(ledger, "%s, rounded half up to a %s every %s", volume_text(ledger, injection->exact_ml),
+                           pen ? "setting" : "mark", quantity_text(ledger->arena, every->quantity));
+    from_field(ledger, set_volume(ledger, VALUE_volume, injection->volume_ml, how), &every->at);
+}
+
 static void volumes(const Ledger *ledger, const PlanInjection *injection)
 {
     const Injection *order = injection->order;
@@ -273,13 +303,8 @@ static void volumes(const Ledger *ledger, const PlanInjection *injection)
         from_field(ledger, value, &order->dose.at);
         from_field(ledger, value, &order->dose_is.at);
     }
-    if (rational_ok(injection->volume_ml)) {
-        const char *how = said(ledger, "%s, rounded half up to a mark every %s",
-                               volume_text(ledger, injection->exact_ml),
-                               quantity_text(arena, injection->syringe->mark_every.quantity));
-        from_field(ledger, set_volume(ledger, VALUE_volume, injection->volume_ml, how),
-                   &injection->syringe->mark_every.at);
-    }
+    if (rational_ok(injection->volume_ml))
+        volume_given(ledger, injection);
     if (rational_ok(injection->dose_drawn)) {
         UnitId unit = order->dose.quantity.unit;
         Value *value = set(ledger, VALUE_dose_drawn, said(ledger, "%s at %s", volume_text(ledger, injection->volume_ml),
@@ -320,7 +345,7 @@ static void tools(const Ledger *ledger, const PlanInjection *injection)
 static void counts(const Ledger *ledger, const PlanInjection *injection)
 {
     static const ValueId of_kind[] = {VALUE_containers_all, VALUE_diluents_all, VALUE_syringes,
-                                      VALUE_drawing_needles, VALUE_injecting_needles};
+                                      VALUE_drawing_needles, VALUE_injecting_needles, VALUE_pens};
     for (guint i = 0; i < injection->kit->len; i++) {
         const Item *item = g_ptr_array_index(injection->kit, i);
         if (item->kind < G_N_ELEMENTS(of_kind))
@@ -460,6 +485,7 @@ static void injection_values(Arena *arena, const Plan *plan, PlanInjection *inje
     order_values(&ledger, injection);
     containers(&ledger, injection);
     volumes(&ledger, injection);
+    settings(&ledger, injection);
     tools(&ledger, injection);
     counts(&ledger, injection);
     window_values(&ledger, plan, injection);

@@ -21,6 +21,7 @@ void plan_ledger(Arena *arena, Plan *plan, const PlanContext *context);
 const Medicine *shelf_medicine(const Shelf *shelf, const char *name);
 const Diluent *shelf_diluent(const Shelf *shelf, const char *name);
 const Syringe *shelf_syringe(const Shelf *shelf, const char *name);
+const Pen *shelf_pen(const Shelf *shelf, const char *name);
 const Needle *shelf_needle(const Shelf *shelf, const NeedleField *needle);
 
 /* The wall clock of an instant in the plan's zone. */

@@ -56,7 +56,8 @@ char *value_text(Arena *arena, const Value *value, ValueKind kind)
     case KIND_SAYING: return saying_text(arena, value->saying);
     case KIND_PLACE: return arena_copy(arena, zone_name(value->zone));
     case KIND_NUMBER: return arena_format(arena, "%" G_GINT64_FORMAT, value->number);
-    case KIND_AMOUNT: return quantity_text(arena, value->quantity);
+    case KIND_AMOUNT:
+    case KIND_DIAL: return quantity_text(arena, value->quantity);
     case KIND_MARK: return mark_text(arena, value->quantity);
     case KIND_STRENGTH: return strength_text(arena, value->strength);
     case KIND_SPAN: return span_text(arena, value->quantity);
@@ -108,6 +109,7 @@ static const char *item_word(const Item *item)
     case ITEM_SYRINGE: return item->syringe->name.text;
     case ITEM_DRAWING_NEEDLE:
     case ITEM_INJECTING_NEEDLE: return item->needle->hub.text;
+    case ITEM_PEN: return item->pen->name.text;
     case ITEM_SUPPLY: return choice_word(item->supply);
     }
     g_assert_not_reached();
@@ -116,7 +118,7 @@ static const char *item_word(const Item *item)
 static const char *item_job(const Item *item)
 {
     static const char *const jobs[] = {"medicine", "liquid to mix with", "syringe", "needle for drawing up",
-                                       "needle for injecting", "supply"};
+                                       "needle for injecting", "pen", "supply"};
     return jobs[item->kind];
 }
 

@@ -36,12 +36,13 @@ static gboolean is_course(const PlanInjection *injection)
 
 gboolean plan_fills_last(const PlanInjection *injection)
 {
-    return injection->way == WAY_READY && has_fixed_needle(injection);
+    return injection->way == WAY_PEN || (injection->way == WAY_READY && has_fixed_needle(injection));
 }
 
 gboolean plan_needle_changes(const PlanInjection *injection)
 {
-    return injection->injecting_needle && injection->drawing_needle != injection->injecting_needle;
+    gboolean drawn_up = injection->way == WAY_POWDER || injection->way == WAY_READY;
+    return drawn_up && injection->injecting_needle && injection->drawing_needle != injection->injecting_needle;
 }
 
 int plan_tops(const PlanInjection *injection)
@@ -53,7 +54,7 @@ int plan_tops(const PlanInjection *injection)
     if (injection->way == WAY_READY && injection->medicine &&
         !in_ampoule(&injection->medicine->container))
         return (int)MAX(1, injection->containers);
-    return 0;
+    return injection->way == WAY_PEN;
 }
 
 int plan_snaps(const PlanInjection *injection)
@@ -137,11 +138,32 @@ static void draw(Work *work)
 
 static void prefilled(Work *work)
 {
-    const PlanInjection *injection = work->injection;
     work->section = SECTION_FILL;
     step(work, STEP_prefilled_look, 0);
-    if (!gives_all(injection))
-        step(work, STEP_prefilled_to_line, 0);
+    if (has_fixed_needle(work->injection))
+        return;
+    step(work, STEP_prefilled_tip_off, 0);
+    step(work, STEP_prefilled_needle_on, 0);
+}
+
+static gboolean takes_cartridge(const PlanInjection *injection)
+{
+    return PRESENT(injection->medicine->container) && injection->medicine->container.value == Container_CARTRIDGE;
+}
+
+static void pen(Work *work)
+{
+    const PlanInjection *injection = work->injection;
+    work->section = SECTION_FILL;
+    if (takes_cartridge(injection))
+        step(work, is_course(injection) ? STEP_cartridge_in_if_none : STEP_cartridge_in, 0);
+    step(work, takes_cartridge(injection) ? STEP_cartridge_look : STEP_pen_look, 0);
+    step(work, STEP_wipe_seal, 0);
+    step(work, STEP_pen_needle_on, 0);
+    step(work, STEP_pen_caps_off, 0);
+    step(work, STEP_pen_flow, 0);
+    step(work, STEP_pen_drop, 0);
+    step(work, STEP_pen_dial, 0);
 }
 
 static void change_needle(Work *work)
@@ -161,6 +183,23 @@ static void place(Work *work)
     step(work, STEP_wipe_skin, 0);
 }
 
+/* The last look, with the needle bare. */
+static void bare(Work *work)
+{
+    const PlanInjection *injection = work->injection;
+    work->section = SECTION_BARE;
+    if (injection->way == WAY_PEN) {
+        step(work, STEP_look_window, 0);
+        return;
+    }
+    if (!has_fixed_needle(injection) || injection->way == WAY_PREFILLED)
+        step(work, STEP_cap_off, 0);
+    if (injection->way != WAY_PREFILLED)
+        step(work, plan_needle_changes(injection) || gives_all(injection) ? STEP_air_out : STEP_look_line, 0);
+    else if (!gives_all(injection))
+        step(work, STEP_prefilled_to_line, 0);
+}
+
 static void give(Work *work)
 {
     const PlanInjection *injection = work->injection;
@@ -168,19 +207,15 @@ static void give(Work *work)
     gboolean muscle = PRESENT(order->route) && order->route.value == Route_IM;
     gboolean arm = PRESENT(order->site) && order->site.value == Site_DELTOID;
     gboolean alone = PRESENT(order->give.by) && order->give.by.value != Giver_HELPER;
-    work->section = SECTION_BARE;
-    if (!has_fixed_needle(injection) || injection->way == WAY_PREFILLED)
-        step(work, STEP_cap_off, 0);
-    if (injection->way != WAY_PREFILLED)
-        step(work, plan_needle_changes(injection) || gives_all(injection) ? STEP_air_out : STEP_look_line, 0);
+    bare(work);
     work->section = SECTION_GIVE;
     if (arm && alone)
         step(work, STEP_steady_arm, 0);
     if (!arm || !alone) /* the other arm's hand holds the syringe */
         step(work, muscle ? STEP_hold_skin_flat : STEP_hold_skin_fold, 0);
     step(work, STEP_needle_in, 0);
-    step(work, STEP_push_plunger, 0);
-    step(work, STEP_count_slowly, 0);
+    step(work, injection->way == WAY_PEN ? STEP_press_button : STEP_push_plunger, 0);
+    step(work, injection->way == WAY_PEN ? STEP_count_pressed : STEP_count_slowly, 0);
     step(work, STEP_needle_out, 0);
     step(work, STEP_press_gauze, 0);
 }
@@ -193,6 +228,25 @@ static gboolean has_plaster(const Plan *plan)
             return TRUE;
     }
     return FALSE;
+}
+
+static void after(Work *work, const Plan *plan)
+{
+    const PlanInjection *injection = work->injection;
+    work->section = SECTION_AFTER;
+    if (injection->way == WAY_PEN) {
+        step(work, STEP_pen_needle_off, 0);
+        step(work, STEP_pen_cap_on, 0);
+    } else {
+        step(work, STEP_into_sharps, 0);
+    }
+    if (has_plaster(plan))
+        step(work, STEP_plaster_on, 0);
+    if (injection->way == WAY_POWDER || injection->way == WAY_READY)
+        step(work, STEP_count_empties, 0);
+    if (is_course(injection))
+        step(work, STEP_tick_day, 0);
+    step(work, STEP_write_time, 0);
 }
 
 void plan_steps(Arena *arena, const Plan *plan, PlanInjection *injection)
@@ -210,19 +264,13 @@ void plan_steps(Arena *arena, const Plan *plan, PlanInjection *injection)
         mix(&work);
     else if (injection->way == WAY_READY)
         draw(&work);
-    else
+    else if (injection->way == WAY_PREFILLED)
         prefilled(&work);
+    else
+        pen(&work);
     change_needle(&work);
     if (!plan_fills_last(injection))
         place(&work);
     give(&work);
-    work.section = SECTION_AFTER;
-    step(&work, STEP_into_sharps, 0);
-    if (has_plaster(plan))
-        step(&work, STEP_plaster_on, 0);
-    if (injection->way != WAY_PREFILLED)
-        step(&work, STEP_count_empties, 0);
-    if (is_course(injection))
-        step(&work, STEP_tick_day, 0);
-    step(&work, STEP_write_time, 0);
+    after(&work, plan);
 }

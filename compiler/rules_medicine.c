@@ -96,6 +96,14 @@ void check_syringe_unknown(const Judge *judge)
     }
 }
 
+void check_pen_unknown(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection)
+        if (injection->way == WAY_PEN && !injection->pen && PRESENT(injection->medicine->pen))
+            unknown_name(judge, RULE_pen_unknown, injection, &injection->medicine->pen,
+                         judge->plan->shelf->pens.items, G_STRUCT_OFFSET(Pen, name));
+}
+
 static void needle_check(const Judge *judge, const PlanInjection *injection, const NeedleField *needle,
                          const Needle *found)
 {
@@ -142,7 +150,17 @@ void check_mix_missing(const Judge *judge)
         } else if (!powder && !ABSENT(order->mix)) {
             Finding *finding = judge_add(judge, RULE_mix_missing, 0, injection, order->mix.at.key);
             finding_fact(finding, "the medicine is a ready solution; there is nothing to mix");
-            finding_help(finding, "remove mix, and say how it is drawn up under draw");
+            finding_help(finding, injection->way == WAY_READY ? "remove mix, and say how it is drawn up under draw"
+                                                              : "remove mix");
+        } else if (injection->way == WAY_PEN && !ABSENT(order->draw)) {
+            Finding *finding = judge_add(judge, RULE_mix_missing, 0, injection, order->draw.at.key);
+            finding_fact(finding, "the medicine is in a pen; nothing is drawn up");
+            finding_help(finding, "remove draw; the pen stands with the medicine on the shelf");
+        } else if (injection->way == WAY_PEN && ABSENT(injection->medicine->pen)) {
+            Finding *finding = judge_add(judge, RULE_mix_missing, 0, injection, order->medicine.at.place);
+            finding_fact(finding, "nothing says which pen it is in");
+            finding_note(finding, injection->medicine->name.at.place, "the medicine on the shelf");
+            finding_help(finding, "add \"pen: ...\" to the medicine on the shelf, and the pen under pens");
         } else if (injection->way == WAY_PREFILLED && ABSENT(order->draw) && ABSENT(injection->medicine->syringe)) {
             Finding *finding = judge_add(judge, RULE_mix_missing, 0, injection, order->medicine.at.place);
             finding_fact(finding, "nothing says which syringe it is filled in");
@@ -525,7 +543,8 @@ void check_vial_count_wrong(const Judge *judge)
         Rational one = quantity_base(injection->medicine->content.quantity);
         gboolean short_of = rational_compare(injection->content, dose) < 0;
         gboolean spare = rational_compare(rational_sub(injection->content, one), dose) >= 0;
-        gboolean not_whole = judge_whole(injection) && !rational_equal(injection->content, dose);
+        gboolean not_whole = judge_whole(injection) && injection->way != WAY_PEN &&
+                             !rational_equal(injection->content, dose);
         if (!short_of && !spare && !not_whole)
             continue;
         const Field *at = PRESENT(injection->order->vials) ? &injection->order->vials.at : &injection->order->dose.at;

@@ -362,7 +362,8 @@ void check_in_use_over(const Judge *judge)
     EACH_INJECTION(judge, injection) {
         const Medicine *medicine = injection->medicine;
         const Timing *when = &injection->order->when;
-        if (!medicine || injection->way != WAY_READY || !PRESENT(*when) || when->days < 2 ||
+        gboolean many = injection->way == WAY_READY || injection->way == WAY_PEN;
+        if (!medicine || !many || !PRESENT(*when) || when->days < 2 ||
             !PRESENT(medicine->storage.in_use) ||
             (PRESENT(medicine->single_dose) && medicine->single_dose.value == YesNo_YES))
             continue;

@@ -32,10 +32,20 @@ static void judge_fixed(const Judge *judge, const PlanInjection *injection)
                      "remove the needle under draw, or name a syringe without one of its own");
 }
 
+static void bare_pen(const Judge *judge, const PlanInjection *injection)
+{
+    Finding *finding = judge_add(judge, RULE_needles_and_syringe, 0, injection, injection->order->give.at.key);
+    finding_fact(finding, "no needle is named to inject with, and a pen takes a new one each time");
+    finding_note(finding, injection->pen->name.at.place, "the pen on the shelf");
+    finding_help(finding, "add \"needle: ...\" under give");
+}
+
 void check_needles_and_syringe(const Judge *judge)
 {
     EACH_INJECTION(judge, injection) {
         const Injection *order = injection->order;
+        if (injection->pen && PRESENT(order->give) && ABSENT(order->give.needle))
+            bare_pen(judge, injection);
         if (!injection->syringe || !injection->medicine)
             continue;
         if (!ABSENT(injection->syringe->needle))
@@ -64,12 +74,12 @@ static void show_fault(const Judge *judge, const PlanInjection *injection, const
 /* The steps draw from one container; only powders are gathered from several. */
 static gboolean needs_several(const PlanInjection *injection)
 {
-    const Amount *volume = &injection->medicine->volume;
+    Rational each = plan_volume_given(injection);
     if (injection->way == WAY_POWDER)
         return FALSE;
-    if (!PRESENT(*volume) || !rational_ok(injection->exact_ml))
+    if (!rational_ok(each) || !rational_ok(injection->exact_ml))
         return injection->containers > 1;
-    return rational_compare(injection->exact_ml, quantity_in(volume->quantity, UNIT_mL).number) > 0;
+    return rational_compare(injection->exact_ml, each) > 0;
 }
 
 /* TRUE after a finding. */
@@ -85,13 +95,6 @@ static gboolean judge_container(const Judge *judge, const PlanInjection *injecti
                    arena_format(judge->arena, "no steps are known for a powder in this container: %s",
                                 choice_word(medicine->container.value)),
                    "correct form or container on the shelf; if they are right, ask the prescriber");
-    else if (medicine->container.value == Container_CARTRIDGE)
-        show_fault(judge, injection, at, "no steps are known for a cartridge and its holder",
-                   "explain this one by hand, by its leaflet; or ask the prescriber");
-    else if (injection->way == WAY_PREFILLED && injection->syringe && ABSENT(injection->syringe->needle) &&
-             !ABSENT(injection->order->give.needle))
-        show_fault(judge, injection, at, "no steps are known for a filled syringe that takes a separate needle",
-                   "explain this one by hand, by its leaflet; or ask the prescriber");
     else
         return FALSE;
     return TRUE;
@@ -121,9 +124,9 @@ void check_cannot_be_shown(const Judge *judge)
                        "write its own clock time and days, like \"9 pm on day +1 for 10 days\"");
         if (!injection->medicine || judge_container(judge, injection))
             continue;
-        if (injection->way == WAY_PREFILLED && PRESENT(order->dose_is) && !judge_whole(injection))
-            show_fault(judge, injection, &order->dose_is.at, "no steps are known for a part of a filled syringe",
-                       "ask the prescriber; there are no steps here for this dose from this container");
+        if (injection->way == WAY_PEN && judge_whole(injection))
+            show_fault(judge, injection, &order->dose_is.at, "a pen gives what its dial is set to, not all it holds",
+                       "write \"dose_is: a measured part\"");
         else if (needs_several(injection))
             show_fault(judge, injection, &order->dose.at,
                        "it takes more than one container, and the steps draw from one",

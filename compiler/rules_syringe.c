@@ -93,7 +93,8 @@ static gboolean would_do(const Syringe *smaller, const PlanInjection *injection)
 void check_syringe_too_large(const Judge *judge)
 {
     EACH_INJECTION(judge, injection) {
-        if (!known_capacity(injection) || !rational_ok(injection->exact_ml) || injection->way == WAY_PREFILLED ||
+        if (!known_capacity(injection) || !rational_ok(injection->exact_ml) ||
+            injection->way == WAY_PREFILLED || injection->way == WAY_PEN ||
             PRESENT(injection->syringe->needle))
             continue;
         const GPtrArray *all = judge->plan->shelf->syringes.items;
@@ -250,7 +251,7 @@ void check_dead_space(const Judge *judge)
 {
     EACH_INJECTION(judge, injection) {
         if (!injection->syringe || !rational_ok(injection->volume_ml) || injection->volume_ml.num == 0 ||
-            injection->way == WAY_PREFILLED)
+            injection->way == WAY_PREFILLED || injection->way == WAY_PEN)
             continue;
         Rational stays = space_of(&injection->syringe->dead_space);
         if (injection->injecting_needle)

@@ -623,7 +623,11 @@ void check_anchor_far(const Judge *judge)
 {
     if (!judge->plan->anchor_known)
         return;
-    gint64 ahead = judge->plan->anchor - judge->plan->now;
+    Instant first = judge->plan->anchor; /* a course may lead up to it */
+    EACH_INJECTION(judge, injection)
+        if (first_act(injection))
+            first = MIN(first, first_act(injection)->at.instant);
+    gint64 ahead = first - judge->plan->now;
     if (ahead <= 7 * (gint64)DAY_MINUTES * MINUTE)
         return;
     Finding *finding = judge_add(judge, RULE_anchor_far, 0, NULL, judge->plan->patient->anchor.on.at.place);

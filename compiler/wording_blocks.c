@@ -72,6 +72,8 @@ static const char *rung_phrase(const Wording *wording, RungKind kind)
         return "rung_SET_ALARMS_FILLED";
     if (wording->injection->way == WAY_PREFILLED && kind == RUNG_START)
         return "rung_START_FILLED";
+    if (wording->injection->way == WAY_PEN && kind == RUNG_SIT)
+        return "rung_SIT_PEN";
     if (plan_fills_last(wording->injection) && (kind == RUNG_START || kind == RUNG_SIT))
         return kind == RUNG_START ? "rung_START_FIXED" : "rung_SIT_FIXED";
     return ids[kind];
@@ -132,6 +134,12 @@ static void dates(Wording *wording, Block *block)
 
 /* ---- the kit ---- */
 
+static gboolean has_cartridge(const PlanInjection *injection)
+{
+    return injection->medicine && PRESENT(injection->medicine->container) &&
+           injection->medicine->container.value == Container_CARTRIDGE;
+}
+
 static const char *name_phrase(const Wording *wording, const Item *item)
 {
     gboolean powder = wording->injection->way == WAY_POWDER;
@@ -139,6 +147,8 @@ static const char *name_phrase(const Wording *wording, const Item *item)
     case ITEM_MEDICINE:
         if (wording->injection->way == WAY_PREFILLED)
             return "kit_medicine_prefilled";
+        if (wording->injection->way == WAY_PEN)
+            return has_cartridge(wording->injection) ? "kit_medicine_cartridge" : "kit_medicine_pen";
         if (!powder && in_ampoules(wording->injection))
             return "kit_medicine_ampoule";
         return powder ? "kit_medicine_powder" : "kit_medicine_ready";
@@ -146,6 +156,7 @@ static const char *name_phrase(const Wording *wording, const Item *item)
     case ITEM_SYRINGE: return "kit_syringe";
     case ITEM_DRAWING_NEEDLE: return "kit_drawing_needle";
     case ITEM_INJECTING_NEEDLE: return "kit_injecting_needle";
+    case ITEM_PEN: return "kit_pen";
     case ITEM_SUPPLY: return "kit_supply";
     }
     g_assert_not_reached();
@@ -160,6 +171,7 @@ static const char *job_phrase(const Wording *wording, const Item *item)
     case ITEM_SYRINGE: return powder ? "job_syringe" : "job_syringe_ready";
     case ITEM_DRAWING_NEEDLE: return "job_drawing_needle";
     case ITEM_INJECTING_NEEDLE: return "job_injecting_needle";
+    case ITEM_PEN: return "job_pen";
     case ITEM_SUPPLY: return item->supply == Supply_SHARPS_BOX ? "job_sharps" : NULL;
     default: return NULL;
     }
@@ -174,11 +186,14 @@ static const char *used_phrase(const Wording *wording, ItemKind kind, gboolean b
             return before || !condition_holds(wording, "whole") ? "used_powder_part" : "used_powder";
         if (injection->way == WAY_PREFILLED)
             return "used_syringe";
+        if (injection->way == WAY_PEN)
+            return has_cartridge(injection) ? "used_cartridge" : "used_pen";
         return in_ampoules(injection) ? "used_ampoule" : "used_ready";
     case ITEM_DILUENT: return in_ampoules(injection) ? "used_ampoule" : "used_liquid";
     case ITEM_SYRINGE: return "used_syringe";
     case ITEM_DRAWING_NEEDLE: return "used_needle";
     case ITEM_INJECTING_NEEDLE: return "used_injecting";
+    case ITEM_PEN: return "used_pen";
     case ITEM_SUPPLY: break;
     }
     g_assert_not_reached();
@@ -315,6 +330,8 @@ static gboolean needs_both_hands(StepId id)
     case STEP_hold_skin_flat:
     case STEP_needle_in:
     case STEP_push_plunger:
+    case STEP_press_button:
+    case STEP_count_pressed:
     case STEP_count_slowly: return TRUE;
     default: return FALSE;
     }

@@ -2,6 +2,7 @@
  * drawings.  What labels[] mean, by kind:
  *   NIGHT_STRIP   [0] left day [1] right day [2..8] clock labels every two hours [9] the time [10] what the dot is
  *   SYRINGE_*     [0] pointer [1] what it points at
+ *   PEN_DOSE      [0] the number in the window [1] what the pointer points at
  *   NEEDLES       for each needle four: job, gauge, length, colour word; then bar label, card label
  *   PAIR_*        [0] like this [1] not like this
  *   SITE          [0] target
@@ -19,7 +20,9 @@ static const char *const names[] = {
     [FIGURE_STEADY] = "STEADY", [FIGURE_STRETCH] = "STRETCH", [FIGURE_PINCH] = "PINCH", [FIGURE_ANGLE] = "ANGLE",
     [FIGURE_SHARPS] = "SHARPS", [FIGURE_NIGHT_STRIP] = "NIGHT_STRIP", [FIGURE_PAIR_POWDER] = "PAIR_POWDER",
     [FIGURE_PAIR_AIR_GAP] = "PAIR_AIR_GAP", [FIGURE_PAIR_PLUNGER] = "PAIR_PLUNGER",
-    [FIGURE_CODE] = "CODE",
+    [FIGURE_PAIR_BUTTON] = "PAIR_BUTTON", [FIGURE_PEN_CARTRIDGE] = "PEN_CARTRIDGE",
+    [FIGURE_PEN_NEEDLE] = "PEN_NEEDLE", [FIGURE_PEN_FLOW] = "PEN_FLOW", [FIGURE_PEN_DOSE] = "PEN_DOSE",
+    [FIGURE_PEN_OFF] = "PEN_OFF", [FIGURE_CODE] = "CODE",
 };
 
 gboolean figure_can_be_drawn(const Wording *wording, FigureKind kind)
@@ -105,12 +108,17 @@ static void labels(const Wording *wording, Figure *figure)
     case FIGURE_SYRINGE_ADD: syringe_labels(wording, figure, VALUE_add_mark); break;
     case FIGURE_SYRINGE_DOSE:
     case FIGURE_SYRINGE_GIVE: syringe_labels(wording, figure, VALUE_mark); break;
+    case FIGURE_PEN_DOSE:
+        label_value(wording, figure, VALUE_dial, FORM_PLAIN);
+        label_phrase(wording, figure, "pointer_window");
+        break;
     case FIGURE_NEEDLES: needle_labels(wording, figure); break;
     case FIGURE_CODE: label(wording, figure, calendar_code(wording)); break;
     case FIGURE_SITE: label_phrase(wording, figure, "target"); break;
     case FIGURE_PAIR_POWDER:
     case FIGURE_PAIR_AIR_GAP:
     case FIGURE_PAIR_PLUNGER:
+    case FIGURE_PAIR_BUTTON:
         label_phrase(wording, figure, "like_this");
         label_phrase(wording, figure, "not_like_this");
         break;

@@ -42,7 +42,7 @@ static void needs(const Wording *wording, const Shown *shown, ValueId id)
 
 void wording_needed(const Wording *wording, const Document *document)
 {
-    static const ValueId always[] = {VALUE_medicine, VALUE_dose,        VALUE_volume,     VALUE_site,       VALUE_route,
+    static const ValueId always[] = {VALUE_medicine, VALUE_dose,        VALUE_site,       VALUE_route,
                                      VALUE_late,     VALUE_phone_night, VALUE_check_code, VALUE_valid_until};
     const Value *time = plan_value(wording->plan, wording->injection, VALUE_injection_time);
     Shown shown = {.whole = wording_isolated(wording, wording_value(wording, time, KIND_MOMENT, FORM_WHOLE))};
@@ -53,6 +53,7 @@ void wording_needed(const Wording *wording, const Document *document)
     }
     for (gsize i = 0; i < G_N_ELEMENTS(always); i++)
         needs(wording, &shown, always[i]);
+    needs(wording, &shown, condition_holds(wording, "pen") ? VALUE_dial : VALUE_volume);
     if (!condition_holds(wording, "whole"))
         needs(wording, &shown, VALUE_mark);
     shown.values[VALUE_injection_time] = shown.time;

@@ -196,13 +196,17 @@ static const char *needle_text(const Wording *wording, const Value *value, Form 
     return wording_plain(wording, "format_needle", filling, 0);
 }
 
+/* A number alone: on a U-100 barrel, in the window of a pen. */
+static const char *number_alone(const Wording *wording, Quantity quantity)
+{
+    g_autoptr(GString) text = g_string_new(NULL);
+    rational_print(text, quantity.number, 6, NULL);
+    return arena_copy(wording->arena, text->str);
+}
+
 static const char *mark_text(const Wording *wording, Quantity mark)
 {
-    if (mark.unit == UNIT_mL)
-        return quantity_text(wording->arena, mark);
-    g_autoptr(GString) text = g_string_new(NULL);
-    rational_print(text, mark.number, 6, NULL);
-    return arena_copy(wording->arena, text->str);
+    return mark.unit == UNIT_mL ? quantity_text(wording->arena, mark) : number_alone(wording, mark);
 }
 
 /* "America/Argentina/Buenos_Aires" -> "Buenos Aires". */
@@ -287,6 +291,7 @@ const char *wording_value(const Wording *wording, const Value *value, ValueKind 
     case KIND_NUMBER: return number_text(arena, value->number);
     case KIND_AMOUNT: return amount_text(wording, quantity_text(arena, value->quantity));
     case KIND_MARK: return wording_unbroken(arena, mark_text(wording, value->quantity));
+    case KIND_DIAL: return wording_unbroken(arena, number_alone(wording, value->quantity));
     case KIND_STRENGTH: return amount_text(wording, strength_text(arena, value->strength));
     case KIND_SPAN: return wording_unbroken(arena, span_text(wording, value->quantity));
     case KIND_NEEDLE: return wording_unbroken(arena, needle_text(wording, value, form));

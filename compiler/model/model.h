@@ -96,6 +96,7 @@ typedef struct Medicine {
     StrengthField strength; /* of a solution */
     Amount deliverable; /* dose that can be taken out, where the label says less than content */
     Text syringe;       /* prefilled: the shelf name of its syringe */
+    Text pen;           /* cartridge or filled pen: the shelf name of the pen */
     Choice single_dose, high_alert;
     List mixing;        /* of MixingRow* */
     List diluents;      /* of Text*: shelf names that the label allows */
@@ -129,6 +130,16 @@ typedef struct Syringe {
     Label label;
 } Syringe;
 
+/* A pen with a dial: doses are set in the window, in the unit of the dose. */
+typedef struct Pen {
+    Field at;
+    Text name;
+    Amount dial_every;  /* between two settings */
+    Amount dial_most;   /* largest setting */
+    Amount flow_check;  /* dialled into the air, to see a drop */
+    Label label;
+} Pen;
+
 typedef struct Needle {
     Field at;
     NeedleField needle;
@@ -143,6 +154,7 @@ typedef struct Shelf {
     List medicines;     /* of Medicine* */
     List diluents;      /* of Diluent* */
     List syringes;      /* of Syringe* */
+    List pens;          /* of Pen* */
     List needles;       /* of Needle* */
     List supplies;      /* of Choice*: Supply words that are stocked */
 } Shelf;

@@ -109,6 +109,17 @@ def syringe(s):
     return s.build["syringe"]
 
 
+def has_syringe(s):
+    return s.build["way"] != "pen"
+
+
+def setting(s):
+    """The number that the window of the pen must show: the dose ordered, in the unit of the dial."""
+    amount, unit = dose(s).split(" ")
+    assert unit == s.build["pen"]["dial_every"].split(" ")[1]
+    return amount
+
+
 def ratio(text):
     number = re.match(r"([\d.]+)(?:/(\d+))?", str(text).replace(",", ""))
     return float(number.group(1)) / float(number.group(2) or 1)
@@ -266,7 +277,10 @@ def calm_reason(s):
 def whole_time(s):
     faults = [f"digits for a date: {m.group(0)}" for m in re.finditer(r"\b\d{1,2}/\d{1,2}/\d{2,4}\b|\b\d{4}-\d{2}-\d{2}\b", s.text)]
     lines = [line["text"] for line in s.lines]
-    found = sum(any(form in line for form in whole(local_time(s)[1])) for line in lines)
+    forms = whole(local_time(s)[1])
+    if s.large: # the second clock may stand on the next line
+        forms = [form.split(" (")[0] for form in forms]
+    found = sum(any(form in line for form in forms) for line in lines)
     return faults + ([] if found >= 3 else [f"stands whole on {found} lines"])
 
 
@@ -460,6 +474,9 @@ def no_sums(s):
 
 @point("N8", 3)
 def unit_of_the_syringe(s):
+    if not has_syringe(s): # the window shows a bare number, and so does each step about it
+        said = [t for _, t in step_texts(s) if "window shows" in t]
+        return [t for t in said if re.search(r"shows [\d,.]+ (units|m)", t)] + ([] if said or s.language != ENGLISH else ["no window"])
     u100 = syringe(s)["marks"].startswith("U-100")
     filling = [t for _, t in step_texts(s) if re.search(r"\d", t) and ("line" in t or not s.language == ENGLISH)]
     if s.language != ENGLISH:
@@ -467,8 +484,11 @@ def unit_of_the_syringe(s):
     return [t for t in filling if bool(re.search(r"line \d[\d.]* mL", t)) == u100 and re.search(r"line \d", t)]
 
 
-@point("N9", 3, needs=lambda s: s.build["way"] != "prefilled")
+@point("N9", 3, needs=lambda s: s.build["way"] != "prefilled" or not s.build["whole"])
 def smallest_syringe(s):
+    if not has_syringe(s):
+        wanted, every, most = (ratio(x) for x in (dose(s), s.build["pen"]["dial_every"], s.build["pen"]["dial_most"]))
+        return [] if 0 < wanted <= most and wanted % every == 0 else [f"{wanted:g} by {every:g} to {most:g}"]
     volume, capacity, every = (round(ratio(x) * 1000) for x in
                                (s.value("volume", "number"), syringe(s)["capacity"], syringe(s)["mark_every"]))
     faults = [] if 0 < volume <= capacity else [f"{volume} of {capacity} microlitres"]
@@ -478,9 +498,10 @@ def smallest_syringe(s):
 @point("N10", 3)
 def traced(s):
     allowed = numerals(json.dumps(s.plan)) | numerals(s.twin) | {str(n) for n in range(1, 1 + max(len(s.layout), len(s.steps())))}
-    u100 = syringe(s)["marks"].startswith("U-100")
-    every, capacity = ratio(syringe(s)["number_every"]), ratio(syringe(s)["capacity"])
-    allowed |= {f"{i * every * (100 if u100 else 1):g}" for i in range(round(capacity / every) + 1)}
+    if has_syringe(s):
+        u100 = syringe(s)["marks"].startswith("U-100")
+        every, capacity = ratio(syringe(s)["number_every"]), ratio(syringe(s)["capacity"])
+        allowed |= {f"{i * every * (100 if u100 else 1):g}" for i in range(round(capacity / every) + 1)}
     for hour in range(0, 24, 2):
         allowed |= {str(hour % 12 or 12), f"{hour:02}:00"}
     printed = numerals(s.text)
@@ -651,16 +672,33 @@ def paper(s):
 # ---- P: pictures ----
 
 def measures(s):
-    return s.build["way"] != "prefilled"
+    return s.build["way"] != "prefilled" or not s.build["whole"]
+
+
+def measured_by_syringe(s):
+    return measures(s) and has_syringe(s)
+
+
+def windows(s):
+    """Where a figure of a pen shows a number: lines of text inside a closed outline not much larger."""
+    found = []
+    for figure in s.figures:
+        frames = [p for p in s.in_figure(figure) if p.stroke and p.curved and 8 < p.wide() < 40 and 5 < p.tall() < 14]
+        found += [(line, frame) for frame in frames for line in s.lines if line["page"] == figure["page"] and
+                  frame.left < line["left"] and line["right"] < frame.right and frame.top < line["base"] < frame.bottom]
+    return found
 
 
 @point("P1", 3, needs=measures)
 def drawn_volume(s):
+    if not has_syringe(s):
+        shown = [line["text"].strip() for line, _ in windows(s)]
+        return [] if shown == [setting(s)] else [f"the window shows {shown}"]
     figures = filled_figures(s)
     return [] if len(figures) >= 2 or (figures and s.build["way"] != "powder") else [f"{len(figures)} syringes drawn"]
 
 
-@point("P2", 3, needs=measures)
+@point("P2", 3, needs=measured_by_syringe)
 def rim(s):
     """The rim's stroke stands at the volume on the scale that is drawn, within 0.1 mm."""
     faults = []
@@ -683,7 +721,7 @@ def ticks_long(paths):
     return [p for p in paths if p.stroke and p.width > 0.6 and p.wide() < 0.01 and p.tall() > 8]
 
 
-@point("P3", 3, needs=measures)
+@point("P3", 3, needs=measured_by_syringe)
 def all_marks(s):
     faults = []
     every, capacity = ratio(syringe(s)["mark_every"]), ratio(syringe(s)["capacity"])
@@ -770,7 +808,7 @@ def own_drawings(s):
 def pairs(s):
     text = " ".join(s.flowing)
     ampoule = "tip_in_vial" not in s.plan["injection"]["steps"] # an open ampoule needs no word about air
-    wanted = 3 if s.build["way"] == "powder" else 1 if s.build["way"] == "prefilled" or ampoule else 2
+    wanted = 3 if s.build["way"] == "powder" else 1 if s.build["way"] in ("prefilled", "pen") or ampoule else 2
     good, bad = len(re.findall(r"(?<!Not )\bLike this", text)), text.count("Not like this")
     return [] if good == bad >= wanted else [f"{good} and {bad} of {wanted} pairs"]
 
@@ -812,13 +850,17 @@ def rectangles_of_writing(s):
     return [p for p in s.paths if p.stroke and not p.fill and p.wide() >= 60 and 12 <= p.tall() <= 30]
 
 
-SLIPS = {"powder": ["slip_liquid_only", "slip_powder"], "all": ["slip_spilled", "slip_leak"]}
+SLIPS = {"powder": ["slip_liquid_only", "slip_powder"], "all": ["slip_spilled", "slip_leak"],
+         "pen": ["slip_no_drop", "slip_dial", "slip_window", "slip_needle_fixed", "slip_leak"]}
+MEASURED = {"powder": "slip_volume", "ready": "slip_volume", "prefilled": "slip_line"}
 
 
 @point("A4", 3)
 def slips(s):
     wanted = SLIPS["all"] + (SLIPS["powder"] if s.build["way"] == "powder" else [])
-    wanted += ["slip_volume" if not s.build["whole"] else "slip_less" if measures(s) else "slip_less_filled"]
+    if s.build["way"] == "pen":
+        return [f"missing: {name}" for name in SLIPS["pen"] if not s.says(s.build["phrases"][name])]
+    wanted += [MEASURED[s.build["way"]] if not s.build["whole"] else "slip_less" if measures(s) else "slip_less_filled"]
     wanted += ["slip_needle" if s.value("drawing_needle") and s.value("injecting_needle") else "slip_needle_fixed"]
     return [f"missing: {name}" for name in wanted if not s.says(s.build["phrases"][name])]
 
@@ -845,11 +887,11 @@ def pause(s):
     checks = [c.text() for c in next(n for n in behind if n.role == "L").children]
     faults = [] if 4 <= len(checks) <= 5 else [f"{len(checks)} checks"]
     faults += [] if clean(s.value("medicine")) in " ".join(checks) else ["the name is not checked"]
-    inject = flat(s.build["phrases"]["step_push_plunger"])
+    inject = flat(s.build["phrases"]["step_push_plunger" if has_syringe(s) else "step_press_button"])
     return faults + ([] if any(n.text().startswith(inject) for n in behind) else ["not before the injection"])
 
 
-@point("A8", 3, needs=lambda s: in_order(s) and measures(s))
+@point("A8", 3, needs=lambda s: in_order(s) and s.build["way"] in ("powder", "ready"))
 def empties(s):
     """The step that counts names each vial with its number.  The used syringe is in the sharps
     box by then, into which nobody should look."""
@@ -871,7 +913,7 @@ def room_to_write(s):
 
 @point("A10", 2)
 def teach_back(s):
-    asked = [name for name in ("teach_when", "teach_mix", "teach_late") if s.says(s.build["phrases"][name])]
+    asked = [name for name in ("teach_when", "teach_mix" if has_syringe(s) else "teach_pen", "teach_late") if s.says(s.build["phrases"][name])]
     return [] if len(asked) == 3 else [f"asks {asked}"]
 
 
@@ -884,7 +926,7 @@ def by_day(s):
 
 @point("A12", 2)
 def sharps_and_storage(s):
-    faults = [] if s.says(s.build["phrases"]["step_into_sharps"]) else ["where the needle goes"]
+    faults = [] if s.says(s.build["phrases"]["step_into_sharps" if has_syringe(s) else "step_pen_needle_off"]) else ["where the needle goes"]
     kept = [s.says(s.build["phrases"][n]) for n in ("storage_cold", "storage_room")]
     return faults + ([] if any(kept) else ["where the medicine is kept"])
 
