@@ -257,8 +257,9 @@ void figure_syringe_draw(Ink *ink, const SyringeFigure *figure, double x, double
 double figure_gauge_mm(gint64 gauge)
 {
     static const double od[] = {1.6,  1.4, 1.2,  1.1, 0.9,  0.8,  0.7, 0.6,
-                                0.55, 0.5, 0.45, 0.4, 0.36, 0.33, 0.3};
-    return gauge >= 16 && gauge <= 30 ? od[gauge - 16] : 0.5;
+                                0.55, 0.5, 0.45, 0.4, 0.36, 0.33, 0.3,
+                                0.25, 0.23, 0.2, 0.18};
+    return gauge < 16 ? od[0] : od[MIN(gauge - 16, (gint64)G_N_ELEMENTS(od) - 1)];
 }
 
 /* Each row of the card has its words beside it: needles first, the bar last. */

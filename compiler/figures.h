@@ -61,7 +61,8 @@ typedef struct NeedlesFigure {
 FigureSize figure_needles_size(const NeedlesFigure *figure);
 void figure_needles_draw(Ink *ink, const NeedlesFigure *figure, double x, double y);
 
-/* Outer diameter of a gauge in mm, ISO 9626 by way of ISO 6009's table. */
+/* Outer diameter of a gauge in mm, ISO 9626 by way of ISO 6009's table; 31 G to 34 G from
+ * memory.  What lies outside 16 G to 34 G is drawn as the nearest. */
 double figure_gauge_mm(gint64 gauge);
 
 /* ---- the pen, with the dose in its window ---- */

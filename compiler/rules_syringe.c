@@ -445,7 +445,8 @@ void check_needle_colour_disagrees(const Judge *judge)
 {
     EACH_INJECTION(judge, injection) {
         colour_check(judge, injection, injection->drawing_needle);
-        if (injection->injecting_needle != injection->drawing_needle)
+        /* the standard's colours are not for the needles of pens */
+        if (injection->injecting_needle != injection->drawing_needle && injection->way != WAY_PEN)
             colour_check(judge, injection, injection->injecting_needle);
     }
 }

@@ -19,7 +19,7 @@ import pikepdf
 HERE = os.path.dirname(os.path.abspath(__file__))
 os.chdir(os.path.join(HERE, "..", ".."))
 sys.path.insert(0, HERE)
-from points import POINTS, barrel_ticks, filled_figures, ticks, ticks_long
+from points import POINTS, barrel_ticks, filled_figures, ticks, ticks_long, windows
 from sheet import Sheet
 from spoil import Spoiler, figure_paths
 
@@ -31,6 +31,8 @@ loader.exec_module(run)
 SHEETS = {
     "whole": ("lantern-cove/patients/LC-2041", "en", "Letter", False, "trigger"),
     "ready": ("lantern-cove/patients/LC-2060", "en", "Letter", False, "trigger"),
+    "pen": ("lantern-cove/patients/LC-2075", "en", "Letter", False, "evening"),
+    "part": ("northmere/patients/NM-325", "en", "A4", False, "trigger"),
     "early": ("lantern-cove/patients/LC-2063", "en", "Letter", False, "second"),
     "clocks": ("lantern-cove/patients/LC-1990", "en", "Letter", False, "trigger"),
     "large": ("lantern-cove/patients/LC-2041", "en", "Letter", True, "trigger"),
@@ -230,6 +232,17 @@ def other_syringe(**changed):
     return change
 
 
+def other_dial(**changed):
+    def change(spoiler, sheet):
+        sheet.build["pen"] = {**sheet.build["pen"], **changed}
+    return change
+
+
+def other_window(spoiler, sheet):
+    """The number in the window alone; the one at the pointer stays."""
+    spoiler.say("150", "125", page=windows(sheet)[0][0]["page"], only=-3)
+
+
 def other_build(**changed):
     return lambda spoiler, sheet: sheet.build.update(changed)
 
@@ -305,8 +318,9 @@ FAILS = {
     "N5": ("whole", say("about 1 mL", "about 1mL", page=0)),
     "N6": ("whole", say("Take the plastic caps off the vials", "Take the caps off two vials")),
     "N7": ("whole", say("Take the plastic caps off the vials", "Pull half the liquid")),
-    "N8": ("ready", say("on the line 80", "on the line 0.8 mL")),
-    "N9": ("whole", other_syringe(mark_every="0.3 mL")),
+    "N8": ("ready", say("on the line 80", "on the line 0.8 mL"), ("pen", say("shows 150", "shows 150 units"))),
+    "N9": ("whole", other_syringe(mark_every="0.3 mL"), ("pen", other_dial(dial_every="40 units")),
+           ("pen", other_dial(dial_most="125 units"))),
     "N10": ("whole", say("You faint.", "Up to 777.", page=0)),
     "L1": ("whole", lambda spoiler, sheet: spoiler.scale("Swirl the vial", 0.6)),
     "L2": ("large", lambda spoiler, sheet: spoiler.scale("Mix the powder", 1.4)),
@@ -321,8 +335,8 @@ FAILS = {
     "L11": ("whole", say("Mix the powder", "Powder", only=0)),
     "L12": ("whole", lose_figure),
     "L13": ("whole", larger_paper),
-    "P1": ("whole", erase_barrels),
-    "P2": ("whole", move_rim),
+    "P1": ("whole", erase_barrels, ("pen", other_window)),
+    "P2": ("whole", move_rim, ("part", move_rim)),
     "P3": ("whole", erase_mark, shift_mark),
     "P4": ("whole", erase_card),
     "P5": ("whole", say("Figure B", "Figure A")),
@@ -334,7 +348,8 @@ FAILS = {
     "A1": ("whole", say("902 555 0142", "902 555 0143", page=2)),
     "A2": ("whole", say("Call us now, at any hour.", "Rest.", page=0)),
     "A3": ("whole", say("I am Maren T.", "I am")),
-    "A4": ("whole", say("I spilled or lost some.", "I was sad.")),
+    "A4": ("whole", say("I spilled or lost some.", "I was sad."), ("pen", say("I saw no drop", "I saw a drop")),
+           ("part", say("The rim was not on the line.", "I was sad."))),
     "A5": ("whole", say("A small bruise is normal.", "All is well.")),
     "A6": ("whole", erase(square, slice(0, -5))),
     "A7": ("whole", say("Read these aloud first.", "Go on.")),
@@ -418,7 +433,8 @@ def try_point(job):
         return f"{point}: the sheet fails before anything is planted: {before[:1]}"
     spoiler = Spoiler(base["path"])
     try:
-        FAILS[point][number](spoiler, sheet)
+        planted = FAILS[point][number]
+        (planted[1] if isinstance(planted, tuple) else planted)(spoiler, sheet)
     except AssertionError as error:
         return f"{point}: nothing planted: {error}"
     folder = tempfile.mkdtemp(dir=SCRATCH)
@@ -438,14 +454,20 @@ SCRATCH = os.environ.get("SCORE_SCRATCH") or tempfile.mkdtemp()
 os.environ["SCORE_SCRATCH"] = SCRATCH
 
 
+def base_of(point, number):
+    """The sheet that a fault is planted into: the point's first, or one of its own."""
+    planted = FAILS[point][number]
+    return planted[0] if isinstance(planted, tuple) else FAILS[point][0]
+
+
 def main():
     wanted = sys.argv[1:] or sorted(set(POINTS) | set(FAILS))
     missing = [p for p in wanted if p not in FAILS or p not in POINTS]
     try:
         with ProcessPoolExecutor(2) as pool:
-            names = sorted({FAILS[p][0] for p in wanted if p in FAILS})
-            bases = dict(pool.map(print_base, names))
-            jobs = [(p, bases[FAILS[p][0]], n) for p in wanted if p not in missing for n in range(1, len(FAILS[p]))]
+            planned = [(p, base_of(p, n), n) for p in wanted if p not in missing for n in range(1, len(FAILS[p]))]
+            bases = dict(pool.map(print_base, sorted({base for _, base, _ in planned})))
+            jobs = [(p, bases[base], n) for p, base, n in planned]
             results = list(pool.map(try_point, jobs))
     finally:
         shutil.rmtree(SCRATCH)

@@ -215,6 +215,64 @@ static void test_check_code(void **state)
 }
 
 /* Every value that is set says where it came from or how it was worked out. */
+/* A pen is set to the dose: 150 of 600 units/mL are 1/4 mL.  One cartridge serves as often as
+ * the dose goes into what the label says it gives; without that, into its content less the drop. */
+static void test_pen(void **state)
+{
+    Fixture *fixture = *state;
+    Plan *plan = plan_with(fixture, "pen", NULL);
+    assert_true(plan_complete(plan));
+    assert_string_equal(shown(fixture, plan, VALUE_dial), "150 units");
+    assert_string_equal(shown(fixture, plan, VALUE_flow), "50 units");
+    assert_string_equal(shown(fixture, plan, VALUE_volume), "0.25 mL");
+    assert_string_equal(shown(fixture, plan, VALUE_dose_drawn), "150 units");
+    assert_false(plan->values[VALUE_mark].set);
+    Change between = {"protocols/pen.yaml", "150 units", "160 units"};
+    plan = plan_with(fixture, "pen", &between);
+    assert_string_equal(shown(fixture, plan, VALUE_dial), "150 units");
+    assert_string_equal(shown(fixture, plan, VALUE_dose_drawn), "150 units");
+    const struct { const char *old, *new, *count; } cases[] = {
+        {"deliverable: 550 units", "deliverable: 600 units", "2"}, /* 4 times 150 */
+        {"deliverable: 550 units", "deliverable: 300 units", "4"},
+        {"    deliverable: 550 units\n", "", "3"}}; /* 550 less than 4 times 150 */
+    for (gsize i = 0; i < G_N_ELEMENTS(cases); i++) {
+        Change shelf = {"shelf.yaml", cases[i].old, cases[i].new};
+        plan = plan_with(fixture, "pen-course", &shelf);
+        assert_string_equal(shown(fixture, plan, VALUE_containers_all), cases[i].count);
+    }
+}
+
+/* Published: a cartridge of 350 units in 0.42 mL at 833 units/mL gives 300 at most
+ * (tests/reference/ready_to_use.csv Q02). */
+static void test_deliverable(void **state)
+{
+    Fixture *fixture = *state;
+    Change shelf = {"shelf.yaml", "content: 600 units\n    activity: international units\n    volume: 1 mL\n"
+                                  "    strength: 600 units/mL\n    deliverable: 550 units",
+                    "content: 350 units\n    activity: international units\n    volume: 0.42 mL\n"
+                    "    strength: 833 units/mL\n    deliverable: 300 units"};
+    Plan *plan = plan_with(fixture, "pen", &shelf);
+    assert_true(rational_equal(plan_volume_given(first(plan)), rational_make(300, 833)));
+    assert_int_equal(first(plan)->containers, 1);
+}
+
+/* The cap comes off before the line is set, and before the skin is held. */
+static void test_part_of_filled(void **state)
+{
+    Fixture *fixture = *state;
+    Change shelf = {"shelf.yaml", "container: vial\n    content: 14 mg\n    volume: 2.8 mL\n    strength: 5 mg/mL",
+                    "container: prefilled syringe\n    content: 14 mg\n    volume: 2.8 mL\n    strength: 5 mg/mL\n"
+                    "    syringe: insulin"};
+    Plan *plan = plan_with(fixture, "ready", &shelf);
+    const StepId order[] = {STEP_prefilled_look, STEP_wipe_skin, STEP_cap_off, STEP_prefilled_to_line,
+                            STEP_hold_skin_fold};
+    guint at = 0;
+    for (guint i = 0; i < first(plan)->steps->len && at < G_N_ELEMENTS(order); i++)
+        at += ((const Step *)g_ptr_array_index(first(plan)->steps, i))->id == order[at];
+    assert_int_equal(at, G_N_ELEMENTS(order));
+    assert_string_equal(shown(fixture, plan, VALUE_mark), "the line 80");
+}
+
 static void test_origins(void **state)
 {
     Fixture *fixture = *state;
@@ -232,6 +290,6 @@ int main(void)
     const struct CMUnitTest tests[] = {
         TEST(test_whole_vial), TEST(test_offsets), TEST(test_measured_part), TEST(test_vials_through_one_liquid),
         TEST(test_insulin_marks), TEST(test_course), TEST(test_clock_change), TEST(test_traveller), TEST(test_ladder),
-        TEST(test_check_code), TEST(test_origins)};
+        TEST(test_check_code), TEST(test_pen), TEST(test_deliverable), TEST(test_part_of_filled), TEST(test_origins)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
