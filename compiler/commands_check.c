@@ -28,6 +28,11 @@ static RuleId language_fault(Session *session, const char *folder, const char *t
     return RULE_COUNT;
 }
 
+static gint by_words(gconstpointer a, gconstpointer b)
+{
+    return strcmp(*(char *const *)a, *(char *const *)b);
+}
+
 /* "ar, en, fr" */
 static const char *languages_listed(Session *session, const char *folder)
 {
@@ -35,10 +40,15 @@ static const char *languages_listed(Session *session, const char *folder)
     g_autoptr(GString) list = g_string_new(NULL);
     if (!loader_list(session->arena, folder, paths, NULL))
         return "";
+    g_autoptr(GPtrArray) tags = g_ptr_array_new_with_free_func(g_free);
     for (guint i = 0; i < paths->len; i++) {
-        g_autofree char *name = g_path_get_basename(g_ptr_array_index(paths, i));
-        g_string_append_printf(list, "%s%.*s", i ? ", " : "", (int)(strlen(name) - strlen(".yaml")), name);
+        char *tag = g_path_get_basename(g_ptr_array_index(paths, i));
+        tag[strlen(tag) - strlen(".yaml")] = '\0';
+        g_ptr_array_add(tags, tag);
     }
+    g_ptr_array_sort(tags, by_words);
+    for (guint i = 0; i < tags->len; i++)
+        g_string_append_printf(list, "%s%s", i ? ", " : "", (char *)g_ptr_array_index(tags, i));
     return arena_copy(session->arena, list->str);
 }
 

@@ -110,7 +110,8 @@ const char *line_text(Arena *arena, const Line *line);
 typedef struct Phrases Phrases;
 typedef struct Template Template;
 
-/* Reads templates/languages/<tag>.yaml under folder; NULL after findings
+/* Reads templates/languages/<tag>.yaml under folder, over the set that it is based
+ * on, if it names one; NULL after findings
  * (phrase_missing, phrase_unknown, slot_unknown, slot_form) or *error (system). */
 Phrases *phrases_read(Arena *arena, const char *folder, const char *tag, Diagnostics *diagnostics,
                       GError **error);

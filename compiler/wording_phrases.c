@@ -242,7 +242,7 @@ static const char *reviewer_of(const Node *root)
     return name && name[strspn(name, " ")] != '\0' ? name : NULL;
 }
 
-static Phrases *read_set(Arena *arena, const Source *source, const Node *root, Diagnostics *diagnostics)
+static Phrases *set_of(Arena *arena, const Source *source, const Node *root)
 {
     Phrases *phrases = arena_new0(arena, Phrases);
     phrases->arena = arena;
@@ -252,14 +252,19 @@ static Phrases *read_set(Arena *arena, const Source *source, const Node *root, D
     phrases->right_to_left = g_strcmp0(text_of(root, "direction"), "right to left") == 0;
     phrases->phrases = g_hash_table_new(g_str_hash, g_str_equal);
     arena_defer(arena, (GDestroyNotify)g_hash_table_unref, phrases->phrases);
-    const Node *list = node_get(root, "phrases");
-    for (gsize i = 0; list && list->kind == NODE_MAP && i < list->count; i++)
-        read_phrase(phrases, diagnostics, &list->entries[i]);
-    check_whole(phrases, diagnostics);
     return phrases;
 }
 
-Phrases *phrases_read(Arena *arena, const char *folder, const char *tag, Diagnostics *diagnostics, GError **error)
+static void read_phrases(Phrases *phrases, const Node *root, Diagnostics *diagnostics)
+{
+    const Node *list = node_get(root, "phrases");
+    for (gsize i = 0; list && list->kind == NODE_MAP && i < list->count; i++)
+        read_phrase(phrases, diagnostics, &list->entries[i]);
+}
+
+/* The set's own file; NULL after a finding or with *error. */
+static const Node *read_file(Arena *arena, const char *folder, const char *tag, const Source **source,
+                             Diagnostics *diagnostics, GError **error)
 {
     g_autofree char *file = g_strconcat(tag, ".yaml", NULL);
     g_autofree char *path = g_build_filename(folder, "languages", file, NULL);
@@ -269,12 +274,27 @@ Phrases *phrases_read(Arena *arena, const char *folder, const char *tag, Diagnos
         finding_help(finding, "choose a language that templates/languages holds");
         return NULL;
     }
-    const Source *source;
-    if (source_read(arena, path, PHRASE_FILE_LIMIT, &source, error) == SOURCE_UNREADABLE)
+    if (source_read(arena, path, PHRASE_FILE_LIMIT, source, error) == SOURCE_UNREADABLE)
         return NULL;
+    return syntax_parse(arena, *source, diagnostics);
+}
+
+Phrases *phrases_read(Arena *arena, const char *folder, const char *tag, Diagnostics *diagnostics, GError **error)
+{
+    const Source *source = NULL, *under = NULL;
     guint before = diagnostics_open(diagnostics, SEVERITY_ERROR);
-    const Node *root = syntax_parse(arena, source, diagnostics);
-    Phrases *phrases = root ? read_set(arena, source, root, diagnostics) : NULL;
+    const Node *root = read_file(arena, folder, tag, &source, diagnostics, error);
+    if (!root)
+        return NULL;
+    Phrases *phrases = set_of(arena, source, root);
+    const char *base = text_of(root, "based_on"); /* a region's set says only what differs */
+    const Node *whole = base ? read_file(arena, folder, base, &under, diagnostics, error) : NULL;
+    if (base && !whole)
+        return NULL;
+    if (whole)
+        read_phrases(phrases, whole, diagnostics);
+    read_phrases(phrases, root, diagnostics);
+    check_whole(phrases, diagnostics);
     return diagnostics_open(diagnostics, SEVERITY_ERROR) == before ? phrases : NULL;
 }
 

@@ -67,12 +67,17 @@ for path in sorted(glob.glob("templates/languages/*.yaml")):
         continue
     checked += 1
     own, whole = phrases_of(path)
+    based = re.search(r"^based_on: (\S+)$", whole, re.M)
+    if based: # a region's set
+        base, _ = phrases_of(f"templates/languages/{based[1]}.yaml")
+        faults += [f"{tag}: {name} says the same as its base" for name in own if own[name] == base.get(name)]
+        own = {**base, **own}
     faults += [f"{tag}: {name} is missing" for name in english if name not in own and name not in clinic_only]
     faults += [f"{tag}: {name} is not in the English set" for name in own if name not in english]
     faults += [f"{tag}: {name} names {slots(own[name])}, English {slots(english[name])}"
                for name in own if name in english and not name.startswith("format_") and slots(own[name]) != slots(english[name])]
     same = [name for name in own if name in english and own[name] == english[name] and re.sub(r"\{[^}]*\}|[^A-Za-z]", "", own[name])]
-    faults += [f"{tag}: {name} is still English: {own[name]}" for name in same if not re.match(r"(running_head|unit_|colour_orange)", name)]
+    faults += [f"{tag}: {name} is still English: {own[name]}" for name in same if not tag.startswith("en") and not re.match(r"(running_head|unit_|colour_orange)", name)]
     with tempfile.TemporaryDirectory() as scratch:
         translated(os.path.join(scratch, "clinic"), tag)
         shutil.copytree("tests/rules/base", os.path.join(scratch, "english"))

@@ -44,9 +44,21 @@ def twelve(hour, minute):
     return f"{hour % 12 or 12}{'' if minute == 0 else f':{minute:02}'} {'am' if hour < 12 else 'pm'}"
 
 
-def whole(when):
-    """The two ways a whole English time may be written."""
+DATE = r"(?:(%s), (%s) (\d+), (\d{4})|(%s) (\d+) (%s) (\d{4}))" % (("|".join(WEEKDAYS), "|".join(MONTHS)) * 2)
+
+
+def dates(text):
+    """English dates, of either order: (as written, weekday, day, month, year)."""
+    for m in re.finditer(DATE, text):
+        yield (m[0], m[1], int(m[3]), MONTHS.index(m[2]) + 1, int(m[4])) if m[1] else \
+              (m[0], m[5], int(m[6]), MONTHS.index(m[7]) + 1, int(m[8]))
+
+
+def whole(s, when):
+    """The two ways a whole English time may be written in this region."""
     date = f"{WEEKDAYS[when.weekday()]}, {MONTHS[when.month - 1]} {when.day}, {when.year}"
+    if s.build["region"] == "en-GB":
+        date = f"{WEEKDAYS[when.weekday()]} {when.day} {MONTHS[when.month - 1]} {when.year}"
     clocks = (twelve(when.hour, when.minute), f"{when.hour:02}:{when.minute:02}")
     return [f"{date}, {clocks[0]} ({clocks[1]})", f"{date}, {clocks[1]} ({clocks[0]})"]
 
@@ -161,8 +173,8 @@ def one_main_message(s):
     faults = [] if texts and dose(s).split(" ")[0] in texts[0] and clean(s.value("medicine")) in texts[0] else ["no dose first"]
     if s.language == ENGLISH:
         joined = " ".join(texts)
-        found = re.findall(r"(?:%s), (?:%s) \d+, \d{4}" % ("|".join(WEEKDAYS), "|".join(MONTHS)), joined)
-        if len(found) != 1 or not any(form in joined for form in whole(local_time(s)[1])):
+        found = [date[0] for date in dates(joined)]
+        if len(found) != 1 or not any(form in joined for form in whole(s, local_time(s)[1])):
             faults.append(f"dates in the lead: {found}")
     return faults
 
@@ -253,7 +265,7 @@ def summary(s):
         return ["no summary"]
     block = " ".join(texts[ends[-1]:ends[-1] + 4])
     faults = [] if ends[-1] > len(texts) / 2 and clean(s.value("phone_night")) in block else ["the summary names no telephone"]
-    if s.language == ENGLISH and not any(form in block for form in whole(local_time(s)[1])):
+    if s.language == ENGLISH and not any(form in block for form in whole(s, local_time(s)[1])):
         faults.append("the summary has another time")
     return faults
 
@@ -277,7 +289,7 @@ def calm_reason(s):
 def whole_time(s):
     faults = [f"digits for a date: {m.group(0)}" for m in re.finditer(r"\b\d{1,2}/\d{1,2}/\d{2,4}\b|\b\d{4}-\d{2}-\d{2}\b", s.text)]
     lines = [line["text"] for line in s.lines]
-    forms = whole(local_time(s)[1])
+    forms = whole(s, local_time(s)[1])
     if s.large: # the second clock may stand on the next line
         forms = [form.split(" (")[0] for form in forms]
     found = sum(any(form in line for form in forms) for line in lines)
@@ -288,10 +300,9 @@ def whole_time(s):
 def weekday_agrees(s):
     weekday, when = local_time(s)
     faults = [] if WEEKDAYS[when.weekday()] == weekday else [f"{weekday} for {when.date()}"]
-    for match in re.finditer(r"(%s), (%s) (\d+), (\d{4})" % ("|".join(WEEKDAYS), "|".join(MONTHS)), s.text):
-        date = datetime.date(int(match[4]), MONTHS.index(match[2]) + 1, int(match[3]))
-        if WEEKDAYS[date.weekday()] != match[1]:
-            faults.append(match[0])
+    for written, named, day, month, year in dates(s.text):
+        if WEEKDAYS[datetime.date(year, month, day).weekday()] != named:
+            faults.append(written)
     instant = datetime.datetime.fromisoformat(s.value("injection_time", "instant"))
     there = instant.astimezone(zoneinfo.ZoneInfo(s.value("person_zone"))).replace(tzinfo=None)
     return faults + ([] if there == when else [f"{there} in {s.value('person_zone')}"])
@@ -320,7 +331,7 @@ def both_days(s):
 @point("T5", 2, english=True, needs=lambda s: local_time(s)[1].hour < 6)
 def stay_up(s):
     evening = local_time(s)[1] - datetime.timedelta(days=1)
-    wanted = f"Stay up on {WEEKDAYS[evening.weekday()]}, {MONTHS[evening.month - 1]} {evening.day}"
+    wanted = "Stay up on " + re.sub(r",? \d{4}, .*", "", whole(s, evening)[0])
     pages = " ".join(s.flowing[:2] if s.large else s.flowing[:1])
     return [] if wanted in pages else ["the evening is not named"]
 
@@ -423,7 +434,7 @@ def window(s):
 @point("T13", 2, english=True)
 def no_bare_tonight(s):
     return [line["text"] for line in s.lines if re.search(r"\b(?:tonight|tomorrow|today|this evening)\b", line["text"], re.I)
-            and not re.search(r"(?:%s), " % "|".join(WEEKDAYS), line["text"])]
+            and not list(dates(line["text"]))]
 
 
 # ---- N: numbers and units ----
@@ -953,7 +964,7 @@ def all_tagged(s):
 
 @point("X2", 2)
 def language(s):
-    return [] if s.info.get("Language") == s.language else [f"says {s.info.get('Language')}"]
+    return [] if s.info.get("Language") == s.build["region"] else [f"says {s.info.get('Language')}"]
 
 
 @point("X3", 2)
@@ -1127,7 +1138,7 @@ def validity(s):
     until = datetime.datetime.strptime(re.sub(r"^\w+ ", "", s.value("valid_until")), "%Y-%m-%d %H:%M")
     faults = [] if until > local_time(s)[1] else ["valid until before the injection"]
     text = " ".join(s.flowing)
-    if s.language == ENGLISH and not any(form in text for form in whole(until)):
+    if s.language == ENGLISH and not any(form in text for form in whole(s, until)):
         faults.append("the end is not printed")
     if s.value("replaces_number") and not re.search(rf"replaces .*\b{s.value('replaces_number')}\b", text, re.I) and s.language == ENGLISH:
         faults.append("it does not say which sheet it replaces")
