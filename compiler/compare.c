@@ -91,6 +91,7 @@ static const struct { ValueId id; const char *what; } noticed[] = {
     {VALUE_medicine, "the medicine"}, {VALUE_box_name, "the box"}, {VALUE_dose, "the dose"},
     {VALUE_containers, "the number of containers opened"}, {VALUE_diluent, "the liquid to mix with"},
     {VALUE_add, "the liquid added"}, {VALUE_volume, "the syringe is filled to"},
+    {VALUE_dial, "the pen is set to"}, {VALUE_flow, "the pen is set to, for the drop"}, {VALUE_pen, "the pen"},
     {VALUE_syringe, "the syringe"}, {VALUE_drawing_needle, "the needle to fill with"},
     {VALUE_injecting_needle, "the needle to inject with"}, {VALUE_injecting_needles, "injecting needles handed out"},
     {VALUE_route, "the route"}, {VALUE_site, "the place on the body"}, {VALUE_angle, "the angle"},
@@ -134,9 +135,10 @@ static void compare_values(const Comparison *comparison, const PlanInjection *ol
 {
     for (gsize i = 0; i < G_N_ELEMENTS(noticed); i++) {
         ValueId id = noticed[i].id;
+        gboolean pens = old->way == WAY_PEN && new->way == WAY_PEN; /* nobody fills anything to a volume */
         const char *was = value_text(comparison->arena, &old->values[id], value_row(id)->kind);
         const char *is = value_text(comparison->arena, &new->values[id], value_row(id)->kind);
-        if (strcmp(was, is) == 0)
+        if (strcmp(was, is) == 0 || (pens && id == VALUE_volume))
             continue;
         g_string_append_printf(comparison->out, "%s: %s: %s instead of %s", name_of(new), noticed[i].what, is, was);
         place(comparison, &new->values[id]);
