@@ -35,8 +35,9 @@ static gint64 containers_of(const PlanInjection *injection)
         return MIN(order->vials.value, MOST_CONTAINERS);
     if (!ABSENT(order->vials) || !same_kind(injection))
         return 0;
-    const Amount *most = PRESENT(injection->medicine->deliverable) ? &injection->medicine->deliverable
-                                                                   : &injection->medicine->content;
+    const Amount *most = &injection->medicine->content, *given = &injection->medicine->deliverable;
+    if (PRESENT(*given) && quantity_dimension(given->quantity) == quantity_dimension(most->quantity))
+        most = given;
     Rational needed = rational_div(base_of(&order->dose), base_of(most));
     return rational_ok(needed) ? CLAMP(rational_ceiling(needed), 1, MOST_CONTAINERS) : 0;
 }

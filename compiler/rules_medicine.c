@@ -469,12 +469,27 @@ void check_deliverable_short(const Judge *judge)
     }
 }
 
+/* What the label says can be given counts as the content does. */
+static void judge_deliverable(const Judge *judge, const PlanInjection *injection)
+{
+    const Amount *content = &injection->medicine->content, *given = &injection->medicine->deliverable;
+    if (!PRESENT(*given) || used_twice(judge, injection) ||
+        quantity_dimension(given->quantity) == quantity_dimension(content->quantity))
+        return;
+    Finding *finding = judge_add(judge, RULE_unit_kind_mixed, 0, injection, given->at.place);
+    finding_fact(finding, "the box holds %s, and %s of it can be given", judge_amount(judge, content->quantity),
+                 judge_amount(judge, given->quantity));
+    finding_note(finding, content->at.place, "the content");
+    finding_help(finding, "write both in the unit that the label uses");
+}
+
 void check_unit_kind_mixed(const Judge *judge)
 {
     EACH_INJECTION(judge, injection) {
         if (!injection->medicine || !PRESENT(injection->order->dose) || !PRESENT(injection->medicine->content))
             continue;
         const Medicine *medicine = injection->medicine;
+        judge_deliverable(judge, injection);
         if (!comparable(injection)) {
             Finding *finding = judge_add(judge, RULE_unit_kind_mixed, 0, injection, injection->order->dose.at.place);
             finding_fact(finding, "ordered %s, the box holds %s", judge_amount(judge, injection->order->dose.quantity),

@@ -57,6 +57,8 @@ void check_off_the_dial(const Judge *judge)
     }
 }
 
+#define MOST_SETTINGS 1000
+
 /* What is wrong with the dial, and where; NULL when nothing is. */
 static const char *dial_fault(const Judge *judge, const PlanInjection *injection, const Field **at)
 {
@@ -73,6 +75,10 @@ static const char *dial_fault(const Judge *judge, const PlanInjection *injection
                                 judge_amount(judge, settings[i]->quantity),
                                 judge_amount(judge, pen->dial_every.quantity));
     }
+    *at = &pen->dial_every.at;
+    Rational steps = rational_div(quantity_base(pen->dial_most.quantity), quantity_base(pen->dial_every.quantity));
+    if (rational_compare(steps, rational_make(MOST_SETTINGS, 1)) > 0)
+        return arena_format(judge->arena, "it would have more than %d settings", MOST_SETTINGS);
     *at = &pen->flow_check.at;
     if (PRESENT(pen->flow_check) && quantity_compare(pen->flow_check.quantity, pen->dial_most.quantity) > 0)
         return arena_format(judge->arena, "the dial goes up to %s", judge_amount(judge, pen->dial_most.quantity));
