@@ -157,6 +157,8 @@ static void pen(Work *work)
     work->section = SECTION_FILL;
     if (takes_cartridge(injection))
         step(work, is_course(injection) ? STEP_cartridge_in_if_none : STEP_cartridge_in, 0);
+    else if (is_course(injection))
+        step(work, STEP_pen_new_if_empty, 0);
     step(work, takes_cartridge(injection) ? STEP_cartridge_look : STEP_pen_look, 0);
     step(work, STEP_wipe_seal, 0);
     step(work, STEP_pen_needle_on, 0);
