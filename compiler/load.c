@@ -58,7 +58,7 @@ static gboolean read_source(Loader *loader, const char *path, Diagnostics *diagn
         return FALSE;
     if (status == SOURCE_TOO_LARGE) {
         Finding *finding = finding_add(diagnostics, RULE_file_too_large, (Place){*out, 1, 1, 1});
-        finding_fact(finding, "the limit is %d bytes", SYNTAX_FILE_LIMIT);
+        finding_fact(finding, "the limit is %d MiB", SYNTAX_FILE_LIMIT / (1024 * 1024));
         finding_help(finding, "split the file, or check that it is the file you meant");
         return TRUE;
     }

@@ -58,7 +58,10 @@ Place judge_place(const Field *wanted, const PlanInjection *injection)
 
 const char *judge_amount(const Judge *judge, Quantity quantity)
 {
-    return quantity_text(judge->arena, quantity);
+    Quantity shown = {rational_round(quantity.number, rational_make(1, 10000)), quantity.unit};
+    if (!rational_ok(shown.number) || shown.number.num == 0 || rational_equal(shown.number, quantity.number))
+        return quantity_text(judge->arena, quantity);
+    return arena_format(judge->arena, "about %s", quantity_text(judge->arena, shown));
 }
 
 const char *judge_volume(const Judge *judge, Rational volume_ml)
@@ -71,6 +74,56 @@ const char *judge_span(const Judge *judge, Quantity least, Quantity most)
     if (quantity_compare(least, most) == 0)
         return judge_amount(judge, least);
     return arena_format(judge->arena, "%s to %s", judge_amount(judge, least), judge_amount(judge, most));
+}
+
+gboolean judge_anchor_readable(const Judge *judge)
+{
+    const AnchorTime *anchor = &judge->plan->patient->anchor;
+    return PRESENT(anchor->on) && PRESENT(anchor->clock) && PRESENT(judge->plan->clinic->zone);
+}
+
+const char *judge_hours(const Judge *judge, Rational minutes)
+{
+    gint64 whole = minutes.num / MAX(minutes.den, 1);
+    if (minutes.den != 1 || whole < 0)
+        return judge_amount(judge, quantity_in((Quantity){minutes, UNIT_min}, UNIT_h));
+    const char *rest = arena_format(judge->arena, "%d min", (int)(whole % 60));
+    if (whole < 60)
+        return rest;
+    const char *hours = judge_amount(judge, quantity_make(whole / 60, 1, UNIT_h));
+    return whole % 60 ? arena_format(judge->arena, "%s %s", hours, rest) : hours;
+}
+
+const char *judge_words(const Judge *judge, const List *choices)
+{
+    g_autoptr(GString) words = g_string_new(NULL);
+    for (guint i = 0; i < choices->items->len; i++) {
+        const Choice *choice = g_ptr_array_index(choices->items, i);
+        if (PRESENT(*choice))
+            g_string_append_printf(words, "%s%s", words->len ? ", " : "", choice_word(choice->value));
+    }
+    return arena_copy(judge->arena, words->str);
+}
+
+const char *judge_texts(const Judge *judge, const List *texts)
+{
+    g_autoptr(GString) words = g_string_new(NULL);
+    for (guint i = 0; i < texts->items->len; i++) {
+        const Text *text = g_ptr_array_index(texts->items, i);
+        if (PRESENT(*text))
+            g_string_append_printf(words, "%s\"%s\"", words->len ? ", " : "", text->text);
+    }
+    return arena_copy(judge->arena, words->len ? words->str : "none");
+}
+
+gboolean judge_count_doubted(const Judge *judge)
+{
+    for (guint i = 0; i < diagnostics_count(judge->diagnostics); i++) {
+        RuleId rule = finding_rule(diagnostics_at(judge->diagnostics, i));
+        if (rule == RULE_vial_count_wrong || rule == RULE_too_many_vials)
+            return TRUE;
+    }
+    return FALSE;
 }
 
 const char *judge_count(const Judge *judge, gint64 count, const char *word)

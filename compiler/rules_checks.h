@@ -31,13 +31,19 @@ Finding *judge_add(const Judge *judge, RuleId rule, int severity, const PlanInje
 /* The place of a value, or of the injection's name when it is not there. */
 Place judge_place(const Field *wanted, const PlanInjection *injection);
 
-/* Texts for facts. */
+/* Texts for facts; of more than four decimals "about" and the rounded figure. */
 const char *judge_amount(const Judge *judge, Quantity quantity);
 const char *judge_volume(const Judge *judge, Rational volume_ml);
 const char *judge_span(const Judge *judge, Quantity least, Quantity most); /* "1.5 in", "1 in to 1.5 in" */
+const char *judge_hours(const Judge *judge, Rational minutes); /* "33 h 20 min" */
+const char *judge_words(const Judge *judge, const List *choices); /* "subcutaneous, intramuscular" */
+const char *judge_texts(const Judge *judge, const List *texts);   /* "water ten", "water one", in quotes */
 const char *judge_count(const Judge *judge, gint64 count, const char *word); /* "3 alcohol wipes" */
 
 Rational percent(gint64 number);
+gboolean judge_anchor_readable(const Judge *judge); /* date, clock time and zone of the procedure */
+/* TRUE when a finding doubts how many containers are opened, and so all that is counted by them. */
+gboolean judge_count_doubted(const Judge *judge);
 gboolean judge_whole(const PlanInjection *injection); /* all that is drawn back is the dose */
 
 #endif

@@ -281,9 +281,12 @@ void check_diluent_wrong(const Judge *judge)
             continue;
         if (!lists_text(&injection->medicine->diluents, name->text)) {
             Finding *finding = judge_add(judge, RULE_diluent_wrong, 0, injection, name->at.place);
-            finding_fact(finding, "the label of the medicine does not list it");
-            finding_note(finding, judge_place(&injection->medicine->diluents.at, injection), "what the label lists");
-            finding_help(finding, "name a liquid that the label lists");
+            const List *listed = &injection->medicine->diluents;
+            finding_fact(finding, "the protocol mixes with \"%s\"; the label lists %s", name->text,
+                         judge_texts(judge, listed));
+            finding_note(finding, judge_place(&listed->at, injection), "what the label lists");
+            finding_help(finding, "name a liquid that the label lists; if the label lists this one, add it on the "
+                                  "shelf");
         } else if (PRESENT(*route) && lists_choice(&injection->diluent->not_for, route->value)) {
             Finding *finding = judge_add(judge, RULE_diluent_wrong, 0, injection, name->at.place);
             finding_fact(finding, "what is in it excludes the %s route", choice_word(route->value));
@@ -303,7 +306,9 @@ void check_diluent_short(const Judge *judge)
         Finding *finding = judge_add(judge, RULE_diluent_short, 0, injection, add->at.place);
         finding_fact(finding, "add %s, one container holds %s", judge_amount(judge, add->quantity),
                      judge_amount(judge, injection->diluent->volume.quantity));
-        finding_help(finding, "name a larger container of the liquid");
+        finding_note(finding, injection->diluent->volume.at.place, "the container on the shelf");
+        finding_help(finding, "name a larger container of the liquid, or add less, if the label allows it: it allows "
+                              "%s by this route", allowed_volumes(judge, injection));
     }
 }
 
@@ -321,6 +326,7 @@ static gboolean compare_strength(const Judge *judge, const PlanInjection *inject
     Finding *finding = judge_add(judge, RULE_strength_disagrees, severity, injection, stated->at.place);
     finding_fact(finding, "%s in %s is not %s", judge_amount(judge, content), judge_amount(judge, volume),
                  strength_text(judge->arena, stated->strength));
+    finding_note(finding, injection->medicine->content.at.place, "the content");
     finding_help(finding, "read the label again and correct the one that was copied wrongly");
     return TRUE;
 }
@@ -580,8 +586,8 @@ void check_too_many_vials(const Judge *judge)
         gint64 allowed = vials_allowed(injection);
         if (allowed == 0 || injection->containers <= allowed)
             continue;
-        Finding *finding = judge_add(judge, RULE_too_many_vials, 0, injection,
-                                     judge_place(&injection->order->vials.at, injection));
+        const Field *at = PRESENT(injection->order->vials) ? &injection->order->vials.at : &injection->order->dose.at;
+        Finding *finding = judge_add(judge, RULE_too_many_vials, 0, injection, at->place);
         finding_fact(finding, "%" G_GINT64_FORMAT " vials; the label allows %" G_GINT64_FORMAT, injection->containers,
                      allowed);
         say_tenfold(judge, injection, finding);

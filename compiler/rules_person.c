@@ -187,7 +187,7 @@ void check_weight_missing(const Judge *judge)
         if (into_deltoid(injection) && ABSENT(judge->plan->patient->weight)) {
             Finding *finding = judge_add(judge, RULE_weight_missing, 0, injection,
                                          judge->plan->patient->patient.at.place);
-            finding_help(finding, "add \"weight: 62 kg\"");
+            finding_help(finding, "weigh or ask the person, then add \"weight: ... kg\"");
         }
 }
 
@@ -198,7 +198,10 @@ void check_bleeding_risk(const Judge *judge)
         if (bleeding->items->len == 0 || !PRESENT(injection->order->route) ||
             injection->order->route.value != Route_IM)
             continue;
-        Finding *finding = judge_add(judge, RULE_bleeding_risk, 0, injection, bleeding->at.place);
+        const Choice *first = g_ptr_array_index(bleeding->items, 0);
+        Finding *finding = judge_add(judge, RULE_bleeding_risk, 0, injection, first->at.place);
+        if (PRESENT(*first))
+            finding_fact(finding, "%s; the route is intramuscular", judge_words(judge, bleeding));
         finding_note(finding, injection->order->route.at.place, "the route");
         finding_help(finding, "ask the physician, then accept it with the physician's name and what was decided");
     }
@@ -255,6 +258,8 @@ void check_box_missing(const Judge *judge)
 void check_box_short(const Judge *judge)
 {
     const GPtrArray *kit = judge->plan->kit;
+    if (judge_count_doubted(judge))
+        return;
     for (guint i = 0; i < kit->len; i++) {
         const Item *item = g_ptr_array_index(kit, i);
         if (item->kind != ITEM_MEDICINE)
@@ -353,7 +358,7 @@ void check_warm_up(const Judge *judge)
         if (injection->medicine && is_cold(injection->medicine) && ABSENT(injection->medicine->storage.take_out)) {
             Finding *finding = judge_add(judge, RULE_warm_up, 0, injection,
                                          injection->medicine->storage.temperature.at.place);
-            finding_help(finding, "add \"take_out: 30 min\" if the label gives a time");
+            finding_help(finding, "add \"take_out: ... min\" to storage, if the label gives a time");
         }
 }
 

@@ -21,6 +21,7 @@ void check_route_not_on_label(const Judge *judge)
         if (listed)
             continue;
         Finding *finding = judge_add(judge, RULE_route_not_on_label, 0, injection, route->at.place);
+        finding_fact(finding, "ordered %s; the label gives %s", choice_word(route->value), judge_words(judge, routes));
         finding_note(finding, routes->at.place, "the routes on the label");
         finding_help(finding, "order a route on the label, or accept it with the reason");
     }
@@ -66,7 +67,8 @@ void check_site_unusual(const Judge *judge)
         Finding *finding = judge_add(judge, RULE_site_unusual, 0, injection, injection->order->site.at.place);
         finding_fact(finding, "%s into the %s", injection->medicine->generic.text,
                      choice_word(injection->order->site.value));
-        finding_help(finding, "name a usual site, or accept it with the reason");
+        finding_note(finding, injection->order->medicine.at.place, "the medicine");
+        finding_help(finding, "name ventrogluteal, dorsogluteal or thigh, or accept it with the reason");
     }
 }
 
@@ -135,8 +137,10 @@ void check_angle_for_route(const Judge *judge)
         Finding *finding = judge_add(judge, RULE_angle_for_route, 0, injection, angle->at.place);
         finding_fact(finding, "%s, by the %s route", judge_amount(judge, angle->quantity),
                      choice_word(injection->order->route.value));
-        finding_help(finding, muscle ? "90 degrees is usual into a muscle"
-                                     : "45 to 90 degrees is usual under the skin");
+        finding_help(finding, muscle ? "90 degrees is usual into a muscle: correct the angle, or accept it with the "
+                                       "reason"
+                                     : "45 to 90 degrees is usual under the skin: correct the angle, or accept it "
+                                       "with the reason");
     }
 }
 

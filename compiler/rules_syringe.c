@@ -27,9 +27,16 @@ static Rational largest_draw(const PlanInjection *injection, const Field **at)
     return volume;
 }
 
-/* May another syringe take this volume; of finer marks than another's when finer is set,
- * and then with a mark at the volume. */
-static gboolean takes(const PlanInjection *injection, const Syringe *syringe, Rational volume, const Syringe *finer)
+/* TRUE when a mark stands so near that the volume moves by no more than this share. */
+static gboolean near_mark(Rational volume, const Syringe *syringe, Rational most)
+{
+    Rational step = quantity_in(syringe->mark_every.quantity, UNIT_mL).number;
+    Rational moved = rational_difference(rational_round(volume, step), volume);
+    return rational_ok(moved) && rational_compare(moved, most) <= 0;
+}
+
+/* May another syringe take this volume. */
+static gboolean takes(const PlanInjection *injection, const Syringe *syringe, Rational volume)
 {
     gboolean units = PRESENT(injection->order->dose) &&
                      quantity_dimension(injection->order->dose.quantity) == DIM_ACTIVITY;
@@ -40,19 +47,18 @@ static gboolean takes(const PlanInjection *injection, const Syringe *syringe, Ra
         return FALSE; /* wrong_scale */
     if (PRESENT(syringe->needle) && injection->way == WAY_POWDER)
         return FALSE; /* its needle does not come off for the change after mixing */
-    return !finer || (quantity_compare(syringe->mark_every.quantity, finer->mark_every.quantity) < 0 &&
-                      on_marks(volume, syringe));
+    return TRUE;
 }
 
-/* "5 mL, 10 mL"; NULL when none takes it. */
+/* "5 mL", "10 mL", in quotes; NULL when none takes it.  With moved: and has a mark so near. */
 static const char *syringes_listed(const Judge *judge, const PlanInjection *injection, Rational volume,
-                                   const Syringe *finer)
+                                   const Rational *moved)
 {
     const char *list = NULL;
     for (guint i = 0; i < judge->plan->shelf->syringes.items->len; i++) {
         const Syringe *syringe = g_ptr_array_index(judge->plan->shelf->syringes.items, i);
-        if (takes(injection, syringe, volume, finer))
-            list = arena_format(judge->arena, "%s%s%s", list ? list : "", list ? ", " : "", syringe->name.text);
+        if (takes(injection, syringe, volume) && (!moved || near_mark(volume, syringe, *moved)))
+            list = arena_format(judge->arena, "%s%s\"%s\"", list ? list : "", list ? ", " : "", syringe->name.text);
     }
     return list;
 }
@@ -72,7 +78,11 @@ void check_syringe_too_small(const Judge *judge)
                      judge_amount(judge, capacity));
         finding_note(finding, injection->syringe->capacity.at.place, "the syringe on the shelf");
         const char *larger = syringes_listed(judge, injection, volume, NULL);
-        finding_help(finding, "syringes on the shelf that hold it: %s", larger ? larger : "none");
+        if (larger)
+            finding_help(finding, "name a syringe on the shelf that holds it: %s", larger);
+        else
+            finding_help(finding, "no syringe on the shelf holds it: ask the prescriber for two injections, or add a "
+                                  "larger syringe to shelf.yaml");
     }
 }
 
@@ -131,21 +141,41 @@ static const char *on_mark_text(const Judge *judge, const PlanInjection *injecti
     return rational_ok(number) ? judge_amount(judge, (Quantity){number, unit}) : NULL;
 }
 
-/* What falls on the marks below and above; the prescriber says whether it will do. */
-static void say_marks_near(const Judge *judge, const PlanInjection *injection, Finding *finding, Rational wanted,
-                           gboolean dose)
+/* "0.2 mg (at 0.04 mL)"; of a volume to add "0.04 mL". */
+static const char *mark_text(const Judge *judge, const PlanInjection *injection, gint64 mark, gboolean dose)
 {
     Rational step = quantity_in(injection->syringe->mark_every.quantity, UNIT_mL).number;
-    Rational steps = rational_div(wanted, step);
-    if (!rational_ok(steps))
-        return;
-    gint64 below = rational_floor(steps);
-    const char *over = on_mark_text(judge, injection, rational_mul(step, rational_make(below + 1, 1)), dose);
-    const char *under = below > 0 ? on_mark_text(judge, injection, rational_mul(step, rational_make(below, 1)), dose)
-                                  : NULL;
-    const char *what = dose ? "doses" : "volumes";
-    if (over)
-        finding_fact(finding, "%s on a mark: %s%s%s", what, under ? under : "", under ? " and " : "", over);
+    Rational volume = rational_mul(step, rational_make(mark, 1));
+    const char *what = on_mark_text(judge, injection, volume, dose);
+    return dose && what ? arena_format(judge->arena, "%s (at %s)", what, judge_volume(judge, volume)) : what;
+}
+
+/* The two marks and what they give; the prescriber says whether it will do. */
+static void off_mark_help(const Judge *judge, const PlanInjection *injection, Finding *finding, Rational wanted,
+                          gboolean dose)
+{
+    Rational limit = rounding_limit(judge);
+    Rational steps = rational_div(wanted, quantity_in(injection->syringe->mark_every.quantity, UNIT_mL).number);
+    gint64 below = rational_ok(steps) ? rational_floor(steps) : 0;
+    const char *under = below > 0 ? mark_text(judge, injection, below, dose) : NULL;
+    const char *over = rational_ok(steps) ? mark_text(judge, injection, below + 1, dose) : NULL;
+    const char *fitting = syringes_listed(judge, injection, wanted, &limit);
+    const char *beside = arena_format(judge->arena, "%s%s%s", under ? under : "", under && over ? ", " : "",
+                                      over ? over : "what falls on a mark");
+    const char *first = fitting ? arena_format(judge->arena, "name a syringe with a mark for it (on the shelf: %s); or",
+                                               fitting)
+                                : "no syringe on the shelf has a mark for it:";
+    if (dose)
+        finding_help(finding, "%s ask the prescriber for %s or another strength", first, beside);
+    else
+        finding_help(finding, "%s add a volume on a mark (%s are beside it), if the label allows it", first, beside);
+}
+
+static const char *share_text(const Judge *judge, Rational share)
+{
+    Rational exact = rational_mul(share, rational_make(100, 1)), shown = rational_round(exact, rational_make(1, 10));
+    return arena_format(judge->arena, "%s%s", rational_equal(exact, shown) ? "" : "about ",
+                        judge_amount(judge, (Quantity){shown, UNIT_percent}));
 }
 
 static void off_mark(const Judge *judge, const PlanInjection *injection, Rational wanted, Rational drawn,
@@ -155,19 +185,11 @@ static void off_mark(const Judge *judge, const PlanInjection *injection, Rationa
     if (!rational_ok(moved) || rational_compare(moved, rounding_limit(judge)) <= 0)
         return;
     Finding *finding = judge_add(judge, RULE_off_the_mark, 0, injection, at->place);
-    Rational hundred = rational_round(rational_mul(moved, rational_make(100, 1)), rational_make(1, 10));
-    g_autoptr(GString) share = g_string_new(NULL);
-    rational_print(share, hundred, 1, NULL);
-    finding_fact(finding, "%s falls between marks every %s; the nearest, %s, is off by %s%%",
+    finding_fact(finding, "%s falls between marks every %s; the nearest, %s, is off by %s, and %s is allowed",
                  judge_volume(judge, wanted), judge_amount(judge, injection->syringe->mark_every.quantity),
-                 judge_volume(judge, drawn), share->str);
+                 judge_volume(judge, drawn), share_text(judge, moved), share_text(judge, rounding_limit(judge)));
     finding_note(finding, injection->syringe->mark_every.at.place, "the marks of the syringe");
-    gboolean dose = at == &injection->order->dose.at;
-    say_marks_near(judge, injection, finding, wanted, dose);
-    const char *finer = syringes_listed(judge, injection, wanted, injection->syringe);
-    finding_help(finding, "syringes on the shelf with finer marks that suit this step: %s; %s", finer ? finer : "none",
-                 !dose ? "or add a volume that the label allows and that falls on a mark"
-                       : "another dose is for the prescriber to decide");
+    off_mark_help(judge, injection, finding, wanted, at == &injection->order->dose.at);
 }
 
 void check_off_the_mark(const Judge *judge)
@@ -260,8 +282,12 @@ void check_dead_space(const Judge *judge)
         if (!rational_ok(share) || rational_compare(share, percent(5)) <= 0)
             continue;
         Finding *finding = judge_add(judge, RULE_dead_space, 0, injection, injection->order->dose.at.place);
-        finding_fact(finding, "%s of %s stays in syringe and needle", judge_volume(judge, stays),
-                     judge_volume(judge, injection->volume_ml));
+        finding_fact(finding, "%s of %s stays in syringe and needle: %s, and 5%% is the most that is passed over",
+                     judge_volume(judge, stays), judge_volume(judge, injection->volume_ml), share_text(judge, share));
+        if (PRESENT(injection->syringe->dead_space))
+            finding_note(finding, injection->syringe->dead_space.at.place, "the syringe's part");
+        if (injection->injecting_needle && PRESENT(injection->injecting_needle->dead_space))
+            finding_note(finding, injection->injecting_needle->dead_space.at.place, "the needle's part");
         finding_help(finding, "name a syringe or needle with less dead space, or accept it with how it is allowed for");
     }
 }
@@ -344,21 +370,34 @@ static const NeedleField *given_needle(const PlanInjection *injection)
     return injection->syringe && PRESENT(injection->syringe->needle) ? &injection->syringe->needle : NULL;
 }
 
+static gboolean is_oil(const PlanInjection *injection)
+{
+    return injection->medicine && PRESENT(injection->medicine->fluid) &&
+           injection->medicine->fluid.value == Fluid_OIL;
+}
+
+static gboolean gauge_suits(const PlanInjection *injection, Quantity gauge)
+{
+    gint64 number = rational_floor(gauge.number);
+    return is_oil(injection) ? number < 25 : number > 18;
+}
+
 void check_gauge_for_fluid(const Judge *judge)
 {
     EACH_INJECTION(judge, injection) {
         const NeedleField *needle = given_needle(injection);
         if (!needle || !injection->medicine || !PRESENT(injection->medicine->fluid))
             continue;
-        gint64 gauge = rational_floor(needle->gauge.number);
-        gboolean oil = injection->medicine->fluid.value == Fluid_OIL;
-        if (oil ? gauge < 25 : gauge > 18)
+        if (gauge_suits(injection, needle->gauge))
             continue;
+        gboolean oil = is_oil(injection);
         Finding *finding = judge_add(judge, RULE_gauge_for_fluid, 0, injection, needle->at.place);
         finding_fact(finding, oil ? "oil through %s" : "a watery liquid through %s", judge_amount(judge,
                 needle->gauge));
         finding_note(finding, injection->medicine->fluid.at.place, "the liquid");
-        finding_help(finding, oil ? "22 G is common for oil" : "20 G to 25 G are common for a watery liquid");
+        finding_help(finding, oil ? "name a needle under 25 G, as 22 G is common for oil; or accept it with the reason"
+                                  : "name a needle over 18 G, as 20 G to 25 G are common; or accept it with the "
+                                    "reason");
     }
 }
 
@@ -376,6 +415,23 @@ static const LengthRow lengths[] = {
 
 static Quantity sixteenths(gint64 count) { return quantity_make(count, 16, UNIT_in); }
 
+/* Needles on the shelf to inject with, of a length that all sources name; or NULL. */
+static const char *needles_of_length(const Judge *judge, const PlanInjection *injection, const LengthRow *row)
+{
+    const char *list = NULL;
+    const GPtrArray *needles = judge->plan->shelf->needles.items;
+    for (guint i = 0; i < needles->len; i++) {
+        const Needle *needle = g_ptr_array_index(needles, i);
+        if (!PRESENT(needle->needle) || is_filter(needle) || !gauge_suits(injection, needle->needle.gauge) ||
+            quantity_compare(needle->needle.length, sixteenths(row->agreed_least)) < 0 ||
+            quantity_compare(needle->needle.length, sixteenths(row->agreed_most)) > 0)
+            continue;
+        list = arena_format(judge->arena, "%s%s%s x %s", list ? list : "", list ? ", " : "",
+                            judge_amount(judge, needle->needle.gauge), judge_amount(judge, needle->needle.length));
+    }
+    return list;
+}
+
 static void judge_length(const Judge *judge, const PlanInjection *injection, const NeedleField *needle,
                          const LengthRow *row)
 {
@@ -391,9 +447,11 @@ static void judge_length(const Judge *judge, const PlanInjection *injection, con
                  choice_word(row->site), judge_span(judge, sixteenths(row->least), sixteenths(row->most)),
                  outside ? "" : ", and sources disagree here");
     finding_note(finding, injection->order->site.at.place, "the site");
-    finding_help(finding, "all sources name %s%s",
+    const char *fitting = needles_of_length(judge, injection, row);
+    finding_help(finding, "all sources name %s: write a needle of that length%s%s%s",
                  judge_span(judge, sixteenths(row->agreed_least), sixteenths(row->agreed_most)),
-                 outside ? "" : ", or accept it with the reason");
+                 fitting ? "; on the shelf: " : "", fitting ? fitting : "",
+                 outside ? "" : "; or accept it with the reason");
 }
 
 void check_needle_length_site(const Judge *judge)
@@ -481,6 +539,8 @@ static const ChoiceWord used_supplies[] = {Supply_WIPE, Supply_GAUZE, Supply_PLA
 
 static gboolean can_count(const Judge *judge)
 {
+    if (judge_count_doubted(judge))
+        return FALSE;
     EACH_INJECTION(judge, injection)
         if (!injection->medicine || !PRESENT(injection->order->when) ||
             (injection->way == WAY_POWDER && injection->containers == 0))
@@ -526,7 +586,8 @@ void check_sharps_missing(const Judge *judge)
 {
     const Protocol *protocol = judge->plan->protocol;
     if (PRESENT(protocol->kit) && !supply_in_kit(protocol, Supply_SHARPS_BOX))
-        judge_add(judge, RULE_sharps_missing, 0, NULL, protocol->kit.at.key);
+        finding_help(judge_add(judge, RULE_sharps_missing, 0, NULL, protocol->kit.at.key),
+                     "add \"- {item: %s, count: 1}\" to the kit", choice_word(Supply_SHARPS_BOX));
 }
 
 static gboolean shelf_has(const Shelf *shelf, ChoiceWord supply)

@@ -1,4 +1,4 @@
-/* rules_time: offsets, windows, clock changes, midnight, the telephone at night. */
+/* rules_time: offsets, windows, order, midnight, clock changes. */
 #include <string.h>
 
 #include "rules_checks.h"
@@ -68,11 +68,6 @@ static gboolean beyond(Rational value, Rational least, Rational most)
     return rational_compare(value, least) < 0 || rational_compare(value, most) > 0;
 }
 
-static const char *in_hours(const Judge *judge, Rational minutes)
-{
-    return judge_amount(judge, quantity_in((Quantity){minutes, UNIT_min}, UNIT_h));
-}
-
 static gboolean of_collection(const Judge *judge)
 {
     const Choice *anchor = &judge->plan->protocol->anchor;
@@ -105,7 +100,10 @@ void check_offset_outside_practice(const Judge *judge)
             Finding *finding = judge_add(judge, RULE_offset_outside_practice, SEVERITY_WARNING, injection,
                                          injection->order->when.at.place);
             finding_fact(finding, "it comes after egg collection, so it is no trigger");
-            finding_help(finding, "write \"before\" if that is meant, or accept it with the reason");
+            finding_help(finding, injection->order->when.kind == TIMING_CALENDAR
+                                      ? "write a day before it, as \"day -2\", if that is meant, or accept it with the "
+                                        "reason"
+                                      : "write \"before\" if that is meant, or accept it with the reason");
         }
         if (!is_trigger(judge, injection, &before) || !beyond(before, limits.usual_least, limits.usual_most))
             continue;
@@ -113,8 +111,9 @@ void check_offset_outside_practice(const Judge *judge)
         Finding *finding = judge_add(judge, RULE_offset_outside_practice, far ? SEVERITY_ERROR : SEVERITY_WARNING,
                                      injection, injection->order->when.at.place);
         finding_fact(finding, "%s before egg collection; usual are %s to %s, accepted with a reason %s to %s",
-                     in_hours(judge, before), in_hours(judge, limits.usual_least), in_hours(judge, limits.usual_most),
-                     in_hours(judge, limits.least), in_hours(judge, limits.most));
+                     judge_hours(judge, before), judge_hours(judge, limits.usual_least),
+                     judge_hours(judge, limits.usual_most),
+                     judge_hours(judge, limits.least), judge_hours(judge, limits.most));
         if (PRESENT(judge->plan->clinic->limits.trigger))
             finding_note(finding, judge->plan->clinic->limits.trigger.at.place, "the clinic's own limits");
         finding_help(finding, far ? "correct the hours" : "correct the hours, or accept them with the reason");
@@ -148,8 +147,8 @@ void check_offset_for_person(const Judge *judge)
         if (after)
             finding_fact(finding, "it comes after egg collection, so it is no trigger");
         else
-            finding_fact(finding, "%s before egg collection; usual are %s to %s", in_hours(judge, real),
-                         in_hours(judge, limits.usual_least), in_hours(judge, limits.usual_most));
+            finding_fact(finding, "%s before egg collection; usual are %s to %s", judge_hours(judge, real),
+                         judge_hours(judge, limits.usual_least), judge_hours(judge, limits.usual_most));
         finding_note(finding, judge->plan->patient->anchor.clock.at.place, "the collection");
         finding_help(finding, late ? "ask the physician for this person's hour: the eggs may not be ready"
                                    : "count it from egg collection, or accept it with the reason");
@@ -176,13 +175,35 @@ static void window_of_day(const Judge *judge, const PlanInjection *injection)
         return;
     Finding *finding = judge_add(judge, RULE_window_too_wide, 0, injection, window->at.place);
     if (rational_ok(whole))
-        finding_fact(finding, "it is %s wide, first to last; 6 h is the most that is usual", in_hours(judge, whole));
-    finding_help(finding, "narrow the window, or accept it with the reason");
+        finding_fact(finding, "it is %s wide from the earliest minute to the latest; 6 h is the most that is usual",
+                     judge_hours(judge, whole));
+    finding_help(finding, "let it be 3 h either side at most, or accept it with the reason");
+}
+
+/* Earliest and latest minute of the window, in minutes before the collection. */
+static void window_of_trigger(const Judge *judge, const PlanInjection *injection, Rational earliest, Rational latest)
+{
+    OffsetLimits limits = offset_limits(judge->plan->clinic);
+    Rational whole = rational_sub(earliest, latest);
+    gboolean wide = rational_compare(whole, hours(2)) > 0;
+    gboolean far = beyond(earliest, limits.least, limits.most) || beyond(latest, limits.least, limits.most);
+    if (!wide && !far)
+        return;
+    Finding *finding = judge_add(judge, RULE_window_too_wide, 0, injection, injection->order->window.at.place);
+    if (wide)
+        finding_fact(finding, "it is %s wide from the earliest minute to the latest; 2 h is the most that is usual",
+                     judge_hours(judge, whole));
+    if (far && latest.num >= 0)
+        finding_fact(finding, "it reaches from %s to %s before egg collection; in practice it stays between %s and %s",
+                     judge_hours(judge, earliest), judge_hours(judge, latest), judge_hours(judge, limits.most),
+                     judge_hours(judge, limits.least));
+    finding_note(finding, injection->order->when.at.place, "the time that it lies round");
+    finding_help(finding, wide ? "let it be 1 h either side at most, or accept it with the reason"
+                               : "shorten the side that reaches too far, or accept it with the reason");
 }
 
 void check_window_too_wide(const Judge *judge)
 {
-    OffsetLimits limits = offset_limits(judge->plan->clinic);
     EACH_INJECTION(judge, injection) {
         const Window *window = &injection->order->window;
         Rational before;
@@ -194,14 +215,8 @@ void check_window_too_wide(const Judge *judge)
         }
         Rational earliest = rational_add(before, quantity_base(window->before));
         Rational latest = rational_sub(before, quantity_base(window->after));
-        if (!rational_ok(earliest) || !rational_ok(latest) ||
-            (!beyond(earliest, limits.least, limits.most) && !beyond(latest, limits.least, limits.most) &&
-             rational_compare(rational_sub(earliest, latest), hours(2)) <= 0))
-            continue;
-        Finding *finding = judge_add(judge, RULE_window_too_wide, 0, injection, window->at.place);
-        finding_fact(finding, "it reaches from %s to %s before egg collection", in_hours(judge, earliest),
-                     in_hours(judge, latest));
-        finding_help(finding, "narrow the window, or accept it with the reason");
+        if (rational_ok(earliest) && rational_ok(latest))
+            window_of_trigger(judge, injection, earliest, latest);
     }
 }
 
@@ -264,11 +279,17 @@ static void judge_pair(const Judge *judge, const PlanInjection *first, const Pla
     if (order > 0 || (order == 0 && paired))
         return;
     Finding *finding = judge_add(judge, RULE_order_of_injections, 0, second, second->order->when.at.place);
-    finding_fact(finding, order == 0 ? "both fall on the same minute" : "it comes before the one written above it");
-    finding_note(finding, first->order->when.at.place, "the other injection");
-    finding_help(finding, order == 0 ? "write \"when: together with %s\" if that is meant"
-                                     : "write the injections in order of time, %s later",
-                 first->order->name.text);
+    const char *name = first->order->name.text, *second_name = second->order->name.text;
+    if (order == 0)
+        finding_fact(finding, "%s and %s fall on the same minute", name, second_name);
+    else
+        finding_fact(finding, "%s comes %s before %s, which is written above it", second_name,
+                     judge_hours(judge, rational_sub(b, a)), name);
+    finding_note(finding, first->order->when.at.place, "the time of %s", name);
+    if (order == 0)
+        finding_help(finding, "write \"when: together with %s\" if that is meant, or correct one of the times", name);
+    else
+        finding_help(finding, "correct one of the times, or move %s above %s", second_name, name);
 }
 
 /* Injections as written: a plan with a patient has sorted them by time. */
@@ -415,12 +436,6 @@ static void anchor_fault(const Judge *judge, RuleId rule, const char *help)
     finding_help(finding, "%s", help);
 }
 
-static gboolean anchor_readable(const Judge *judge)
-{
-    const AnchorTime *anchor = &judge->plan->patient->anchor;
-    return PRESENT(anchor->on) && PRESENT(anchor->clock) && PRESENT(judge->plan->clinic->zone);
-}
-
 static void act_fault(const Judge *judge, RuleId rule, const PlanInjection *injection, const Act *act,
                       const char *help)
 {
@@ -431,7 +446,7 @@ static void act_fault(const Judge *judge, RuleId rule, const PlanInjection *inje
 
 void check_local_time_missing(const Judge *judge)
 {
-    if (anchor_readable(judge) && judge->plan->anchor_count == 0)
+    if (judge_anchor_readable(judge) && judge->plan->anchor_count == 0)
         anchor_fault(judge, RULE_local_time_missing, "ask for the procedure's time again: the clocks go forward");
     EACH_INJECTION(judge, injection)
         for (guint i = 0; i < injection->acts->len; i++) {
@@ -473,7 +488,7 @@ static void check_way_twice(const Judge *judge, const PlanInjection *injection)
 
 void check_local_time_twice(const Judge *judge)
 {
-    if (anchor_readable(judge) && judge->plan->anchor_count == 2 && ABSENT(judge->plan->patient->anchor.which))
+    if (judge_anchor_readable(judge) && judge->plan->anchor_count == 2 && ABSENT(judge->plan->patient->anchor.which))
         anchor_fault(judge, RULE_local_time_twice,
                      "add \"which: first\" (before the clocks go back) or \"which: second\"");
     EACH_INJECTION(judge, injection)
@@ -499,177 +514,5 @@ void check_clock_changes(const Judge *judge)
         Finding *finding = judge_add(judge, RULE_clock_changes, 0, injection, injection->order->when.at.place);
         finding_fact(finding, "from %s to %s", local_text(judge->arena, change_before(injection->change)),
                      local_text(judge->arena, change_after(injection->change)));
-    }
-}
-
-static const Act *first_act(const PlanInjection *injection)
-{
-    return injection->timed ? g_ptr_array_index(injection->acts, 0) : NULL;
-}
-
-/* The last instant at which the injection is still in time. */
-static Instant window_end(const PlanInjection *injection, const Act *act)
-{
-    const Window *window = &injection->order->window;
-    if (!PRESENT(*window) || window->exact)
-        return act->at.instant;
-    return act->at.instant + rational_floor(quantity_base(window->after)) * MINUTE;
-}
-
-static const char *now_text(const Judge *judge)
-{
-    return local_text(judge->arena, zone_local(judge->plan->zone, judge->plan->now, NULL));
-}
-
-void check_already_past(const Judge *judge)
-{
-    EACH_INJECTION(judge, injection) {
-        const Act *act = first_act(injection);
-        if (!act || window_end(injection, act) > judge->plan->now)
-            continue;
-        LocalTime end = zone_local(judge->plan->zone, window_end(injection, act), NULL);
-        Finding *finding = judge_add(judge, RULE_already_past, 0, injection, judge->plan->patient->anchor.on.at.place);
-        finding_fact(finding, "it was at %s, with a window to %s; now it is %s",
-                     local_text(judge->arena, act->at.local), local_text(judge->arena, end), now_text(judge));
-        finding_help(finding, "was it missed? Telephone the physician now. If not, correct the procedure's date or "
-                              "clock time");
-    }
-}
-
-/* The hours of the sheet before mixing begins. */
-static const struct {
-    ValueId value;
-    const char *what;
-} early_hours[] = {
-    {VALUE_check_kit, "checking the kit"},
-    {VALUE_call_by, "calling about a missing thing"},
-    {VALUE_set_alarms, "setting the alarms"},
-    {VALUE_take_out, "taking the box out of the refrigerator"},
-};
-
-static gboolean gone(const Judge *judge, const Value *value)
-{
-    return value->set && value->moment.instant < judge->plan->now;
-}
-
-static gboolean any_gone(const Judge *judge, const PlanInjection *injection)
-{
-    for (gsize i = 0; i < G_N_ELEMENTS(early_hours); i++)
-        if (gone(judge, plan_value(judge->plan, injection, early_hours[i].value)))
-            return TRUE;
-    return FALSE;
-}
-
-static void say_hours_gone(const Judge *judge, const PlanInjection *injection, Finding *finding)
-{
-    for (gsize i = 0; i < G_N_ELEMENTS(early_hours); i++) {
-        const Value *value = plan_value(judge->plan, injection, early_hours[i].value);
-        if (gone(judge, value))
-            finding_fact(finding, "%s: %s has passed", early_hours[i].what,
-                         local_text(judge->arena, value->moment.local));
-    }
-}
-
-void check_too_soon(const Judge *judge)
-{
-    EACH_INJECTION(judge, injection) {
-        const Act *act = first_act(injection);
-        const Value *start = plan_value(judge->plan, injection, VALUE_start);
-        if (!act || !start->set || window_end(injection, act) <= judge->plan->now)
-            continue;
-        gboolean late = gone(judge, start);
-        if (!late && !any_gone(judge, injection))
-            continue;
-        Finding *finding = judge_add(judge, RULE_too_soon, late ? SEVERITY_ERROR : SEVERITY_WARNING, injection,
-                                     judge->plan->patient->anchor.on.at.place);
-        say_hours_gone(judge, injection, finding);
-        finding_fact(finding, "the preparation %s at %s; now it is %s", late ? "had to start" : "starts",
-                     local_text(judge->arena, start->moment.local), now_text(judge));
-        finding_help(finding, late ? "telephone the physician now: there is no time left to prepare"
-                                   : "make sure by telephone that the person is ready, then accept it");
-    }
-}
-
-static gboolean within(int from, int until, int minute)
-{
-    return from <= until ? minute >= from && minute <= until : minute >= from || minute <= until;
-}
-
-void check_anchor_implausible(const Judge *judge)
-{
-    const AnchorTime *anchor = &judge->plan->patient->anchor;
-    const Procedures *procedures = &judge->plan->clinic->procedures;
-    if (!anchor_readable(judge) || !PRESENT(procedures->days) || !PRESENT(procedures->hours))
-        return;
-    gboolean open = FALSE;
-    int wanted = Weekdays_MONDAY + (int)day_weekday(anchor->on.day) - MONDAY;
-    for (guint i = 0; i < procedures->days.items->len; i++)
-        open |= (int)((const Choice *)g_ptr_array_index(procedures->days.items, i))->value == wanted;
-    if (!open) {
-        Finding *finding = judge_add(judge, RULE_anchor_implausible, 0, NULL, anchor->on.at.place);
-        finding_fact(finding, "it is a %s", weekday_name(day_weekday(anchor->on.day)));
-        finding_note(finding, procedures->days.at.place, "the clinic's days");
-        finding_help(finding, "check the date, or accept it when it is so");
-    } else if (!procedures->hours.all_day &&
-               !within(procedures->hours.from, procedures->hours.until, anchor->clock.minute)) {
-        Finding *finding = judge_add(judge, RULE_anchor_implausible, 0, NULL, anchor->clock.at.place);
-        finding_fact(finding, "it is at %s", clock_text(judge->arena, anchor->clock.minute));
-        finding_note(finding, procedures->hours.at.place, "the clinic's hours");
-        finding_help(finding, "check the clock time (am or pm?), or accept it when it is so");
-    }
-}
-
-void check_anchor_far(const Judge *judge)
-{
-    if (!judge->plan->anchor_known)
-        return;
-    Instant first = judge->plan->anchor; /* a course may lead up to it */
-    EACH_INJECTION(judge, injection)
-        if (first_act(injection))
-            first = MIN(first, first_act(injection)->at.instant);
-    gint64 ahead = first - judge->plan->now;
-    if (ahead <= 7 * (gint64)DAY_MINUTES * MINUTE)
-        return;
-    Finding *finding = judge_add(judge, RULE_anchor_far, 0, NULL, judge->plan->patient->anchor.on.at.place);
-    finding_fact(finding, "%d days from now", (int)(ahead / (DAY_MINUTES * MINUTE)));
-    finding_help(finding, "check month and year, or accept it when it is so");
-}
-
-void check_zone_differs(const Judge *judge)
-{
-    const Patient *patient = judge->plan->patient;
-    if (!PRESENT(patient->zone) || !PRESENT(judge->plan->clinic->zone) ||
-        strcmp(zone_name(patient->zone.zone), zone_name(judge->plan->clinic->zone.zone)) == 0)
-        return;
-    Finding *finding = judge_add(judge, RULE_zone_differs, 0, NULL, patient->zone.at.place);
-    finding_fact(finding, "the person in %s, the clinic in %s", zone_name(patient->zone.zone),
-                 zone_name(judge->plan->clinic->zone.zone));
-    finding_note(finding, judge->plan->clinic->zone.at.place, "the clinic's zone");
-    finding_help(finding, "ask where the person will be that night, then accept it");
-}
-
-static gboolean answered(const Phone *phone, int minute)
-{
-    if (!PRESENT(phone->number) || !PRESENT(phone->hours))
-        return FALSE;
-    return phone->hours.all_day || within(phone->hours.from, phone->hours.until, minute);
-}
-
-void check_night_not_covered(const Judge *judge)
-{
-    const Phones *phones = &judge->plan->clinic->phones;
-    if (!PRESENT(phones->night.hours) || !PRESENT(judge->plan->clinic->zone))
-        return;
-    EACH_INJECTION(judge, injection) {
-        const Act *act = first_act(injection);
-        if (!act)
-            continue;
-        LocalTime there = zone_local(judge->plan->clinic->zone.zone, act->at.instant, NULL);
-        if (answered(&phones->night, there.minute) || answered(&phones->day, there.minute))
-            continue;
-        Finding *finding = judge_add(judge, RULE_night_not_covered, 0, injection, phones->night.hours.at.place);
-        finding_fact(finding, "the injection is at %s, clinic time", clock_text(judge->arena, there.minute));
-        finding_note(finding, injection->order->when.at.place, "the injection's time");
-        finding_help(finding, "have the telephone answered then, or move the injection");
     }
 }

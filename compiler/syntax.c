@@ -7,6 +7,7 @@
 #include <yaml.h>
 
 #include "syntax_bytes.h"
+#include "syntax_form.h"
 
 #define DEEPEST 32
 #define MOST_EVENTS 50000
@@ -18,6 +19,7 @@ typedef struct Builder {
     Diagnostics *diagnostics;
     yaml_parser_t parser;
     yaml_event_t event;
+    Quoted quoted;
     int depth, events;
     gboolean broken; /* nothing more can be read */
 } Builder;
@@ -26,21 +28,9 @@ static Node *build_node(Builder *builder);
 
 /* ---- places ---- */
 
-/* libyaml counts lines and columns from 0, in code points. */
-static Place mark_place(const Builder *builder, yaml_mark_t start, yaml_mark_t end)
-{
-    Place place = {builder->source, (int)start.line + 1, (int)start.column + 1, 1};
-    gsize lines = builder->source->line_count;
-    if ((gsize)place.line > lines)
-        place = (Place){builder->source, (int)lines, 1, 1};
-    else if (end.line == start.line && end.column > start.column)
-        place.length = (int)(end.column - start.column);
-    return place;
-}
-
 static Place event_place(const Builder *builder)
 {
-    return mark_place(builder, builder->event.start_mark, builder->event.end_mark);
+    return syntax_place(builder->source, builder->event.start_mark, builder->event.end_mark);
 }
 
 /* A text over several lines is pointed at by its first line. */
@@ -65,92 +55,13 @@ static void feature(Builder *builder, const char *what, const char *help)
     finding_help(finding, "%s", help);
 }
 
-/* What the library says, in the words of someone who writes protocols. */
-static const struct {
-    const char *said, *fact, *help;
-} plain_words[] = {
-    {"could not find expected ':'", "a line has no colon after its key",
-     "write \"key: value\", with a colon and a space"},
-    {"unexpected end of stream", "a quote is opened and never closed", "close it, with the same kind of quote"},
-    {"',' or ']'", "a [ is not closed, or a comma is missing", "write a list as [first, second]"},
-    {"',' or '}'", "a { is not closed, or a comma is missing", "write keys as {item: gauze pad, count: 2}"},
-    {"cannot start any token", "a text cannot begin with this sign", "put the text between quotes"},
-    {"block sequence entries", "an entry that begins with \"- \" stands on the line of its key",
-     "put it on a line of its own, two spaces further in than the key"},
-    {"unknown escape", "a backslash stands between double quotes",
-     "write it without the backslash, or between single quotes"},
-    {"expected node content", "a value is missing here", "look for a bracket or comma too many"},
-};
-
-/* Spaces at the start of a line, counted from 1; -1 of an empty line. */
-static int indent_of(const Source *source, int line)
-{
-    const char *start = source->text + source->line_starts[line - 1];
-    gsize spaces = strspn(start, " ");
-    return start[spaces] == '\n' || start[spaces] == '\0' || start[spaces] == '#' ? -1 : (int)spaces;
-}
-
-/* A line that begins elsewhere than the lines around it. */
-static void indent_fault(Finding *finding, Place place)
-{
-    int own = indent_of(place.source, place.line), before = -1;
-    for (int line = place.line - 1; line > 0 && before < 0; line--)
-        before = indent_of(place.source, line);
-    if (own != before && own >= 0 && before >= 0)
-        finding_fact(finding, "this line begins with %d %s, the one before it with %d", own,
-                     own == 1 ? "space" : "spaces", before);
-    else
-        finding_fact(finding, "this line fits neither the list nor the keys before it");
-    finding_help(finding, "entries of one list or group begin with the same number of spaces; "
-                          "what belongs to a key stands two spaces further in");
-}
-
-/* TRUE when a colon and a space stand before this column: the one here is a second. */
-static gboolean second_colon(Place place)
-{
-    const char *start = place.source->text + place.source->line_starts[place.line - 1];
-    const char *here = place.source->text + source_offset(place);
-    return g_strstr_len(start, here - start, ": ") != NULL;
-}
-
-static void form_words(Finding *finding, Place place, const char *problem)
-{
-    gboolean first = place.column - 1 == indent_of(place.source, place.line);
-    if (strstr(problem, "mapping values") && second_colon(place)) {
-        finding_fact(finding, "a colon and a space stand inside a text");
-        finding_help(finding, "put the whole text between quotes, like \"Now: your injection\"");
-        return;
-    }
-    if (strstr(problem, "mapping values") || (first && strstr(problem, "did not find expected"))) {
-        indent_fault(finding, place);
-        return;
-    }
-    for (gsize i = 0; i < G_N_ELEMENTS(plain_words); i++)
-        if (strstr(problem, plain_words[i].said)) {
-            finding_fact(finding, "%s", plain_words[i].fact);
-            finding_help(finding, "%s", plain_words[i].help);
-            return;
-        }
-    finding_fact(finding, "something stands here that does not belong after what is before it");
-    finding_help(finding, "look for a missing colon, quote, comma or bracket here or just before");
-}
-
-static void form_fault(Builder *builder)
-{
-    const yaml_parser_t *parser = &builder->parser;
-    Place place = mark_place(builder, parser->problem_mark, parser->problem_mark);
-    Finding *finding = finding_add(builder->diagnostics, RULE_yaml_form, place);
-    form_words(finding, place, parser->problem ? parser->problem : "");
-    Place from = mark_place(builder, parser->context_mark, parser->context_mark);
-    if (parser->context && place_compare(from, place) != 0)
-        finding_note(finding, from, "what cannot be read began here");
-    builder->broken = TRUE;
-}
-
 static void limit_fault(Builder *builder, RuleId rule, int limit, const char *what)
 {
     Finding *finding = finding_add(builder->diagnostics, rule, event_place(builder));
-    finding_fact(finding, "the limit is %d %s", limit, what);
+    if (limit < 1000)
+        finding_fact(finding, "the limit is %d %s", limit, what);
+    else
+        finding_fact(finding, "the limit is %d,%03d %s", limit / 1000, limit % 1000, what);
     finding_help(finding, "check that this is the file you meant");
     builder->broken = TRUE;
 }
@@ -165,7 +76,8 @@ static gboolean next_event(Builder *builder)
         return FALSE;
     if (!yaml_parser_parse(&builder->parser, &builder->event)) {
         memset(&builder->event, 0, sizeof builder->event);
-        form_fault(builder);
+        syntax_form_fault(builder->diagnostics, builder->source, &builder->parser, &builder->quoted);
+        builder->broken = TRUE;
         return FALSE;
     }
     if (++builder->events > MOST_EVENTS) {
@@ -217,6 +129,9 @@ static Node *build_text(Builder *builder)
 {
     const yaml_event_t *event = &builder->event;
     const char *value = (const char *)event->data.scalar.value;
+    if (event->data.scalar.style == YAML_SINGLE_QUOTED_SCALAR_STYLE ||
+        event->data.scalar.style == YAML_DOUBLE_QUOTED_SCALAR_STYLE)
+        builder->quoted = (Quoted){TRUE, event->start_mark, event->end_mark};
     gsize length = event->data.scalar.length;
     refuse_marks(builder, event->data.scalar.anchor, event->data.scalar.tag);
     if (length > LONGEST_TEXT) {
@@ -361,6 +276,7 @@ static void after_root(Builder *builder)
         Finding *finding = finding_add(builder->diagnostics, RULE_second_document,
                                        event_place(builder));
         finding_help(finding, "keep one document in each file: remove this line or move what follows");
+        builder->broken = TRUE; /* half a file would be told to lack the other half */
     }
 }
 

@@ -46,7 +46,7 @@ static const TextCase cases[] = {
     TEXT("a: *x\n", "yaml_feature 1:4"), TEXT("a: !!str 1\n", "yaml_feature 1:4"),
     TEXT("a: {<<: {b: 1}}\n", "yaml_feature 1:5"), TEXT("%YAML 1.1\n---\na: 1\n", "yaml_feature 1:1"),
     TEXT("? [a, b]\n: 1\n", "yaml_feature 1:3"), TEXT("a: 1\na: 2\n", "key_twice 2:1"),
-    TEXT("a: 1\nb: 2\na: 3\nb: 4\n", "key_twice 3:1, key_twice 4:1"), TEXT("a: [1\n", "yaml_form 2:1"),
+    TEXT("a: 1\nb: 2\na: 3\nb: 4\n", "key_twice 3:1, key_twice 4:1"), TEXT("a: [1\n", "yaml_form 1:4"),
     TEXT("a: x\342\200\256y\n", "hidden_characters 1:5"), TEXT("a: x\342\200\213y\n", "hidden_characters 1:5"),
     TEXT("a: \"x\\u202ey\"\n", "hidden_characters 1:4"), TEXT("a: p\320\260ss\n", "hidden_characters 1:4"),
     TEXT("a: \320\274\320\270\321\200\n", ""), TEXT("a: \033[31mred\n", "hidden_characters 1:4"),
