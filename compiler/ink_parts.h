@@ -34,8 +34,8 @@ struct Ink {
     GArray *marks;
     GPtrArray *links; /* of char*: attributes of links drawn over, but not written yet */
     GPtrArray *alternatives;
-    const InkScript *face; /* whose extents were asked for last, and at which size */
-    double face_size, face_ascent, face_descent;
+    const InkScript *face; /* whose extents were asked for last */
+    double face_ascent, face_descent;
     GPtrArray *flawed;   /* layouts with a letter missing: never kept, so that each sheet is told */
     GHashTable *layouts; /* text, style and width -> PangoLayout: measured first, drawn later */
 };

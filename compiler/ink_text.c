@@ -15,6 +15,15 @@ static double pitch(const Ink *ink, InkStyle style)
     return style.size * INK_POINT * leading * ink->script->stretch;
 }
 
+/* All text is set at one size, and what is drawn of it scaled: each size would be a face
+ * of its own, with its own search for the font.  The unit is a part of the em so small
+ * that no face's own widths are rounded visibly. */
+#define SET_EM 16.0 /* mm */
+
+static double scale_of(InkStyle style) { return style.size * INK_POINT / SET_EM; }
+
+static void set_em(PangoFontDescription *font) { pango_font_description_set_absolute_size(font, SET_EM * PANGO_SCALE); }
+
 static char *joined(const InkRun *runs, gsize count)
 {
     GString *text = g_string_new(NULL);
@@ -58,11 +67,11 @@ static PangoAttrList *attributes(InkStyle style, const InkRun *runs, gsize count
     return list;
 }
 
-static PangoLayout *layout_of(Ink *ink, InkStyle style, const char *text, gsize length, PangoAttrList *list)
+static PangoLayout *layout_of(Ink *ink, const char *text, gsize length, PangoAttrList *list)
 {
     PangoLayout *layout = pango_layout_new(ink->context);
     PangoFontDescription *font = pango_font_description_from_string(ink->script->family);
-    pango_font_description_set_absolute_size(font, style.size * INK_POINT * PANGO_SCALE);
+    set_em(font);
     pango_layout_set_font_description(layout, font);
     pango_font_description_free(font);
     pango_layout_set_text(layout, text, (int)length);
@@ -82,11 +91,11 @@ static char *key_of(InkStyle style, const InkRun *runs, gsize count, double widt
     return g_string_free(key, FALSE);
 }
 
-static double layout_width(PangoLayout *layout)
+static double layout_width(PangoLayout *layout, InkStyle style)
 {
     PangoRectangle logical;
     pango_layout_get_extents(layout, NULL, &logical);
-    return (double)logical.width / PANGO_SCALE;
+    return (double)logical.width / PANGO_SCALE * scale_of(style);
 }
 
 #define UNBROKEN_COMMA ",\302\240"
@@ -94,10 +103,10 @@ static double layout_width(PangoLayout *layout)
 /* A date with its time that is wider than the column may break after its last
  * comma, and only then: two spaces take the place of the no-break one, which is
  * as long in bytes. */
-static void soften(PangoLayout *layout, char *text, double width)
+static void soften(PangoLayout *layout, InkStyle style, char *text, double width)
 {
     char *comma = g_strrstr(text, UNBROKEN_COMMA);
-    if (width < 0 || !comma || layout_width(layout) <= width + 0.05)
+    if (width < 0 || !comma || layout_width(layout, style) <= width + 0.05)
         return;
     comma[1] = comma[2] = ' ';
     pango_layout_set_text(layout, text, -1);
@@ -114,11 +123,11 @@ static PangoLayout *whole_layout(Ink *ink, InkStyle style, const InkRun *runs, g
     g_autofree char *text = joined(runs, count);
     gsize length = strlen(text);
     PangoAttrList *list = attributes(style, runs, count, 0, length);
-    layout = layout_of(ink, style, text, length, list);
+    layout = layout_of(ink, text, length, list);
     pango_attr_list_unref(list);
     pango_layout_set_wrap(layout, PANGO_WRAP_WORD);
-    pango_layout_set_width(layout, width < 0 ? -1 : (int)(width * PANGO_SCALE));
-    soften(layout, text, width);
+    pango_layout_set_width(layout, width < 0 ? -1 : (int)(width / scale_of(style) * PANGO_SCALE));
+    soften(layout, style, text, width);
     if (pango_layout_get_unknown_glyphs_count(layout) > 0) {
         ink_trouble(ink, INK_GLYPH_MISSING, text);
         g_ptr_array_add(ink->flawed, layout);
@@ -130,7 +139,7 @@ static PangoLayout *whole_layout(Ink *ink, InkStyle style, const InkRun *runs, g
 
 double ink_text_width(Ink *ink, InkStyle style, const InkRun *runs, gsize count)
 {
-    return layout_width(whole_layout(ink, style, runs, count, -1));
+    return layout_width(whole_layout(ink, style, runs, count, -1), style);
 }
 
 double ink_text_height(Ink *ink, InkStyle style, const InkRun *runs, gsize count, double width)
@@ -138,39 +147,38 @@ double ink_text_height(Ink *ink, InkStyle style, const InkRun *runs, gsize count
     return pango_layout_get_line_count(whole_layout(ink, style, runs, count, width)) * pitch(ink, style);
 }
 
-/* Ascent and descent of the script's face at this size. */
-static void face_extents(Ink *ink, double size, double *ascent, double *descent)
+/* Ascent and descent of the script's face at the size at which text is set. */
+static void face_extents(Ink *ink, double *ascent, double *descent)
 {
-    if (ink->face_size == size && ink->face == ink->script) {
-        *ascent = ink->face_ascent;
-        *descent = ink->face_descent;
-        return;
+    if (ink->face != ink->script) {
+        PangoFontDescription *font = pango_font_description_from_string(ink->script->family);
+        set_em(font);
+        PangoFontMetrics *metrics = pango_context_get_metrics(ink->context, font, NULL);
+        ink->face_ascent = (double)pango_font_metrics_get_ascent(metrics) / PANGO_SCALE;
+        ink->face_descent = (double)pango_font_metrics_get_descent(metrics) / PANGO_SCALE;
+        ink->face = ink->script;
+        pango_font_metrics_unref(metrics);
+        pango_font_description_free(font);
     }
-    PangoFontDescription *font = pango_font_description_from_string(ink->script->family);
-    pango_font_description_set_absolute_size(font, size * INK_POINT * PANGO_SCALE);
-    PangoFontMetrics *metrics = pango_context_get_metrics(ink->context, font, NULL);
-    ink->face_ascent = *ascent = (double)pango_font_metrics_get_ascent(metrics) / PANGO_SCALE;
-    ink->face_descent = *descent = (double)pango_font_metrics_get_descent(metrics) / PANGO_SCALE;
-    ink->face_size = size;
-    ink->face = ink->script;
-    pango_font_metrics_unref(metrics);
-    pango_font_description_free(font);
+    *ascent = ink->face_ascent;
+    *descent = ink->face_descent;
 }
 
 /* From the top of a line's box to its baseline. */
 static double drop(Ink *ink, InkStyle style)
 {
     double ascent, descent;
-    face_extents(ink, style.size, &ascent, &descent);
-    return (pitch(ink, style) - ascent - descent) / 2 + ascent;
+    face_extents(ink, &ascent, &descent);
+    return (pitch(ink, style) + scale_of(style) * (ascent - descent)) / 2;
 }
 
 /* A link over each run that has one, as far as it stands on this line; written
  * later, since cairo leaves the text beside a link without a tag. */
-static void links(Ink *ink, PangoLayout *line, const InkRun *runs, gsize count, gsize from, gsize until, double x,
-                  double top, double height)
+static void links(Ink *ink, PangoLayout *line, InkStyle style, const InkRun *runs, gsize count, gsize from,
+                  gsize until, double x, double top)
 {
     gsize start = 0;
+    double height = pitch(ink, style), scale = scale_of(style) / PANGO_SCALE;
     for (gsize i = 0; i < count; i++) {
         gsize end = start + strlen(runs[i].text);
         gsize first = MAX(start, from), last = MIN(end, until);
@@ -180,8 +188,8 @@ static void links(Ink *ink, PangoLayout *line, const InkRun *runs, gsize count, 
         PangoRectangle left, right;
         pango_layout_index_to_pos(line, (int)(first - from), &left);
         pango_layout_index_to_pos(line, (int)(last - from), &right);
-        double left_x = (double)MIN(left.x, right.x) / PANGO_SCALE;
-        double right_x = (double)MAX(left.x, right.x) / PANGO_SCALE;
+        double left_x = MIN(left.x, right.x) * scale;
+        double right_x = MAX(left.x, right.x) * scale;
         g_autofree char *what = g_strdup_printf("rect=[%d.%03d %d.%03d %d.%03d %d.%03d] uri='%s'",
             (int)(x + left_x), (int)((x + left_x) * 1000) % 1000, (int)top, (int)(top * 1000) % 1000,
             (int)(right_x - left_x), (int)((right_x - left_x) * 1000) % 1000, (int)height,
@@ -223,10 +231,21 @@ static PangoLayout *part_layout(Ink *ink, InkStyle style, const InkRun *runs, gs
     if (known)
         return known;
     PangoAttrList *list = attributes(style, runs, count, from, until);
-    PangoLayout *layout = layout_of(ink, style, text + from, until - from, list);
+    PangoLayout *layout = layout_of(ink, text + from, until - from, list);
     pango_attr_list_unref(list);
     g_hash_table_insert(ink->layouts, g_steal_pointer(&key), layout);
     return layout;
+}
+
+/* The layout's one line in its size, from the current point. */
+static void show(Ink *ink, InkStyle style, PangoLayout *layout)
+{
+    cairo_set_source_rgb(ink->cairo, style.grey, style.grey, style.grey);
+    cairo_save(ink->cairo);
+    cairo_scale(ink->cairo, scale_of(style), scale_of(style));
+    pango_cairo_show_layout_line(ink->cairo, pango_layout_get_line_readonly(layout, 0));
+    cairo_restore(ink->cairo);
+    cairo_new_path(ink->cairo);
 }
 
 static void draw_line(Ink *ink, InkStyle style, const InkRun *runs, gsize count, const char *text,
@@ -239,15 +258,13 @@ static void draw_line(Ink *ink, InkStyle style, const InkRun *runs, gsize count,
     PangoLayout *layout = alone ? line->layout : part_layout(ink, style, runs, count, text, from, until, width);
     PangoRectangle logical;
     pango_layout_line_get_extents(line, NULL, &logical);
-    double natural = (double)logical.width / PANGO_SCALE;
+    double natural = (double)logical.width / PANGO_SCALE * scale_of(style);
     if (natural > width + 0.05)
         ink_trouble(ink, INK_TOO_WIDE, text);
     double start = line_start(ink, style, x, width, natural);
-    cairo_set_source_rgb(ink->cairo, style.grey, style.grey, style.grey);
     cairo_move_to(ink->cairo, start, top + drop(ink, style));
-    pango_cairo_show_layout_line(ink->cairo, pango_layout_get_line_readonly(layout, 0));
-    cairo_new_path(ink->cairo);
-    links(ink, layout, runs, count, from, until, start, top, pitch(ink, style));
+    show(ink, style, layout);
+    links(ink, layout, style, runs, count, from, until, start, top);
 }
 
 double ink_text_draw(Ink *ink, InkStyle style, const InkRun *runs, gsize count, double x, double top, double width)
@@ -262,26 +279,29 @@ double ink_text_draw(Ink *ink, InkStyle style, const InkRun *runs, gsize count, 
     return lines * pitch(ink, style);
 }
 
-/* Moves to where the label starts; its one line. */
-static PangoLayoutLine *label_line(Ink *ink, InkStyle style, const char *text, double x, double baseline)
+/* Moves to where the label starts; its layout of one line. */
+static PangoLayout *place_label(Ink *ink, InkStyle style, const char *text, double x, double baseline)
 {
     const InkRun run = {text, style.bold, NULL};
     PangoLayout *layout = whole_layout(ink, style, &run, 1, -1);
-    double natural = layout_width(layout);
+    double natural = layout_width(layout, style);
     double start = style.align == INK_LEFT ? x : style.align == INK_RIGHT ? x - natural : x - natural / 2;
-    cairo_set_source_rgb(ink->cairo, style.grey, style.grey, style.grey);
     cairo_move_to(ink->cairo, start, baseline);
-    return pango_layout_get_line_readonly(layout, 0);
+    return layout;
 }
 
 void ink_label(Ink *ink, InkStyle style, const char *text, double x, double baseline)
 {
-    pango_cairo_show_layout_line(ink->cairo, label_line(ink, style, text, x, baseline));
-    cairo_new_path(ink->cairo);
+    show(ink, style, place_label(ink, style, text, x, baseline));
 }
 
 void ink_shape_label(Ink *ink, InkStyle style, const char *text, double x, double baseline)
 {
-    pango_cairo_layout_line_path(ink->cairo, label_line(ink, style, text, x, baseline));
+    PangoLayout *layout = place_label(ink, style, text, x, baseline);
+    cairo_set_source_rgb(ink->cairo, style.grey, style.grey, style.grey);
+    cairo_save(ink->cairo);
+    cairo_scale(ink->cairo, scale_of(style), scale_of(style));
+    pango_cairo_layout_line_path(ink->cairo, pango_layout_get_line_readonly(layout, 0));
     cairo_fill(ink->cairo);
+    cairo_restore(ink->cairo);
 }
