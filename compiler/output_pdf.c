@@ -5,6 +5,7 @@
 #include "output.h"
 #include "output_finish.h"
 #include "output_read_back.h"
+#include "output_reader.h"
 #include "output_rims.h"
 #include "page.h"
 
@@ -103,6 +104,7 @@ static const char *record_of(Arena *arena, const Document *document)
 
 GBytes *output_pdf(Arena *arena, const Document *document, ChoiceWord paper, gboolean large, Diagnostics *diagnostics)
 {
+    output_reader_prepare();
     PageSpec spec = page_spec(paper, large);
     GByteArray *bytes = g_byte_array_new();
     cairo_surface_t *surface = cairo_pdf_surface_create_for_stream(collect, bytes, spec.width / INK_POINT,
