@@ -7,6 +7,7 @@
 #include "commands.h"
 #include "dosewright_read.h"
 #include "dosewright_reports.h"
+#include "ink.h"
 #include "output.h"
 #include "rules.h"
 
@@ -234,10 +235,12 @@ static int command_sheet(Session *session)
     if (!session->options.words)
         return commands_usage("name a patient's file");
     int worst = EXIT_FINE;
+    ink_prepare();
     for (char **word = session->options.words; *word; word++) {
         int status = print_patient(session, *word);
         worst = MAX(worst, status);
     }
+    ink_prepared();
     return worst;
 }
 

@@ -22,6 +22,12 @@ const InkScript *ink_script(const char *tag);
 gboolean ink_load_script(const InkScript *script, GError **error);
 PangoFontMap *ink_font_map(GError **error);
 
+/* The size at which all text is set, in points.  Each size would be a face of its own,
+ * with its own search for the font.  This one is a whole number of pango's units both in
+ * mm and on the page, so that sizes come out as they were asked for. */
+#define INK_SET_SIZE 45.0
+PangoFontDescription *ink_face(const InkScript *script); /* at that size; the caller frees it */
+
 struct Ink {
     cairo_t *cairo;
     PangoContext *context;

@@ -15,18 +15,8 @@ static double pitch(const Ink *ink, InkStyle style)
     return style.size * INK_POINT * leading * ink->script->stretch;
 }
 
-/* All text is set at one size, and what is drawn of it scaled: each size would be a face
- * of its own, with its own search for the font.  So many points are a whole number of
- * pango's units both in mm and on the page. */
-#define SET_SIZE 45.0
-#define SET_UNITS 16256.0
-
-static double scale_of(InkStyle style) { return style.size / SET_SIZE; }
-
-static void set_size(PangoFontDescription *font)
-{
-    pango_font_description_set_absolute_size(font, SET_UNITS);
-}
+/* All text is set at one size, and what is drawn of it scaled. */
+static double scale_of(InkStyle style) { return style.size / INK_SET_SIZE; }
 
 static char *joined(const InkRun *runs, gsize count)
 {
@@ -74,8 +64,7 @@ static PangoAttrList *attributes(InkStyle style, const InkRun *runs, gsize count
 static PangoLayout *layout_of(Ink *ink, const char *text, gsize length, PangoAttrList *list)
 {
     PangoLayout *layout = pango_layout_new(ink->context);
-    PangoFontDescription *font = pango_font_description_from_string(ink->script->family);
-    set_size(font);
+    PangoFontDescription *font = ink_face(ink->script);
     pango_layout_set_font_description(layout, font);
     pango_font_description_free(font);
     pango_layout_set_text(layout, text, (int)length);
@@ -155,8 +144,7 @@ double ink_text_height(Ink *ink, InkStyle style, const InkRun *runs, gsize count
 static void face_extents(Ink *ink, double *ascent, double *descent)
 {
     if (ink->face != ink->script) {
-        PangoFontDescription *font = pango_font_description_from_string(ink->script->family);
-        set_size(font);
+        PangoFontDescription *font = ink_face(ink->script);
         PangoFontMetrics *metrics = pango_context_get_metrics(ink->context, font, NULL);
         ink->face_ascent = (double)pango_font_metrics_get_ascent(metrics) / PANGO_SCALE;
         ink->face_descent = (double)pango_font_metrics_get_descent(metrics) / PANGO_SCALE;
