@@ -5,8 +5,10 @@
 #include <glib.h>
 
 /* Loads the library in a thread of its own, so that it is there when the drawing is done.
- * May be left out, and may be called again. */
+ * May be left out, and may be called again.  output_reader_prepared waits for it: before
+ * the program ends. */
 void output_reader_prepare(void);
+void output_reader_prepared(void);
 
 typedef struct Reader Reader;
 
