@@ -1,6 +1,5 @@
-/* ink_text: text in lines.  Ligatures are off and each wrapped line is drawn as
- * a layout of its own, its trailing space included: only then does every reader
- * get the words back whole. */
+/* ink_text: text in lines.  Ligatures are off and each wrapped line is drawn with
+ * its trailing space: only then does every reader get the words back whole. */
 #include <pango/pangocairo.h>
 #include <string.h>
 
@@ -229,15 +228,78 @@ static PangoLayout *part_layout(Ink *ink, InkStyle style, const InkRun *runs, gs
     return layout;
 }
 
-/* The layout's one line in its size, from the current point. */
-static void show(Ink *ink, InkStyle style, PangoLayout *layout)
+/* The glyph of the space at which this line was broken, which pango has emptied; NULL when
+ * there is none, or when the line runs from the right. */
+static PangoGlyphInfo *broken_space(const PangoLayoutLine *line)
+{
+    const GSList *last = g_slist_last(line->runs);
+    const PangoGlyphItem *run = last ? last->data : NULL;
+    if (!run || run->glyphs->num_glyphs == 0 || run->item->analysis.level != 0)
+        return NULL;
+    PangoGlyphInfo *glyph = &run->glyphs->glyphs[run->glyphs->num_glyphs - 1];
+    return glyph->glyph == PANGO_GLYPH_EMPTY ? glyph : NULL;
+}
+
+/* The line in its size, from the current point. */
+static void show(Ink *ink, InkStyle style, PangoLayoutLine *line)
 {
     cairo_set_source_rgb(ink->cairo, style.grey, style.grey, style.grey);
     cairo_save(ink->cairo);
     cairo_scale(ink->cairo, scale_of(style), scale_of(style));
-    pango_cairo_show_layout_line(ink->cairo, pango_layout_get_line_readonly(layout, 0));
+    pango_cairo_show_layout_line(ink->cairo, line);
     cairo_restore(ink->cairo);
     cairo_new_path(ink->cairo);
+}
+
+static const PangoFont *last_font(const PangoLayoutLine *line)
+{
+    return ((const PangoGlyphItem *)g_slist_last(line->runs)->data)->item->analysis.font;
+}
+
+/* A broken line with its space put back while it is drawn; FALSE when it has none of its own. */
+static gboolean show_broken(Ink *ink, InkStyle style, gboolean bold, PangoLayoutLine *line)
+{
+    const InkRun space = {" ", bold, NULL};
+    PangoGlyphInfo *glyph = broken_space(line), emptied;
+    PangoLayout *layout = glyph ? whole_layout(ink, style, &space, 1, -1) : NULL;
+    const PangoLayoutLine *alone = layout ? pango_layout_get_line_readonly(layout, 0) : NULL;
+    if (!alone || last_font(alone) != last_font(line))
+        return FALSE;
+    emptied = *glyph;
+    *glyph = ((const PangoGlyphItem *)alone->runs->data)->glyphs->glyphs[0];
+    show(ink, style, line);
+    *glyph = emptied;
+    return TRUE;
+}
+
+/* The run in which the byte before this place stands. */
+static const InkRun *run_before(const InkRun *runs, gsize place)
+{
+    gsize end = strlen(runs->text);
+    while (end < place)
+        end += strlen((++runs)->text);
+    return runs;
+}
+
+static gboolean has_link(const InkRun *runs, gsize count)
+{
+    for (gsize i = 0; i < count; i++)
+        if (runs[i].link)
+            return TRUE;
+    return FALSE;
+}
+
+/* Draws the line as the whole text has it; FALSE when it must be set again, alone: where
+ * it runs from the right or has a link, and where its space cannot be put back. */
+static gboolean show_as_set(Ink *ink, InkStyle style, const InkRun *runs, gsize count, const char *text,
+                            PangoLayoutLine *line, gsize until)
+{
+    if (ink->script->right_to_left || has_link(runs, count) || until == 0)
+        return FALSE;
+    if (text[until - 1] == ' ')
+        return show_broken(ink, style, run_before(runs, until)->bold, line);
+    show(ink, style, line);
+    return TRUE;
 }
 
 static void draw_line(Ink *ink, InkStyle style, const InkRun *runs, gsize count, const char *text,
@@ -247,7 +309,6 @@ static void draw_line(Ink *ink, InkStyle style, const InkRun *runs, gsize count,
     while (text[until] == ' ') /* the space at which the line was broken */
         until++;
     gboolean alone = from == 0 && text[until] == '\0';
-    PangoLayout *layout = alone ? line->layout : part_layout(ink, style, runs, count, text, from, until, width);
     PangoRectangle logical;
     pango_layout_line_get_extents(line, NULL, &logical);
     double natural = (double)logical.width / PANGO_SCALE * scale_of(style);
@@ -255,7 +316,10 @@ static void draw_line(Ink *ink, InkStyle style, const InkRun *runs, gsize count,
         ink_trouble(ink, INK_TOO_WIDE, text);
     double start = line_start(ink, style, x, width, natural);
     cairo_move_to(ink->cairo, start, top + drop(ink, style));
-    show(ink, style, layout);
+    if (!alone && show_as_set(ink, style, runs, count, text, line, until))
+        return;
+    PangoLayout *layout = alone ? line->layout : part_layout(ink, style, runs, count, text, from, until, width);
+    show(ink, style, pango_layout_get_line_readonly(layout, 0));
     links(ink, layout, style, runs, count, from, until, start, top);
 }
 
@@ -284,7 +348,7 @@ static PangoLayout *place_label(Ink *ink, InkStyle style, const char *text, doub
 
 void ink_label(Ink *ink, InkStyle style, const char *text, double x, double baseline)
 {
-    show(ink, style, place_label(ink, style, text, x, baseline));
+    show(ink, style, pango_layout_get_line_readonly(place_label(ink, style, text, x, baseline), 0));
 }
 
 void ink_shape_label(Ink *ink, InkStyle style, const char *text, double x, double baseline)

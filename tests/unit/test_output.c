@@ -219,7 +219,8 @@ static void test_artifacts(void **state)
 static void append_stream(GByteArray *file, const char *words)
 {
     g_autoptr(GZlibCompressor) deflate = g_zlib_compressor_new(G_ZLIB_COMPRESSOR_FORMAT_ZLIB, 6);
-    g_autofree char *before = g_strdup_printf("%u 0 obj\n<< /Length 9 0 R\n   /Filter /FlateDecode\n>>\nstream\n", file->len);
+    g_autofree char *before = g_strdup_printf("%u 0 obj\n<< /Length 9 0 R\n   /Filter /FlateDecode\n>>\nstream\n",
+                                              file->len);
     char packed[200];
     gsize read, written;
     assert_int_equal(g_converter_convert(G_CONVERTER(deflate), words, strlen(words), packed, sizeof packed,
