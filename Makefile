@@ -18,14 +18,17 @@ HARDEN   = -D_FORTIFY_SOURCE=2 -fstack-protector-strong -fPIE
 CFLAGS   = -std=gnu17 $(OPTIMISE) $(WARNINGS) $(HARDEN) -Icompiler
 LDFLAGS  = -pie -Wl,-z,relro -Wl,-z,now -Wl,--as-needed
 LIGHT    = glib-2.0 gio-2.0 yaml-0.1
-PAPER    = $(LIGHT) pangocairo pangoft2 cairo-pdf fontconfig poppler-glib libqrencode
+PAPER    = $(LIGHT) pangocairo pangoft2 cairo-pdf fontconfig libqrencode
+LATE     = poppler-glib
 
 # pkg-config is asked once, when a recipe first needs the answer: after setup.
 once         = $(eval $(1) := $(shell $(2)))$($(1))
 light_cflags = $(call once,light_cflags,pkg-config --cflags $(LIGHT))
-paper_cflags = $(call once,paper_cflags,pkg-config --cflags $(PAPER))
+paper_cflags = $(call once,paper_cflags,pkg-config --cflags $(PAPER) $(LATE))
 light_libs   = $(call once,light_libs,pkg-config --libs $(LIGHT))
 paper_libs   = $(call once,paper_libs,pkg-config --libs $(PAPER); echo -lm)
+# What is loaded while a sheet is drawn is known by the name that a linker would write down.
+late_name    = $(call once,late_name,objdump -p $$(pkg-config --variable=libdir $(LATE))/lib$(LATE).so | awk '/SONAME/ {print $$2}')
 cmocka       = $(call once,cmocka,pkg-config --cflags --libs cmocka)
 
 # ---- sources and what is made of them ----------------------------------------
@@ -123,6 +126,8 @@ IDENTITY = -DDOSEWRIGHT_VERSION='"$(VERSION)"' \
 identified = $(BUILD)/obj/commands.o
 $(identified): $(BUILD)/identity
 $(identified): defines = $(IDENTITY)
+$(BUILD)/obj/output_reader.o: defines = $(LOADED)
+LOADED = -DDOSEWRIGHT_POPPLER='"$(late_name)"'
 $(BUILD)/flags: text = $(CC) $(CFLAGS)
 $(BUILD)/identity: text = $(subst ',,$(IDENTITY))
 $(BUILD)/flags $(BUILD)/identity: FORCE
@@ -130,7 +135,7 @@ $(BUILD)/flags $(BUILD)/identity: FORCE
 
 # ---- tests -------------------------------------------------------------------
 # make say-NAME prints what this file knows, for tests/checks.
-COMPILE = $(CFLAGS) $(paper_cflags) $(filter -I%,$(cmocka)) $(IDENTITY) -DTEST_DATA='"tests"'
+COMPILE = $(CFLAGS) $(paper_cflags) $(filter -I%,$(cmocka)) $(IDENTITY) $(LOADED) -DTEST_DATA='"tests"'
 say-%:
 	@: $(info $($*))
 

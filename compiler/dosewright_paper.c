@@ -7,6 +7,7 @@
 #include "commands.h"
 #include "dosewright_read.h"
 #include "dosewright_reports.h"
+#include "ink.h"
 #include "output.h"
 #include "rules.h"
 
@@ -141,8 +142,9 @@ static int print_injection(Press *press, const PlanInjection *injection)
         return EXIT_FINDINGS;
     g_autoptr(GBytes) bytes = output_pdf(session->arena, document, press->paper, session->options.large,
                                          press->diagnostics);
+    GError *error = NULL;
     if (!bytes)
-        return EXIT_FINDINGS;
+        return output_ready(&error) ? EXIT_FINDINGS : commands_system_error(error);
     lay_by(press, sheet_name(press, injection, ".pdf"), bytes);
     if (session->options.text)
         add_twin(press, injection, ".txt", document, wording_text);
@@ -234,10 +236,12 @@ static int command_sheet(Session *session)
     if (!session->options.words)
         return commands_usage("name a patient's file");
     int worst = EXIT_FINE;
+    ink_prepare();
     for (char **word = session->options.words; *word; word++) {
         int status = print_patient(session, *word);
         worst = MAX(worst, status);
     }
+    ink_prepared();
     return worst;
 }
 

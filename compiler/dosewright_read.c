@@ -4,6 +4,7 @@
 
 #include <stdio.h>
 
+#include "output.h"
 #include "output_read_back.h"
 #include "output_seal.h"
 
@@ -56,7 +57,7 @@ static int read_one(Session *session, const char *path)
     GError *error = NULL;
     char *contents;
     gsize length;
-    if (!g_file_get_contents(path, &contents, &length, &error))
+    if (!output_ready(&error) || !g_file_get_contents(path, &contents, &length, &error))
         return commands_system_error(error);
     g_autoptr(GBytes) bytes = g_bytes_new_take(contents, length);
     Reading reading = {session, bytes, output_seal_record(session->arena, bytes), TRUE};

@@ -42,6 +42,11 @@ typedef enum InkTrouble {
     INK_FAILED,        /* cairo reports an error */
 } InkTrouble;
 
+/* Begins to load the fonts in a thread of its own; may be left out.  ink_prepared waits
+ * for it: before the program ends. */
+void ink_prepare(void);
+void ink_prepared(void);
+
 /* Draws on a context of 72 points to the inch (PDF).  NULL with *error when the
  * fonts are not there; the error names their package. */
 Ink *ink_new(cairo_t *cairo, GError **error);

@@ -33,6 +33,15 @@ const InkScript *ink_script(const char *tag)
     return &scripts[0];
 }
 
+#define SET_UNITS 16256 /* INK_SET_SIZE in 1/1024 mm */
+
+PangoFontDescription *ink_face(const InkScript *script)
+{
+    PangoFontDescription *face = pango_font_description_from_string(script->family);
+    pango_font_description_set_absolute_size(face, SET_UNITS);
+    return face;
+}
+
 static FcConfig *config;
 static PangoFontMap *map;
 static gboolean loaded[G_N_ELEMENTS(scripts)];
@@ -61,11 +70,8 @@ gboolean ink_load_script(const InkScript *script, GError **error)
     return TRUE;
 }
 
-/* One map for the process. */
-PangoFontMap *ink_font_map(GError **error)
+static PangoFontMap *load_map(GError **error)
 {
-    if (map)
-        return map;
     if (!config)
         config = FcConfigCreate();
     if (!ink_load_script(&scripts[0], error))
@@ -76,4 +82,53 @@ PangoFontMap *ink_font_map(GError **error)
     pango_fc_font_map_set_config(PANGO_FC_FONT_MAP(map), config);
     pango_cairo_font_map_set_resolution(PANGO_CAIRO_FONT_MAP(map), 72);
     return map;
+}
+
+static GThread *preparing;
+
+/* A face is opened when it is first used: two letters of each weight. */
+static void open_faces(void)
+{
+    static const PangoWeight weights[] = {PANGO_WEIGHT_NORMAL, PANGO_WEIGHT_BOLD};
+    PangoContext *context = pango_font_map_create_context(map);
+    PangoLayout *layout = pango_layout_new(context);
+    PangoFontDescription *face = ink_face(&scripts[0]);
+    pango_layout_set_text(layout, "a b", -1);
+    for (gsize i = 0; i < G_N_ELEMENTS(weights); i++) {
+        pango_font_description_set_weight(face, weights[i]);
+        pango_layout_set_font_description(layout, face);
+        pango_layout_get_unknown_glyphs_count(layout);
+    }
+    pango_font_description_free(face);
+    g_object_unref(layout);
+    g_object_unref(context);
+}
+
+/* What fails here fails again for who asks for the map, and is told then. */
+static gpointer prepare(gpointer unused)
+{
+    (void)unused;
+    if (load_map(NULL))
+        open_faces();
+    return NULL;
+}
+
+void ink_prepare(void)
+{
+    if (!preparing && !map)
+        preparing = g_thread_new("fonts", prepare, NULL);
+}
+
+void ink_prepared(void)
+{
+    if (preparing)
+        g_thread_join(preparing);
+    preparing = NULL;
+}
+
+/* One map for the process. */
+PangoFontMap *ink_font_map(GError **error)
+{
+    ink_prepared();
+    return map ? map : load_map(error);
 }

@@ -22,6 +22,12 @@ const InkScript *ink_script(const char *tag);
 gboolean ink_load_script(const InkScript *script, GError **error);
 PangoFontMap *ink_font_map(GError **error);
 
+/* The size at which all text is set, in points.  Each size would be a face of its own,
+ * with its own search for the font.  This one is a whole number of pango's units both in
+ * mm and on the page, so that sizes come out as they were asked for. */
+#define INK_SET_SIZE 45.0
+PangoFontDescription *ink_face(const InkScript *script); /* at that size; the caller frees it */
+
 struct Ink {
     cairo_t *cairo;
     PangoContext *context;
@@ -34,8 +40,8 @@ struct Ink {
     GArray *marks;
     GPtrArray *links; /* of char*: attributes of links drawn over, but not written yet */
     GPtrArray *alternatives;
-    const InkScript *face; /* whose extents were asked for last, and at which size */
-    double face_size, face_ascent, face_descent;
+    const InkScript *face; /* whose extents were asked for last */
+    double face_ascent, face_descent;
     GPtrArray *flawed;   /* layouts with a letter missing: never kept, so that each sheet is told */
     GHashTable *layouts; /* text, style and width -> PangoLayout: measured first, drawn later */
 };

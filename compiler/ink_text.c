@@ -1,6 +1,5 @@
-/* ink_text: text in lines.  Ligatures are off and each wrapped line is drawn as
- * a layout of its own, its trailing space included: only then does every reader
- * get the words back whole. */
+/* ink_text: text in lines.  Ligatures are off and each wrapped line is drawn with
+ * its trailing space: only then does every reader get the words back whole. */
 #include <pango/pangocairo.h>
 #include <string.h>
 
@@ -14,6 +13,9 @@ static double pitch(const Ink *ink, InkStyle style)
     double leading = style.leading > 0 ? style.leading : ORDINARY_LEADING;
     return style.size * INK_POINT * leading * ink->script->stretch;
 }
+
+/* All text is set at one size, and what is drawn of it scaled. */
+static double scale_of(InkStyle style) { return style.size / INK_SET_SIZE; }
 
 static char *joined(const InkRun *runs, gsize count)
 {
@@ -58,11 +60,10 @@ static PangoAttrList *attributes(InkStyle style, const InkRun *runs, gsize count
     return list;
 }
 
-static PangoLayout *layout_of(Ink *ink, InkStyle style, const char *text, gsize length, PangoAttrList *list)
+static PangoLayout *layout_of(Ink *ink, const char *text, gsize length, PangoAttrList *list)
 {
     PangoLayout *layout = pango_layout_new(ink->context);
-    PangoFontDescription *font = pango_font_description_from_string(ink->script->family);
-    pango_font_description_set_absolute_size(font, style.size * INK_POINT * PANGO_SCALE);
+    PangoFontDescription *font = ink_face(ink->script);
     pango_layout_set_font_description(layout, font);
     pango_font_description_free(font);
     pango_layout_set_text(layout, text, (int)length);
@@ -82,11 +83,11 @@ static char *key_of(InkStyle style, const InkRun *runs, gsize count, double widt
     return g_string_free(key, FALSE);
 }
 
-static double layout_width(PangoLayout *layout)
+static double layout_width(PangoLayout *layout, InkStyle style)
 {
     PangoRectangle logical;
     pango_layout_get_extents(layout, NULL, &logical);
-    return (double)logical.width / PANGO_SCALE;
+    return (double)logical.width / PANGO_SCALE * scale_of(style);
 }
 
 #define NO_BREAK "\302\240"
@@ -100,15 +101,15 @@ static void soften_at(PangoLayout *layout, char *text, char *space)
 
 /* A date with its time that is wider than the column may break before the second
  * clock, in brackets; only if that is not enough, after its last comma. */
-static void soften(PangoLayout *layout, char *text, double width)
+static void soften(PangoLayout *layout, InkStyle style, char *text, double width)
 {
     char *comma = g_strrstr(text, "," NO_BREAK);
     char *bracket = comma ? strstr(comma, NO_BREAK "(") : NULL;
-    if (width < 0 || !comma || layout_width(layout) <= width + 0.05)
+    if (width < 0 || !comma || layout_width(layout, style) <= width + 0.05)
         return;
     if (bracket)
         soften_at(layout, text, bracket);
-    if (!bracket || layout_width(layout) > width + 0.05)
+    if (!bracket || layout_width(layout, style) > width + 0.05)
         soften_at(layout, text, comma + 1);
 }
 
@@ -123,11 +124,11 @@ static PangoLayout *whole_layout(Ink *ink, InkStyle style, const InkRun *runs, g
     g_autofree char *text = joined(runs, count);
     gsize length = strlen(text);
     PangoAttrList *list = attributes(style, runs, count, 0, length);
-    layout = layout_of(ink, style, text, length, list);
+    layout = layout_of(ink, text, length, list);
     pango_attr_list_unref(list);
     pango_layout_set_wrap(layout, PANGO_WRAP_WORD);
-    pango_layout_set_width(layout, width < 0 ? -1 : (int)(width * PANGO_SCALE));
-    soften(layout, text, width);
+    pango_layout_set_width(layout, width < 0 ? -1 : (int)(width / scale_of(style) * PANGO_SCALE));
+    soften(layout, style, text, width);
     if (pango_layout_get_unknown_glyphs_count(layout) > 0) {
         ink_trouble(ink, INK_GLYPH_MISSING, text);
         g_ptr_array_add(ink->flawed, layout);
@@ -139,7 +140,7 @@ static PangoLayout *whole_layout(Ink *ink, InkStyle style, const InkRun *runs, g
 
 double ink_text_width(Ink *ink, InkStyle style, const InkRun *runs, gsize count)
 {
-    return layout_width(whole_layout(ink, style, runs, count, -1));
+    return layout_width(whole_layout(ink, style, runs, count, -1), style);
 }
 
 double ink_text_height(Ink *ink, InkStyle style, const InkRun *runs, gsize count, double width)
@@ -147,39 +148,37 @@ double ink_text_height(Ink *ink, InkStyle style, const InkRun *runs, gsize count
     return pango_layout_get_line_count(whole_layout(ink, style, runs, count, width)) * pitch(ink, style);
 }
 
-/* Ascent and descent of the script's face at this size. */
-static void face_extents(Ink *ink, double size, double *ascent, double *descent)
+/* Ascent and descent of the script's face at the size at which text is set. */
+static void face_extents(Ink *ink, double *ascent, double *descent)
 {
-    if (ink->face_size == size && ink->face == ink->script) {
-        *ascent = ink->face_ascent;
-        *descent = ink->face_descent;
-        return;
+    if (ink->face != ink->script) {
+        PangoFontDescription *font = ink_face(ink->script);
+        PangoFontMetrics *metrics = pango_context_get_metrics(ink->context, font, NULL);
+        ink->face_ascent = (double)pango_font_metrics_get_ascent(metrics) / PANGO_SCALE;
+        ink->face_descent = (double)pango_font_metrics_get_descent(metrics) / PANGO_SCALE;
+        ink->face = ink->script;
+        pango_font_metrics_unref(metrics);
+        pango_font_description_free(font);
     }
-    PangoFontDescription *font = pango_font_description_from_string(ink->script->family);
-    pango_font_description_set_absolute_size(font, size * INK_POINT * PANGO_SCALE);
-    PangoFontMetrics *metrics = pango_context_get_metrics(ink->context, font, NULL);
-    ink->face_ascent = *ascent = (double)pango_font_metrics_get_ascent(metrics) / PANGO_SCALE;
-    ink->face_descent = *descent = (double)pango_font_metrics_get_descent(metrics) / PANGO_SCALE;
-    ink->face_size = size;
-    ink->face = ink->script;
-    pango_font_metrics_unref(metrics);
-    pango_font_description_free(font);
+    *ascent = ink->face_ascent;
+    *descent = ink->face_descent;
 }
 
 /* From the top of a line's box to its baseline. */
 static double drop(Ink *ink, InkStyle style)
 {
     double ascent, descent;
-    face_extents(ink, style.size, &ascent, &descent);
-    return (pitch(ink, style) - ascent - descent) / 2 + ascent;
+    face_extents(ink, &ascent, &descent);
+    return (pitch(ink, style) + scale_of(style) * (ascent - descent)) / 2;
 }
 
 /* A link over each run that has one, as far as it stands on this line; written
  * later, since cairo leaves the text beside a link without a tag. */
-static void links(Ink *ink, PangoLayout *line, const InkRun *runs, gsize count, gsize from, gsize until, double x,
-                  double top, double height)
+static void links(Ink *ink, PangoLayout *line, InkStyle style, const InkRun *runs, gsize count, gsize from,
+                  gsize until, double x, double top)
 {
     gsize start = 0;
+    double height = pitch(ink, style), scale = scale_of(style) / PANGO_SCALE;
     for (gsize i = 0; i < count; i++) {
         gsize end = start + strlen(runs[i].text);
         gsize first = MAX(start, from), last = MIN(end, until);
@@ -189,8 +188,8 @@ static void links(Ink *ink, PangoLayout *line, const InkRun *runs, gsize count, 
         PangoRectangle left, right;
         pango_layout_index_to_pos(line, (int)(first - from), &left);
         pango_layout_index_to_pos(line, (int)(last - from), &right);
-        double left_x = (double)MIN(left.x, right.x) / PANGO_SCALE;
-        double right_x = (double)MAX(left.x, right.x) / PANGO_SCALE;
+        double left_x = MIN(left.x, right.x) * scale;
+        double right_x = MAX(left.x, right.x) * scale;
         g_autofree char *what = g_strdup_printf("rect=[%d.%03d %d.%03d %d.%03d %d.%03d] uri='%s'",
             (int)(x + left_x), (int)((x + left_x) * 1000) % 1000, (int)top, (int)(top * 1000) % 1000,
             (int)(right_x - left_x), (int)((right_x - left_x) * 1000) % 1000, (int)height,
@@ -232,10 +231,84 @@ static PangoLayout *part_layout(Ink *ink, InkStyle style, const InkRun *runs, gs
     if (known)
         return known;
     PangoAttrList *list = attributes(style, runs, count, from, until);
-    PangoLayout *layout = layout_of(ink, style, text + from, until - from, list);
+    PangoLayout *layout = layout_of(ink, text + from, until - from, list);
     pango_attr_list_unref(list);
     g_hash_table_insert(ink->layouts, g_steal_pointer(&key), layout);
     return layout;
+}
+
+/* The glyph of the space at which this line was broken, which pango has emptied; NULL when
+ * there is none, or when the line runs from the right. */
+static PangoGlyphInfo *broken_space(const PangoLayoutLine *line)
+{
+    const GSList *last = g_slist_last(line->runs);
+    const PangoGlyphItem *run = last ? last->data : NULL;
+    if (!run || run->glyphs->num_glyphs == 0 || run->item->analysis.level != 0)
+        return NULL;
+    PangoGlyphInfo *glyph = &run->glyphs->glyphs[run->glyphs->num_glyphs - 1];
+    return glyph->glyph == PANGO_GLYPH_EMPTY ? glyph : NULL;
+}
+
+/* The line in its size, from the current point. */
+static void show(Ink *ink, InkStyle style, PangoLayoutLine *line)
+{
+    cairo_set_source_rgb(ink->cairo, style.grey, style.grey, style.grey);
+    cairo_save(ink->cairo);
+    cairo_scale(ink->cairo, scale_of(style), scale_of(style));
+    pango_cairo_show_layout_line(ink->cairo, line);
+    cairo_restore(ink->cairo);
+    cairo_new_path(ink->cairo);
+}
+
+static const PangoFont *last_font(const PangoLayoutLine *line)
+{
+    return ((const PangoGlyphItem *)g_slist_last(line->runs)->data)->item->analysis.font;
+}
+
+/* A broken line with its space put back while it is drawn; FALSE when it has none of its own. */
+static gboolean show_broken(Ink *ink, InkStyle style, gboolean bold, PangoLayoutLine *line)
+{
+    const InkRun space = {" ", bold, NULL};
+    PangoGlyphInfo *glyph = broken_space(line), emptied;
+    PangoLayout *layout = glyph ? whole_layout(ink, style, &space, 1, -1) : NULL;
+    const PangoLayoutLine *alone = layout ? pango_layout_get_line_readonly(layout, 0) : NULL;
+    if (!alone || last_font(alone) != last_font(line))
+        return FALSE;
+    emptied = *glyph;
+    *glyph = ((const PangoGlyphItem *)alone->runs->data)->glyphs->glyphs[0];
+    show(ink, style, line);
+    *glyph = emptied;
+    return TRUE;
+}
+
+/* The run in which the byte before this place stands. */
+static const InkRun *run_before(const InkRun *runs, gsize place)
+{
+    gsize end = strlen(runs->text);
+    while (end < place)
+        end += strlen((++runs)->text);
+    return runs;
+}
+
+static gboolean has_link(const InkRun *runs, gsize count)
+{
+    for (gsize i = 0; i < count; i++)
+        if (runs[i].link)
+            return TRUE;
+    return FALSE;
+}
+
+/* Draws the line as the whole text has it; FALSE when it must be set again, alone: where
+ * it runs from the right or has a link, and where its space cannot be put back. */
+static gboolean show_as_set(Ink *ink, InkStyle style, const InkRun *runs, gsize count, const char *text,
+                            PangoLayoutLine *line, gsize until)
+{
+    if (ink->script->right_to_left || has_link(runs, count) || until == 0)
+        return FALSE;
+    if (text[until - 1] == ' ')
+        return show_broken(ink, style, run_before(runs, until)->bold, line);
+    show(ink, style, line);
+    return TRUE;
 }
 
 static void draw_line(Ink *ink, InkStyle style, const InkRun *runs, gsize count, const char *text,
@@ -245,18 +318,18 @@ static void draw_line(Ink *ink, InkStyle style, const InkRun *runs, gsize count,
     while (text[until] == ' ') /* the space at which the line was broken */
         until++;
     gboolean alone = from == 0 && text[until] == '\0';
-    PangoLayout *layout = alone ? line->layout : part_layout(ink, style, runs, count, text, from, until, width);
     PangoRectangle logical;
     pango_layout_line_get_extents(line, NULL, &logical);
-    double natural = (double)logical.width / PANGO_SCALE;
+    double natural = (double)logical.width / PANGO_SCALE * scale_of(style);
     if (natural > width + 0.05)
         ink_trouble(ink, INK_TOO_WIDE, text);
     double start = line_start(ink, style, x, width, natural);
-    cairo_set_source_rgb(ink->cairo, style.grey, style.grey, style.grey);
     cairo_move_to(ink->cairo, start, top + drop(ink, style));
-    pango_cairo_show_layout_line(ink->cairo, pango_layout_get_line_readonly(layout, 0));
-    cairo_new_path(ink->cairo);
-    links(ink, layout, runs, count, from, until, start, top, pitch(ink, style));
+    if (!alone && show_as_set(ink, style, runs, count, text, line, until))
+        return;
+    PangoLayout *layout = alone ? line->layout : part_layout(ink, style, runs, count, text, from, until, width);
+    show(ink, style, pango_layout_get_line_readonly(layout, 0));
+    links(ink, layout, style, runs, count, from, until, start, top);
 }
 
 double ink_text_draw(Ink *ink, InkStyle style, const InkRun *runs, gsize count, double x, double top, double width)
@@ -271,26 +344,29 @@ double ink_text_draw(Ink *ink, InkStyle style, const InkRun *runs, gsize count, 
     return lines * pitch(ink, style);
 }
 
-/* Moves to where the label starts; its one line. */
-static PangoLayoutLine *label_line(Ink *ink, InkStyle style, const char *text, double x, double baseline)
+/* Moves to where the label starts; its layout of one line. */
+static PangoLayout *place_label(Ink *ink, InkStyle style, const char *text, double x, double baseline)
 {
     const InkRun run = {text, style.bold, NULL};
     PangoLayout *layout = whole_layout(ink, style, &run, 1, -1);
-    double natural = layout_width(layout);
+    double natural = layout_width(layout, style);
     double start = style.align == INK_LEFT ? x : style.align == INK_RIGHT ? x - natural : x - natural / 2;
-    cairo_set_source_rgb(ink->cairo, style.grey, style.grey, style.grey);
     cairo_move_to(ink->cairo, start, baseline);
-    return pango_layout_get_line_readonly(layout, 0);
+    return layout;
 }
 
 void ink_label(Ink *ink, InkStyle style, const char *text, double x, double baseline)
 {
-    pango_cairo_show_layout_line(ink->cairo, label_line(ink, style, text, x, baseline));
-    cairo_new_path(ink->cairo);
+    show(ink, style, pango_layout_get_line_readonly(place_label(ink, style, text, x, baseline), 0));
 }
 
 void ink_shape_label(Ink *ink, InkStyle style, const char *text, double x, double baseline)
 {
-    pango_cairo_layout_line_path(ink->cairo, label_line(ink, style, text, x, baseline));
+    PangoLayout *layout = place_label(ink, style, text, x, baseline);
+    cairo_set_source_rgb(ink->cairo, style.grey, style.grey, style.grey);
+    cairo_save(ink->cairo);
+    cairo_scale(ink->cairo, scale_of(style), scale_of(style));
+    pango_cairo_layout_line_path(ink->cairo, pango_layout_get_line_readonly(layout, 0));
     cairo_fill(ink->cairo);
+    cairo_restore(ink->cairo);
 }

@@ -12,6 +12,10 @@
 GBytes *output_pdf(Arena *arena, const Document *document, ChoiceWord paper, gboolean large,
                    Diagnostics *diagnostics);
 
+/* Whether sheets can be read back here; FALSE with *error naming the library that is
+ * not there.  Waits while it is loaded. */
+gboolean output_ready(GError **error);
+
 /* A report as a PDF; made is an RFC 3339 time.  NULL with *error when the fonts
  * are not there.  The caller owns the bytes. */
 GBytes *output_report(const Report *report, ChoiceWord paper, const char *made, GError **error);

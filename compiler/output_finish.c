@@ -137,7 +137,8 @@ static gboolean mark_content(Update *update, long object, const FinishWords *wor
     gsize bytes = value ? (gsize)strtol(value + 3, NULL, 10) : 0;
     if (bytes == 0 || bytes > update->length - (gsize)(stream + 7 - update->text))
         return FALSE;
-    g_autoptr(GByteArray) marked = output_artifacts(stream + 7, bytes, words->read, words->read_data);
+    g_autoptr(GByteArray) marked = output_marker_take(words->marker, update->text, (gsize)(stream + 7 - update->text),
+                                                      bytes, words->read, words->read_data);
     if (!marked)
         return FALSE;
     begin(update, (int)object);

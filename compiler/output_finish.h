@@ -5,7 +5,7 @@
 #ifndef OUTPUT_FINISH_H
 #define OUTPUT_FINISH_H
 
-#include "output_artifact.h"
+#include "output_marker.h"
 
 typedef struct FinishWords {
     const char *language;        /* BCP 47 */
@@ -16,6 +16,7 @@ typedef struct FinishWords {
     const GPtrArray *alternatives; /* of char*: one for each Figure, in order of drawing */
     ContentRead read;            /* gets each page's content as it is written; may be NULL */
     gpointer read_data;
+    Marker *marker;              /* that was shown the bytes as they grew, or NULL */
 } FinishWords;
 
 /* Bytes as cairo 1.16 writes them (a classic cross-reference table), finished.

@@ -1,16 +1,30 @@
 /* output_pdf: a document as a PDF in memory. */
 #include <cairo-pdf.h>
+#include <string.h>
 
 #include "ink.h"
 #include "output.h"
 #include "output_finish.h"
 #include "output_read_back.h"
+#include "output_reader.h"
 #include "output_rims.h"
 #include "page.h"
 
-static cairo_status_t collect(void *bytes, const unsigned char *data, unsigned int length)
+/* The file as cairo writes it, and who is shown each page. */
+typedef struct Growing {
+    GByteArray *bytes;
+    Marker *marker;
+} Growing;
+
+#define STREAM_END "endstream\nendobj\n"
+
+static cairo_status_t collect(void *closure, const unsigned char *data, unsigned int length)
 {
-    g_byte_array_append(bytes, data, length);
+    const Growing *file = closure;
+    const gsize size = strlen(STREAM_END);
+    g_byte_array_append(file->bytes, data, length);
+    if (length >= size && memcmp(data + length - size, STREAM_END, size) == 0)
+        output_marker_show(file->marker, file->bytes);
     return CAIRO_STATUS_SUCCESS;
 }
 
@@ -101,11 +115,14 @@ static const char *record_of(Arena *arena, const Document *document)
     return arena_copy(arena, record->str);
 }
 
+gboolean output_ready(GError **error) { return output_reader_ready(error); }
+
 GBytes *output_pdf(Arena *arena, const Document *document, ChoiceWord paper, gboolean large, Diagnostics *diagnostics)
 {
+    output_reader_prepare();
     PageSpec spec = page_spec(paper, large);
-    GByteArray *bytes = g_byte_array_new();
-    cairo_surface_t *surface = cairo_pdf_surface_create_for_stream(collect, bytes, spec.width / INK_POINT,
+    Growing file = {g_byte_array_new(), output_marker_new()};
+    cairo_surface_t *surface = cairo_pdf_surface_create_for_stream(collect, &file, spec.width / INK_POINT,
                                                                    spec.height / INK_POINT);
     set_metadata(arena, surface, document);
     cairo_t *cairo = cairo_create(surface);
@@ -121,12 +138,14 @@ GBytes *output_pdf(Arena *arena, const Document *document, ChoiceWord paper, gbo
         const char *parts[] = {document->language, document->second ? document->second->language : NULL};
         FinishWords words = {document->language, parts, document->title,
                              instant_text(arena, document->plan->zone, document->made_at), record_of(arena, document),
-                             alternatives, read_content, drawn};
-        finished = output_finish(bytes, &words);
+                             alternatives, read_content, drawn, file.marker};
+        finished = output_finish(file.bytes, &words);
         g_assert(finished);
     }
     if (finished && !output_read_back(document, finished, drawn, diagnostics))
         g_clear_pointer(&finished, g_bytes_unref);
-    g_byte_array_unref(bytes);
+    output_reader_ready(NULL); /* the thread that loads it must not outlive the program */
+    output_marker_free(file.marker);
+    g_byte_array_unref(file.bytes);
     return finished;
 }

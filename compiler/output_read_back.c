@@ -1,9 +1,9 @@
 /* output_read_back: see output_read_back.h. */
 #include "output_read_back.h"
 
-#include <poppler.h>
 #include <string.h>
 
+#include "output_reader.h"
 #include "output_rims.h"
 #include "output_seal.h"
 
@@ -181,16 +181,6 @@ static void blank_marks(char *text)
     }
 }
 
-static char *page_text(PopplerDocument *file, int index)
-{
-    PopplerPage *page = poppler_document_get_page(file, index);
-    char *text = page ? poppler_page_get_text(page) : NULL;
-    g_clear_object(&page);
-    if (text)
-        blank_marks(text);
-    return text;
-}
-
 /* ---- words ---- */
 
 static void squeeze(GString *out, const char *text)
@@ -261,12 +251,13 @@ static void compare_words(Reading *reading, const Document *document)
         }
 }
 
-static gboolean read_pages(Reading *reading, PopplerDocument *file)
+static gboolean read_pages(Reading *reading, const GPtrArray *pages)
 {
-    int pages = poppler_document_get_n_pages(file);
     const char *name = plan_value(reading->document->plan, NULL, VALUE_person_code)->text;
-    for (int i = 0; i < pages; i++) {
-        g_autofree char *text = page_text(file, i);
+    for (guint i = 0; i < pages->len; i++) {
+        char *text = g_ptr_array_index(pages, i);
+        if (text)
+            blank_marks(text);
         if (!text || !strstr(text, name)) {
             differs(reading, "a page lacks", name);
             return FALSE;
@@ -274,20 +265,21 @@ static gboolean read_pages(Reading *reading, PopplerDocument *file)
         count_numbers(reading->seen, text, UNITS_ANY_SPACE);
         squeeze(reading->text, text);
     }
-    furniture(reading, pages);
-    return pages > 0;
+    furniture(reading, (int)pages->len);
+    return pages->len > 0;
 }
 
 gboolean output_pages_with(GBytes *bytes, const char *word, int *pages, int *with)
 {
-    PopplerDocument *file = poppler_document_new_from_bytes(bytes, NULL, NULL);
+    g_autoptr(GPtrArray) texts = output_reader_end(output_reader_begin(bytes), NULL);
     *with = 0;
-    *pages = file ? poppler_document_get_n_pages(file) : 0;
+    *pages = texts ? (int)texts->len : 0;
     for (int i = 0; i < *pages; i++) {
-        g_autofree char *text = page_text(file, i);
+        char *text = g_ptr_array_index(texts, i);
+        if (text)
+            blank_marks(text);
         *with += text && strstr(text, word);
     }
-    g_clear_object(&file);
     return *pages > 0;
 }
 
@@ -308,7 +300,7 @@ gboolean output_read_back(const Document *document, GBytes *bytes, const GArray 
     Reading reading = {table(), table(), table(), text, TRUE, document, diagnostics, 0};
     const DocumentVisitor visitor = {must_visit, may_visit, &reading};
     g_autoptr(GError) error = NULL;
-    PopplerDocument *file = poppler_document_new_from_bytes(bytes, NULL, &error);
+    Reader *reader = output_reader_begin(bytes);
     for (const Document *part = document; part; part = part->second) {
         reading.amounts = !part->right_to_left;
         document_visit(part, &visitor);
@@ -316,16 +308,18 @@ gboolean output_read_back(const Document *document, GBytes *bytes, const GArray 
     }
     if (!output_seal_holds(bytes))
         differs(&reading, "it lacks", "its own seal");
-    if (!file) {
+    g_autoptr(GPtrArray) pages = output_reader_end(reader, &error);
+    if (!pages && !output_reader_ready(NULL)) {
+        reading.faults++; /* no mistake of the sheet: output_ready says what it is */
+    } else if (!pages) {
         differs(&reading, "it cannot be read:", error->message);
-    } else if (read_pages(&reading, file)) {
+    } else if (read_pages(&reading, pages)) {
         compare(&reading);
         compare_words(&reading, document);
     }
     g_autofree char *fault = drawn ? output_rims_differ(document, drawn) : NULL;
     if (fault)
         differs(&reading, "a drawing differs:", fault);
-    g_clear_object(&file);
     g_hash_table_unref(reading.must);
     g_hash_table_unref(reading.may);
     g_hash_table_unref(reading.seen);

@@ -1,11 +1,14 @@
 /* The finished file against the words it was made from: a sheet that says
  * anything else, or less, is not released. */
+#include <cairo-pdf.h>
+#include <gio/gio.h>
 #include <string.h>
 
 #include "output.h"
 #include "output_artifact.h"
 #include "output_finish.h"
 #include "output_read_back.h"
+#include "output_reader.h"
 #include "output_rims.h"
 #include "output_seal.h"
 #include "reader.h"
@@ -213,11 +216,98 @@ static void test_artifacts(void **state)
     assert_null(output_artifacts("no zlib", 7, NULL, NULL));
 }
 
+static void append_stream(GByteArray *file, const char *words)
+{
+    g_autoptr(GZlibCompressor) deflate = g_zlib_compressor_new(G_ZLIB_COMPRESSOR_FORMAT_ZLIB, 6);
+    g_autofree char *before = g_strdup_printf("%u 0 obj\n<< /Length 9 0 R\n   /Filter /FlateDecode\n>>\nstream\n",
+                                              file->len);
+    char packed[200];
+    gsize read, written;
+    assert_int_equal(g_converter_convert(G_CONVERTER(deflate), words, strlen(words), packed, sizeof packed,
+                                         G_CONVERTER_INPUT_AT_END, &read, &written, NULL), G_CONVERTER_FINISHED);
+    g_byte_array_append(file, (const guint8 *)before, (guint)strlen(before));
+    g_byte_array_append(file, (const guint8 *)packed, (guint)written);
+    g_byte_array_append(file, (const guint8 *)"\nendstream\nendobj\n", 18);
+}
+
+static void append_content(const char *content, gsize length, gpointer text)
+{
+    g_string_append_len(text, content, (gssize)length);
+}
+
+/* A stream that was shown is marked as one that was not: the very bytes, and read when it is taken. */
+static void test_marker(void **state)
+{
+    (void)state;
+    static const char *const words[] = {"q 1 1 m Q", "0 0 9 9 re f", "S"};
+    g_autoptr(GByteArray) file = g_byte_array_new();
+    gsize starts[G_N_ELEMENTS(words)], lengths[G_N_ELEMENTS(words)];
+    Marker *marker = output_marker_new();
+    for (gsize i = 0; i < G_N_ELEMENTS(words); i++) {
+        const guint before = file->len;
+        append_stream(file, words[i]);
+        const char *stream = strstr((const char *)file->data + before, "stream\n") + strlen("stream\n");
+        starts[i] = (gsize)(stream - (const char *)file->data);
+        lengths[i] = file->len - starts[i] - 18;
+        if (i < 2) /* the last is never shown */
+            output_marker_show(marker, file);
+    }
+    for (gsize i = 0; i < G_N_ELEMENTS(words); i++) {
+        g_autoptr(GString) read = g_string_new(NULL), read_alone = g_string_new(NULL);
+        const char *text = (const char *)file->data;
+        g_autoptr(GByteArray) taken = output_marker_take(marker, i < 2 ? NULL : text, starts[i], lengths[i],
+                                                         append_content, read);
+        g_autoptr(GByteArray) alone = output_marker_take(NULL, text, starts[i], lengths[i], append_content, read_alone);
+        assert_int_equal(taken->len, alone->len);
+        assert_memory_equal(taken->data, alone->data, alone->len);
+        assert_non_null(strstr(read->str, words[i]));
+        assert_string_equal(read->str, read_alone->str);
+    }
+    output_marker_free(marker);
+}
+
+static cairo_status_t append(void *bytes, const unsigned char *data, unsigned int length)
+{
+    g_byte_array_append(bytes, data, length);
+    return CAIRO_STATUS_SUCCESS;
+}
+
+/* Whichever thread reads a page, its words stand in its place. */
+static void test_reader(void **state)
+{
+    (void)state;
+    enum { PAGES = 23 };
+    GByteArray *written = g_byte_array_new();
+    cairo_surface_t *surface = cairo_pdf_surface_create_for_stream(append, written, 200, 200);
+    cairo_t *cairo = cairo_create(surface);
+    for (int i = 0; i < PAGES; i++) {
+        g_autofree char *words = g_strdup_printf("page%d", i);
+        cairo_move_to(cairo, 20, 20);
+        cairo_show_text(cairo, words);
+        cairo_show_page(cairo);
+    }
+    cairo_destroy(cairo);
+    cairo_surface_finish(surface);
+    cairo_surface_destroy(surface);
+    g_autoptr(GBytes) bytes = g_byte_array_free_to_bytes(written);
+    g_autoptr(GPtrArray) texts = output_reader_end(output_reader_begin(bytes), NULL);
+    assert_int_equal(texts->len, PAGES);
+    for (int i = 0; i < PAGES; i++) {
+        g_autofree char *words = g_strdup_printf("page%d", i);
+        assert_string_equal(g_strstrip(g_ptr_array_index(texts, i)), words);
+    }
+    g_autoptr(GBytes) cut = g_bytes_new_from_bytes(bytes, 0, 40);
+    g_autoptr(GError) error = NULL;
+    assert_null(output_reader_end(output_reader_begin(cut), &error));
+    assert_non_null(error);
+}
+
 int main(void)
 {
 #define TEST(name) cmocka_unit_test_setup_teardown(name, setup, teardown)
     const struct CMUnitTest tests[] = {TEST(test_whole), TEST(test_other_values), TEST(test_cut_short),
                                        TEST(test_finish_refuses), TEST(test_rims_of), TEST(test_rims_differ),
-                                       TEST(test_seal), TEST(test_artifacts)};
+                                       TEST(test_seal), TEST(test_artifacts), TEST(test_marker),
+                                       TEST(test_reader)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
