@@ -144,14 +144,14 @@ with tempfile.TemporaryDirectory() as scratch:
     # all of a patient or none: the second file cannot be written
     os.makedirs(os.path.join(scratch, "sheaf", "LC-2063-second.pdf"))
     done = run("sheet", "--now", "2026-11-25T10:00-04:00", "--out", os.path.join(scratch, "sheaf"), "samples/lantern-cove/patients/LC-2063.yaml")
+    expect("all files or none", done.returncode == 3 and os.listdir(os.path.join(scratch, "sheaf")) == ["LC-2063-second.pdf"],
+           os.listdir(os.path.join(scratch, "sheaf")))
     spoiled = os.path.join(scratch, "libraries")
     os.mkdir(spoiled)
     open(os.path.join(spoiled, "libpoppler-glib.so.8"), "w").close()  # stands before the system's own
     done = sheet(os.path.join(scratch, "unread"), env={**os.environ, "LD_LIBRARY_PATH": spoiled})
     expect("no reader, no sheet", done.returncode == 3 and b"read back" in done.stderr and
            not os.path.exists(os.path.join(scratch, "unread")), done.stderr[:200])
-    expect("all files or none", done.returncode == 3 and os.listdir(os.path.join(scratch, "sheaf")) == ["LC-2063-second.pdf"],
-           os.listdir(os.path.join(scratch, "sheaf")))
 print("\n".join(faults))
 print(f"{passed} passed, {len(faults)} failed")
 sys.exit(1 if faults or not passed else 0)
