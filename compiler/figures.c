@@ -382,6 +382,13 @@ static void days(Ink *ink, const StripFigure *figure, double x, double top, doub
     ink_label(ink, day, figure->left_day, middle - 2, top - 1.6);
 }
 
+double figure_strip_free(Ink *ink, const StripFigure *figure, double width)
+{
+    const InkRun day = {figure->left_day, TRUE, NULL};
+    return at_night(figure->minute) ? width / 2 - 5 - ink_text_width(ink, (InkStyle){.size = 12, .bold = TRUE}, &day, 1)
+                                    : 0;
+}
+
 /* Where a label would start that is centred about x and kept within the strip. */
 static double label_start(Ink *ink, InkStyle style, const char *text, double at, double x,
                           double width, double *wide)

@@ -102,10 +102,14 @@ typedef struct StripFigure {
 } StripFigure;
 
 #define FIGURE_STRIP_HEIGHT 19.0
+/* Above the strip's left end, before the names of the days, mm. */
+double figure_strip_free(Ink *ink, const StripFigure *figure, double width);
 void figure_strip_draw(Ink *ink, const StripFigure *figure, double x, double y, double width);
 
 /* ---- a code for the telephone ---- */
 
+/* The dark and light modules alone, mm: this much around them must stay white. */
+extern const double figure_code_quiet;
 /* No size when the text is too long for a code that an ordinary telephone reads. */
 FigureSize figure_code_size(const char *text);
 void figure_code_draw(Ink *ink, const char *text, double x, double y);

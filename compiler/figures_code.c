@@ -9,6 +9,8 @@
 #define QUIET 4       /* modules of white on each side */
 #define MOST_MODULES 89 /* with its quiet zone the code stays under 41 mm */
 
+const double figure_code_quiet = QUIET * MODULE;
+
 static QRcode *encoded(const char *text)
 {
     return QRcode_encodeData((int)strlen(text), (const unsigned char *)text, 0, QR_ECLEVEL_L);
@@ -33,7 +35,7 @@ FigureSize figure_code_size(const char *text)
     const QRcode *code = code_of(text);
     if (!code || code->width > MOST_MODULES)
         return (FigureSize){0, 0};
-    double side = (code->width + 2 * QUIET) * MODULE;
+    double side = code->width * MODULE;
     return (FigureSize){side, side};
 }
 
@@ -49,7 +51,7 @@ void figure_code_draw(Ink *ink, const char *text, double x, double y)
             const unsigned char *at = code->data + row * code->width + column;
             for (run = 1; column + run < code->width && (at[run] & 1) == (at[0] & 1);)
                 run++;
-            double left = x + (QUIET + column) * MODULE, middle = y + (QUIET + row + 0.5) * MODULE;
+            double left = x + column * MODULE, middle = y + (row + 0.5) * MODULE;
             if (!(at[0] & 1))
                 continue;
             cairo_move_to(ink_cairo(ink), left, middle); /* a run of dark modules is one stroke */

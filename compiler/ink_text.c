@@ -143,6 +143,13 @@ double ink_text_width(Ink *ink, InkStyle style, const InkRun *runs, gsize count)
     return layout_width(whole_layout(ink, style, runs, count, -1), style);
 }
 
+gboolean ink_text_breaks(Ink *ink, InkStyle style, const InkRun *runs, gsize count, double width)
+{
+    PangoLayout *layout = whole_layout(ink, style, runs, count, width);
+    g_autofree char *text = joined(runs, count);
+    return layout_width(layout, style) <= width && strcmp(pango_layout_get_text(layout), text) == 0;
+}
+
 double ink_text_height(Ink *ink, InkStyle style, const InkRun *runs, gsize count, double width)
 {
     return pango_layout_get_line_count(whole_layout(ink, style, runs, count, width)) * pitch(ink, style);

@@ -52,6 +52,16 @@ double line_height(const Setter *setter, InkStyle style, const Line *line, doubl
     return ink_text_height(setter->ink, style, runs_of(setter, line), line->runs->len, width);
 }
 
+double line_width(const Setter *setter, InkStyle style, const Line *line)
+{
+    return ink_text_width(setter->ink, style, runs_of(setter, line), line->runs->len);
+}
+
+gboolean line_breaks(const Setter *setter, InkStyle style, const Line *line, double width)
+{
+    return ink_text_breaks(setter->ink, style, runs_of(setter, line), line->runs->len, width);
+}
+
 double line_draw(const Setter *setter, InkStyle style, const Line *line, double x, double y, double width)
 {
     return ink_text_draw(setter->ink, style, runs_of(setter, line), line->runs->len, x, y, width);
@@ -80,6 +90,7 @@ Piece *piece_add(Setter *setter, PieceDraw draw, double height, double gap)
     piece->draw = draw;
     piece->height = height;
     piece->gap = gap;
+    piece->aside = setter->aside;
     g_ptr_array_add(setter->pieces, piece);
     return piece;
 }
@@ -142,10 +153,39 @@ gboolean keep_together(Setter *setter, guint first, double share)
     return TRUE;
 }
 
-static void add_blocks(Setter *setter, const DocumentSection *section)
+/* The pieces of a stretch fit on a page. */
+static gboolean fits(const Setter *setter, guint first, guint end)
 {
-    for (guint i = 0; i < section->blocks->len; i++)
-        pieces_of_block(setter, g_ptr_array_index(section->blocks, i));
+    double height = 0;
+    for (guint i = first; i < end; i++) {
+        const Piece *piece = g_ptr_array_index(setter->pieces, i);
+        height += piece->height + (i > first ? piece->gap : 0);
+    }
+    return height <= room(&setter->spec);
+}
+
+static gboolean try_section(Setter *setter, const DocumentSection *section, guint first, guint start, CodePlace place)
+{
+    g_ptr_array_set_size(setter->pieces, (int)start);
+    setter->code_place = place;
+    pieces_of_section(setter, section);
+    setter->code_place = CODE_BESIDE_WORDS;
+    return keep_together(setter, first, 1);
+}
+
+/* All of the section on one page, or else as much as goes on it with the code.  No
+ * code sends the box of whom to call to the next page. */
+static void keep_section(Setter *setter, const DocumentSection *section, guint first, guint start)
+{
+    if (try_section(setter, section, first, start, CODE_BESIDE_WORDS))
+        return;
+    try_section(setter, section, first, start, CODE_BESIDE_BLOCK);
+    if (fits(setter, first, setter->code_end))
+        return;
+    gboolean call = fits(setter, first, setter->call_end);
+    try_section(setter, section, first, start, CODE_BESIDE_NIGHT);
+    if (setter->code_end == 0 || (call && !fits(setter, first, setter->call_end)))
+        try_section(setter, section, first, start, CODE_BESIDE_WORDS);
 }
 
 #define ONE_LINE 12.0 /* of ordinary or large print */
@@ -156,18 +196,13 @@ static void add_section(Setter *setter, const DocumentSection *section, guint fi
     if (section->heading)
         add_heading(setter, section->heading, FALSE, section->new_page);
     guint start = setter->pieces->len;
-    add_blocks(setter, section);
+    pieces_of_section(setter, section);
     if (section->heading && setter->pieces->len > start + 1) {
         Piece *first_piece = g_ptr_array_index(setter->pieces, start);
         first_piece->keep |= first_piece->height < ONE_LINE; /* no heading with one line under it */
     }
-    if (!section->together || keep_together(setter, first, 1))
-        return;
-    g_ptr_array_set_size(setter->pieces, (int)start); /* one page, if need be without what is only handy */
-    setter->spare = TRUE;
-    add_blocks(setter, section);
-    keep_together(setter, first, 1);
-    setter->spare = FALSE;
+    if (section->together)
+        keep_section(setter, section, first, start);
 }
 
 static void add_sections(Setter *setter)
@@ -289,7 +324,8 @@ static void distribute(Pages *pages, Diagnostics *diagnostics)
 Pages *page_lay_out(Arena *arena, Ink *ink, const Document *document, PageSpec spec, Diagnostics *diagnostics)
 {
     Pages *pages = arena_new0(arena, Pages);
-    pages->setter = (Setter){arena, ink, document, spec, spec.width - 2 * spec.margin, FALSE, FALSE, arena_list(arena)};
+    pages->setter = (Setter){.arena = arena, .ink = ink, .document = document, .spec = spec,
+                             .width = spec.width - 2 * spec.margin, .pieces = arena_list(arena)};
     pages->placed = g_array_new(FALSE, FALSE, sizeof(Placed));
     pages->starts = g_array_new(FALSE, FALSE, sizeof(guint));
     arena_defer(arena, (GDestroyNotify)g_array_unref, pages->placed);
@@ -382,7 +418,9 @@ static const char *draw_pieces(const Pages *pages, guint from, guint until, cons
         const Placed *placed = &g_array_index(pages->placed, Placed, i);
         if (placed->piece->opens)
             ink_tag(setter->ink, open = placed->piece->opens);
-        placed->piece->draw(setter, placed->piece, setter->spec.margin, setter->spec.top + placed->y);
+        Setter column = *setter;
+        column.width -= placed->piece->aside;
+        placed->piece->draw(&column, placed->piece, setter->spec.margin, setter->spec.top + placed->y);
         if (!placed->piece->closes)
             continue;
         ink_untag(setter->ink, placed->piece->closes);

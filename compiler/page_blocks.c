@@ -71,57 +71,11 @@ static void as_list(Setter *setter, guint first)
     ((Piece *)g_ptr_array_index(setter->pieces, setter->pieces->len - 1))->closes = "L";
 }
 
-/* ---- a figure beside a list ---- */
-
-static void draw_beside(const Setter *setter, const Piece *piece, double x, double y)
-{
-    const Figure *figure = g_ptr_array_index(piece->block->figures, 0);
-    Extent extent = figure_extent(setter, figure, setter->width);
-    double title = piece->block->title
-                       ? line_height(setter, type(setter, 16, TRUE), piece->block->title, measure(setter)) : 0;
-    figure_place(setter, figure, x + setter->width - extent.width, y - title, extent.width);
-}
-
-static void draw_air(const Setter *setter, const Piece *piece, double x, double y)
-{
-    (void)setter, (void)piece, (void)x, (void)y;
-}
-
-/* Where there is room; words that would meet the figure leave it out. */
-static gboolean beside_fits(const Setter *setter, const Block *block)
-{
-    double width = figure_extent(setter, g_ptr_array_index(block->figures, 0), setter->width).width;
-    if (setter->spare || setter->spec.body > 14 || width > setter->width / 2)
-        return FALSE;
-    for (guint i = 0; i < block->lines->len; i++)
-        if (line_height(setter, type(setter, 14, FALSE), line_at(block, i), setter->width - width - 12) >
-            1.5 * line_height(setter, type(setter, 14, FALSE), line_at(block, i), 1000))
-            return FALSE;
-    return TRUE;
-}
-
-/* The list with its figure is as tall as the taller of the two. */
 static void add_list(Setter *setter, const Block *block)
 {
-    gboolean beside = block->figures->len > 0 && beside_fits(setter, block);
-    if (beside) {
-        Piece *figure = piece_add(setter, draw_beside, 0, 0);
-        figure->block = block;
-        figure->keep = TRUE;
-    }
     guint first = setter->pieces->len;
     add_bullets(setter, block);
     as_list(setter, first);
-    if (!beside)
-        return;
-    double height = figure_extent(setter, g_ptr_array_index(block->figures, 0), setter->width).height;
-    for (guint i = first; i < setter->pieces->len; i++) {
-        Piece *piece = g_ptr_array_index(setter->pieces, i);
-        height -= piece->height + piece->gap;
-        piece->keep = TRUE;
-    }
-    height -= block->title ? line_height(setter, type(setter, 16, TRUE), block->title, measure(setter)) : 0;
-    piece_add(setter, draw_air, MAX(0, height), 0);
 }
 
 /* ---- a warning: a bar at its left ---- */
@@ -219,7 +173,7 @@ static void draw_lead(const Setter *setter, const Piece *piece, double x, double
 static void add_lead(Setter *setter, const Block *block)
 {
     double inner = lead_inner(setter);
-    double height = 2 * LEAD_PAD + 0.5 + minute_height(setter, block, inner);
+    double height = 2 * LEAD_PAD - 1.5 + minute_height(setter, block, inner);
     height += line_height(setter, type(setter, 17, FALSE), line_at(block, 0), inner);
     height += line_height(setter, type(setter, 21, FALSE), line_at(block, 1), inner);
     height += line_height(setter, type(setter, 14, FALSE), line_at(block, 3), inner);
@@ -277,9 +231,34 @@ static double draw_phone(const Setter *setter, const Block *phone, double x, dou
 }
 
 /* The other numbers stand side by side under a rule, apart from the first. */
-static double others_width(const Setter *setter, const Block *block)
+#define OTHERS_GAP 4.0
+
+static InkStyle other_type(const Setter *setter, guint line)
 {
-    return (setter->width - 2 * CALL_PAD) / MAX(1, block->items->len - 1);
+    return line == 0 ? type(setter, 16, TRUE) : type(setter, 12, FALSE);
+}
+
+/* What an other number takes when no line of it is broken. */
+static double other_natural(const Setter *setter, const Block *phone)
+{
+    double width = 0;
+    for (guint i = 0; i < phone->lines->len; i++)
+        width = MAX(width, line_width(setter, other_type(setter, i), line_at(phone, i)));
+    return width + OTHERS_GAP;
+}
+
+/* Equal columns, unless one needs more and the others can give it. */
+static double other_width(const Setter *setter, const Block *block, guint index)
+{
+    guint count = block->items->len - 1;
+    double total = setter->width - 2 * CALL_PAD, free = total, widest = 0;
+    for (guint i = 1; i <= count; i++) {
+        double natural = other_natural(setter, item_at(block, i));
+        free -= natural;
+        widest = MAX(widest, natural);
+    }
+    gboolean equal = free < 0 || widest <= total / count;
+    return equal ? total / count : other_natural(setter, item_at(block, index)) + free / count;
 }
 
 static double others_height(const Setter *setter, const Block *block)
@@ -287,10 +266,9 @@ static double others_height(const Setter *setter, const Block *block)
     double height = 0;
     for (guint i = 1; i < block->items->len; i++) {
         const Block *phone = item_at(block, i);
-        double one = 0;
+        double one = 0, width = other_width(setter, block, i) - OTHERS_GAP;
         for (guint j = 0; j < phone->lines->len; j++)
-            one += line_height(setter, type(setter, j ? 12 : 16, j == 0), line_at(phone, j),
-                    others_width(setter, block) - 4);
+            one += line_height(setter, other_type(setter, j), line_at(phone, j), width);
         height = MAX(height, one);
     }
     return height > 0 ? height + 3 : 0;
@@ -298,18 +276,16 @@ static double others_height(const Setter *setter, const Block *block)
 
 static void draw_others(const Setter *setter, const Block *block, double x, double y)
 {
-    double width = others_width(setter, block);
     if (block->items->len < 2)
         return;
     ink_pen(setter->ink, INK_FINE_LINE);
-    ink_line(setter->ink, x, y + 1, x + width * (block->items->len - 1), y + 1);
+    ink_line(setter->ink, x, y + 1, x + setter->width - 2 * CALL_PAD, y + 1);
     for (guint i = 1; i < block->items->len; i++) {
         const Block *phone = item_at(block, i);
-        double at = y + 2.5;
+        double at = y + 2.5, width = other_width(setter, block, i);
         for (guint j = 0; j < phone->lines->len; j++)
-            at += tagged_line(setter, "P", type(setter, j ? 12 : 16, j == 0), line_at(phone, j),
-                    x + width * (i - 1), at,
-                              width - 4);
+            at += tagged_line(setter, "P", other_type(setter, j), line_at(phone, j), x, at, width - OTHERS_GAP);
+        x += width;
     }
 }
 
@@ -342,7 +318,7 @@ static void add_call(Setter *setter, const Block *block)
     double words = call_left_height(setter, block, call_left(setter));
     double phone = block->items->len > 0 ? phone_height(setter, item_at(block, 0)) : 0;
     double top = stacks(setter) ? words + phone : MAX(words, phone);
-    double height = top + others_height(setter, block) + 2 * CALL_PAD - 2;
+    double height = top + others_height(setter, block) + 2 * CALL_PAD - 3.5;
     piece_add(setter, draw_call_box, height, BLOCK_GAP)->block = block;
 }
 

@@ -224,7 +224,16 @@ static InkStyle caption_style(const Setter *setter)
     return style;
 }
 
-static double caption_width(FigureSize size, double width) { return MIN(width, MAX(size.width, 44)); }
+/* Of the words under a narrow drawing. */
+static double least_caption(const Setter *setter, const Figure *figure)
+{
+    return figure->kind == FIGURE_CODE ? MIN(column(setter, 44), 53) : 44;
+}
+
+static double caption_width(const Setter *setter, const Figure *figure, FigureSize size, double width)
+{
+    return MIN(width, MAX(size.width, least_caption(setter, figure)));
+}
 
 static double scene_scale(const Setter *setter) { return SCENE_SCALE * setter->spec.body / 14; }
 
@@ -239,6 +248,33 @@ static gboolean has_caption(const Figure *figure)
     return figure->letter || figure->kind == FIGURE_CODE;
 }
 
+#define NOTE_GAP 1.0
+
+/* The strip's words stand before the names of the days where they fit, else below. */
+static const Line *strip_note(const Setter *setter, const Figure *figure)
+{
+    return line_of_words(setter, label(figure, 10));
+}
+
+static double strip_note_below(const Setter *setter, const Figure *figure, double width)
+{
+    const InkRun note = {label(figure, 10), FALSE, NULL};
+    StripFigure shape = strip_of(figure);
+    gboolean above = ink_text_width(setter->ink, caption_style(setter), &note, 1) <=
+                     figure_strip_free(setter->ink, &shape, width);
+    return above ? 0 : NOTE_GAP + line_height(setter, caption_style(setter), strip_note(setter, figure), width);
+}
+
+gboolean figure_has_drawing(const Setter *setter, const Figure *figure)
+{
+    return drawing_size(setter, figure, setter->width).width > 0;
+}
+
+static double caption_gap(const Figure *figure)
+{
+    return figure->kind == FIGURE_CODE ? figure_code_quiet + 1 : CAPTION_GAP; /* high letters leave their line */
+}
+
 Extent figure_extent(const Setter *setter, const Figure *figure, double width)
 {
     FigureSize size = drawing_size(setter, figure, width);
@@ -249,10 +285,12 @@ Extent figure_extent(const Setter *setter, const Figure *figure, double width)
         return (Extent){size.width * scene_scale(setter) + beside, MAX(words, size.height * scene_scale(setter))};
     }
     double height = size.height;
+    if (figure->kind == FIGURE_NIGHT_STRIP)
+        height += strip_note_below(setter, figure, width);
     if (has_caption(figure))
-        height += CAPTION_GAP + line_height(setter, caption_style(setter), caption_line(setter, figure),
-                                            caption_width(size, width));
-    return (Extent){MAX(size.width, has_caption(figure) ? 44 : 0), height};
+        height += caption_gap(figure) + line_height(setter, caption_style(setter), caption_line(setter, figure),
+                                            caption_width(setter, figure, size, width));
+    return (Extent){MAX(size.width, has_caption(figure) ? least_caption(setter, figure) : 0), height};
 }
 
 static void place_scene(const Setter *setter, const Figure *figure, double x, double y)
@@ -276,6 +314,22 @@ static void place_scene(const Setter *setter, const Figure *figure, double x, do
     ink_untag(setter->ink, "Figure");
 }
 
+/* Where its words start: at the right in a page that runs from there. */
+static double code_left(const Setter *setter, const Figure *figure, double x, FigureSize size, double width)
+{
+    gboolean right = figure->kind == FIGURE_CODE && setter->document->right_to_left;
+    return right ? x + caption_width(setter, figure, size, width) - size.width : x;
+}
+
+static void place_strip_note(const Setter *setter, const Figure *figure, double x, double y, double width)
+{
+    gboolean below = strip_note_below(setter, figure, width) > 0;
+    StripFigure shape = strip_of(figure);
+    tagged_line(setter, "Caption", caption_style(setter), strip_note(setter, figure), x,
+                below ? y + FIGURE_STRIP_HEIGHT + NOTE_GAP : y - 1,
+                below ? width : figure_strip_free(setter->ink, &shape, width));
+}
+
 static void place_drawing(const Setter *setter, const Figure *figure, double x, double y, double width)
 {
     if (is_scene(figure)) {
@@ -284,15 +338,13 @@ static void place_drawing(const Setter *setter, const Figure *figure, double x, 
     }
     FigureSize size = drawing_size(setter, figure, width);
     ink_tag_figure(setter->ink, figure->alt);
-    draw(setter, figure, x, y, width);
+    draw(setter, figure, code_left(setter, figure, x, size, width), y, width);
     ink_untag(setter->ink, "Figure");
-    if (figure->kind == FIGURE_NIGHT_STRIP) { /* its caption stands beside the names of the days */
-        const Line *note = line_of_words(setter, label(figure, 10));
-        tagged_line(setter, "Caption", caption_style(setter), note, x, y - 1, width / 3);
-    }
+    if (figure->kind == FIGURE_NIGHT_STRIP)
+        place_strip_note(setter, figure, x, y, width);
     if (has_caption(figure))
         tagged_line(setter, "Caption", caption_style(setter), caption_line(setter, figure), x,
-                    y + size.height + CAPTION_GAP, caption_width(size, width));
+                    y + size.height + caption_gap(figure), caption_width(setter, figure, size, width));
 }
 
 /* A drawing goes to the other side of a page that runs from the right, but is

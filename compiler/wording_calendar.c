@@ -196,15 +196,34 @@ static void short_alarm(const Calendar *calendar, const PlanInjection *injection
     line(calendar, "END:VALARM");
 }
 
+static Instant act_at(const PlanInjection *injection, guint index)
+{
+    return ((const Act *)g_ptr_array_index(injection->acts, index))->at.instant;
+}
+
+#define ONE_DAY 86400
+
+/* A rule is short, but counts in UTC: no clock change may lie between. */
+static gboolean every_day(const PlanInjection *injection)
+{
+    for (guint i = 1; i < injection->acts->len; i++)
+        if (act_at(injection, i) - act_at(injection, i - 1) != ONE_DAY)
+            return FALSE;
+    return TRUE;
+}
+
 static void other_days(const Calendar *calendar, const PlanInjection *injection)
 {
-    g_autoptr(GString) days = g_string_new(NULL);
-    for (guint i = 1; i < injection->acts->len; i++) {
-        const Act *act = g_ptr_array_index(injection->acts, i);
-        g_string_append_printf(days, "%s%s", i > 1 ? "," : "", universal(calendar, act->at.instant));
+    if (injection->acts->len < 2)
+        return;
+    if (every_day(injection)) {
+        line(calendar, "RRULE:FREQ=DAILY;COUNT=%u", injection->acts->len);
+        return;
     }
-    if (days->len > 0)
-        line(calendar, "RDATE:%s", days->str);
+    g_autoptr(GString) days = g_string_new(NULL);
+    for (guint i = 1; i < injection->acts->len; i++)
+        g_string_append_printf(days, "%s%s", i > 1 ? "," : "", universal(calendar, act_at(injection, i)));
+    line(calendar, "RDATE:%s", days->str);
 }
 
 const char *calendar_code(const Wording *wording)

@@ -1,33 +1,65 @@
 #!/usr/bin/python3
 """Calendar files through an independent parser (python3-icalendar) and against the plan: each
-injection at its instant, an alarm for each rung, the zone's clock changes (RFC 5545); the code
-on page one, read from a rendering by zbar (ISO/IEC 18004), holds the same instants."""
+injection at its instant, an alarm for each rung, the zone's clock changes (RFC 5545).  The code
+for the telephone, read from a rendering by zbar (ISO/IEC 18004), holds the same instants.  It
+stands on page one of every ordinary sheet whose text a code can hold, on both papers and in every
+language; in large print it may stand at the top of page two."""
 import glob
+import importlib.machinery
+import importlib.util
 import json
 import os
+import shutil
 import subprocess
 import sys
 import tempfile
-from datetime import datetime, timezone
+from concurrent.futures import ProcessPoolExecutor
+from datetime import datetime, timedelta, timezone
 
 import icalendar
 
 os.chdir(os.path.join(os.path.dirname(os.path.abspath(__file__)), ".."))
-faults, checked, codes = [], 0, 0
+loader = importlib.machinery.SourceFileLoader("score_run", "tests/score/run")
+score = importlib.util.module_from_spec(importlib.util.spec_from_loader("score_run", loader))
+loader.exec_module(score)
+
+PROGRAM = ".build/dosewright"
+MOST_OCTETS = 718  # version 18, level L: with modules of 0.4 mm still under 40 mm
+TOP = 0.35         # of page two
 
 
-def check_code(sheet, injection):
-    """The code of a sheet that has room for one; TRUE when there is one."""
+# ---- the code on the paper ----
+
+def code_in(sheet, page, part=1):
+    """The text of the code in the upper part of a page, or None."""
     with tempfile.TemporaryDirectory() as scratch:
-        subprocess.run(["pdftoppm", "-r", "150", "-l", "1", "-png", sheet, scratch + "/page"], check=True)
-        page = glob.glob(scratch + "/page*")[0]
-        data = subprocess.run(["zbarimg", "-q", "--raw", page], capture_output=True).stdout
-    if b"BEGIN:VCALENDAR" not in data:
-        return False
-    event = icalendar.Calendar.from_ical(data[data.index(b"BEGIN"):].replace(b"\r\n", b"\n").strip() + b"\n").walk("VEVENT")[0]
-    dates = event.get("RDATE")
-    found = [event["DTSTART"].dt] + ([d.dt for d in dates.dts] if dates else [])
-    wanted = [datetime.fromisoformat(act) for act in injection["acts"]]
+        picture = scratch + "/page"
+        crop = ["-x", "0", "-y", "0", "-W", "3000", "-H", str(int(11 * 300 * part))] if part < 1 else []
+        subprocess.run(["pdftoppm", "-r", "300", "-gray", *crop, "-f", str(page), "-l", str(page), "-singlefile", sheet,
+                        picture], check=True)
+        data = subprocess.run(["zbarimg", "-q", "--raw", picture + ".pgm"], capture_output=True).stdout
+    return data[data.index(b"BEGIN"):] if b"BEGIN:VCALENDAR" in data else None
+
+
+def octets_needed(injection):
+    """No fewer than the code's text has."""
+    rungs = sum(name in injection for name in ("take_out", "start", "sit", "injection_time"))
+    names = len(injection["injection_name"]["text"] + injection["medicine"]["text"] + injection["dose"]["text"])
+    return 260 + 58 * rungs + names + 17 * (len(injection["acts"]) - 1)
+
+
+def starts_of(event):
+    """The instants of an event that is repeated by a rule or by dates."""
+    first = event["DTSTART"].dt
+    if "RRULE" in event:
+        return [first + timedelta(days=day) for day in range(event["RRULE"]["COUNT"][0])]
+    return [first] + ([date.dt for date in event["RDATE"].dts] if "RDATE" in event else [])
+
+
+def faults_of_code(sheet, data, injection):
+    event = icalendar.Calendar.from_ical(data.replace(b"\r\n", b"\n").strip() + b"\n").walk("VEVENT")[0]
+    faults = []
+    found, wanted = starts_of(event), [datetime.fromisoformat(act) for act in injection["acts"]]
     if found != wanted:
         faults.append(f"{sheet}: the code says {found}, planned {wanted}")
     alarms = sorted(-alarm["TRIGGER"].dt for alarm in event.walk("VALARM"))
@@ -35,51 +67,109 @@ def check_code(sheet, injection):
                    for name in ("take_out", "start", "sit", "injection_time") if name in injection)
     if alarms != rungs:
         faults.append(f"{sheet}: the code's alarms {alarms}, planned {rungs}")
-    return True
+    return faults
 
 
-def events_of(path):
+def faults_of_sheet(sheet, injection, large):
+    data = code_in(sheet, 1)
+    if not data and large:
+        data = code_in(sheet, 2, TOP)
+    if data:
+        return faults_of_code(sheet, data, injection)
+    where = "on page one or at the top of page two" if large else "on page one"
+    return [f"{sheet}: no code {where}"] if octets_needed(injection) <= MOST_OCTETS else []
+
+
+# ---- the calendar file ----
+
+def faults_of_lines(path, data):
+    return [f"{path}:{number}: a line of {len(line)} octets" for number, line in enumerate(data.split(b"\r\n"), 1)
+            if len(line) > 75 or b"\n" in line]
+
+
+def faults_of_zone(path, calendar, injection):
+    zones = list(calendar.walk("VTIMEZONE"))
+    if len(zones) != 1 or not zones[0].walk("STANDARD"):
+        return [f"{path}: no zone"]
+    changes = len(zones[0].walk("DAYLIGHT")) + len(zones[0].walk("STANDARD")) - 1
+    return [f"{path}: {changes} clock changes"] if changes != ("clocks_change" in injection) else []
+
+
+def faults_of_calendar(path, injection):
     with open(path, "rb") as file:
         data = file.read()
-    for number, line in enumerate(data.split(b"\r\n"), 1):
-        if len(line) > 75 or b"\n" in line:
-            faults.append(f"{path}:{number}: a line of {len(line)} octets")
-    return icalendar.Calendar.from_ical(data)
+    calendar = icalendar.Calendar.from_ical(data)
+    faults = faults_of_lines(path, data) + faults_of_zone(path, calendar, injection)
+    events = list(calendar.walk("VEVENT"))
+    starts = [event["DTSTART"].dt for event in events]
+    wanted = [datetime.fromisoformat(act) for act in injection["acts"]]
+    if [s.replace(tzinfo=None) for s in starts] != [w.replace(tzinfo=None) for w in wanted]:
+        faults.append(f"{path}: events at {starts}, planned {wanted}")
+    alarms = sorted(alarm["TRIGGER"].dt.astimezone(timezone.utc) for alarm in events[0].walk("VALARM"))
+    rungs = sorted(datetime.fromisoformat(injection[name]["instant"]).astimezone(timezone.utc)
+                   for name in ("check_kit", "set_alarms", "take_out", "start", "sit", "injection_time")
+                   if name in injection)
+    if alarms != rungs:
+        faults.append(f"{path}: alarms {alarms}, planned {rungs}")
+    if any("UID" not in event or "DTSTAMP" not in event for event in events):
+        faults.append(f"{path}: an event without UID or DTSTAMP")
+    return faults
 
 
-for patient in sorted(glob.glob("samples/*/patients/*.yaml")):
-    with open(patient, encoding="utf-8") as file:
-        now = file.readline().split(" ")[-1].strip()
+# ---- the builds ----
+
+def other_clinic(patient, tag, scratch):
+    """The patient's file in a copy of the clinic, in this language."""
+    if tag == "en":
+        return patient
+    clinic = os.path.dirname(os.path.dirname(patient))
+    score.translated(clinic, scratch + "/clinic", tag)
+    return scratch + "/clinic/patients/" + os.path.basename(patient)
+
+
+def faults_of_build(job):
+    """The faults of each sheet of one patient in one build."""
+    patient, now, tag, paper, large = job
     with tempfile.TemporaryDirectory() as scratch:
-        subprocess.run([".build/dosewright", "sheet", "--now", now, "--calendar", "--out", scratch, patient], check=True,
-                       capture_output=True)
-        plan = json.loads(subprocess.run([".build/dosewright", "plan", "--now", now, "--format", "json", patient],
-                                         check=True, capture_output=True).stdout)
+        patient = other_clinic(patient, tag, scratch)
+        more = ["--large"] * large + ["--draft"] * (tag != "en")
+        sheets = subprocess.run([PROGRAM, "sheet", "--now", now, "--calendar", "--paper", paper, *more, "--out",
+                                 scratch + "/out", patient], capture_output=True, text=True)
+        if sheets.returncode:
+            return [[f"{job}: {sheets.stderr}"]]
+        plan = json.loads(subprocess.run([PROGRAM, "plan", "--now", now, "--format", "json", patient],
+                                         capture_output=True, text=True).stdout)
+        results = []
         for injection in plan["injections"]:
-            checked += 1
-            path = glob.glob(f"{scratch}/*-{injection['injection_name']['text']}.ics")[0]
-            codes += check_code(path[:-4] + ".pdf", injection)
-            calendar = events_of(path)
-            zones = list(calendar.walk("VTIMEZONE"))
-            events = list(calendar.walk("VEVENT"))
-            starts = [event["DTSTART"].dt for event in events]
-            wanted = [datetime.fromisoformat(act) for act in injection["acts"]]
-            if [s.replace(tzinfo=None) for s in starts] != [w.replace(tzinfo=None) for w in wanted]:
-                faults.append(f"{path}: events at {starts}, planned {wanted}")
-            if len(zones) != 1 or not zones[0].walk("STANDARD"):
-                faults.append(f"{path}: no zone")
-            changes = len(zones[0].walk("DAYLIGHT")) + len(zones[0].walk("STANDARD")) - 1
-            if changes != ("clocks_change" in injection):
-                faults.append(f"{path}: {changes} clock changes")
-            alarms = sorted(alarm["TRIGGER"].dt.astimezone(timezone.utc) for alarm in events[0].walk("VALARM"))
-            rungs = sorted(datetime.fromisoformat(injection[name]["instant"]).astimezone(timezone.utc)
-                           for name in ("check_kit", "set_alarms", "take_out", "start", "sit", "injection_time")
-                           if name in injection)
-            if alarms != rungs:
-                faults.append(f"{path}: alarms {alarms}, planned {rungs}")
-            if any("UID" not in event or "DTSTAMP" not in event for event in events):
-                faults.append(f"{path}: an event without UID or DTSTAMP")
-print("\n".join(faults))
-print(f"{checked - min(checked, len(faults))} passed, {len(faults)} failed")
-print(f"{codes} sheets with a code")
-sys.exit(1 if faults or checked < 9 or codes < 5 else 0)
+            path = glob.glob(f"{scratch}/out/*-{injection['injection_name']['text']}*.ics")[0]
+            faults = faults_of_calendar(path, injection) + faults_of_sheet(path[:-4] + ".pdf", injection, large)
+            results.append([f"{tag} {paper}: {fault}" for fault in faults])
+        return results
+
+
+def across_the_change(folder):
+    """A course of which the clocks change: its days are not a day apart."""
+    shutil.copytree("samples/lantern-cove", folder)
+    path = folder + "/patients/LC-2070.yaml"
+    with open(path, encoding="utf-8") as file:
+        text = file.read()
+    with open(path, "w", encoding="utf-8") as file:
+        file.write(text.replace("2026-11-26", "2026-10-29"))
+    return (path, "2026-10-28T11:00-03:00", "en", "Letter", False)
+
+
+def main():
+    jobs = [job for job in score.jobs(False) if not job[4] or job[2] == "en"]
+    with tempfile.TemporaryDirectory() as scratch:
+        jobs.append(across_the_change(scratch + "/clinic"))
+        with ProcessPoolExecutor(2) as pool:
+            sheets = [faults for build in pool.map(faults_of_build, jobs) for faults in build]
+    for faults in sheets:
+        print("\n".join(faults) + "\n" if faults else "", end="")
+    failed = sum(bool(faults) for faults in sheets)
+    print(f"{len(sheets) - failed} passed, {failed} failed")
+    return 1 if failed or len(sheets) < 100 else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
