@@ -242,6 +242,8 @@ gboolean plan_complete(const Plan *plan);
 /* mL that one container gives in doses, the drop for a pen's flow check left out; not
  * rational_ok when unknown. */
 Rational plan_volume_given(const PlanInjection *injection);
+/* Doses that one container gives, each with its drop before it; 0 when it serves one act. */
+gint64 plan_doses_each(const PlanInjection *injection);
 
 /* Supplies that the steps use: in one act of an injection, and in the whole protocol. */
 gint64 plan_supply_used(const PlanInjection *injection, ChoiceWord supply);

@@ -17,8 +17,15 @@ static gint64 acts_of(const PlanInjection *injection)
     return PRESENT(*when) && when->kind == TIMING_CALENDAR ? MAX(1, when->days) : 1;
 }
 
-/* What one container gives away in doses: of a pen less than its volume, since a drop is
- * pushed out first; a label that says what can be given has counted that already. */
+/* The drop that is pushed out of a pen before each dose. */
+static Rational drop_ml(const PlanInjection *injection)
+{
+    if (injection->way != WAY_PEN || !injection->pen || !PRESENT(injection->pen->flow_check) || !injection->has_strength)
+        return rational_make(0, 1);
+    return volume_for_dose(injection->pen->flow_check.quantity, injection->strength);
+}
+
+/* A label that says what can be given has left out one drop already. */
 Rational plan_volume_given(const PlanInjection *injection)
 {
     const Medicine *medicine = injection->medicine;
@@ -29,28 +36,30 @@ Rational plan_volume_given(const PlanInjection *injection)
         return each;
     if (PRESENT(medicine->deliverable))
         return volume_for_dose(medicine->deliverable.quantity, injection->strength);
-    if (!injection->pen || !PRESENT(injection->pen->flow_check))
-        return each;
-    return rational_sub(each, volume_for_dose(injection->pen->flow_check.quantity, injection->strength));
+    return rational_sub(each, drop_ml(injection));
+}
+
+gint64 plan_doses_each(const PlanInjection *injection)
+{
+    const Medicine *medicine = injection->medicine;
+    gboolean single = PRESENT(medicine->single_dose) && medicine->single_dose.value == YesNo_YES;
+    gboolean many = injection->way == WAY_READY || injection->way == WAY_PEN;
+    if (!many || single || !rational_ok(injection->exact_ml))
+        return 0;
+    /* What is left and holds no whole dose is not used: no dose comes from two. */
+    gboolean larger = rational_ok(injection->volume_ml) &&
+                      rational_compare(injection->volume_ml, injection->exact_ml) > 0;
+    Rational drop = drop_ml(injection);
+    Rational takes = rational_add(larger ? injection->volume_ml : injection->exact_ml, drop);
+    Rational doses = rational_div(rational_add(plan_volume_given(injection), drop), takes);
+    return rational_ok(doses) ? rational_floor(doses) : 0;
 }
 
 /* A vial for many doses serves a whole course; a single-dose one serves once. */
 static gint64 containers_in_all(const PlanInjection *injection)
 {
-    const Medicine *medicine = injection->medicine;
-    gboolean single = PRESENT(medicine->single_dose) && medicine->single_dose.value == YesNo_YES;
-    gint64 acts = acts_of(injection);
-    gboolean many = injection->way == WAY_READY || injection->way == WAY_PEN;
-    if (!many || single || !rational_ok(injection->exact_ml) ||
-        !PRESENT(medicine->volume))
-        return injection->containers * acts;
-    Rational each = plan_volume_given(injection);
-    /* What is left in a vial and holds no whole dose is not used: no dose comes from two. */
-    gboolean larger = rational_ok(injection->volume_ml) &&
-                      rational_compare(injection->volume_ml, injection->exact_ml) > 0;
-    Rational doses = rational_div(each, larger ? injection->volume_ml : injection->exact_ml);
-    gint64 whole = rational_ok(doses) ? rational_floor(doses) : 0;
-    return whole > 0 ? (acts + whole - 1) / whole : injection->containers * acts;
+    gint64 acts = acts_of(injection), each = plan_doses_each(injection);
+    return each > 0 ? (acts + each - 1) / each : injection->containers * acts;
 }
 
 static gint64 spares_of(const PlanInjection *injection)

@@ -116,6 +116,13 @@ static void ladder(const Wording *wording, Block *block)
     }
 }
 
+/* A pen's container is changed on its day, not when it looks empty. */
+static gboolean begins_new(const PlanInjection *injection, guint act)
+{
+    gint64 each = injection->way == WAY_PEN ? plan_doses_each(injection) : 0;
+    return each > 0 && act % each == 0;
+}
+
 static void dates(Wording *wording, Block *block)
 {
     for (guint i = 0; i < wording->injection->acts->len; i++) {
@@ -128,7 +135,7 @@ static void dates(Wording *wording, Block *block)
         Block *item = add_item(wording, block, BLOCK_RUNG);
         item->number = (int)i + 1;
         add_line(item, clock_line(wording, VALUE_injection_time, act->at.local));
-        add_line(item, wording_line(wording, "rung_day", filling, 0));
+        add_line(item, wording_line(wording, begins_new(wording->injection, i) ? "rung_day_new" : "rung_day", filling, 0));
     }
 }
 

@@ -232,9 +232,9 @@ static void test_pen(void **state)
     assert_string_equal(shown(fixture, plan, VALUE_dial), "150 units");
     assert_string_equal(shown(fixture, plan, VALUE_dose_drawn), "150 units");
     const struct { const char *old, *new, *count; } cases[] = {
-        {"deliverable: 550 units", "deliverable: 600 units", "2"}, /* 4 times 150 */
-        {"deliverable: 550 units", "deliverable: 300 units", "4"},
-        {"    deliverable: 550 units\n", "", "3"}}; /* 550 less than 4 times 150 */
+        {"deliverable: 550 units", "deliverable: 600 units", "3"}, /* 3 times 150 and 50 for the drop */
+        {"deliverable: 550 units", "deliverable: 350 units", "4"},    /* twice: one drop is left out already */
+        {"    deliverable: 550 units\n", "", "3"}};
     for (gsize i = 0; i < G_N_ELEMENTS(cases); i++) {
         Change shelf = {"shelf.yaml", cases[i].old, cases[i].new};
         plan = plan_with(fixture, "pen-course", &shelf);
