@@ -20,7 +20,8 @@ static gint64 acts_of(const PlanInjection *injection)
 /* The drop that is pushed out of a pen before each dose. */
 static Rational drop_ml(const PlanInjection *injection)
 {
-    if (injection->way != WAY_PEN || !injection->pen || !PRESENT(injection->pen->flow_check) || !injection->has_strength)
+    gboolean known = injection->pen && PRESENT(injection->pen->flow_check) && injection->has_strength;
+    if (injection->way != WAY_PEN || !known)
         return rational_make(0, 1);
     return volume_for_dose(injection->pen->flow_check.quantity, injection->strength);
 }

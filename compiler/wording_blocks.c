@@ -135,7 +135,8 @@ static void dates(Wording *wording, Block *block)
         Block *item = add_item(wording, block, BLOCK_RUNG);
         item->number = (int)i + 1;
         add_line(item, clock_line(wording, VALUE_injection_time, act->at.local));
-        add_line(item, wording_line(wording, begins_new(wording->injection, i) ? "rung_day_new" : "rung_day", filling, 0));
+        const char *day = begins_new(wording->injection, i) ? "rung_day_new" : "rung_day";
+        add_line(item, wording_line(wording, day, filling, 0));
     }
 }
 
