@@ -272,8 +272,7 @@ double figure_gauge_mm(gint64 gauge)
 
 FigureSize figure_needles_size(const NeedlesFigure *figure)
 {
-    (void)figure;
-    return (FigureSize){CARD_WIDTH + WORDS_GAP + WORDS_WIDTH, CARD_HEIGHT + 6.5};
+    return (FigureSize){CARD_WIDTH + WORDS_GAP + WORDS_WIDTH, CARD_HEIGHT + (figure->card_label ? 6.5 : 0)};
 }
 
 /* A length between two small strokes. */
@@ -311,7 +310,7 @@ static void row_words(Ink *ink, const char *strong, const char *plain, double x,
 
 void figure_needles_draw(Ink *ink, const NeedlesFigure *figure, double x, double y)
 {
-    double words = x + CARD_WIDTH + WORDS_GAP, row = ROWS_HEIGHT / figure->count, bar = y + BAR_ROW;
+    double words = x + CARD_WIDTH + WORDS_GAP, row = ROWS_HEIGHT / MAX(1, figure->count), bar = y + BAR_ROW;
     ink_pen(ink, INK_OUTLINE);
     ink_rounded(ink, x, y, CARD_WIDTH, CARD_HEIGHT, CARD_RADIUS);
     ink_stroke(ink);
@@ -327,7 +326,8 @@ void figure_needles_draw(Ink *ink, const NeedlesFigure *figure, double x, double
     ink_mark(ink, "bar left", x + INSET, bar);
     ink_mark(ink, "bar right", x + INSET + BAR_MM, bar);
     row_words(ink, NULL, figure->bar_label, words, bar);
-    ink_label(ink, (InkStyle){.size = 12}, figure->card_label, x, y + CARD_HEIGHT + 5);
+    if (figure->card_label)
+        ink_label(ink, (InkStyle){.size = 12}, figure->card_label, x, y + CARD_HEIGHT + 5);
 }
 
 /* ---- the night strip ---- */

@@ -54,8 +54,8 @@ typedef struct NeedleShape {
 
 typedef struct NeedlesFigure {
     NeedleShape needles[3];
-    guint count;
-    const char *bar_label, *card_label;
+    guint count;              /* 0: the card and its bar alone */
+    const char *bar_label, *card_label; /* card_label: or NULL */
 } NeedlesFigure;
 
 FigureSize figure_needles_size(const NeedlesFigure *figure);
@@ -80,7 +80,7 @@ void figure_pen_draw(Ink *ink, const PenFigure *figure, double x, double y);
 
 typedef enum ThingKind {
     THING_POWDER, THING_LIQUID, THING_READY, THING_AMPOULE, THING_PREFILLED, THING_SYRINGE,
-    THING_CARTRIDGE, THING_PEN,
+    THING_PREFILLED_CAPPED, THING_CARTRIDGE, THING_PEN, THING_PEN_NEEDLE,
     THING_MIXING_NEEDLE, THING_NEEDLE, THING_WIPE, THING_GAUZE, THING_PLASTER, THING_SHARPS,
 } ThingKind;
 
@@ -120,7 +120,7 @@ typedef enum SceneKind {
     SCENE_PUSH_INTO, SCENE_SWIRL, SCENE_DRAW_BACK, SCENE_BUBBLES, SCENE_BUBBLES_BACK,
     SCENE_NEEDLE_OFF, SCENE_NEEDLE_ON, SCENE_STRETCH,
     SCENE_PINCH, SCENE_ANGLE, SCENE_STEADY, SCENE_SHARPS,
-    SCENE_PEN_CARTRIDGE, SCENE_PEN_NEEDLE, SCENE_PEN_FLOW, SCENE_PEN_OFF,
+    SCENE_PEN_CARTRIDGE, SCENE_PEN_NEEDLE, SCENE_PEN_CAPS, SCENE_PEN_DROP, SCENE_PEN_OFF,
 } SceneKind;
 
 typedef struct SceneFigure {
@@ -147,6 +147,7 @@ typedef enum PairKind { PAIR_POWDER, PAIR_AIR_GAP, PAIR_PLUNGER, PAIR_BUTTON } P
 typedef struct PairFigure {
     PairKind kind;
     const char *good, *bad;
+    const char *number; /* still in the window of a button that is not pressed home */
 } PairFigure;
 
 FigureSize figure_pair_size(const PairFigure *figure);

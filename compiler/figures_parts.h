@@ -11,6 +11,8 @@ typedef struct Point {
     double x, y;
 } Point;
 
+#define PAIR_TYPE 17.0 /* the page draws pairs smaller: 12 points there */
+
 /* A smooth open path through the points, from a new start or on from the current point. */
 void shape_smooth(cairo_t *cairo, const Point *points, gsize count, gboolean go_on);
 /* The same, drawn as a line. */
@@ -56,6 +58,7 @@ typedef struct PenSign {
     double needle; /* units; 0: bare */
     const char *hub;
     gboolean out;
+    gboolean brief; /* shorter than it is, where there is little room */
 } PenSign;
 
 void shape_pen(Ink *ink, const PenSign *sign);
@@ -63,8 +66,16 @@ void shape_cartridge(Ink *ink, double x, double y, double scale);
 
 void scene_pen_cartridge(Ink *ink);
 void scene_pen_needle(Ink *ink, const char *hub);
-void scene_pen_flow(Ink *ink, const char *hub);
+void scene_pen_caps(Ink *ink, const char *hub);
+void scene_pen_drop(Ink *ink, const char *hub);
 void scene_pen_off(Ink *ink, const char *hub);
+/* A pen's needle in the skin, its button pressed home and the window at zero; or half-way,
+ * with the number still in the window. */
+void pair_pen_button(Ink *ink, const char *number, gboolean home);
+/* A needle in its sealed tub, 26 by 24 from (x, y). */
+void thing_pen_needle(Ink *ink, const char *hub, double x, double y);
+/* Where a long thing is broken off in a drawing: a waved edge from (x, top) down to bottom. */
+void shape_break(Ink *ink, double x, double top, double bottom);
 
 /* A needle's hub from its narrow to its wide end; dark hubs have light ribs, middling
  * ones dark ribs and light ones none, so that a grey copy tells them apart. */

@@ -17,6 +17,7 @@
 #define DIAL 4.0
 #define STEM 4.0 /* how far the button comes out */
 #define BUTTON 1.6
+#define BRIEF 0.5 /* of holder and body, in a sign that is shortened */
 
 static void box(Ink *ink, double x, double half, double length, double radius)
 {
@@ -25,11 +26,11 @@ static void box(Ink *ink, double x, double half, double length, double radius)
 }
 
 /* The holder is clear: the cartridge shows, with its liquid and its stopper. */
-static void holder(Ink *ink, double x, double level)
+static void holder(Ink *ink, double x, double length, double level)
 {
     cairo_t *cairo = ink_cairo(ink);
-    double glass = HOLDER - 2, liquid = (glass - 2) * level;
-    box(ink, x, HOLDER_HALF, HOLDER, 0.8);
+    double glass = length - 2, liquid = (glass - 2) * level;
+    box(ink, x, HOLDER_HALF, length, 0.8);
     cairo_rectangle(cairo, x + 1.6, -1.5, liquid, 3);
     ink_fill_water(ink);
     cairo_new_path(cairo);
@@ -48,11 +49,11 @@ static void ribs(Ink *ink, double x, double half)
     ink_pen(ink, INK_OUTLINE);
 }
 
-static void body(Ink *ink, double x, gboolean out)
+static void body(Ink *ink, double x, double share, gboolean out)
 {
-    double dial = x + BODY, stem = out ? STEM : 0.4;
-    box(ink, x, BODY_HALF, BODY, 1);
-    box(ink, x + WINDOW_AT, WINDOW_HALF, WINDOW, 0.5);
+    double dial = x + BODY * share, stem = out ? STEM : 0.4;
+    box(ink, x, BODY_HALF, BODY * share, 1);
+    box(ink, x + WINDOW_AT * share, WINDOW_HALF, WINDOW * share, 0.5);
     box(ink, dial, BODY_HALF + 0.2, DIAL, 0.8);
     ribs(ink, dial, BODY_HALF);
     box(ink, dial + DIAL, 1.5, stem, 0.1);
@@ -66,15 +67,15 @@ void shape_pen(Ink *ink, const PenSign *sign)
     cairo_translate(cairo, sign->x, sign->y);
     cairo_rotate(cairo, sign->degrees * G_PI / 180);
     cairo_scale(cairo, sign->unit, sign->unit);
-    double hub = sign->needle > 0 ? HUB : 0, start = sign->needle + hub;
+    double hub = sign->needle > 0 ? HUB : 0, start = sign->needle + hub, share = sign->brief ? BRIEF : 1;
     if (hub > 0) {
         ink_pen(ink, 0.5);
         ink_line(ink, 0, 0, sign->needle, 0);
         shape_hub(ink, sign->hub, sign->needle, 0, hub, 0.9, 2.2, FALSE);
     }
     ink_pen(ink, INK_OUTLINE);
-    holder(ink, start, 0.7);
-    body(ink, start + HOLDER, sign->out);
+    holder(ink, start, HOLDER * share, 0.7);
+    body(ink, start + HOLDER * share, share, sign->out);
     cairo_restore(cairo);
 }
 
@@ -107,7 +108,7 @@ void shape_cartridge(Ink *ink, double x, double y, double scale)
 
 #define LARGE 2.35
 #define LARGE_NEEDLE 7.0
-#define LARGE_TOP 22.0 /* middle of the pen below the pointer's words */
+#define LARGE_TOP 18.5 /* middle of the pen below the pointer's words */
 
 static double window_left(void) { return (LARGE_NEEDLE + HUB + HOLDER + WINDOW_AT) * LARGE; }
 
@@ -120,7 +121,7 @@ FigureSize figure_pen_size(const PenFigure *figure)
 
 void figure_pen_draw(Ink *ink, const PenFigure *figure, double x, double y)
 {
-    const PenSign sign = {x, y + LARGE_TOP, 0, LARGE, LARGE_NEEDLE, figure->hub, TRUE};
+    const PenSign sign = {x, y + LARGE_TOP, 0, LARGE, LARGE_NEEDLE, figure->hub, TRUE, FALSE};
     const double middle = x + window_left() + WINDOW * LARGE / 2, top = y + LARGE_TOP - WINDOW_HALF * LARGE;
     const InkStyle bold = {.size = 14, .bold = TRUE, .align = INK_CENTRE}, plain = {.size = 12};
     const InkRun number = {figure->number, TRUE, NULL};
@@ -142,37 +143,39 @@ void figure_pen_draw(Ink *ink, const PenFigure *figure, double x, double y)
 
 /* ---- scenes ---- */
 
+#define MIDDLE 17.0 /* of what lies across a low scene */
+
 /* The cartridge goes into the open holder, its thin end first. */
 void scene_pen_cartridge(Ink *ink)
 {
     cairo_t *cairo = ink_cairo(ink);
-    const double middle = 27;
     ink_pen(ink, INK_OUTLINE);
-    cairo_move_to(cairo, 25, middle - 8);
-    cairo_line_to(cairo, 6, middle - 8);
-    cairo_line_to(cairo, 6, middle - 4);
-    cairo_line_to(cairo, 1, middle - 4);
-    cairo_line_to(cairo, 1, middle + 4);
-    cairo_line_to(cairo, 6, middle + 4);
-    cairo_line_to(cairo, 6, middle + 8);
-    cairo_line_to(cairo, 25, middle + 8);
+    cairo_move_to(cairo, 20, MIDDLE - 6);
+    cairo_line_to(cairo, 5, MIDDLE - 6);
+    cairo_line_to(cairo, 5, MIDDLE - 3);
+    cairo_line_to(cairo, 1, MIDDLE - 3);
+    cairo_line_to(cairo, 1, MIDDLE + 3);
+    cairo_line_to(cairo, 5, MIDDLE + 3);
+    cairo_line_to(cairo, 5, MIDDLE + 6);
+    cairo_line_to(cairo, 20, MIDDLE + 6);
     ink_fill_white_and_stroke(ink);
-    shape_cartridge(ink, 17, middle, 1.9);
-    shape_arrow(ink, 46, middle - 13, 32, middle - 13);
+    shape_cartridge(ink, 14, MIDDLE, 1.5);
+    shape_arrow(ink, 40, MIDDLE - 11, 26, MIDDLE - 11);
 }
 
-/* The front of a pen, cut off at the frame. */
-static void front(Ink *ink, double x, double y)
+/* The front of a pen: its thread, its clear holder and the cartridge in it. */
+static void front(Ink *ink, double x, double y, double end)
 {
     cairo_t *cairo = ink_cairo(ink);
     ink_pen(ink, INK_OUTLINE);
     cairo_rectangle(cairo, x, y - 3.4, 4, 6.8);
     ink_fill_white_and_stroke(ink);
-    cairo_rectangle(cairo, x + 4, y - 5.6, 60, 11.2);
+    cairo_rectangle(cairo, x + 4, y - 5.6, end - x - 4, 11.2);
     ink_fill_white_and_stroke(ink);
-    cairo_rectangle(cairo, x + 6, y - 3.4, 60, 6.8);
+    cairo_rectangle(cairo, x + 6, y - 3.4, end - x - 6, 6.8);
     ink_fill_water(ink);
     ink_stroke(ink);
+    shape_break(ink, end, y - 5.6, y + 5.6);
 }
 
 static void cap(Ink *ink, double x, double y, double length, double half)
@@ -182,47 +185,120 @@ static void cap(Ink *ink, double x, double y, double length, double half)
     ink_fill_white_and_stroke(ink);
 }
 
-/* From left to right as they come off: outer cap, inner cap; then needle and pen. */
-void scene_pen_needle(Ink *ink, const char *hub)
+/* Its outer cap, wide end to the right, as a tub with a rim. */
+static void outer_cap(Ink *ink, double x, double y)
 {
-    const double middle = 27;
-    cap(ink, 0.4, middle, 13, 5.4);
-    cap(ink, 14.8, middle, 7.6, 1.7);
-    ink_pen(ink, 0.5);
-    ink_line(ink, 24, middle, 31, middle);
-    shape_hub(ink, hub, 31, middle, 7.4, 1.4, 4.4, FALSE);
-    front(ink, 39.6, middle);
-    shape_arrow(ink, 12, middle - 11, 2, middle - 11);
-    shape_arrow(ink, 24, middle - 11, 16, middle - 11);
-    shape_turn(ink, 35, middle + 13, 5.6, 0.15 * G_PI, 1.6 * G_PI);
+    cap(ink, x, y, 15, 4.6);
+    cap(ink, x + 14, y, 2, 5.8);
 }
 
-/* Needle up: the button is pressed until a drop stands at the tip. */
-void scene_pen_flow(Ink *ink, const char *hub)
+/* In both its caps the needle is turned onto the thread. */
+void scene_pen_needle(Ink *ink, const char *hub)
+{
+    outer_cap(ink, 6, MIDDLE);
+    ink_pen(ink, INK_FINE_LINE);
+    ink_line(ink, 9, MIDDLE, 15, MIDDLE);
+    shape_hub(ink, hub, 15, MIDDLE, 6, 1.2, 3.6, FALSE);
+    front(ink, 26, MIDDLE, 49);
+    shape_turn(ink, 14, MIDDLE, 7, -0.35 * G_PI, 0.9 * G_PI);
+    shape_arrow(ink, 10, MIDDLE - 12, 22, MIDDLE - 12);
+}
+
+/* From left to right as they come off: outer cap, inner cap; then needle and pen. */
+void scene_pen_caps(Ink *ink, const char *hub)
+{
+    outer_cap(ink, 0.4, MIDDLE);
+    cap(ink, 18.4, MIDDLE, 7, 1.7);
+    ink_pen(ink, 0.5);
+    ink_line(ink, 27, MIDDLE, 33, MIDDLE);
+    shape_hub(ink, hub, 33, MIDDLE, 6, 1.2, 4.2, FALSE);
+    front(ink, 39, MIDDLE, 50);
+    shape_arrow(ink, 14, MIDDLE - 11, 3, MIDDLE - 11);
+    shape_arrow(ink, 27, MIDDLE - 11, 19, MIDDLE - 11);
+}
+
+/* Needle up: the button is pressed home, and a drop stands at the tip. */
+void scene_pen_drop(Ink *ink, const char *hub)
 {
     cairo_t *cairo = ink_cairo(ink);
-    const PenSign upright = {24, 9, 90, 1.5, 5, hub, FALSE};
+    const PenSign upright = {24, 8, 90, 1.0, 5, hub, FALSE, TRUE};
     shape_pen(ink, &upright);
     ink_pen(ink, INK_OUTLINE);
-    cairo_move_to(cairo, 24, 1);
-    cairo_curve_to(cairo, 26.2, 4.4, 27.4, 6.4, 24, 9);
-    cairo_curve_to(cairo, 20.6, 6.4, 21.8, 4.4, 24, 1);
+    cairo_move_to(cairo, 24, 1.4);
+    cairo_curve_to(cairo, 26, 4.4, 27, 6.2, 24, 8.4);
+    cairo_curve_to(cairo, 21, 6.2, 22, 4.4, 24, 1.4);
     ink_fill_water_plain(ink);
     ink_stroke(ink);
-    shape_arrow(ink, 40, 5, 30, 5);
-    shape_arrow(ink, 40, 42, 40, 30);
+    shape_arrow(ink, 40, 5, 29, 5);
+    shape_arrow(ink, 35, 43.4, 35, 33);
 }
 
 /* The cap lies on the table; one hand slides the needle into it. */
 void scene_pen_off(Ink *ink, const char *hub)
 {
-    const double table = 33, middle = table - 5;
-    cap(ink, 1, middle, 13, 5);
+    const double table = 26, middle = table - 5.8;
+    outer_cap(ink, 1, middle);
     ink_pen(ink, 0.5);
-    ink_line(ink, 17, middle, 24, middle);
-    shape_hub(ink, hub, 24, middle, 7.4, 1.4, 4.4, FALSE);
-    front(ink, 32, middle);
+    ink_line(ink, 19, middle, 25, middle);
+    shape_hub(ink, hub, 25, middle, 6, 1.2, 4.2, FALSE);
+    front(ink, 31, middle, 49);
     ink_pen(ink, INK_STRONG);
     ink_line(ink, 0, table, 52, table);
-    shape_arrow(ink, 30, middle - 12, 18, middle - 12);
+    shape_arrow(ink, 32, middle - 12, 20, middle - 12);
+}
+
+#define PAIR_WINDOW 17.0
+
+/* A pen with the window large: what counts is its number. */
+void pair_pen_button(Ink *ink, const char *number, gboolean home)
+{
+    const double y = 17, start = 12, window = start + 2;
+    const InkStyle style = {.size = PAIR_TYPE, .bold = TRUE, .align = INK_CENTRE};
+    double end = window + PAIR_WINDOW + 2, stem = home ? 0.4 : 3.6;
+    cairo_t *cairo = ink_cairo(ink);
+    ink_pen(ink, 0.5);
+    ink_line(ink, 1.5, y, 6.6, y);
+    shape_hub(ink, "white", 6.6, y, 3, 0.9, 2.6, FALSE);
+    cairo_save(cairo);
+    cairo_translate(cairo, 0, y);
+    ink_pen(ink, INK_OUTLINE);
+    box(ink, 9.6, 4, 3, 0.6);
+    box(ink, start, 6.4, end - start, 1.2);
+    box(ink, window, 4.2, PAIR_WINDOW, 0.8);
+    box(ink, end, 1.6, stem, 0.1);
+    box(ink, end + stem, 4.4, 2, 0.8);
+    cairo_restore(cairo);
+    if (home)
+        ink_shape_label(ink, style, "0", window + PAIR_WINDOW / 2, y + 2.2);
+    else
+        ink_label(ink, style, number, window + PAIR_WINDOW / 2, y + 2.2);
+}
+
+/* ---- among the things of the kit ---- */
+
+/* A tub under a paper lid, whose tab is pulled. */
+void thing_pen_needle(Ink *ink, const char *hub, double x, double y)
+{
+    cairo_t *cairo = ink_cairo(ink);
+    ink_pen(ink, INK_OUTLINE);
+    cairo_move_to(cairo, x + 8.6, y + 7.6);
+    cairo_line_to(cairo, x + 10, y + 22);
+    cairo_line_to(cairo, x + 16, y + 22);
+    cairo_line_to(cairo, x + 17.4, y + 7.6);
+    cairo_close_path(cairo);
+    ink_fill_white_and_stroke(ink);
+    cairo_save(cairo);
+    cairo_translate(cairo, x + 13, y + 20);
+    cairo_rotate(cairo, -G_PI_2);
+    ink_pen(ink, INK_FINE_LINE);
+    ink_line(ink, 0, 0, 5.4, 0);
+    shape_hub(ink, hub, 5.4, 0, 5.4, 0.9, 2.8, FALSE);
+    cairo_restore(cairo);
+    ink_pen(ink, INK_OUTLINE);
+    cairo_move_to(cairo, x + 6.6, y + 7.6);
+    cairo_line_to(cairo, x + 19, y + 7.6);
+    cairo_line_to(cairo, x + 22, y + 4.6);
+    cairo_line_to(cairo, x + 6.6, y + 6);
+    cairo_close_path(cairo);
+    ink_fill_white_and_stroke(ink);
 }

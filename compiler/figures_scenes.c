@@ -5,11 +5,17 @@
 
 #define SCENE_WIDTH 52.0
 #define SCENE_HEIGHT 44.0
+#define SCENE_LOW 28.0
+
+/* Of what lies across and is thin. */
+static gboolean is_low(SceneKind kind)
+{
+    return kind == SCENE_PEN_CARTRIDGE || kind == SCENE_PEN_NEEDLE || kind == SCENE_PEN_CAPS || kind == SCENE_PEN_OFF;
+}
 
 FigureSize figure_scene_size(const SceneFigure *figure)
 {
-    (void)figure;
-    return (FigureSize){SCENE_WIDTH, SCENE_HEIGHT};
+    return (FigureSize){SCENE_WIDTH, is_low(figure->kind) ? SCENE_LOW : SCENE_HEIGHT};
 }
 
 /* ---- vials and syringe ---- */
@@ -119,21 +125,17 @@ static void bubbles_back(Ink *ink)
     tapping_finger(ink, 23.4, 31);
 }
 
-/* The front of a syringe, cut off at the frame. */
+/* The front of a syringe. */
 static void syringe_front(Ink *ink, double y)
 {
     cairo_t *cairo = ink_cairo(ink);
     ink_pen(ink, INK_OUTLINE);
     cairo_rectangle(cairo, 33, y - 1.6, 4, 3.2);
     ink_fill_white_and_stroke(ink);
-    cairo_rectangle(cairo, 37, y - 5, 15, 10);
+    cairo_rectangle(cairo, 37, y - 5, 12, 10);
     ink_fill_water(ink);
-    cairo_new_path(cairo);
-    cairo_move_to(cairo, 52, y - 5);
-    cairo_line_to(cairo, 37, y - 5);
-    cairo_line_to(cairo, 37, y + 5);
-    cairo_line_to(cairo, 52, y + 5);
     ink_stroke(ink);
+    shape_break(ink, 49, y - 5, y + 5);
 }
 
 #define CHANGE_Y 26.0
@@ -241,7 +243,7 @@ static void angle(Ink *ink, const SceneFigure *figure)
     ink_stroke(ink);
     if (fold > 0) /* held until the needle is out */
         finger(ink, 18.4, SKIN_Y - 1.6, -62, 50);
-    const PenSign pen = {syringe.x, syringe.y, syringe.degrees, unit, syringe.needle, figure->hub, FALSE};
+    const PenSign pen = {syringe.x, syringe.y, syringe.degrees, unit, syringe.needle, figure->hub, FALSE, TRUE};
     if (figure->pen)
         shape_pen(ink, &pen);
     else
@@ -283,7 +285,8 @@ void figure_scene_draw(Ink *ink, const SceneFigure *figure, double x, double y)
     cairo_t *cairo = ink_cairo(ink);
     cairo_save(cairo);
     cairo_translate(cairo, x, y);
-    cairo_rectangle(cairo, -0.5, -0.5, SCENE_WIDTH + 1, SCENE_HEIGHT + 1);
+    const FigureSize size = figure_scene_size(figure);
+    cairo_rectangle(cairo, -0.5, -0.5, size.width + 1, size.height + 1);
     cairo_clip(cairo);
     switch (figure->kind) {
     case SCENE_PUSH_INTO: push_into(ink); break;
@@ -300,10 +303,11 @@ void figure_scene_draw(Ink *ink, const SceneFigure *figure, double x, double y)
     case SCENE_SHARPS: sharps(ink); break;
     case SCENE_PEN_CARTRIDGE: scene_pen_cartridge(ink); break;
     case SCENE_PEN_NEEDLE: scene_pen_needle(ink, figure->hub); break;
-    case SCENE_PEN_FLOW: scene_pen_flow(ink, figure->hub); break;
+    case SCENE_PEN_CAPS: scene_pen_caps(ink, figure->hub); break;
+    case SCENE_PEN_DROP: scene_pen_drop(ink, figure->hub); break;
     case SCENE_PEN_OFF: scene_pen_off(ink, figure->hub); break;
     }
-    shape_end_frame(ink, -0.5, -0.5, SCENE_WIDTH + 1, SCENE_HEIGHT + 1);
+    shape_end_frame(ink, -0.5, -0.5, size.width + 1, size.height + 1);
     cairo_restore(cairo);
 }
 
@@ -311,7 +315,6 @@ void figure_scene_draw(Ink *ink, const SceneFigure *figure, double x, double y)
 
 #define PAIR_GAP 42.0
 #define PAIR_PICTURE 34.0
-#define PAIR_TYPE 17.0 /* the page draws pairs smaller: 12 points there */
 
 FigureSize figure_pair_size(const PairFigure *figure)
 {
@@ -350,13 +353,12 @@ static void air_gap_picture(Ink *ink, gboolean good)
     bubble(ink, 20.4, 31, 0.5);
 }
 
-/* The needle in the skin; the plunger or the button wholly in, or not. */
-static void in_skin_picture(Ink *ink, gboolean good, gboolean of_pen)
+/* The needle in the skin; the plunger or a pen's button wholly in, or not. */
+static void in_skin_picture(Ink *ink, const PairFigure *figure, gboolean good)
 {
     cairo_t *cairo = ink_cairo(ink);
     static const Point skin[] = {{5.6, 5}, {6.2, 11}, {6.4, 17}, {6.2, 23}, {5.6, 29}};
     const SyringeSign syringe = {1.5, 17, 0, good ? 0 : 0.5, 0.92, 6};
-    const PenSign pen = {1.5, 17, 0, 0.66, 6, "white", !good};
     shape_smooth(cairo, skin, G_N_ELEMENTS(skin), FALSE);
     cairo_line_to(cairo, 0, 29);
     cairo_line_to(cairo, 0, 5);
@@ -364,14 +366,14 @@ static void in_skin_picture(Ink *ink, gboolean good, gboolean of_pen)
     ink_fill_grey(ink, 0.88);
     ink_pen(ink, INK_OUTLINE);
     shape_curve(ink, skin, G_N_ELEMENTS(skin));
-    if (of_pen)
-        shape_pen(ink, &pen);
+    if (figure->kind == PAIR_BUTTON)
+        pair_pen_button(ink, figure->number, good);
     else
         shape_syringe(ink, &syringe);
 }
 
 /* The wrong one is crossed out behind the thing, which must stay to be seen. */
-static void pair_picture(Ink *ink, PairKind kind, gboolean good, double x, double y)
+static void pair_picture(Ink *ink, const PairFigure *figure, gboolean good, double x, double y)
 {
     cairo_t *cairo = ink_cairo(ink);
     cairo_save(cairo);
@@ -380,11 +382,11 @@ static void pair_picture(Ink *ink, PairKind kind, gboolean good, double x, doubl
     cairo_clip(cairo);
     if (!good)
         shape_cross(ink, 2, 1, 35, 32);
-    switch (kind) {
+    switch (figure->kind) {
     case PAIR_POWDER: powder_picture(ink, good); break;
     case PAIR_AIR_GAP: air_gap_picture(ink, good); break;
     case PAIR_PLUNGER:
-    case PAIR_BUTTON: in_skin_picture(ink, good, kind == PAIR_BUTTON); break;
+    case PAIR_BUTTON: in_skin_picture(ink, figure, good); break;
     }
     shape_end_frame(ink, -0.5, -0.5, PAIR_GAP, PAIR_PICTURE + 0.5);
     cairo_restore(cairo);
@@ -394,8 +396,8 @@ void figure_pair_draw(Ink *ink, const PairFigure *figure, double x, double y)
 {
     InkStyle bold = {.size = PAIR_TYPE, .bold = TRUE};
     double words = y + PAIR_PICTURE + 7;
-    pair_picture(ink, figure->kind, TRUE, x, y);
-    pair_picture(ink, figure->kind, FALSE, x + PAIR_GAP, y);
+    pair_picture(ink, figure, TRUE, x, y);
+    pair_picture(ink, figure, FALSE, x + PAIR_GAP, y);
     shape_tick(ink, x + 0.5, words - 4.6);
     ink_label(ink, bold, figure->good, x + 8.8, words);
     shape_cross(ink, x + PAIR_GAP + 0.5, words - 4.3, 4, 4);

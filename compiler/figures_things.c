@@ -56,6 +56,27 @@ void shape_limbs(Ink *ink, const Limb *limbs, gsize count, double grey)
     ink_pen(ink, INK_OUTLINE);
 }
 
+#define WAVE 1.1
+
+void shape_break(Ink *ink, double x, double top, double bottom)
+{
+    cairo_t *cairo = ink_cairo(ink);
+    const double third = (bottom - top) / 3;
+    cairo_move_to(cairo, x + 3 * WAVE, top - 1);
+    cairo_line_to(cairo, x, top - 1);
+    cairo_line_to(cairo, x, top);
+    cairo_curve_to(cairo, x - 2 * WAVE, top + third, x + 2 * WAVE, bottom - third, x, bottom);
+    cairo_line_to(cairo, x, bottom + 1);
+    cairo_line_to(cairo, x + 3 * WAVE, bottom + 1);
+    cairo_close_path(cairo);
+    cairo_set_source_rgb(cairo, 1, 1, 1);
+    cairo_fill(cairo);
+    ink_pen(ink, INK_OUTLINE);
+    cairo_move_to(cairo, x, top);
+    cairo_curve_to(cairo, x - 2 * WAVE, top + third, x + 2 * WAVE, bottom - third, x, bottom);
+    ink_stroke(ink);
+}
+
 void shape_end_frame(Ink *ink, double x, double y, double width, double height)
 {
     cairo_t *cairo = ink_cairo(ink);
@@ -414,21 +435,39 @@ void shape_sharps(Ink *ink, double x, double y, double scale)
     cairo_restore(cairo);
 }
 
+/* A filled syringe: its needle in a shield, or a cap on its bare tip. */
+static void thing_filled(Ink *ink, double x, double y, double needle)
+{
+    const SyringeSign sign = {needle > 0 ? x : x + 5, y + 12, 0, 0.4, needle > 0 ? 0.62 : 0.66, needle};
+    shape_syringe(ink, &sign);
+    ink_pen(ink, INK_OUTLINE);
+    if (needle > 0) { /* clear, over the needle and its hub */
+        ink_rounded(ink, x - 0.6, y + 10.6, (SIGN_NEEDLE + SIGN_HUB) * sign.unit, 2.8, 0.6);
+        ink_stroke(ink);
+        return;
+    }
+    ink_rounded(ink, x + 1.4, y + 10.4, 5, 3.2, 0.7);
+    ink_fill_grey(ink, 0.78);
+    ink_rounded(ink, x + 1.4, y + 10.4, 5, 3.2, 0.7);
+    ink_stroke(ink);
+}
+
 void figure_thing_draw(Ink *ink, ThingKind kind, const char *hub, double x, double y)
 {
     double vial = x + (FIGURE_THING_WIDTH - VIAL_WIDTH * 0.78) / 2;
-    const SyringeSign filled = {x, y + 12, 0, 0.4, 0.62, SIGN_NEEDLE};
     const SyringeSign empty = {x, y + 12, 0, 0, hub ? 0.7 : 0.98, hub ? SIGN_NEEDLE * 0.6 : 0};
-    const PenSign pen = {x, y + 12, 0, 0.56, 0, NULL, FALSE};
+    const PenSign pen = {x, y + 12, 0, 0.56, 0, NULL, FALSE, FALSE};
     switch (kind) {
     case THING_POWDER: shape_vial(ink, VIAL_POWDER, 0.32, FALSE, vial, y, 0.78); break;
     case THING_LIQUID: shape_vial(ink, VIAL_LIQUID, 0.85, FALSE, vial, y, 0.78); break;
     case THING_READY: shape_vial(ink, VIAL_MIXED, 0.7, FALSE, vial, y, 0.78); break;
     case THING_AMPOULE: shape_vial(ink, VIAL_AMPOULE, 0.8, FALSE, vial, y, 0.78); break;
-    case THING_PREFILLED: shape_syringe(ink, &filled); break;
+    case THING_PREFILLED: thing_filled(ink, x, y, SIGN_NEEDLE); break;
+    case THING_PREFILLED_CAPPED: thing_filled(ink, x, y, 0); break;
     case THING_SYRINGE: shape_syringe(ink, &empty); break;
     case THING_CARTRIDGE: shape_cartridge(ink, x + 2, y + 12, 0.9); break;
     case THING_PEN: shape_pen(ink, &pen); break;
+    case THING_PEN_NEEDLE: thing_pen_needle(ink, hub, x, y); break;
     case THING_MIXING_NEEDLE:
     case THING_NEEDLE: thing_needle(ink, hub, kind == THING_MIXING_NEEDLE, x, y); break;
     case THING_WIPE: thing_wipe(ink, x, y); break;
@@ -449,7 +488,7 @@ gint64 figure_things_drawn(gint64 count) { return count >= 1 && count <= MOST_DR
 /* Long things lie under each other, the others one before the next. */
 static gboolean is_long(ThingKind kind)
 {
-    return kind == THING_CARTRIDGE || kind == THING_PEN || kind == THING_PREFILLED ||
+    return kind == THING_CARTRIDGE || kind == THING_PEN || kind == THING_PREFILLED || kind == THING_PREFILLED_CAPPED ||
            kind == THING_SYRINGE || kind == THING_NEEDLE || kind == THING_PLASTER;
 }
 

@@ -225,10 +225,20 @@ struct Pages {
     GArray *starts;  /* of guint: the first of each page */
 };
 
-static void too_tall(const Setter *setter, Diagnostics *diagnostics, double height)
+/* The first words of a group, to tell which one it is. */
+static const char *words_of(const Setter *setter, const Piece *piece)
+{
+    const Block *block = piece->block;
+    const Line *line = piece->line ? piece->line : block && block->title ? block->title
+                       : block && block->lines->len > 0 ? g_ptr_array_index(block->lines, 0) : NULL;
+    return line ? line_text(setter->arena, line) : "";
+}
+
+static void too_tall(const Setter *setter, Diagnostics *diagnostics, double height, const Piece *first)
 {
     Finding *finding = finding_add(diagnostics, RULE_does_not_fit, PLACE_NOWHERE);
-    finding_fact(finding, "a piece %d mm tall on a page that takes %d mm", (int)height, (int)room(&setter->spec));
+    finding_fact(finding, "what begins \"%s\" is %d mm tall, on a page that takes %d mm", words_of(setter, first),
+                 (int)height, (int)room(&setter->spec));
     finding_help(finding, "shorten the texts of this block");
 }
 
@@ -256,6 +266,24 @@ static double cost_of_start(const Piece *piece)
     return heading ? COST_TASK : piece->tag ? COST_TITLE : COST_INSIDE;
 }
 
+/* The longest part of a group that a page holds and that ends where pieces may be parted;
+ * the group as it is when there is none. */
+static void let_go(const Setter *setter, Group *group)
+{
+    double height = 0, limit = room(&setter->spec);
+    guint until = group->until;
+    for (guint i = group->from; i < until; i++) {
+        const Piece *piece = g_ptr_array_index(setter->pieces, i);
+        height += piece->height + (i > group->from ? piece->gap : 0);
+        if (height > limit)
+            return;
+        if (!piece->yields)
+            continue;
+        group->until = i;
+        group->height = height;
+    }
+}
+
 static GArray *groups_of(const Setter *setter, Diagnostics *diagnostics)
 {
     GArray *groups = g_array_new(FALSE, TRUE, sizeof(Group));
@@ -264,7 +292,9 @@ static GArray *groups_of(const Setter *setter, Diagnostics *diagnostics)
         Group group = {.from = i, .gap = first->gap, .cost = cost_of_start(first)};
         group.height = group_height(setter->pieces, i, &group.until);
         if (group.height > room(&setter->spec))
-            too_tall(setter, diagnostics, group.height);
+            let_go(setter, &group);
+        if (group.height > room(&setter->spec))
+            too_tall(setter, diagnostics, group.height, first);
         i = group.until + 1;
         g_array_append_val(groups, group);
     }

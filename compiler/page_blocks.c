@@ -4,6 +4,7 @@
 #include "page_parts.h"
 
 #define TICK 5.5
+#define WRITE_HEIGHT 12.5 /* room for a hand */
 #define PARAGRAPH_GAP 2.6
 #define BLOCK_GAP 5.0
 
@@ -26,6 +27,13 @@ void add_title(Setter *setter, const Block *block)
     piece->line = block->title;
     piece->tag = setter->headed ? "H3" : "H2"; /* no level is skipped */
     piece->keep = TRUE;
+}
+
+void title_in_list(Setter *setter, const Block *item)
+{
+    Piece *before = g_ptr_array_index(setter->pieces, setter->pieces->len - 1);
+    before->closes = "L";
+    add_title(setter, item);
 }
 
 static void draw_paragraph(const Setter *setter, const Piece *piece, double x, double y)
@@ -385,13 +393,53 @@ static void draw_day(const Setter *setter, const Piece *piece, double x, double 
     ink_untag(setter->ink, "LI");
 }
 
+#define DAY_WRITE 61.0 /* the box for the time and the name: room for a hand */
+
+/* The box stands beside the date, or under it where the date needs the whole line. */
+static gboolean day_stacks(const Setter *setter, const Line *line)
+{
+    double beside = setter->width - TICK - 4 - DAY_WRITE - 4;
+    return !line_breaks(setter, type(setter, 14, FALSE), line, beside);
+}
+
+static double day_words(const Setter *setter, const Line *line)
+{
+    return day_stacks(setter, line) ? tick_words(setter) : setter->width - TICK - 4 - DAY_WRITE - 4;
+}
+
+static double day_words_height(const Setter *setter, const Line *line)
+{
+    return MAX(TICK + 1, line_height(setter, type(setter, 14, FALSE), line, day_words(setter, line)));
+}
+
+static void draw_date(const Setter *setter, const Piece *piece, double x, double y)
+{
+    double words = day_words_height(setter, piece->line);
+    double box = day_stacks(setter, piece->line) ? y + words + 1 : y + (piece->height - WRITE_HEIGHT) / 2;
+    ink_tick_box(setter->ink, x, y + 0.6, TICK);
+    ink_tag(setter->ink, "LI");
+    tagged_line(setter, "LBody", type(setter, 14, FALSE), piece->line, x + TICK + 4, y, day_words(setter, piece->line));
+    ink_untag(setter->ink, "LI");
+    ink_pen(setter->ink, INK_OUTLINE);
+    ink_rounded(setter->ink, x + setter->width - DAY_WRITE, box, DAY_WRITE, WRITE_HEIGHT, INK_RADIUS);
+    ink_stroke(setter->ink);
+}
+
 static void add_days(Setter *setter, const Block *block)
 {
+    guint first = setter->pieces->len;
     for (guint i = 0; i < block->items->len; i++) {
-        const Line *line = line_at(item_at(block, i), 1);
-        double height = line_height(setter, type(setter, 14, FALSE), line, tick_words(setter));
-        piece_add(setter, draw_day, MAX(TICK + 1, height), 1)->line = line;
+        const Block *day = item_at(block, i);
+        const Line *line = line_at(day, 1);
+        if (day->title)
+            title_in_list(setter, day);
+        double words = day_words_height(setter, line);
+        double height = day_stacks(setter, line) ? words + 1 + WRITE_HEIGHT : MAX(words, WRITE_HEIGHT);
+        Piece *piece = piece_add(setter, draw_date, height, 1);
+        piece->line = line;
+        piece->opens = day->title ? "L" : NULL;
     }
+    keep_together(setter, first, 0.9); /* one look shows the course */
 }
 
 static void add_ticks(Setter *setter, const Block *block)
@@ -436,11 +484,22 @@ static void draw_kit_row(const Setter *setter, const Piece *piece, double x, dou
     }
 }
 
+/* A row ends where a group of things ends. */
+static guint row_end(const Setter *setter, const Block *block, guint first)
+{
+    guint until = first + 1;
+    while (until < block->items->len && until < first + kit_columns(setter) && !item_at(block, until)->title)
+        until++;
+    return until;
+}
+
 static void add_kit(Setter *setter, const Block *block)
 {
     guint first = setter->pieces->len;
-    for (guint i = 0; i < block->items->len; i += kit_columns(setter)) {
-        guint until = MIN(i + kit_columns(setter), block->items->len);
+    for (guint i = 0, until; i < block->items->len; i = until) {
+        if (item_at(block, i)->title)
+            add_title(setter, item_at(block, i));
+        until = row_end(setter, block, i);
         double height = KIT_DRAWING;
         for (guint j = i; j < until; j++)
             height = MAX(height, cell_words(setter, item_at(block, j)));
@@ -449,7 +508,7 @@ static void add_kit(Setter *setter, const Block *block)
         piece->from = i;
         piece->until = until;
     }
-    keep_together(setter, first, 0.8); /* one look shows all that is needed */
+    keep_together(setter, first, 0.75); /* one look shows all that is needed, under its heading */
 }
 
 /* ---- the pause ---- */
@@ -491,8 +550,6 @@ static void add_checks(Setter *setter, const Block *block)
 /* ---- room for handwriting ---- */
 
 #define WRITE_LABEL(setter) column(setter, 62.0)
-#define WRITE_HEIGHT 12.5
-
 static void draw_write(const Setter *setter, const Piece *piece, double x, double y)
 {
     double words = line_height(setter, type(setter, 14, FALSE), piece->line, WRITE_LABEL(setter));
@@ -579,6 +636,7 @@ void pieces_of_block(Setter *setter, const Block *block)
     case BLOCK_SUMMARY: add_summary(setter, block); return;
     case BLOCK_CAUTION:
         keep_last(setter);
+        add_title(setter, block);
         add_caution(setter, block);
         return;
     default: add_title(setter, block); break;
@@ -593,7 +651,10 @@ void pieces_of_block(Setter *setter, const Block *block)
         pieces_of_steps(setter, block);
         break;
     case BLOCK_FIGURE: add_figures(setter, block); break;
-    case BLOCK_KIT: add_kit(setter, block); break;
+    case BLOCK_KIT:
+        keep_last(setter);
+        add_kit(setter, block);
+        break;
     case BLOCK_TICKS: add_ticks(setter, block); break;
     case BLOCK_LABELS: pieces_of_labels(setter, block); break;
     case BLOCK_WRITE: add_writing(setter, block, draw_write); break;

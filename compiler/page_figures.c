@@ -65,6 +65,12 @@ static NeedlesFigure needles_of(const Setter *setter, const Figure *figure)
     return shape;
 }
 
+/* The card and its bar alone. */
+static NeedlesFigure scale_of(const Figure *figure)
+{
+    return (NeedlesFigure){.count = 0, .bar_label = label(figure, 0)};
+}
+
 static PenFigure pen_of(const Figure *figure)
 {
     const Needle *needle = figure->injection->injecting_needle;
@@ -89,7 +95,8 @@ static gboolean scene_of(const Figure *figure, SceneFigure *out)
         {FIGURE_NEEDLE_OFF, SCENE_NEEDLE_OFF}, {FIGURE_NEEDLE_ON, SCENE_NEEDLE_ON}, {FIGURE_STEADY, SCENE_STEADY},
         {FIGURE_STRETCH, SCENE_STRETCH}, {FIGURE_PINCH, SCENE_PINCH}, {FIGURE_ANGLE, SCENE_ANGLE},
         {FIGURE_SHARPS, SCENE_SHARPS}, {FIGURE_PEN_CARTRIDGE, SCENE_PEN_CARTRIDGE},
-        {FIGURE_PEN_NEEDLE, SCENE_PEN_NEEDLE}, {FIGURE_PEN_FLOW, SCENE_PEN_FLOW}, {FIGURE_PEN_OFF, SCENE_PEN_OFF}};
+        {FIGURE_PEN_NEEDLE, SCENE_PEN_NEEDLE}, {FIGURE_PEN_CAPS, SCENE_PEN_CAPS}, {FIGURE_PEN_DROP, SCENE_PEN_DROP},
+        {FIGURE_PEN_OFF, SCENE_PEN_OFF}};
     for (gsize i = 0; i < G_N_ELEMENTS(scenes); i++) {
         if (scenes[i].kind != figure->kind)
             continue;
@@ -111,7 +118,7 @@ static PairFigure pair_of(const Figure *figure)
                     : figure->kind == FIGURE_PAIR_AIR_GAP ? PAIR_AIR_GAP
                     : figure->kind == FIGURE_PAIR_BUTTON  ? PAIR_BUTTON
                                                           : PAIR_PLUNGER;
-    return (PairFigure){kind, label(figure, 0), label(figure, 1)};
+    return (PairFigure){kind, label(figure, 0), label(figure, 1), label(figure, 2)};
 }
 
 /* ---- sizes and drawing ---- */
@@ -121,6 +128,12 @@ static gboolean is_pair(const Figure *figure)
 {
     return figure->kind == FIGURE_PAIR_POWDER || figure->kind == FIGURE_PAIR_AIR_GAP ||
            figure->kind == FIGURE_PAIR_PLUNGER || figure->kind == FIGURE_PAIR_BUTTON;
+}
+
+/* Says its number inside, and needs no words below. */
+static gboolean is_pen(const Figure *figure)
+{
+    return figure->kind == FIGURE_PEN_FLOW || figure->kind == FIGURE_PEN_DOSE;
 }
 
 /* Drawings of doing carry their caption beside them. */
@@ -144,12 +157,14 @@ static FigureSize drawing_size(const Setter *setter, const Figure *figure, doubl
         SyringeFigure shape = syringe_of(figure);
         return figure_syringe_size(&shape);
     }
+    case FIGURE_PEN_FLOW:
     case FIGURE_PEN_DOSE: {
         PenFigure shape = pen_of(figure);
         return figure_pen_size(&shape);
     }
+    case FIGURE_SCALE:
     case FIGURE_NEEDLES: {
-        NeedlesFigure shape = needles_of(setter, figure);
+        NeedlesFigure shape = figure->kind == FIGURE_SCALE ? scale_of(figure) : needles_of(setter, figure);
         return figure_needles_size(&shape);
     }
     case FIGURE_SITE: {
@@ -177,11 +192,11 @@ static void draw(const Setter *setter, const Figure *figure, double x, double y,
                figure->kind == FIGURE_SYRINGE_GIVE) {
         SyringeFigure shape = syringe_of(figure);
         figure_syringe_draw(setter->ink, &shape, x, y);
-    } else if (figure->kind == FIGURE_PEN_DOSE) {
+    } else if (is_pen(figure)) {
         PenFigure shape = pen_of(figure);
         figure_pen_draw(setter->ink, &shape, x, y);
-    } else if (figure->kind == FIGURE_NEEDLES) {
-        NeedlesFigure shape = needles_of(setter, figure);
+    } else if (figure->kind == FIGURE_NEEDLES || figure->kind == FIGURE_SCALE) {
+        NeedlesFigure shape = figure->kind == FIGURE_SCALE ? scale_of(figure) : needles_of(setter, figure);
         figure_needles_draw(setter->ink, &shape, x, y);
     } else if (figure->kind == FIGURE_SITE) {
         SiteFigure shape = {figure->injection->order->site.value, label(figure, 0)};
@@ -245,7 +260,7 @@ static double scene_left(const Setter *setter, const Figure *figure)
 
 static gboolean has_caption(const Figure *figure)
 {
-    return figure->letter || figure->kind == FIGURE_CODE;
+    return (figure->letter && !is_pen(figure)) || figure->kind == FIGURE_CODE || figure->kind == FIGURE_SCALE;
 }
 
 #define NOTE_GAP 1.0
@@ -293,15 +308,20 @@ Extent figure_extent(const Setter *setter, const Figure *figure, double width)
     return (Extent){MAX(size.width, has_caption(figure) ? least_caption(setter, figure) : 0), height};
 }
 
+static void place_letter(const Setter *setter, const Figure *figure, double x, double y)
+{
+    const InkRun letter = {figure->letter, TRUE, NULL};
+    ink_tag(setter->ink, "Caption");
+    ink_text_draw(setter->ink, type(setter, 12, TRUE), &letter, 1, x, y, LETTER_LEFT);
+    ink_untag(setter->ink, "Caption");
+}
+
 static void place_scene(const Setter *setter, const Figure *figure, double x, double y)
 {
     cairo_t *cairo = ink_cairo(setter->ink);
-    const InkRun letter = {figure->letter, TRUE, NULL};
     double beside = scene_left(setter, figure);
     if (is_pair(figure)) {
-        ink_tag(setter->ink, "Caption");
-        ink_text_draw(setter->ink, type(setter, 12, TRUE), &letter, 1, x, y, LETTER_LEFT);
-        ink_untag(setter->ink, "Caption");
+        place_letter(setter, figure, x, y);
     } else {
         tagged_line(setter, "Caption", caption_style(setter), caption_line(setter, figure), x, y, beside - 2);
     }
@@ -337,6 +357,8 @@ static void place_drawing(const Setter *setter, const Figure *figure, double x, 
         return;
     }
     FigureSize size = drawing_size(setter, figure, width);
+    if (is_pen(figure))
+        place_letter(setter, figure, x, y);
     ink_tag_figure(setter->ink, figure->alt);
     draw(setter, figure, code_left(setter, figure, x, size, width), y, width);
     ink_untag(setter->ink, "Figure");
@@ -364,11 +386,6 @@ static gboolean is_ampoule(const Choice *container)
     return PRESENT(*container) && container->value == Container_AMPOULE;
 }
 
-static gboolean is_cartridge(const Choice *container)
-{
-    return PRESENT(*container) && container->value == Container_CARTRIDGE;
-}
-
 static ThingKind thing_of(const Setter *setter, const Item *item)
 {
     const PlanInjection *injection = setter->document->injection;
@@ -377,14 +394,14 @@ static ThingKind thing_of(const Setter *setter, const Item *item)
         if (injection->way == WAY_POWDER)
             return THING_POWDER;
         if (injection->way == WAY_PREFILLED)
-            return THING_PREFILLED;
+            return plan_has_fixed_needle(injection) ? THING_PREFILLED : THING_PREFILLED_CAPPED;
         if (injection->way == WAY_PEN)
-            return is_cartridge(&item->medicine->container) ? THING_CARTRIDGE : THING_PEN;
+            return plan_takes_cartridge(injection) ? THING_CARTRIDGE : THING_PEN;
         return is_ampoule(&item->medicine->container) ? THING_AMPOULE : THING_READY;
     case ITEM_DILUENT: return is_ampoule(&item->diluent->container) ? THING_AMPOULE : THING_LIQUID;
     case ITEM_SYRINGE: return THING_SYRINGE;
     case ITEM_DRAWING_NEEDLE: return THING_MIXING_NEEDLE;
-    case ITEM_INJECTING_NEEDLE: return THING_NEEDLE;
+    case ITEM_INJECTING_NEEDLE: return injection->way == WAY_PEN ? THING_PEN_NEEDLE : THING_NEEDLE;
     case ITEM_PEN: return THING_PEN;
     default: break;
     }

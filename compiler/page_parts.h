@@ -15,6 +15,7 @@ struct Piece {
     PieceDraw draw;
     double height, gap;      /* gap: air above, unless it starts a page */
     gboolean new_page, keep; /* keep: stays with the next piece */
+    gboolean yields;         /* but lets it go when a page does not hold all that stays together */
     const char *tag;         /* of the structure tree, or NULL */
     const char *opens, *closes; /* tags around several pieces */
     const Line *line;
@@ -68,6 +69,8 @@ gboolean keep_together(Setter *setter, guint first, double share);
 /* Pieces of one block. */
 void pieces_of_block(Setter *setter, const Block *block);
 void add_title(Setter *setter, const Block *block);
+/* A title within a list ends it; the caller opens the next. */
+void title_in_list(Setter *setter, const Block *item);
 void pieces_of_labels(Setter *setter, const Block *block);
 void pieces_of_steps(Setter *setter, const Block *block);
 

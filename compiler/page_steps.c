@@ -70,14 +70,6 @@ static void draw_step(const Setter *setter, const Piece *piece, double x, double
     ink_untag(setter->ink, "LI");
 }
 
-/* A title within the steps ends one list and starts the next. */
-static void new_list(Setter *setter, const Block *step)
-{
-    Piece *before = g_ptr_array_index(setter->pieces, setter->pieces->len - 1);
-    before->closes = "L";
-    add_title(setter, step);
-}
-
 void pieces_of_steps(Setter *setter, const Block *block)
 {
     gboolean opens = FALSE;
@@ -85,7 +77,7 @@ void pieces_of_steps(Setter *setter, const Block *block)
         const Block *step = g_ptr_array_index(block->items, i);
         const Figure *figure = figure_of(step);
         if (step->title)
-            new_list(setter, step);
+            title_in_list(setter, step);
         opens = step->title != NULL;
         double height = text_height(setter, step, text_width(setter, figure));
         if (figure) {
@@ -95,6 +87,8 @@ void pieces_of_steps(Setter *setter, const Block *block)
         Piece *piece = piece_add(setter, draw_step, height, 2.6);
         piece->block = step;
         piece->opens = opens ? "L" : NULL;
-        piece->keep = step->stays || (step->stays_if_ordinary && setter->spec.body <= 14);
+        gboolean first_of_list = i == 0 && block->items->len > 1;
+        piece->keep = step->stays || step->stays_if_room || first_of_list;
+        piece->yields = !step->stays;
     }
 }

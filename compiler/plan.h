@@ -89,6 +89,7 @@ typedef enum Section {
     SECTION_CHANGE,
     SECTION_PLACE,  /* the spot on the body */
     SECTION_BARE,   /* cap off, air out */
+    SECTION_DIAL,   /* pen: the dose into its window */
     SECTION_GIVE,
     SECTION_AFTER,
     SECTION_COUNT,
@@ -101,8 +102,10 @@ typedef enum FigureKind {
     FIGURE_BUBBLES, FIGURE_BUBBLES_BACK, FIGURE_NEEDLES,
     FIGURE_NEEDLE_OFF, FIGURE_NEEDLE_ON, FIGURE_SITE, FIGURE_STEADY,
     FIGURE_STRETCH, FIGURE_PINCH, FIGURE_ANGLE, FIGURE_SHARPS, FIGURE_NIGHT_STRIP,
-    FIGURE_PEN_CARTRIDGE, FIGURE_PEN_NEEDLE, FIGURE_PEN_FLOW, FIGURE_PEN_DOSE, FIGURE_PEN_OFF,
+    FIGURE_PEN_CARTRIDGE, FIGURE_PEN_NEEDLE, FIGURE_PEN_CAPS, FIGURE_PEN_FLOW, FIGURE_PEN_DROP, FIGURE_PEN_DOSE,
+            FIGURE_PEN_OFF,
     FIGURE_PAIR_POWDER, FIGURE_PAIR_AIR_GAP, FIGURE_PAIR_PLUNGER, FIGURE_PAIR_BUTTON, FIGURE_CODE,
+            FIGURE_SCALE, /* a bank card and a bar: that the paper is printed life size */
 } FigureKind;
 
 typedef enum StepId {
@@ -235,6 +238,11 @@ const char *plan_identity(Arena *arena, const Plan *plan, const PlanInjection *i
 const char *plan_spoken_code(Arena *arena, const char *identity);
 /* TRUE when the needle stays bare once all is ready: it is made ready just before injecting. */
 gboolean plan_fills_last(const PlanInjection *injection);
+
+/* TRUE when the medicine comes in a cartridge, which a pen takes. */
+gboolean plan_takes_cartridge(const PlanInjection *injection);
+/* TRUE when the syringe has its needle fixed on. */
+gboolean plan_has_fixed_needle(const PlanInjection *injection);
 
 /* TRUE when every value that a sheet needs is set and every injection timed. */
 gboolean plan_complete(const Plan *plan);

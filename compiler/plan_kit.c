@@ -81,8 +81,7 @@ static void kit_of(Arena *arena, PlanInjection *injection)
         item(arena, injection->kit, ITEM_DILUENT, acts, 1)->diluent = injection->diluent;
     if (injection->syringe && injection->way != WAY_PREFILLED)
         item(arena, injection->kit, ITEM_SYRINGE, acts, 1)->syringe = injection->syringe;
-    if (injection->pen && PRESENT(injection->medicine->container) &&
-        injection->medicine->container.value == Container_CARTRIDGE)
+    if (injection->pen && plan_takes_cartridge(injection))
         item(arena, injection->kit, ITEM_PEN, 1, 1)->pen = injection->pen;
     if (injection->drawing_needle)
         item(arena, injection->kit, ITEM_DRAWING_NEEDLE, acts, 1)->needle = injection->drawing_needle;

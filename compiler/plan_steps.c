@@ -14,7 +14,7 @@ static void step(Work *work, StepId id, int vial)
     g_ptr_array_add(work->injection->steps, added);
 }
 
-static gboolean has_fixed_needle(const PlanInjection *injection)
+gboolean plan_has_fixed_needle(const PlanInjection *injection)
 {
     return injection->syringe && PRESENT(injection->syringe->needle);
 }
@@ -36,7 +36,7 @@ static gboolean is_course(const PlanInjection *injection)
 
 gboolean plan_fills_last(const PlanInjection *injection)
 {
-    return injection->way == WAY_PEN || (injection->way == WAY_READY && has_fixed_needle(injection));
+    return injection->way == WAY_READY && plan_has_fixed_needle(injection);
 }
 
 gboolean plan_needle_changes(const PlanInjection *injection)
@@ -73,7 +73,7 @@ static void take_liquid(Work *work, gboolean ampoule)
         step(work, STEP_tap_ampoule, 0);
         step(work, STEP_snap_ampoule, 0);
     }
-    if (!has_fixed_needle(work->injection))
+    if (!plan_has_fixed_needle(work->injection))
         step(work, STEP_fit_mixing_needle, 0);
     if (!ampoule) {
         step(work, STEP_air_for_liquid, 0);
@@ -126,7 +126,7 @@ static void draw(Work *work)
     } else {
         step(work, is_course(injection) ? STEP_wipe_top_again : STEP_wipe_top, 0);
     }
-    step(work, has_fixed_needle(injection) ? STEP_take_fixed_cap_off : STEP_fit_drawing_needle, 0);
+    step(work, plan_has_fixed_needle(injection) ? STEP_take_fixed_cap_off : STEP_fit_drawing_needle, 0);
     if (!ampoule) {
         step(work, STEP_air_for_dose, 0);
         step(work, STEP_into_vial, 0);
@@ -139,33 +139,33 @@ static void draw(Work *work)
 static void prefilled(Work *work)
 {
     work->section = SECTION_FILL;
-    step(work, STEP_prefilled_look, 0);
-    if (has_fixed_needle(work->injection))
+    step(work, STEP_look_liquid, 0);
+    if (plan_has_fixed_needle(work->injection))
         return;
     step(work, STEP_prefilled_tip_off, 0);
     step(work, STEP_prefilled_needle_on, 0);
 }
 
-static gboolean takes_cartridge(const PlanInjection *injection)
+gboolean plan_takes_cartridge(const PlanInjection *injection)
 {
-    return PRESENT(injection->medicine->container) && injection->medicine->container.value == Container_CARTRIDGE;
+    return injection->medicine && PRESENT(injection->medicine->container) &&
+           injection->medicine->container.value == Container_CARTRIDGE;
 }
 
+/* The needle keeps its caps until all is read once more. */
 static void pen(Work *work)
 {
     const PlanInjection *injection = work->injection;
     work->section = SECTION_FILL;
-    if (takes_cartridge(injection))
+    if (plan_takes_cartridge(injection))
         step(work, is_course(injection) ? STEP_cartridge_in_if_none : STEP_cartridge_in, 0);
     else if (is_course(injection))
         step(work, STEP_pen_new_if_empty, 0);
-    step(work, takes_cartridge(injection) ? STEP_cartridge_look : STEP_pen_look, 0);
+    step(work, STEP_pen_cap_off, 0);
+    step(work, STEP_look_liquid, 0);
     step(work, STEP_wipe_seal, 0);
+    step(work, STEP_pen_needle_open, 0);
     step(work, STEP_pen_needle_on, 0);
-    step(work, STEP_pen_caps_off, 0);
-    step(work, STEP_pen_flow, 0);
-    step(work, STEP_pen_drop, 0);
-    step(work, STEP_pen_dial, 0);
 }
 
 static void change_needle(Work *work)
@@ -185,21 +185,40 @@ static void place(Work *work)
     step(work, STEP_wipe_skin, 0);
 }
 
+/* A drop shows that the needle is open; then the dose is set. */
+static void bare_pen(Work *work)
+{
+    step(work, STEP_pen_outer_off, 0);
+    step(work, STEP_pen_inner_off, 0);
+    step(work, STEP_pen_flow, 0);
+    step(work, STEP_pen_drop, 0);
+    step(work, STEP_pen_drop_again, 0);
+    work->section = SECTION_DIAL;
+    step(work, STEP_pen_dial, 0);
+}
+
+static void bare_to_line(Work *work)
+{
+    step(work, STEP_prefilled_bubbles, 0);
+    step(work, STEP_prefilled_to_line, 0);
+    step(work, STEP_prefilled_look_line, 0);
+}
+
 /* The last look, with the needle bare. */
 static void bare(Work *work)
 {
     const PlanInjection *injection = work->injection;
     work->section = SECTION_BARE;
     if (injection->way == WAY_PEN) {
-        step(work, STEP_look_window, 0);
+        bare_pen(work);
         return;
     }
-    if (!has_fixed_needle(injection) || injection->way == WAY_PREFILLED)
+    if (!plan_has_fixed_needle(injection) || injection->way == WAY_PREFILLED)
         step(work, STEP_cap_off, 0);
     if (injection->way != WAY_PREFILLED)
         step(work, plan_needle_changes(injection) || gives_all(injection) ? STEP_air_out : STEP_look_line, 0);
     else if (!gives_all(injection))
-        step(work, STEP_prefilled_to_line, 0);
+        bare_to_line(work);
 }
 
 static void give(Work *work)
@@ -208,7 +227,7 @@ static void give(Work *work)
     const Injection *order = injection->order;
     gboolean muscle = PRESENT(order->route) && order->route.value == Route_IM;
     gboolean arm = PRESENT(order->site) && order->site.value == Site_DELTOID;
-    gboolean alone = PRESENT(order->give.by) && order->give.by.value != Giver_HELPER;
+    gboolean alone = PRESENT(order->give.by) && order->give.by.value != Giver_HELPER, pen = injection->way == WAY_PEN;
     bare(work);
     work->section = SECTION_GIVE;
     if (arm && alone)
@@ -216,9 +235,9 @@ static void give(Work *work)
     if (!arm || !alone) /* the other arm's hand holds the syringe */
         step(work, muscle ? STEP_hold_skin_flat : STEP_hold_skin_fold, 0);
     step(work, STEP_needle_in, 0);
-    step(work, injection->way == WAY_PEN ? STEP_press_button : STEP_push_plunger, 0);
-    step(work, injection->way == WAY_PEN ? STEP_count_pressed : STEP_count_slowly, 0);
-    step(work, STEP_needle_out, 0);
+    step(work, pen ? STEP_press_button : STEP_push_plunger, 0);
+    step(work, pen ? STEP_count_pressed : STEP_count_slowly, 0);
+    step(work, pen ? STEP_pen_needle_out : STEP_needle_out, 0);
     step(work, STEP_press_gauze, 0);
 }
 
@@ -238,6 +257,8 @@ static void after(Work *work, const Plan *plan)
     work->section = SECTION_AFTER;
     if (injection->way == WAY_PEN) {
         step(work, STEP_pen_needle_off, 0);
+        step(work, STEP_pen_needle_unscrew, 0);
+        step(work, STEP_pen_needle_away, 0);
         step(work, STEP_pen_cap_on, 0);
     } else {
         step(work, STEP_into_sharps, 0);
@@ -246,9 +267,7 @@ static void after(Work *work, const Plan *plan)
         step(work, STEP_plaster_on, 0);
     if (injection->way == WAY_POWDER || injection->way == WAY_READY)
         step(work, STEP_count_empties, 0);
-    if (is_course(injection))
-        step(work, STEP_tick_day, 0);
-    step(work, STEP_write_time, 0);
+    step(work, is_course(injection) ? STEP_tick_day : STEP_write_time, 0);
 }
 
 void plan_steps(Arena *arena, const Plan *plan, PlanInjection *injection)

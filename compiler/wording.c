@@ -148,6 +148,11 @@ gboolean in_ampoules(const PlanInjection *injection)
     return PRESENT(*container) && container->value == Container_AMPOULE;
 }
 
+static gboolean gives_whole(const PlanInjection *injection)
+{
+    return PRESENT(injection->order->dose_is) && injection->order->dose_is.value == DoseIs_WHOLE;
+}
+
 static gboolean is_cold(const PlanInjection *injection)
 {
     const Span *temperature = &injection->medicine->storage.temperature;
@@ -186,7 +191,7 @@ gboolean condition_holds(const Wording *w, const char *word)
     return plan_value(w->plan, i, id)->set;
 }
 
-static gboolean all_hold(const Wording *wording, const GPtrArray *conditions)
+gboolean conditions_hold(const Wording *wording, const GPtrArray *conditions)
 {
     for (guint i = 0; i < conditions->len; i++)
         if (!condition_holds(wording, g_ptr_array_index(conditions, i)))
@@ -217,7 +222,7 @@ static gboolean covers(const Wording *wording, const Template *template)
             const TemplateBlock *block = g_ptr_array_index(section->blocks, j);
             phrase_check(wording, block->place, block->title);
             for (guint k = 0; k < block->lines->len; k++)
-                phrase_check(wording, block->place, g_ptr_array_index(block->lines, k));
+                phrase_check(wording, block->place, ((const TemplateLine *)g_ptr_array_index(block->lines, k))->phrase);
         }
     }
     return diagnostics_open(wording->diagnostics, SEVERITY_ERROR) == before;
@@ -239,7 +244,7 @@ static void add_section(Wording *wording, Document *document, const TemplateSect
         section->heading = wording_line(wording, from->heading, NULL, 0);
     for (guint i = 0; i < from->blocks->len; i++) {
         const TemplateBlock *template = g_ptr_array_index(from->blocks, i);
-        if (!all_hold(wording, template->conditions))
+        if (!conditions_hold(wording, template->conditions))
             continue;
         Block *block = block_new(wording, template->kind, template->role);
         block_fill(wording, block, template);
@@ -284,7 +289,7 @@ Document *wording_sheet(Arena *arena, const Plan *plan, const PlanInjection *inj
     set_frame(&wording, document, template, draft);
     for (guint i = 0; i < template->sections->len; i++) {
         const TemplateSection *section = g_ptr_array_index(template->sections, i);
-        if (all_hold(&wording, section->conditions))
+        if (conditions_hold(&wording, section->conditions))
             add_section(&wording, document, section);
     }
     if (!template->for_clinic)

@@ -75,7 +75,7 @@ struct Block {
     const Item *item;      /* BLOCK_ITEM */
     gboolean boxed;        /* the one framed block of page 1 */
     gboolean stays;        /* on one page with the next of its kind */
-    gboolean stays_if_ordinary; /* the same, in ordinary print only: large print has no room */
+    gboolean stays_if_room; /* the same, as far as a page holds them all */
 };
 
 typedef struct DocumentSection {

@@ -3,6 +3,7 @@
 
 #include "wording_parts.h"
 
+#define LEAD_LINES 5
 #define NO_BREAK_SPACE "\302\240"
 
 Block *block_new(const Wording *wording, BlockKind kind, const char *role)
@@ -72,8 +73,10 @@ static const char *rung_phrase(const Wording *wording, RungKind kind)
         return "rung_SET_ALARMS_FILLED";
     if (wording->injection->way == WAY_PREFILLED && kind == RUNG_START)
         return "rung_START_FILLED";
-    if (wording->injection->way == WAY_PEN && kind == RUNG_SIT)
-        return "rung_SIT_PEN";
+    if (wording->injection->way == WAY_PEN && kind == RUNG_TAKE_OUT && condition_holds(wording, "course"))
+        return "rung_TAKE_OUT_NEW";
+    if (wording->injection->way == WAY_PEN && (kind == RUNG_START || kind == RUNG_SIT))
+        return kind == RUNG_START ? "rung_START_FIXED" : "rung_SIT_PEN";
     if (plan_fills_last(wording->injection) && (kind == RUNG_START || kind == RUNG_SIT))
         return kind == RUNG_START ? "rung_START_FIXED" : "rung_SIT_FIXED";
     return ids[kind];
@@ -123,6 +126,22 @@ static gboolean begins_new(const PlanInjection *injection, guint act)
     return each > 0 && act % each == 0;
 }
 
+static const char *day_phrase(const PlanInjection *injection, guint act)
+{
+    if (!begins_new(injection, act))
+        return "rung_day";
+    return plan_takes_cartridge(injection) ? "rung_day_cartridge" : "rung_day_pen";
+}
+
+#define DAYS_TOGETHER 7 /* more in one list lose the reader (CDC Clear Communication Index, item 8) */
+
+/* Days of one list, in lists as long as one another. */
+static guint days_together(guint days)
+{
+    guint lists = (days + DAYS_TOGETHER - 1) / DAYS_TOGETHER;
+    return (days + lists - 1) / lists;
+}
+
 static void dates(Wording *wording, Block *block)
 {
     for (guint i = 0; i < wording->injection->acts->len; i++) {
@@ -130,23 +149,18 @@ static void dates(Wording *wording, Block *block)
         const Value value = {.set = TRUE, .moment = act->at};
         const Filling filling[] = {
             {"act_date", wording_value(wording, &value, KIND_MOMENT, FORM_DATE)},
-            {"act_clock", wording_value(wording, &value, KIND_MOMENT, FORM_CLOCKS)},
+            {"act_clock", wording_value(wording, &value, KIND_MOMENT, FORM_CLOCK)},
             {"act_number", arena_format(wording->arena, "%u", i + 1)}, {NULL, NULL}};
         Block *item = add_item(wording, block, BLOCK_RUNG);
         item->number = (int)i + 1;
         add_line(item, clock_line(wording, VALUE_injection_time, act->at.local));
-        const char *day = begins_new(wording->injection, i) ? "rung_day_new" : "rung_day";
-        add_line(item, wording_line(wording, day, filling, 0));
+        add_line(item, wording_line(wording, day_phrase(wording->injection, i), filling, 0));
+        if (i > 0 && i % days_together(wording->injection->acts->len) == 0)
+            item->title = wording_line(wording, "title_days_more", NULL, 0);
     }
 }
 
 /* ---- the kit ---- */
-
-static gboolean has_cartridge(const PlanInjection *injection)
-{
-    return injection->medicine && PRESENT(injection->medicine->container) &&
-           injection->medicine->container.value == Container_CARTRIDGE;
-}
 
 static const char *name_phrase(const Wording *wording, const Item *item)
 {
@@ -156,7 +170,7 @@ static const char *name_phrase(const Wording *wording, const Item *item)
         if (wording->injection->way == WAY_PREFILLED)
             return "kit_medicine_prefilled";
         if (wording->injection->way == WAY_PEN)
-            return has_cartridge(wording->injection) ? "kit_medicine_cartridge" : "kit_medicine_pen";
+            return plan_takes_cartridge(wording->injection) ? "kit_medicine_cartridge" : "kit_medicine_pen";
         if (!powder && in_ampoules(wording->injection))
             return "kit_medicine_ampoule";
         return powder ? "kit_medicine_powder" : "kit_medicine_ready";
@@ -195,7 +209,7 @@ static const char *used_phrase(const Wording *wording, ItemKind kind, gboolean b
         if (injection->way == WAY_PREFILLED)
             return "used_syringe";
         if (injection->way == WAY_PEN)
-            return has_cartridge(injection) ? "used_cartridge" : "used_pen";
+            return plan_takes_cartridge(injection) ? "used_cartridge" : "used_pen";
         return in_ampoules(injection) ? "used_ampoule" : "used_ready";
     case ITEM_DILUENT: return in_ampoules(injection) ? "used_ampoule" : "used_liquid";
     case ITEM_SYRINGE: return "used_syringe";
@@ -214,29 +228,51 @@ static gint64 shown_count(const Wording *wording, const Item *item, gboolean who
     return !whole && (course || (shared && item->kind == ITEM_SUPPLY)) ? item->used : item->count;
 }
 
+/* Its count and name; of a part of what is handed out, the name alone. */
+static Line *item_name(const Wording *wording, const Item *from, int shown)
+{
+    const char *thing = from->kind == ITEM_SUPPLY ? wording_word(wording, from->supply, shown) : "";
+    const Filling filling[] = {{"n", arena_format(wording->arena, "%d", shown)}, {"thing", thing}, {NULL, NULL}};
+    gboolean part = shown != from->count && from->kind != ITEM_SUPPLY;
+    if (!part)
+        return wording_line(wording, name_phrase(wording, from), filling, shown);
+    if (from->kind == ITEM_SYRINGE)
+        return wording_line(wording, "kit_syringe_one", filling, shown);
+    Line *line = wording_line(wording, used_phrase(wording, from->kind, TRUE), filling, shown);
+    for (guint i = 0; i < line->runs->len; i++)
+        ((Run *)g_ptr_array_index(line->runs, i))->strong = TRUE;
+    return line;
+}
+
+static void item_job(const Wording *wording, Block *item)
+{
+    const Item *from = item->item;
+    const char *job = job_phrase(wording, from);
+    gboolean all = item->number == from->count;
+    if (job)
+        add_phrase(wording, item, job);
+    const Value *spare = plan_value(wording->plan, wording->injection, VALUE_spare_needles);
+    if (from->kind == ITEM_INJECTING_NEEDLE && all && spare->set && spare->number > 0)
+        add_phrase(wording, item, "job_spare");
+    if (from->kind == ITEM_MEDICINE && !all && wording->injection->way == WAY_PEN)
+        add_phrase(wording, item, plan_takes_cartridge(wording->injection) ? "job_new_cartridge" : "job_new_pen");
+}
+
+/* Things to inject with, then things for the skin and for clearing away. */
 static void kit(const Wording *wording, Block *block, gboolean whole)
 {
+    gboolean supplies = FALSE;
     for (guint i = 0; i < wording->injection->kit->len; i++) {
         const Item *from = g_ptr_array_index(wording->injection->kit, i);
         Block *item = add_item(wording, block, BLOCK_ITEM);
         item->item = from;
         item->number = (int)shown_count(wording, from, whole);
-        const char *thing = from->kind == ITEM_SUPPLY ? wording_word(wording, from->supply, item->number) : "";
-        const char *count = arena_format(wording->arena, "%d", item->number);
-        const Filling filling[] = {{"n", count}, {"thing", thing}, {NULL, NULL}};
-        gboolean part = item->number != from->count && from->kind != ITEM_SUPPLY;
-        const char *name = !part ? name_phrase(wording, from)
-                           : from->kind == ITEM_SYRINGE ? "kit_syringe_one" : used_phrase(wording, from->kind, TRUE);
-        Line *line = wording_line(wording, name, filling, item->number);
-        for (guint j = 0; part && from->kind != ITEM_SYRINGE && j < line->runs->len; j++)
-            ((Run *)g_ptr_array_index(line->runs, j))->strong = TRUE;
-        add_line(item, line);
-        const char *job = job_phrase(wording, from);
-        if (job)
-            add_phrase(wording, item, job);
-        const Value *spare = plan_value(wording->plan, wording->injection, VALUE_spare_needles);
-        if (from->kind == ITEM_INJECTING_NEEDLE && item->number == from->count && spare->set && spare->number > 0)
-            add_phrase(wording, item, "job_spare");
+        if (i == 0 || supplies != (from->kind == ITEM_SUPPLY)) {
+            supplies = from->kind == ITEM_SUPPLY;
+            item->title = wording_line(wording, supplies ? "title_kit_supplies" : "title_kit_things", NULL, 0);
+        }
+        add_line(item, item_name(wording, from, item->number));
+        item_job(wording, item);
     }
 }
 
@@ -304,7 +340,7 @@ static const char *all_things(const Wording *wording, gboolean supplies)
 static gboolean section_named(const char *word, Section *out)
 {
     static const char *const names[SECTION_COUNT] = {"READY", "LIQUID", "MIX",  "FILL", "CHANGE",
-                                                    "PLACE", "BARE",   "GIVE", "AFTER"};
+                                                    "PLACE", "BARE",   "DIAL", "GIVE", "AFTER"};
     for (int i = 0; i < SECTION_COUNT; i++) {
         if (strcmp(names[i], word) == 0) {
             *out = (Section)i;
@@ -356,6 +392,13 @@ static const char *place_phrase(const PlanInjection *injection)
     }
 }
 
+/* What is ready is given without turning a page; behind the drop of a pen a page may end,
+ * since its dose is not set yet. */
+static gboolean stays_if_room(const Step *step)
+{
+    return (step->section == SECTION_BARE && step->id != STEP_pen_drop_again) || step->section == SECTION_DIAL;
+}
+
 static void add_step(Wording *wording, Block *block, const Step *step)
 {
     const StepRow *row = step_row(step->id);
@@ -374,7 +417,7 @@ static void add_step(Wording *wording, Block *block, const Step *step)
     if (step->id == STEP_find_spot)
         add_phrase(wording, item, place_phrase(wording->injection));
     item->stays = needs_both_hands(step->id);
-    item->stays_if_ordinary = step->section == SECTION_BARE;
+    item->stays_if_room = stays_if_room(step);
     if (row->figure == FIGURE_NONE || !figure_can_be_drawn(wording, row->figure))
         return;
     Figure *figure = wording_figure(wording, row->figure, step->vial);
@@ -427,6 +470,9 @@ static void each_day(const Wording *wording, Block *block)
     const Filling supplies[] = {{"used", all_things(wording, TRUE)}, {NULL, NULL}};
     add_line(block, wording_line(wording, "each_day_words", things, 0));
     add_line(block, wording_line(wording, "each_day_supplies", supplies, 0));
+    const Value *spare = plan_value(wording->plan, wording->injection, VALUE_spare_needles);
+    if (spare->set && spare->number > 0)
+        add_phrase(wording, block, "each_day_spares");
 }
 
 /* What several injections share. */
@@ -479,11 +525,14 @@ void block_fill(Wording *wording, Block *block, const TemplateBlock *template)
     if (template->title)
         block->title = wording_line(wording, template->title, NULL, 0);
     for (guint i = 0; i < template->lines->len; i++) {
-        if (template->kind == BLOCK_CHECKS)
-            add_phrase(wording, add_item(wording, block, BLOCK_CHECK), g_ptr_array_index(template->lines, i));
-        else
-            add_phrase(wording, block, g_ptr_array_index(template->lines, i));
+        const TemplateLine *line = g_ptr_array_index(template->lines, i);
+        if (!conditions_hold(wording, line->conditions))
+            continue;
+        add_phrase(wording, template->kind == BLOCK_CHECKS ? add_item(wording, block, BLOCK_CHECK) : block, line->phrase);
     }
+    if (template->kind == BLOCK_LEAD && block->lines->len != LEAD_LINES)
+        finding_fact(finding_add(wording->diagnostics, RULE_template_form, template->place),
+                     "a lead has %d lines, this one %u", LEAD_LINES, block->lines->len);
     if (template->source)
         from_source(wording, block, template->source);
     if (template->figure != FIGURE_NONE)

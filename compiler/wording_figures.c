@@ -2,9 +2,10 @@
  * drawings.  What labels[] mean, by kind:
  *   NIGHT_STRIP   [0] left day [1] right day [2..8] clock labels every two hours [9] the time [10] what the dot is
  *   SYRINGE_*     [0] pointer [1] what it points at
- *   PEN_DOSE      [0] the number in the window [1] what the pointer points at
+ *   PEN_FLOW, PEN_DOSE  [0] the number in the window [1] what the pointer points at
  *   NEEDLES       for each needle four: job, gauge, length, colour word; then bar label, card label
- *   PAIR_*        [0] like this [1] not like this
+ *   PAIR_*        [0] like this [1] not like this; of a pen's button also [2] the number in the window
+ *   SCALE         [0] bar label
  *   SITE          [0] target
  *   CODE          [0] what the code holds
  */
@@ -21,8 +22,9 @@ static const char *const names[] = {
     [FIGURE_SHARPS] = "SHARPS", [FIGURE_NIGHT_STRIP] = "NIGHT_STRIP", [FIGURE_PAIR_POWDER] = "PAIR_POWDER",
     [FIGURE_PAIR_AIR_GAP] = "PAIR_AIR_GAP", [FIGURE_PAIR_PLUNGER] = "PAIR_PLUNGER",
     [FIGURE_PAIR_BUTTON] = "PAIR_BUTTON", [FIGURE_PEN_CARTRIDGE] = "PEN_CARTRIDGE",
-    [FIGURE_PEN_NEEDLE] = "PEN_NEEDLE", [FIGURE_PEN_FLOW] = "PEN_FLOW", [FIGURE_PEN_DOSE] = "PEN_DOSE",
-    [FIGURE_PEN_OFF] = "PEN_OFF", [FIGURE_CODE] = "CODE",
+    [FIGURE_PEN_NEEDLE] = "PEN_NEEDLE", [FIGURE_PEN_CAPS] = "PEN_CAPS", [FIGURE_PEN_FLOW] = "PEN_FLOW",
+    [FIGURE_PEN_DROP] = "PEN_DROP", [FIGURE_PEN_DOSE] = "PEN_DOSE",
+    [FIGURE_PEN_OFF] = "PEN_OFF", [FIGURE_CODE] = "CODE", [FIGURE_SCALE] = "SCALE",
 };
 
 gboolean figure_can_be_drawn(const Wording *wording, FigureKind kind)
@@ -108,11 +110,15 @@ static void labels(const Wording *wording, Figure *figure)
     case FIGURE_SYRINGE_ADD: syringe_labels(wording, figure, VALUE_add_mark); break;
     case FIGURE_SYRINGE_DOSE:
     case FIGURE_SYRINGE_GIVE: syringe_labels(wording, figure, VALUE_mark); break;
+    case FIGURE_PEN_FLOW:
     case FIGURE_PEN_DOSE:
-        label_value(wording, figure, VALUE_dial, FORM_PLAIN);
+        label_value(wording, figure, figure->kind == FIGURE_PEN_FLOW ? VALUE_flow : VALUE_dial, FORM_PLAIN);
         label_phrase(wording, figure, "pointer_window");
         break;
     case FIGURE_NEEDLES: needle_labels(wording, figure); break;
+    case FIGURE_SCALE:
+        label_phrase(wording, figure, "bar_label");
+        break;
     case FIGURE_CODE: label(wording, figure, calendar_code(wording)); break;
     case FIGURE_SITE: label_phrase(wording, figure, "target"); break;
     case FIGURE_PAIR_POWDER:
@@ -121,6 +127,8 @@ static void labels(const Wording *wording, Figure *figure)
     case FIGURE_PAIR_BUTTON:
         label_phrase(wording, figure, "like_this");
         label_phrase(wording, figure, "not_like_this");
+        if (figure->kind == FIGURE_PAIR_BUTTON)
+            label_value(wording, figure, VALUE_dial, FORM_PLAIN);
         break;
     default: break;
     }
@@ -136,7 +144,7 @@ Figure *wording_figure(Wording *wording, FigureKind kind, int vial)
     const char *about = gives_about(wording, figure) ? "_ABOUT" : "";
     figure->caption = wording_line(wording, arena_format(wording->arena, "caption_%s%s", names[kind], about), NULL, 0);
     figure->alt = line_text(wording->arena, figure->caption);
-    if (kind != FIGURE_NIGHT_STRIP && kind != FIGURE_CODE)
+    if (kind != FIGURE_NIGHT_STRIP && kind != FIGURE_CODE && kind != FIGURE_SCALE)
         figure->letter = arena_format(wording->arena, "%c", 'A' + wording->figure++ % 26);
     labels(wording, figure);
     return figure;

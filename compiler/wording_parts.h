@@ -45,12 +45,17 @@ const Phrase *phrase_named(const Phrases *phrases, const char *id);
 
 /* ---- templates ---- */
 
+typedef struct TemplateLine {
+    const char *phrase;    /* id */
+    GPtrArray *conditions; /* of char*: all must hold */
+} TemplateLine;
+
 typedef struct TemplateBlock {
     Place place;
     BlockKind kind;
     const char *role;
     const char *title;    /* phrase id or NULL */
-    GPtrArray *lines;     /* of char*: phrase ids */
+    GPtrArray *lines;     /* of TemplateLine* */
     GPtrArray *conditions; /* of char*: all must hold; "not x" */
     const char *source;   /* what fills its items: "MIX", "clinic normal", ... or NULL */
     FigureKind figure;
@@ -110,6 +115,8 @@ const char *wording_word(const Wording *wording, ChoiceWord word, gint64 count);
 const char *wording_clock(const Wording *wording, int minute);
 
 gboolean condition_holds(const Wording *wording, const char *word);
+/* conditions: of char*. */
+gboolean conditions_hold(const Wording *wording, const GPtrArray *conditions);
 /* Findings for what a patient's sheet must show and does not. */
 void wording_needed(const Wording *wording, const Document *document);
 gboolean in_ampoules(const PlanInjection *injection);

@@ -14,12 +14,12 @@ static const struct { const char *word; BlockKind kind; } kinds[] = {
 
 static const struct { const char *word; FigureKind figure; } figures[] = {
     {"table", FIGURE_TABLE}, {"needles", FIGURE_NEEDLES}, {"night strip", FIGURE_NIGHT_STRIP},
-    {"dose", FIGURE_SYRINGE_DOSE}, {"calendar code", FIGURE_CODE},
+    {"dose", FIGURE_SYRINGE_DOSE}, {"calendar code", FIGURE_CODE}, {"scale", FIGURE_SCALE},
 };
 
 /* What may fill the items of a block. */
-static const char *const sources[] = {"READY", "LIQUID", "MIX", "FILL", "CHANGE", "PLACE", "BARE", "GIVE", "AFTER",
-                                      "normal", "emergency", "notes", "others", "acceptances", "packing", "each_day",
+static const char *const sources[] = {"READY", "LIQUID", "MIX", "FILL", "CHANGE", "PLACE", "BARE", "DIAL",
+                                      "GIVE", "AFTER", "normal", "emergency", "notes", "others", "acceptances", "packing", "each_day",
                                       "shared"};
 
 typedef struct TemplateReading {
@@ -61,6 +61,40 @@ static GPtrArray *conditions_of(const TemplateReading *reading, const Node *node
         if (!condition_known(g_ptr_array_index(words, i)))
             fault(reading, node->place, "this is no condition and no value of the plan");
     return words;
+}
+
+/* A phrase, or a phrase with its conditions: "{line: check_line, when: part}". */
+static TemplateLine *line_of(const TemplateReading *reading, const Node *node)
+{
+    TemplateLine *line = arena_new0(reading->arena, TemplateLine);
+    line->conditions = arena_list(reading->arena);
+    line->phrase = "";
+    if (node->kind != NODE_MAP) {
+        line->phrase = text_of(reading, node);
+        return line;
+    }
+    for (gsize i = 0; i < node->count; i++) {
+        const Entry *entry = &node->entries[i];
+        if (strcmp(entry->key, "line") == 0)
+            line->phrase = text_of(reading, entry->value);
+        else if (strcmp(entry->key, "when") == 0)
+            line->conditions = conditions_of(reading, entry->value);
+        else
+            fault(reading, entry->key_place, "a line has the keys line and when");
+    }
+    if (line->phrase[0] == '\0')
+        fault(reading, node->place, "a line names its phrase: \"line: check_line\"");
+    return line;
+}
+
+static GPtrArray *lines_of(const TemplateReading *reading, const Node *node)
+{
+    GPtrArray *lines = arena_list(reading->arena);
+    if (node->kind != NODE_LIST)
+        g_ptr_array_add(lines, line_of(reading, node));
+    for (gsize i = 0; node->kind == NODE_LIST && i < node->count; i++)
+        g_ptr_array_add(lines, line_of(reading, node->items[i]));
+    return lines;
 }
 
 static void block_kind(const TemplateReading *reading, TemplateBlock *block, const Node *node)
@@ -106,7 +140,7 @@ static void block_key(const TemplateReading *reading, TemplateBlock *block, cons
     else if (strcmp(key, "title") == 0)
         block->title = text_of(reading, entry->value);
     else if (strcmp(key, "lines") == 0)
-        block->lines = texts_of(reading, entry->value);
+        block->lines = lines_of(reading, entry->value);
     else if (strcmp(key, "when") == 0)
         block->conditions = conditions_of(reading, entry->value);
     else if (strcmp(key, "from") == 0)

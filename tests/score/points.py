@@ -263,7 +263,7 @@ def summary(s):
     ends = [i for i, t in enumerate(texts) if t.startswith(what)]
     if not ends:
         return ["no summary"]
-    block = " ".join(texts[ends[-1]:ends[-1] + 4])
+    block = " ".join(texts[ends[-1]:ends[-1] + 6])
     faults = [] if ends[-1] > len(texts) / 2 and clean(s.value("phone_night")) in block else ["the summary names no telephone"]
     if s.language == ENGLISH and not any(form in block for form in whole(s, local_time(s)[1])):
         faults.append("the summary has another time")
@@ -640,7 +640,7 @@ def short_lists(s):
     for node in s.roles("L"):
         items = [c for c in node.children if c.role == "LI"]
         counts[id(node)] = len(items)
-    return [f"{count} items in one list" for count in counts.values() if count > (7 if s.build["days"] <= 7 else 14)]
+    return [f"{count} items in one list" for count in counts.values() if count > 7]
 
 
 @point("L11", 2, english=True)
@@ -695,8 +695,11 @@ def windows(s):
     found = []
     for figure in s.figures:
         frames = [p for p in s.in_figure(figure) if p.stroke and p.curved and 8 < p.wide() < 40 and 5 < p.tall() < 14]
-        found += [(line, frame) for frame in frames for line in s.lines if line["page"] == figure["page"] and
-                  frame.left < line["left"] and line["right"] < frame.right and frame.top < line["base"] < frame.bottom]
+        for line in s.lines:
+            around = [frame for frame in frames if line["page"] == figure["page"] and frame.left < line["left"] and
+                      line["right"] < frame.right and frame.top < line["base"] < frame.bottom]
+            if around:
+                found.append((line, min(around, key=lambda frame: frame.wide())))
     return found
 
 
@@ -704,7 +707,9 @@ def windows(s):
 def drawn_volume(s):
     if not has_syringe(s):
         shown = [line["text"].strip() for line, _ in windows(s)]
-        return [] if shown == [setting(s)] else [f"the window shows {shown}"]
+        drop = s.build["pen"]["flow_check"].split(" ")[0]
+        wanted = [drop, setting(s), setting(s)] # the drop, the dose, and the dose that is not pressed home
+        return [] if shown == wanted else [f"the windows show {shown}"]
     figures = filled_figures(s)
     return [] if len(figures) >= 2 or (figures and s.build["way"] != "powder") else [f"{len(figures)} syringes drawn"]
 
@@ -749,14 +754,15 @@ def all_marks(s):
     return faults
 
 
-@point("P4", 2, needs=lambda s: s.value("injecting_needle") and s.value("drawing_needle"))
+@point("P4", 2, needs=measured_by_syringe)
 def life_size(s):
     faults = [] if s.viewer and s.viewer.get("PrintScaling") == "None" else ["no word against scaling"]
     if not rectangles(s, 85.60, 53.98, 0.2):
         faults.append("no outline of a bank card of 85.60 x 53.98 mm")
     if not [p for p in s.paths if abs(p.wide() - 50) <= 0.2 and p.tall() < 5]:
         faults.append("no bar of 50 mm")
-    for name in ("drawing_needle", "injecting_needle"):
+    both = s.value("injecting_needle") and s.value("drawing_needle")
+    for name in ("drawing_needle", "injecting_needle") if both else ():
         length = ratio(clean(s.value(name)).split(" x ")[1])
         mm = length * 25.4 if s.value(name).rstrip().endswith("in") else length
         if not [p for p in s.paths if abs(p.wide() - mm) <= 0.2 and p.tall() < 3]:
@@ -918,8 +924,9 @@ def empties(s):
 
 @point("A9", 2)
 def room_to_write(s):
-    boxes = rectangles_of_writing(s)
-    return [] if len(boxes) >= 2 else [f"{len(boxes)} boxes of 60 x 12 mm"]
+    """For the injection, or for each day of a course; two more are for the telephone."""
+    boxes, wanted = rectangles_of_writing(s), (s.build["days"] if s.build["days"] > 1 else 2) + 2
+    return [] if len(boxes) >= wanted else [f"{len(boxes)} boxes of 60 x 12 mm, {wanted} are needed"]
 
 
 @point("A10", 2)
@@ -937,7 +944,8 @@ def by_day(s):
 
 @point("A12", 2)
 def sharps_and_storage(s):
-    faults = [] if s.says(s.build["phrases"]["step_into_sharps" if has_syringe(s) else "step_pen_needle_off"]) else ["where the needle goes"]
+    where = ("step_into_sharps", "step_needle_out") if has_syringe(s) else ("step_pen_needle_off", "step_pen_needle_away")
+    faults = [f"where the needle goes: {name}" for name in where if not s.says(s.build["phrases"][name])]
     kept = [s.says(s.build["phrases"][n]) for n in ("storage_cold", "storage_room")]
     return faults + ([] if any(kept) else ["where the medicine is kept"])
 

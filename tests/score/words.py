@@ -12,7 +12,7 @@ MONTHS = "January February March April May June July August September October No
 NUMBER_WORDS = "one two three four five six seven eight nine ten eleven twelve".split()
 
 VERBS = set("""Add Call Change Charge Check Clear Count Do Draw Drop Fill Find Finish Get Give Hold Hear Inject Keep Label Lay Lift Look
-Mix Pack Press Pull Push Put Read Rest Set Sign Sit Snap Tick Stay Stop Stretch Swirl Take Take Tap Tilt Turn Use Wait Wash Wipe Wrap
+Mix Open Pack Press Pull Push Put Read Rest Screw Set Sign Sit Snap Tick Stay Stop Stretch Swirl Take Take Tap Tilt Turn Use Wait Wash Wipe Wrap
 Write""".split())
 
 DENIED = {

@@ -264,7 +264,7 @@ static void test_part_of_filled(void **state)
                     "container: prefilled syringe\n    content: 14 mg\n    volume: 2.8 mL\n    strength: 5 mg/mL\n"
                     "    syringe: insulin"};
     Plan *plan = plan_with(fixture, "ready", &shelf);
-    const StepId order[] = {STEP_prefilled_look, STEP_wipe_skin, STEP_cap_off, STEP_prefilled_to_line,
+    const StepId order[] = {STEP_look_liquid, STEP_wipe_skin, STEP_cap_off, STEP_prefilled_to_line,
                             STEP_hold_skin_fold};
     guint at = 0;
     for (guint i = 0; i < first(plan)->steps->len && at < G_N_ELEMENTS(order); i++)
