@@ -41,13 +41,27 @@ static void draw_paragraph(const Setter *setter, const Piece *piece, double x, d
     tagged_line(setter, "P", type(setter, 14, FALSE), piece->line, x, y, measure(setter));
 }
 
+static double words_height(const Setter *setter, const Block *block, double width)
+{
+    double height = 0;
+    for (guint i = 0; i < block->lines->len; i++)
+        height += line_height(setter, type(setter, 14, FALSE), line_at(block, i), width);
+    return height;
+}
+
+/* A few sentences are not parted from one another. */
+#define FEW 0.2 /* of a page */
+
 static void add_paragraphs(Setter *setter, const Block *block)
 {
+    guint first = setter->pieces->len;
     for (guint i = 0; i < block->lines->len; i++) {
         double height = line_height(setter, type(setter, 14, FALSE), line_at(block, i), measure(setter));
         Piece *piece = piece_add(setter, draw_paragraph, height, PARAGRAPH_GAP);
         piece->line = line_at(block, i);
     }
+    if (words_height(setter, block, measure(setter)) < FEW * (setter->spec.height - setter->spec.top - setter->spec.bottom))
+        keep_together(setter, first, FEW * 2);
 }
 
 static void draw_bullet(const Setter *setter, const Piece *piece, double x, double y)
@@ -200,14 +214,6 @@ static double call_side(const Setter *setter) { return stacks(setter) ? call_inn
 static double call_left(const Setter *setter)
 {
     return stacks(setter) ? call_inner(setter) : call_inner(setter) - call_side(setter) - 5;
-}
-
-static double words_height(const Setter *setter, const Block *block, double width)
-{
-    double height = 0;
-    for (guint i = 0; i < block->lines->len; i++)
-        height += line_height(setter, type(setter, 14, FALSE), line_at(block, i), width);
-    return height;
 }
 
 static double call_left_height(const Setter *setter, const Block *block, double width)
@@ -393,6 +399,7 @@ static void draw_day(const Setter *setter, const Piece *piece, double x, double 
     ink_untag(setter->ink, "LI");
 }
 
+#define DAY_GAP 2.2
 #define DAY_WRITE 61.0 /* the box for the time and the name: room for a hand */
 
 /* The box stands beside the date, or under it where the date needs the whole line. */
@@ -415,7 +422,9 @@ static double day_words_height(const Setter *setter, const Line *line)
 static void draw_date(const Setter *setter, const Piece *piece, double x, double y)
 {
     double words = day_words_height(setter, piece->line);
-    double box = day_stacks(setter, piece->line) ? y + words + 1 : y + (piece->height - WRITE_HEIGHT) / 2;
+    gboolean stacked = day_stacks(setter, piece->line);
+    double box = stacked ? y + words + 1 : y + (piece->height - WRITE_HEIGHT) / 2;
+    y += stacked ? 0 : (piece->height - words) / 2;
     ink_tick_box(setter->ink, x, y + 0.6, TICK);
     ink_tag(setter->ink, "LI");
     tagged_line(setter, "LBody", type(setter, 14, FALSE), piece->line, x + TICK + 4, y, day_words(setter, piece->line));
@@ -435,7 +444,7 @@ static void add_days(Setter *setter, const Block *block)
             title_in_list(setter, day);
         double words = day_words_height(setter, line);
         double height = day_stacks(setter, line) ? words + 1 + WRITE_HEIGHT : MAX(words, WRITE_HEIGHT);
-        Piece *piece = piece_add(setter, draw_date, height, 1);
+        Piece *piece = piece_add(setter, draw_date, height, DAY_GAP);
         piece->line = line;
         piece->opens = day->title ? "L" : NULL;
     }
