@@ -954,6 +954,9 @@ def sharps_and_storage(s):
 def emergency(s):
     faults = [] if clean(s.value("phone_emergency")) in s.flowing[0] else ["no emergency number on page 1"]
     pages = (0, 1) if s.large else (0,) # large print needs a second page for the signs
+    lists = [n for page in pages for n in s.trees[page].walk() if n.role == "L"] # Arabic is read in the twin, which has no pages
+    if not any(sum(c.role == "LI" for c in n.children) == len(s.build["emergency"]) for n in lists):
+        faults.append("no list of signs on page 1")
     return faults + [f"not said: {t}" for t in s.build["emergency"] if not any(s.says(t, p) for p in pages)] + ([] if s.build["emergency"] else ["no signs"])
 
 
