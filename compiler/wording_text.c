@@ -46,9 +46,18 @@ static void print_rung(GString *out, const Block *block)
         print_line(out, "  ", block->title);
     const Line *clock = g_ptr_array_index(block->lines, 0);
     const Run *time = g_ptr_array_index(clock->runs, 0);
-    g_string_append_printf(out, "  [ ] %s  ", time->text);
+    gboolean day = block->number > 0; /* of a course: its words say the time */
+    g_string_append_printf(out, "  [ ] %s%s", day ? "" : time->text, day ? "" : "  ");
     for (guint i = 1; i < block->lines->len; i++)
         print_line(out, i > 1 ? "      " : "", g_ptr_array_index(block->lines, i));
+    if (day)
+        g_string_append(out, "      ________\n");
+}
+
+/* Lines that say more of the first one. */
+static gboolean explains(BlockKind kind)
+{
+    return kind == BLOCK_STEP || kind == BLOCK_ITEM || kind == BLOCK_CHECK || kind == BLOCK_PHONE;
 }
 
 static void print_block(GString *out, const Block *block)
@@ -61,9 +70,8 @@ static void print_block(GString *out, const Block *block)
     if (block->title)
         print_line(out, "", block->title);
     const char *lead = lead_of(block, number);
-    gboolean repeats = block->kind == BLOCK_LIST || block->kind == BLOCK_WRITE || block->kind == BLOCK_SIGN;
     for (guint i = 0; i < block->lines->len; i++)
-        print_line(out, i == 0 || repeats ? lead : "      ", g_ptr_array_index(block->lines, i));
+        print_line(out, i > 0 && explains(block->kind) ? "      " : lead, g_ptr_array_index(block->lines, i));
     print_figures(out, block);
     for (guint i = 0; i < block->items->len; i++)
         print_block(out, g_ptr_array_index(block->items, i));

@@ -1030,7 +1030,7 @@ def round_trip(s):
     faults = []
     for line in s.twin.split("\n"):
         words = re.sub(r"^\s*(?:- |\[ \] *|_{3,} )?(?:[\d:]+ [ap]m  +|[\d:]+  +)?", "", line.split("  ")[-1] if "[ ]" in line else line).strip()
-        if not words or re.match(r"\(|=|-{3}", words) or line.startswith("  ") and re.match(r"\d", words):
+        if not words or re.match(r"\(|=|-{3}|_{3}", words) or line.startswith("  ") and re.match(r"\d", words):
             continue
         squeezed = re.sub(r"\s+", "", words)
         for reader, text in zip(("poppler", "pdf.js"), read):
