@@ -361,9 +361,10 @@ static void shade(Ink *ink, double x, double top, double width, gboolean night)
     cairo_pattern_destroy(pattern);
     ink_pen(ink, INK_OUTLINE);
     cairo_stroke(cairo);
-    for (int i = 0; i <= STRIP_HOURS; i++) {
+    for (int i = 0; i <= STRIP_HOURS; i++) { /* filled: a stroke would be a mark of a syringe */
         double at = x + width * i / STRIP_HOURS, bottom = top + STRIP_BAR;
-        ink_line(ink, at, bottom, at, bottom + (i % 2 ? 0.7 : 1.4));
+        cairo_rectangle(cairo, at - INK_OUTLINE / 2, bottom, INK_OUTLINE, i % 2 ? 0.7 : 1.4);
+        ink_fill_grey(ink, 0);
     }
 }
 

@@ -8,7 +8,8 @@
 #define DEEPEST 32
 #define MM (72 / 25.4)
 #define SLACK (0.1 * MM)
-#define FEWEST_MARKS 10 /* below that it is no scale */
+#define FEWEST_MARKS 3  /* below that it is no scale */
+#define SURELY_MARKS 10 /* fewer are one when a pointer stands beside them */
 
 typedef struct Matrix {
     double a, b, c, d, e, f;
@@ -65,7 +66,7 @@ static void end_figure(Scan *scan)
             best.last = tick->x;
         }
     }
-    if (best.marks >= FEWEST_MARKS)
+    if (best.marks >= (best.pointed ? FEWEST_MARKS : SURELY_MARKS))
         g_array_append_val(scan->out, best);
 }
 

@@ -111,7 +111,7 @@ static const Text *syringe_name(const PlanInjection *injection)
     const Injection *order = injection->order;
     if (injection->way == WAY_POWDER)
         return &order->mix.syringe;
-    if (injection->way == WAY_PREFILLED && !PRESENT(order->draw.syringe))
+    if (injection->way == WAY_PREFILLED) /* it is in its syringe already */
         return &injection->medicine->syringe;
     return &order->draw.syringe;
 }

@@ -26,26 +26,29 @@ static Rational drop_ml(const PlanInjection *injection)
     return volume_for_dose(injection->pen->flow_check.quantity, injection->strength);
 }
 
-/* A label that says what can be given has left out one drop already. */
+/* What a label says can be given has left out one drop already. */
 Rational plan_volume_given(const PlanInjection *injection)
 {
     const Medicine *medicine = injection->medicine;
     if (!PRESENT(medicine->volume))
         return RATIONAL_OVERFLOW;
-    Rational each = quantity_in(medicine->volume.quantity, UNIT_mL).number;
-    if (injection->way != WAY_PEN || !injection->has_strength)
-        return each;
-    if (PRESENT(medicine->deliverable))
+    if (PRESENT(medicine->deliverable) && injection->has_strength)
         return volume_for_dose(medicine->deliverable.quantity, injection->strength);
-    return rational_sub(each, drop_ml(injection));
+    return rational_sub(quantity_in(medicine->volume.quantity, UNIT_mL).number, drop_ml(injection));
+}
+
+/* An ampoule that was snapped open keeps for nothing. */
+static gboolean keeps_once_opened(const PlanInjection *injection)
+{
+    const Medicine *medicine = injection->medicine;
+    gboolean single = PRESENT(medicine->single_dose) && medicine->single_dose.value == YesNo_YES;
+    gboolean ampoule = PRESENT(medicine->container) && medicine->container.value == Container_AMPOULE;
+    return !single && ((injection->way == WAY_READY && !ampoule) || injection->way == WAY_PEN);
 }
 
 gint64 plan_doses_each(const PlanInjection *injection)
 {
-    const Medicine *medicine = injection->medicine;
-    gboolean single = PRESENT(medicine->single_dose) && medicine->single_dose.value == YesNo_YES;
-    gboolean many = injection->way == WAY_READY || injection->way == WAY_PEN;
-    if (!many || single || !rational_ok(injection->exact_ml))
+    if (!keeps_once_opened(injection) || !rational_ok(injection->exact_ml))
         return 0;
     /* What is left and holds no whole dose is not used: no dose comes from two. */
     gboolean larger = rational_ok(injection->volume_ml) &&

@@ -261,11 +261,14 @@ static void settings(const Ledger *ledger, const PlanInjection *injection)
     if (!pen)
         return;
     set_text(ledger, VALUE_pen, &pen->name);
-    if (PRESENT(pen->flow_check))
-        from_field(ledger, set(ledger, VALUE_flow, NULL), &pen->flow_check.at)->quantity = pen->flow_check.quantity;
-    if (!rational_ok(injection->dialled))
+    if (!PRESENT(pen->dial_every))
         return;
     UnitId unit = pen->dial_every.quantity.unit; /* the window counts in the pen's unit */
+    const Amount *flow = &pen->flow_check;
+    if (PRESENT(*flow) && quantity_dimension(flow->quantity) == quantity_dimension(pen->dial_every.quantity))
+        from_field(ledger, set(ledger, VALUE_flow, NULL), &flow->at)->quantity = quantity_in(flow->quantity, unit);
+    if (!rational_ok(injection->dialled))
+        return;
     const char *how = said(ledger, "%s, rounded half up to a setting every %s",
                            quantity_text(ledger->arena, injection->order->dose.quantity),
                            quantity_text(ledger->arena, pen->dial_every.quantity));

@@ -153,6 +153,13 @@ static gboolean gives_whole(const PlanInjection *injection)
     return PRESENT(injection->order->dose_is) && injection->order->dose_is.value == DoseIs_WHOLE;
 }
 
+/* The containers hold more than the dose. */
+static gboolean leaves_some(const PlanInjection *injection)
+{
+    return rational_ok(injection->content) &&
+           rational_compare(injection->content, quantity_base(injection->order->dose.quantity)) > 0;
+}
+
 static gboolean is_cold(const PlanInjection *injection)
 {
     const Span *temperature = &injection->medicine->storage.temperature;

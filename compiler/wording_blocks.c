@@ -122,8 +122,7 @@ static void ladder(const Wording *wording, Block *block)
 /* A pen's container is changed on its day, not when it looks empty. */
 static gboolean begins_new(const PlanInjection *injection, guint act)
 {
-    gint64 each = injection->way == WAY_PEN ? plan_doses_each(injection) : 0;
-    return each > 0 && act % each == 0;
+    return injection->way == WAY_PEN && act % MAX(1, plan_doses_each(injection)) == 0;
 }
 
 static const char *day_phrase(const PlanInjection *injection, guint act)
@@ -207,7 +206,7 @@ static const char *used_phrase(const Wording *wording, ItemKind kind, gboolean b
         if (injection->way == WAY_POWDER)
             return before || !condition_holds(wording, "whole") ? "used_powder_part" : "used_powder";
         if (injection->way == WAY_PREFILLED)
-            return "used_syringe";
+            return "used_filled";
         if (injection->way == WAY_PEN)
             return plan_takes_cartridge(injection) ? "used_cartridge" : "used_pen";
         return in_ampoules(injection) ? "used_ampoule" : "used_ready";
