@@ -172,23 +172,12 @@ void check_mix_missing(const Judge *judge)
 
 /* ---- label facts ---- */
 
-static gboolean used_twice(const Judge *judge, const PlanInjection *injection)
-{
-    EACH_INJECTION(judge, earlier) {
-        if (earlier == injection)
-            return FALSE;
-        if (earlier->medicine == injection->medicine)
-            return TRUE;
-    }
-    return FALSE;
-}
-
 void check_label_source_missing(const Judge *judge)
 {
     const char *add_label = "add \"label: {source: ..., on: ...}\" on the shelf, with the day you read the label";
     EACH_INJECTION(judge, injection) {
         const Medicine *medicine = injection->medicine;
-        if (medicine && ABSENT(medicine->label) && !used_twice(judge, injection)) {
+        if (medicine && ABSENT(medicine->label) && !judged_before(judge, injection, medicine)) {
             Finding *finding = judge_add(judge, RULE_label_source_missing, 0, injection, medicine->name.at.place);
             finding_help(finding, "%s", add_label);
         }
@@ -400,7 +389,7 @@ void check_strength_disagrees(const Judge *judge)
 {
     EACH_INJECTION(judge, injection) {
         const Medicine *medicine = injection->medicine;
-        if (!medicine || !PRESENT(medicine->content) || used_twice(judge, injection))
+        if (!medicine || !PRESENT(medicine->content) || judged_before(judge, injection, medicine))
             continue;
         if (PRESENT(medicine->volume) && PRESENT(medicine->strength))
             compare_strength(judge, injection, medicine->content.quantity, medicine->volume.quantity,
@@ -479,7 +468,7 @@ void check_deliverable_short(const Judge *judge)
 static void judge_deliverable(const Judge *judge, const PlanInjection *injection)
 {
     const Amount *content = &injection->medicine->content, *given = &injection->medicine->deliverable;
-    if (!PRESENT(*given) || used_twice(judge, injection) ||
+    if (!PRESENT(*given) || judged_before(judge, injection, injection->medicine) ||
         quantity_dimension(given->quantity) == quantity_dimension(content->quantity))
         return;
     Finding *finding = judge_add(judge, RULE_unit_kind_mixed, 0, injection, given->at.place);
@@ -504,7 +493,7 @@ void check_unit_kind_mixed(const Judge *judge)
             finding_help(finding, "ask the prescriber for the dose in the unit that the box counts in: "
                                   "the number does not convert");
         } else if (quantity_dimension(medicine->content.quantity) == DIM_ACTIVITY && ABSENT(medicine->activity) &&
-                   !used_twice(judge, injection)) {
+                   !judged_before(judge, injection, medicine)) {
             Finding *finding = judge_add(judge, RULE_unit_kind_mixed, 0, injection, medicine->content.at.place);
             finding_fact(finding, "the shelf does not say which units the label means");
             finding_help(finding, "add \"activity: USP units\" or what the label says");
@@ -613,7 +602,8 @@ void check_twin_strength(const Judge *judge)
         const GPtrArray *all = judge->plan->shelf->medicines.items;
         for (guint i = 0; injection->medicine && i < all->len; i++) {
             const Medicine *other = g_ptr_array_index(all, i);
-            if (other == injection->medicine || used_twice(judge, injection) || !look_alike(injection->medicine, other))
+            if (other == injection->medicine || !look_alike(injection->medicine, other) ||
+                judged_before(judge, injection, injection->medicine))
                 continue;
             Finding *finding = judge_add(judge, RULE_twin_strength, 0, injection, injection->order->medicine.at.place);
             finding_fact(finding, "%s and %s", injection->medicine->name.text, other->name.text);

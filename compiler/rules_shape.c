@@ -187,23 +187,12 @@ static const char *scale_fault(const Judge *judge, const Syringe *syringe, const
     return NULL;
 }
 
-static gboolean judged_before(const Judge *judge, const PlanInjection *injection)
-{
-    EACH_INJECTION(judge, earlier) {
-        if (earlier == injection)
-            return FALSE;
-        if (earlier->syringe == injection->syringe)
-            return TRUE;
-    }
-    return FALSE;
-}
-
 void check_scale_implausible(const Judge *judge)
 {
     EACH_INJECTION(judge, injection) {
         const Syringe *syringe = injection->syringe;
         const Field *at;
-        if (!syringe || judged_before(judge, injection) || !PRESENT(syringe->capacity) ||
+        if (!syringe || judged_before(judge, injection, syringe) || !PRESENT(syringe->capacity) ||
             !PRESENT(syringe->mark_every) || !PRESENT(syringe->number_every) || !PRESENT(syringe->scale_length) ||
             !PRESENT(syringe->barrel))
             continue;
