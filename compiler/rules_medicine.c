@@ -615,8 +615,13 @@ void check_twin_strength(const Judge *judge)
 
 void check_high_alert(const Judge *judge)
 {
-    EACH_INJECTION(judge, injection)
-        if (injection->medicine && PRESENT(injection->medicine->high_alert) &&
-            injection->medicine->high_alert.value == YesNo_YES)
-            judge_add(judge, RULE_high_alert, 0, injection, injection->order->medicine.at.place);
+    EACH_INJECTION(judge, injection) {
+        const Medicine *medicine = injection->medicine;
+        if (!medicine || !PRESENT(medicine->high_alert) || medicine->high_alert.value != YesNo_YES)
+            continue;
+        Finding *finding = judge_add(judge, RULE_high_alert, 0, injection, injection->order->medicine.at.place);
+        finding_note(finding, medicine->high_alert.at.place, "said on the shelf");
+        finding_help(finding, "nothing needs mending: before a sheet is handed out, a second person works out dose, "
+                              "volume and time from the order alone, and the two compare");
+    }
 }

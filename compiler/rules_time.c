@@ -514,5 +514,7 @@ void check_clock_changes(const Judge *judge)
         Finding *finding = judge_add(judge, RULE_clock_changes, 0, injection, injection->order->when.at.place);
         finding_fact(finding, "from %s to %s", local_text(judge->arena, change_before(injection->change)),
                      local_text(judge->arena, change_after(injection->change)));
+        finding_help(finding, "nothing needs mending: the change is counted in, and the sheet says so; when you speak "
+                              "of it, name clock times and count no hours");
     }
 }
