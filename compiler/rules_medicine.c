@@ -142,11 +142,13 @@ void check_mix_missing(const Judge *judge)
         if (powder && ABSENT(order->mix)) {
             Finding *finding = judge_add(judge, RULE_mix_missing, 0, injection, order->name.at.place);
             finding_fact(finding, "the medicine is a powder");
-            finding_help(finding, "add \"mix: {diluent: ..., add: 1 mL, syringe: 3 mL, needle: 22 G x 1.5 in}\"");
+            finding_help(finding, "add \"mix: {diluent: ..., add: ... mL, syringe: ..., needle: ...}\": liquid and "
+                                  "volume as the prescriber ordered and the label allows, syringe and needle by their "
+                                  "shelf names");
         } else if (injection->way == WAY_READY && ABSENT(order->draw)) {
             Finding *finding = judge_add(judge, RULE_mix_missing, 0, injection, order->name.at.place);
             finding_fact(finding, "the medicine is a ready solution");
-            finding_help(finding, "add \"draw: {syringe: ..., needle: ...}\"");
+            finding_help(finding, "add \"draw: {syringe: ..., needle: ...}\", by their shelf names");
         } else if (!powder && !ABSENT(order->mix)) {
             Finding *finding = judge_add(judge, RULE_mix_missing, 0, injection, order->mix.at.key);
             finding_fact(finding, "the medicine is a ready solution; there is nothing to mix");

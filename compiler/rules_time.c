@@ -162,7 +162,8 @@ void check_window_missing(const Judge *judge)
             continue;
         Finding *finding = judge_add(judge, RULE_window_missing, 0, injection,
                                      judge_place(&injection->order->when.at, injection));
-        finding_help(finding, "add \"window: 15 min either side\" or \"window: exactly\"");
+        finding_help(finding, "ask the prescriber how exact it must be, then add \"window: exactly\", \"window: ... "
+                              "min either side\" or \"window: ... min before to ... min after\"");
     }
 }
 
