@@ -54,7 +54,8 @@ static void no_room(Diagnostics *diagnostics, const char *text)
 {
     Finding *finding = finding_add(diagnostics, RULE_does_not_fit, PLACE_NOWHERE);
     finding_fact(finding, "in the text \"%s\"", text);
-    finding_help(finding, "use a shorter word");
+    finding_help(finding, "in the file where this text stands, write its longest word or name shorter: type is "
+                          "never made smaller");
 }
 
 static gboolean in_trouble(Ink *ink, Diagnostics *diagnostics)
