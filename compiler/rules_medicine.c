@@ -417,26 +417,33 @@ void check_displacement_assumed(const Judge *judge)
         finding_fact(finding, "the row for %s states neither final volume nor strength",
                      judge_amount(judge, order->mix.add.quantity));
         finding_note(finding, injection->row->add.at.place, "the label's row");
-        finding_help(finding, "give the whole content, or add makes or strength from the label to the row");
+        finding_help(finding, "read on the label what results after mixing, and add it to the row as \"makes: ...\" or "
+                              "\"strength: ...\"; if the label does not say, ask the prescriber");
     }
 }
 
 /* ---- enough of it ---- */
+
+static const char more_containers[] =
+    "compare the dose with the order; if it is right, open more containers with \"vials: ...\" under the injection";
 
 void check_withdrawable_short(const Judge *judge)
 {
     EACH_INJECTION(judge, injection) {
         if (judge_whole(injection) || !rational_ok(injection->exact_ml) || !rational_ok(injection->final_ml))
             continue;
+        const Amount *stated = injection->row && injection->containers == 1 ? &injection->row->withdraw : NULL;
         Rational most = injection->final_ml;
-        if (injection->row && PRESENT(injection->row->withdraw) && injection->containers == 1)
-            most = quantity_in(injection->row->withdraw.quantity, UNIT_mL).number;
+        if (stated && PRESENT(*stated))
+            most = quantity_in(stated->quantity, UNIT_mL).number;
         if (rational_compare(injection->exact_ml, most) <= 0)
             continue;
         Finding *finding = judge_add(judge, RULE_withdrawable_short, 0, injection, injection->order->dose.at.place);
         finding_fact(finding, "the dose is %s, and %s can be drawn back", judge_volume(judge, injection->exact_ml),
                      judge_volume(judge, most));
-        finding_help(finding, "open more containers; or compare the dose with the order");
+        if (stated && PRESENT(*stated))
+            finding_note(finding, stated->at.place, "the label's row");
+        finding_help(finding, "%s", more_containers);
     }
 }
 
@@ -461,8 +468,8 @@ void check_deliverable_short(const Judge *judge)
         Finding *finding = judge_add(judge, RULE_deliverable_short, 0, injection, injection->order->dose.at.place);
         finding_fact(finding, "ordered %s; one container gives %s at most",
                      judge_amount(judge, injection->order->dose.quantity), judge_amount(judge, most->quantity));
-        finding_note(finding, most->at.place, "said here");
-        finding_help(finding, "open more containers; or compare the dose with the order");
+        finding_note(finding, most->at.place, "what one container gives, on the shelf");
+        finding_help(finding, "%s", more_containers);
     }
 }
 
@@ -498,7 +505,7 @@ void check_unit_kind_mixed(const Judge *judge)
                    !judged_before(judge, injection, medicine)) {
             Finding *finding = judge_add(judge, RULE_unit_kind_mixed, 0, injection, medicine->content.at.place);
             finding_fact(finding, "the shelf does not say which units the label means");
-            finding_help(finding, "add \"activity: USP units\" or what the label says");
+            finding_help(finding, "add \"activity: ...\" with the name of the units that stands on the label");
         }
     }
 }

@@ -196,13 +196,16 @@ static const char *scale_fault(const Judge *judge, const Syringe *syringe, const
     if (!stands_on(capacity, mark))
         return arena_format(judge->arena, "no mark stands at the capacity, %s", judge_volume(judge, capacity));
     if (rational_compare(rational_div(capacity, mark), rational_make(MOST_MARKS, 1)) > 0)
-        return arena_format(judge->arena, "it would have more than %d marks", MOST_MARKS);
+        return arena_format(judge->arena, "%s with a mark every %s would have more than %d marks",
+                            judge_volume(judge, capacity), judge_volume(judge, mark), MOST_MARKS);
     *at = &syringe->number_every.at;
     if (!stands_on(number, mark) || rational_compare(number, capacity) > 0)
-        return "its numbers would not stand on marks";
+        return arena_format(judge->arena, "numbers every %s would not stand on marks every %s",
+                            judge_volume(judge, number), judge_volume(judge, mark));
     *at = &syringe->scale_length.at;
     if (quantity_compare(syringe->scale_length.quantity, quantity_make(PAGE_LENGTH, 1, UNIT_mm)) > 0)
-        return arena_format(judge->arena, "the page has %d mm for it", PAGE_LENGTH);
+        return arena_format(judge->arena, "a scale of %s; the page has %d mm for it",
+                            judge_amount(judge, syringe->scale_length.quantity), PAGE_LENGTH);
     if (!bore_fits(syringe))
         return arena_format(judge->arena, "%s on a scale of %s do not fit into a barrel of %s",
                             judge_volume(judge, capacity), judge_amount(judge, syringe->scale_length.quantity),
