@@ -111,12 +111,13 @@ double ink_mirror(Ink *ink, double width)
 
 double ink_place(const Ink *ink, double x, double width) { return ink->mirror > 0 ? ink->mirror - x - width : x; }
 
-void ink_trouble(Ink *ink, InkTrouble trouble, const char *text)
+void ink_trouble(Ink *ink, InkTrouble trouble, const char *text, gunichar letter)
 {
     if (ink->trouble != INK_FINE)
         return;
     ink->trouble = trouble;
     ink->trouble_text = g_strdup(text);
+    ink->missing_letter = letter;
 }
 
 InkTrouble ink_problem(const Ink *ink, const char **text)
@@ -127,6 +128,8 @@ InkTrouble ink_problem(const Ink *ink, const char **text)
         return INK_FAILED;
     return ink->trouble;
 }
+
+gunichar ink_missing_letter(const Ink *ink) { return ink->missing_letter; }
 
 /* ---- tags ---- */
 

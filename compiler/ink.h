@@ -53,6 +53,8 @@ Ink *ink_new(cairo_t *cairo, GError **error);
 void ink_free(Ink *ink);
 cairo_t *ink_cairo(Ink *ink);
 InkTrouble ink_problem(const Ink *ink, const char **text);
+/* Of INK_GLYPH_MISSING: the first letter of the text without a glyph; 0 of any other. */
+gunichar ink_missing_letter(const Ink *ink);
 /* Faces, direction and line pitch for a language (BCP 47) from now on.  FALSE
  * with *error when its fonts are not there; the error names their package. */
 gboolean ink_set_language(Ink *ink, const char *tag, GError **error);

@@ -35,6 +35,7 @@ struct Ink {
     double mirror;
     InkTrouble trouble;
     char *trouble_text;
+    gunichar missing_letter;
     int page;
     int bookmark; /* the last entry of the outline's first level */
     GArray *marks;
@@ -46,7 +47,7 @@ struct Ink {
     GHashTable *layouts; /* text, style and width -> PangoLayout: measured first, drawn later */
 };
 
-/* The first trouble is the one that is kept. */
-void ink_trouble(Ink *ink, InkTrouble trouble, const char *text);
+/* The first trouble is the one that is kept.  letter: the one without a glyph, or 0. */
+void ink_trouble(Ink *ink, InkTrouble trouble, const char *text, gunichar letter);
 
 #endif

@@ -113,6 +113,26 @@ static void soften(PangoLayout *layout, InkStyle style, char *text, double width
         soften_at(layout, text, comma + 1);
 }
 
+/* Pango puts the letter itself, with a flag, where the font has no glyph. */
+static gunichar unknown_in(const PangoGlyphString *glyphs)
+{
+    for (int i = 0; i < glyphs->num_glyphs; i++)
+        if (glyphs->glyphs[i].glyph & PANGO_GLYPH_UNKNOWN_FLAG)
+            return glyphs->glyphs[i].glyph & ~PANGO_GLYPH_UNKNOWN_FLAG;
+    return 0;
+}
+
+static gunichar letter_without_glyph(PangoLayout *layout)
+{
+    gunichar letter = 0;
+    for (GSList *at = pango_layout_get_lines_readonly(layout); at && !letter; at = at->next) {
+        const PangoLayoutLine *line = at->data;
+        for (GSList *run = line->runs; run && !letter; run = run->next)
+            letter = unknown_in(((const PangoGlyphItem *)run->data)->glyphs);
+    }
+    return letter;
+}
+
 /* The whole text, broken into lines of this width (mm); below 0: one line.  The
  * layout belongs to the ink. */
 static PangoLayout *whole_layout(Ink *ink, InkStyle style, const InkRun *runs, gsize count, double width)
@@ -130,7 +150,7 @@ static PangoLayout *whole_layout(Ink *ink, InkStyle style, const InkRun *runs, g
     pango_layout_set_width(layout, width < 0 ? -1 : (int)(width / scale_of(style) * PANGO_SCALE));
     soften(layout, style, text, width);
     if (pango_layout_get_unknown_glyphs_count(layout) > 0) {
-        ink_trouble(ink, INK_GLYPH_MISSING, text);
+        ink_trouble(ink, INK_GLYPH_MISSING, text, letter_without_glyph(layout));
         g_ptr_array_add(ink->flawed, layout);
     } else {
         g_hash_table_insert(ink->layouts, g_steal_pointer(&key), layout);
@@ -329,7 +349,7 @@ static void draw_line(Ink *ink, InkStyle style, const InkRun *runs, gsize count,
     pango_layout_line_get_extents(line, NULL, &logical);
     double natural = (double)logical.width / PANGO_SCALE * scale_of(style);
     if (natural > width + 0.05)
-        ink_trouble(ink, INK_TOO_WIDE, text);
+        ink_trouble(ink, INK_TOO_WIDE, text, 0);
     double start = line_start(ink, style, x, width, natural);
     cairo_move_to(ink->cairo, start, top + drop(ink, style));
     if (!alone && show_as_set(ink, style, runs, count, text, line, until))

@@ -39,6 +39,25 @@ static void set_metadata(Arena *arena, cairo_surface_t *surface, const Document 
     cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_CREATE_DATE, made);
 }
 
+static void no_glyph(Diagnostics *diagnostics, const char *text, gunichar letter)
+{
+    char bytes[7] = "";
+    g_unichar_to_utf8(letter, bytes);
+    Finding *finding = finding_add(diagnostics, RULE_glyph_missing, PLACE_NOWHERE);
+    finding_fact(finding, "the letter %s (U+%04X)", bytes, letter);
+    finding_fact(finding, "in the text \"%s\"", text);
+    finding_help(finding, "in the file where %s stands, write the word with the letters of the sheet's language; if "
+                          "it is a name, ask the person for that spelling", bytes);
+}
+
+static void no_room(Diagnostics *diagnostics, const char *text)
+{
+    Finding *finding = finding_add(diagnostics, RULE_does_not_fit, PLACE_NOWHERE);
+    finding_fact(finding, "in the text \"%s\"", text);
+    finding_help(finding, "in the file where this text stands, write its longest word or name shorter: type is "
+                          "never made smaller");
+}
+
 static gboolean in_trouble(Ink *ink, Diagnostics *diagnostics)
 {
     const char *text = NULL;
@@ -46,11 +65,10 @@ static gboolean in_trouble(Ink *ink, Diagnostics *diagnostics)
     if (trouble == INK_FINE)
         return FALSE;
     g_assert(trouble != INK_FAILED);
-    RuleId rule = trouble == INK_GLYPH_MISSING ? RULE_glyph_missing : RULE_does_not_fit;
-    Finding *finding = finding_add(diagnostics, rule, PLACE_NOWHERE);
-    finding_fact(finding, "in the text \"%s\"", text);
-    finding_help(finding, trouble == INK_GLYPH_MISSING ? "write it with letters that the font has"
-                                                       : "use a shorter word");
+    if (trouble == INK_GLYPH_MISSING)
+        no_glyph(diagnostics, text, ink_missing_letter(ink));
+    else
+        no_room(diagnostics, text);
     return TRUE;
 }
 
@@ -58,6 +76,7 @@ static void no_font(GError *error, Diagnostics *diagnostics)
 {
     Finding *finding = finding_add(diagnostics, RULE_glyph_missing, PLACE_NOWHERE);
     finding_fact(finding, "%s", error->message);
+    finding_help(finding, "whoever looks after this computer installs it; nothing is wrong with your files");
     g_error_free(error);
 }
 

@@ -45,9 +45,17 @@ const char *fault_example(const Written *written)
 
 void fault_help(Finding *finding, const Written *written)
 {
-    const KindRow *kind = kind_row(kind_row(written->row->kind)->item);
+    FieldKind item = kind_row(written->row->kind)->item;
+    const KindRow *kind = kind_row(item);
     const char *example = fault_example(written);
-    if (example[0] == '\0' || strchr(kind->form, '"'))
+    if (item == AS_SEAL)
+        finding_help(finding, "a seal is not made by hand: \"dosewright approve\" prints the line that holds it");
+    else if (item == AS_RECORD)
+        finding_help(finding, "write %s: %s", kind->form,
+                     keys_required(written->reader->arena, field_record(written->row)));
+    else if (item == AS_TIMING || item == AS_WINDOW || item == AS_KEEP)
+        finding_help(finding, "write %s; the figures only show the form", kind->form);
+    else if (example[0] == '\0' || strchr(kind->form, '"'))
         finding_help(finding, "write %s", kind->form);
     else
         finding_help(finding, "write %s, like \"%s\"", kind->form, example);

@@ -172,8 +172,7 @@ const FieldRow *keys_unknown(const Reader *reader, const Level *level, const Ent
 
 /* ---- keys that are not there ---- */
 
-/* The keys that a record must have, as "a, b and c". */
-static const char *required_listed(Arena *arena, RecordId record)
+const char *keys_required(Arena *arena, RecordId record)
 {
     RecordRow row = record_row(record);
     const char *text = NULL;
@@ -253,8 +252,8 @@ void keys_missing(const Reader *reader, const Level *level, const FieldRow *row)
         finding_help(finding, "add \"%s: %s\"", row->key, row->example);
     else if (kind_row(row->kind)->is_list)
         finding_help(finding, "add \"%s:\" and under it an entry that begins with \"- \", with these keys: %s%s",
-                     row->key, required_listed(reader->arena, inner), entry_example(reader->arena, inner));
+                     row->key, keys_required(reader->arena, inner), entry_example(reader->arena, inner));
     else
         finding_help(finding, "add \"%s:\" with these keys under it: %s", row->key,
-                     required_listed(reader->arena, inner));
+                     keys_required(reader->arena, inner));
 }

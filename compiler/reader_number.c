@@ -63,7 +63,7 @@ static void number_help(Finding *finding, const Written *written, const char *nu
         finding_help(finding, "write a decimal with a point, like 1.5; commas stand only between "
                               "thousands, like 10,000");
     else if (fault == NUMBER_TOO_LONG)
-        finding_help(finding, "write the number with fewer digits, or in a larger unit");
+        finding_help(finding, "compare it with the order or the label: so many digits are a slip");
     else if (fault == NUMBER_ZERO_DENOMINATOR)
         finding_help(finding, "write a fraction whose lower part is above zero, like 1/2");
     else if (fault == NUMBER_FORM)

@@ -87,6 +87,8 @@ Part part_inside(const Written *written, Part part, int skip, int length);
 
 /* A key that its record does not know.  Returns the row whose key was meant, or
  * NULL, so that it is not called missing as well. */
+/* The keys that a record must have, as "a, b, c"; of one with none, its first. */
+const char *keys_required(Arena *arena, RecordId record);
 const FieldRow *keys_unknown(const Reader *reader, const Level *level, const Entry *entry);
 void keys_missing(const Reader *reader, const Level *level, const FieldRow *row);
 

@@ -126,6 +126,18 @@ gboolean judge_count_doubted(const Judge *judge)
     return FALSE;
 }
 
+gboolean judged_before(const Judge *judge, const PlanInjection *injection, gconstpointer thing)
+{
+    g_assert(thing);
+    EACH_INJECTION(judge, earlier) {
+        if (earlier == injection)
+            return FALSE;
+        if (earlier->medicine == thing || earlier->syringe == thing || earlier->pen == thing)
+            return TRUE;
+    }
+    return FALSE;
+}
+
 const char *judge_count(const Judge *judge, gint64 count, const char *word)
 {
     return arena_format(judge->arena, "%" G_GINT64_FORMAT " %s%s", count, word, count == 1 ? "" : "s");

@@ -44,6 +44,9 @@ Rational percent(gint64 number);
 gboolean judge_anchor_readable(const Judge *judge); /* date, clock time and zone of the procedure */
 /* TRUE when a finding doubts how many containers are opened, and so all that is counted by them. */
 gboolean judge_count_doubted(const Judge *judge);
+/* TRUE when an injection before this one has the same thing, a Medicine, Syringe or Pen
+ * of the shelf: what is wrong with it is told once. */
+gboolean judged_before(const Judge *judge, const PlanInjection *injection, gconstpointer thing);
 gboolean judge_whole(const PlanInjection *injection); /* all that is drawn back is the dose */
 
 #endif

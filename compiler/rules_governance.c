@@ -75,7 +75,7 @@ void check_seal_broken(const Judge *judge)
     if (!digest || strcmp(digest, approval->seal.text) == 0)
         return;
     Finding *finding = judge_add(judge, RULE_seal_broken, 0, NULL, approval->seal.at.place);
-    finding_fact(finding, "approved %s, now %s", approval->seal.text, digest);
+    finding_fact(finding, "the text's seal: approved %s, now %s", approval->seal.text, digest);
     finding_help(finding, "undo the change; or raise revision and have a physician read the new text: \"%s\" prints "
                           "the line to put in place of the old one", approve_command(judge));
 }

@@ -142,11 +142,13 @@ void check_mix_missing(const Judge *judge)
         if (powder && ABSENT(order->mix)) {
             Finding *finding = judge_add(judge, RULE_mix_missing, 0, injection, order->name.at.place);
             finding_fact(finding, "the medicine is a powder");
-            finding_help(finding, "add \"mix: {diluent: ..., add: 1 mL, syringe: 3 mL, needle: 22 G x 1.5 in}\"");
+            finding_help(finding, "add \"mix: {diluent: ..., add: ... mL, syringe: ..., needle: ...}\": liquid and "
+                                  "volume as the prescriber ordered and the label allows, syringe and needle by their "
+                                  "shelf names");
         } else if (injection->way == WAY_READY && ABSENT(order->draw)) {
             Finding *finding = judge_add(judge, RULE_mix_missing, 0, injection, order->name.at.place);
             finding_fact(finding, "the medicine is a ready solution");
-            finding_help(finding, "add \"draw: {syringe: ..., needle: ...}\"");
+            finding_help(finding, "add \"draw: {syringe: ..., needle: ...}\", by their shelf names");
         } else if (!powder && !ABSENT(order->mix)) {
             Finding *finding = judge_add(judge, RULE_mix_missing, 0, injection, order->mix.at.key);
             finding_fact(finding, "the medicine is a ready solution; there is nothing to mix");
@@ -172,23 +174,12 @@ void check_mix_missing(const Judge *judge)
 
 /* ---- label facts ---- */
 
-static gboolean used_twice(const Judge *judge, const PlanInjection *injection)
-{
-    EACH_INJECTION(judge, earlier) {
-        if (earlier == injection)
-            return FALSE;
-        if (earlier->medicine == injection->medicine)
-            return TRUE;
-    }
-    return FALSE;
-}
-
 void check_label_source_missing(const Judge *judge)
 {
     const char *add_label = "add \"label: {source: ..., on: ...}\" on the shelf, with the day you read the label";
     EACH_INJECTION(judge, injection) {
         const Medicine *medicine = injection->medicine;
-        if (medicine && ABSENT(medicine->label) && !used_twice(judge, injection)) {
+        if (medicine && ABSENT(medicine->label) && !judged_before(judge, injection, medicine)) {
             Finding *finding = judge_add(judge, RULE_label_source_missing, 0, injection, medicine->name.at.place);
             finding_help(finding, "%s", add_label);
         }
@@ -400,7 +391,7 @@ void check_strength_disagrees(const Judge *judge)
 {
     EACH_INJECTION(judge, injection) {
         const Medicine *medicine = injection->medicine;
-        if (!medicine || !PRESENT(medicine->content) || used_twice(judge, injection))
+        if (!medicine || !PRESENT(medicine->content) || judged_before(judge, injection, medicine))
             continue;
         if (PRESENT(medicine->volume) && PRESENT(medicine->strength))
             compare_strength(judge, injection, medicine->content.quantity, medicine->volume.quantity,
@@ -426,26 +417,33 @@ void check_displacement_assumed(const Judge *judge)
         finding_fact(finding, "the row for %s states neither final volume nor strength",
                      judge_amount(judge, order->mix.add.quantity));
         finding_note(finding, injection->row->add.at.place, "the label's row");
-        finding_help(finding, "give the whole content, or add makes or strength from the label to the row");
+        finding_help(finding, "read on the label what results after mixing, and add it to the row as \"makes: ...\" or "
+                              "\"strength: ...\"; if the label does not say, ask the prescriber");
     }
 }
 
 /* ---- enough of it ---- */
+
+static const char more_containers[] =
+    "compare the dose with the order; if it is right, open more containers with \"vials: ...\" under the injection";
 
 void check_withdrawable_short(const Judge *judge)
 {
     EACH_INJECTION(judge, injection) {
         if (judge_whole(injection) || !rational_ok(injection->exact_ml) || !rational_ok(injection->final_ml))
             continue;
+        const Amount *stated = injection->row && injection->containers == 1 ? &injection->row->withdraw : NULL;
         Rational most = injection->final_ml;
-        if (injection->row && PRESENT(injection->row->withdraw) && injection->containers == 1)
-            most = quantity_in(injection->row->withdraw.quantity, UNIT_mL).number;
+        if (stated && PRESENT(*stated))
+            most = quantity_in(stated->quantity, UNIT_mL).number;
         if (rational_compare(injection->exact_ml, most) <= 0)
             continue;
         Finding *finding = judge_add(judge, RULE_withdrawable_short, 0, injection, injection->order->dose.at.place);
         finding_fact(finding, "the dose is %s, and %s can be drawn back", judge_volume(judge, injection->exact_ml),
                      judge_volume(judge, most));
-        finding_help(finding, "open more containers; or compare the dose with the order");
+        if (stated && PRESENT(*stated))
+            finding_note(finding, stated->at.place, "the label's row");
+        finding_help(finding, "%s", more_containers);
     }
 }
 
@@ -470,8 +468,8 @@ void check_deliverable_short(const Judge *judge)
         Finding *finding = judge_add(judge, RULE_deliverable_short, 0, injection, injection->order->dose.at.place);
         finding_fact(finding, "ordered %s; one container gives %s at most",
                      judge_amount(judge, injection->order->dose.quantity), judge_amount(judge, most->quantity));
-        finding_note(finding, most->at.place, "said here");
-        finding_help(finding, "open more containers; or compare the dose with the order");
+        finding_note(finding, most->at.place, "what one container gives, on the shelf");
+        finding_help(finding, "%s", more_containers);
     }
 }
 
@@ -479,7 +477,7 @@ void check_deliverable_short(const Judge *judge)
 static void judge_deliverable(const Judge *judge, const PlanInjection *injection)
 {
     const Amount *content = &injection->medicine->content, *given = &injection->medicine->deliverable;
-    if (!PRESENT(*given) || used_twice(judge, injection) ||
+    if (!PRESENT(*given) || judged_before(judge, injection, injection->medicine) ||
         quantity_dimension(given->quantity) == quantity_dimension(content->quantity))
         return;
     Finding *finding = judge_add(judge, RULE_unit_kind_mixed, 0, injection, given->at.place);
@@ -504,10 +502,10 @@ void check_unit_kind_mixed(const Judge *judge)
             finding_help(finding, "ask the prescriber for the dose in the unit that the box counts in: "
                                   "the number does not convert");
         } else if (quantity_dimension(medicine->content.quantity) == DIM_ACTIVITY && ABSENT(medicine->activity) &&
-                   !used_twice(judge, injection)) {
+                   !judged_before(judge, injection, medicine)) {
             Finding *finding = judge_add(judge, RULE_unit_kind_mixed, 0, injection, medicine->content.at.place);
             finding_fact(finding, "the shelf does not say which units the label means");
-            finding_help(finding, "add \"activity: USP units\" or what the label says");
+            finding_help(finding, "add \"activity: ...\" with the name of the units that stands on the label");
         }
     }
 }
@@ -613,7 +611,8 @@ void check_twin_strength(const Judge *judge)
         const GPtrArray *all = judge->plan->shelf->medicines.items;
         for (guint i = 0; injection->medicine && i < all->len; i++) {
             const Medicine *other = g_ptr_array_index(all, i);
-            if (other == injection->medicine || used_twice(judge, injection) || !look_alike(injection->medicine, other))
+            if (other == injection->medicine || !look_alike(injection->medicine, other) ||
+                judged_before(judge, injection, injection->medicine))
                 continue;
             Finding *finding = judge_add(judge, RULE_twin_strength, 0, injection, injection->order->medicine.at.place);
             finding_fact(finding, "%s and %s", injection->medicine->name.text, other->name.text);
@@ -625,8 +624,13 @@ void check_twin_strength(const Judge *judge)
 
 void check_high_alert(const Judge *judge)
 {
-    EACH_INJECTION(judge, injection)
-        if (injection->medicine && PRESENT(injection->medicine->high_alert) &&
-            injection->medicine->high_alert.value == YesNo_YES)
-            judge_add(judge, RULE_high_alert, 0, injection, injection->order->medicine.at.place);
+    EACH_INJECTION(judge, injection) {
+        const Medicine *medicine = injection->medicine;
+        if (!medicine || !PRESENT(medicine->high_alert) || medicine->high_alert.value != YesNo_YES)
+            continue;
+        Finding *finding = judge_add(judge, RULE_high_alert, 0, injection, injection->order->medicine.at.place);
+        finding_note(finding, medicine->high_alert.at.place, "said on the shelf");
+        finding_help(finding, "nothing needs mending: before a sheet is handed out, a second person works out dose, "
+                              "volume and time from the order alone, and the two compare");
+    }
 }

@@ -85,22 +85,11 @@ static const char *dial_fault(const Judge *judge, const PlanInjection *injection
     return NULL;
 }
 
-static gboolean judged_before(const Judge *judge, const PlanInjection *injection)
-{
-    EACH_INJECTION(judge, earlier) {
-        if (earlier == injection)
-            return FALSE;
-        if (earlier->pen == injection->pen)
-            return TRUE;
-    }
-    return FALSE;
-}
-
 void check_dial_implausible(const Judge *judge)
 {
     EACH_INJECTION(judge, injection) {
         const Field *at;
-        if (!dial_known(injection) || judged_before(judge, injection))
+        if (!dial_known(injection) || judged_before(judge, injection, injection->pen))
             continue;
         const char *fact = dial_fault(judge, injection, &at);
         if (!fact)

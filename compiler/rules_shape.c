@@ -63,12 +63,13 @@ void check_needles_and_syringe(const Judge *judge)
 
 /* ---- what the steps can say ---- */
 
-static void show_fault(const Judge *judge, const PlanInjection *injection, const Field *at, const char *fact,
-                       const char *help)
+static Finding *show_fault(const Judge *judge, const PlanInjection *injection, const Field *at, const char *fact,
+                           const char *help)
 {
     Finding *finding = judge_add(judge, RULE_cannot_be_shown, 0, injection, judge_place(at, injection));
     finding_fact(finding, "%s", fact);
     finding_help(finding, "%s", help);
+    return finding;
 }
 
 /* The steps draw from one container; only powders are gathered from several. */
@@ -82,6 +83,24 @@ static gboolean needs_several(const PlanInjection *injection)
     return rational_compare(injection->exact_ml, each) > 0;
 }
 
+static void several_fault(const Judge *judge, const PlanInjection *injection)
+{
+    const Medicine *medicine = injection->medicine;
+    const Amount *given = PRESENT(medicine->deliverable) ? &medicine->deliverable
+                          : PRESENT(medicine->volume)    ? &medicine->volume
+                                                         : &medicine->content;
+    Rational each = plan_volume_given(injection);
+    Finding *finding = show_fault(judge, injection, &injection->order->dose.at,
+                                  "it takes more than one container, and the steps draw from one",
+                                  "ask the prescriber for a container that holds the dose, or for two injections");
+    if (rational_ok(each) && rational_ok(injection->exact_ml))
+        finding_fact(finding, "the dose is %s, and one container gives %s", judge_volume(judge, injection->exact_ml),
+                     judge_volume(judge, each));
+    finding_note(finding, given->at.place, "what one container holds or gives");
+    if (injection->pen && given != &medicine->deliverable && PRESENT(injection->pen->flow_check))
+        finding_note(finding, injection->pen->flow_check.at.place, "the drop that is let out first counts too");
+}
+
 /* TRUE after a finding. */
 static gboolean judge_container(const Judge *judge, const PlanInjection *injection)
 {
@@ -91,10 +110,12 @@ static gboolean judge_container(const Judge *judge, const PlanInjection *injecti
     if (!PRESENT(medicine->container))
         return TRUE;
     if (powder && medicine->container.value != Container_VIAL)
-        show_fault(judge, injection, at,
-                   arena_format(judge->arena, "no steps are known for a powder in this container: %s",
-                                choice_word(medicine->container.value)),
-                   "correct form or container on the shelf; if they are right, ask the prescriber");
+        finding_note(show_fault(judge, injection, at,
+                                arena_format(judge->arena, "no steps are known for a powder in this container: %s",
+                                             choice_word(medicine->container.value)),
+                                "correct form or container on the shelf; if they are right, ask the prescriber for "
+                                "another medicine"),
+                     medicine->container.at.place, "the container on the shelf");
     else
         return FALSE;
     return TRUE;
@@ -118,19 +139,21 @@ void check_cannot_be_shown(const Judge *judge)
 {
     EACH_INJECTION(judge, injection) {
         const Injection *order = injection->order;
-        if (course_before(judge->plan, injection))
-            show_fault(judge, injection, &order->when.at,
-                       "a course has many days, and this would be given on the first of them only",
-                       "write its own clock time and days, like \"9 pm on day +1 for 10 days\"");
+        const PlanInjection *course = course_before(judge->plan, injection);
+        if (course)
+            finding_note(show_fault(judge, injection, &order->when.at,
+                                    "a course has many days, and this would be given on the first of them only",
+                                    "write its own clock time and days, as the course has them"),
+                         course->order->when.at.place, "the course");
         if (!injection->medicine || judge_container(judge, injection))
             continue;
         if (injection->way == WAY_PEN && judge_whole(injection))
-            show_fault(judge, injection, &order->dose_is.at, "a pen gives what its dial is set to, not all it holds",
-                       "write \"dose_is: a measured part\"");
+            finding_note(show_fault(judge, injection, &order->dose_is.at,
+                                    "a pen gives what its dial is set to, not all it holds",
+                                    "write \"dose_is: a measured part\""),
+                         injection->medicine->container.at.place, "the container on the shelf");
         else if (needs_several(injection))
-            show_fault(judge, injection, &order->dose.at,
-                       "it takes more than one container, and the steps draw from one",
-                       "ask the prescriber for a container that holds the dose, or for two injections");
+            several_fault(judge, injection);
     }
 }
 
@@ -173,13 +196,16 @@ static const char *scale_fault(const Judge *judge, const Syringe *syringe, const
     if (!stands_on(capacity, mark))
         return arena_format(judge->arena, "no mark stands at the capacity, %s", judge_volume(judge, capacity));
     if (rational_compare(rational_div(capacity, mark), rational_make(MOST_MARKS, 1)) > 0)
-        return arena_format(judge->arena, "it would have more than %d marks", MOST_MARKS);
+        return arena_format(judge->arena, "%s with a mark every %s would have more than %d marks",
+                            judge_volume(judge, capacity), judge_volume(judge, mark), MOST_MARKS);
     *at = &syringe->number_every.at;
     if (!stands_on(number, mark) || rational_compare(number, capacity) > 0)
-        return "its numbers would not stand on marks";
+        return arena_format(judge->arena, "numbers every %s would not stand on marks every %s",
+                            judge_volume(judge, number), judge_volume(judge, mark));
     *at = &syringe->scale_length.at;
     if (quantity_compare(syringe->scale_length.quantity, quantity_make(PAGE_LENGTH, 1, UNIT_mm)) > 0)
-        return arena_format(judge->arena, "the page has %d mm for it", PAGE_LENGTH);
+        return arena_format(judge->arena, "a scale of %s; the page has %d mm for it",
+                            judge_amount(judge, syringe->scale_length.quantity), PAGE_LENGTH);
     if (!bore_fits(syringe))
         return arena_format(judge->arena, "%s on a scale of %s do not fit into a barrel of %s",
                             judge_volume(judge, capacity), judge_amount(judge, syringe->scale_length.quantity),
@@ -187,23 +213,12 @@ static const char *scale_fault(const Judge *judge, const Syringe *syringe, const
     return NULL;
 }
 
-static gboolean judged_before(const Judge *judge, const PlanInjection *injection)
-{
-    EACH_INJECTION(judge, earlier) {
-        if (earlier == injection)
-            return FALSE;
-        if (earlier->syringe == injection->syringe)
-            return TRUE;
-    }
-    return FALSE;
-}
-
 void check_scale_implausible(const Judge *judge)
 {
     EACH_INJECTION(judge, injection) {
         const Syringe *syringe = injection->syringe;
         const Field *at;
-        if (!syringe || judged_before(judge, injection) || !PRESENT(syringe->capacity) ||
+        if (!syringe || judged_before(judge, injection, syringe) || !PRESENT(syringe->capacity) ||
             !PRESENT(syringe->mark_every) || !PRESENT(syringe->number_every) || !PRESENT(syringe->scale_length) ||
             !PRESENT(syringe->barrel))
             continue;

@@ -395,9 +395,8 @@ void check_gauge_for_fluid(const Judge *judge)
         finding_fact(finding, oil ? "oil through %s" : "a watery liquid through %s", judge_amount(judge,
                 needle->gauge));
         finding_note(finding, injection->medicine->fluid.at.place, "the liquid");
-        finding_help(finding, oil ? "name a needle under 25 G, as 22 G is common for oil; or accept it with the reason"
-                                  : "name a needle over 18 G, as 20 G to 25 G are common; or accept it with the "
-                                    "reason");
+        finding_help(finding, oil ? "name a thicker needle, of a gauge below 25 G; or accept it with the reason"
+                                  : "name a finer needle, of a gauge above 18 G; or accept it with the reason");
     }
 }
 

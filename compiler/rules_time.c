@@ -162,7 +162,8 @@ void check_window_missing(const Judge *judge)
             continue;
         Finding *finding = judge_add(judge, RULE_window_missing, 0, injection,
                                      judge_place(&injection->order->when.at, injection));
-        finding_help(finding, "add \"window: 15 min either side\" or \"window: exactly\"");
+        finding_help(finding, "ask the prescriber how exact it must be, then add \"window: exactly\", \"window: ... "
+                              "min either side\" or \"window: ... min before to ... min after\"");
     }
 }
 
@@ -514,5 +515,7 @@ void check_clock_changes(const Judge *judge)
         Finding *finding = judge_add(judge, RULE_clock_changes, 0, injection, injection->order->when.at.place);
         finding_fact(finding, "from %s to %s", local_text(judge->arena, change_before(injection->change)),
                      local_text(judge->arena, change_after(injection->change)));
+        finding_help(finding, "nothing needs mending: the change is counted in, and the sheet says so; when you speak "
+                              "of it, name clock times and count no hours");
     }
 }

@@ -194,6 +194,7 @@ static void test_troubles(void **state)
     Ink *other = ink_new(paper->cairo, NULL);
     ink_text_draw(other, style, &odd, 1, 20, 20, 100);
     assert_int_equal(ink_problem(other, NULL), INK_GLYPH_MISSING);
+    assert_int_equal(ink_missing_letter(other), 0x9F8D);
     ink_free(other);
 }
 
