@@ -50,7 +50,7 @@ static double words_height(const Setter *setter, const Block *block, double widt
 }
 
 /* A few sentences are not parted from one another. */
-#define FEW 0.2 /* of a page */
+#define FEW 45.0 /* mm */
 
 static void add_paragraphs(Setter *setter, const Block *block)
 {
@@ -60,8 +60,8 @@ static void add_paragraphs(Setter *setter, const Block *block)
         Piece *piece = piece_add(setter, draw_paragraph, height, PARAGRAPH_GAP);
         piece->line = line_at(block, i);
     }
-    if (words_height(setter, block, measure(setter)) < FEW * (setter->spec.height - setter->spec.top - setter->spec.bottom))
-        keep_together(setter, first, FEW * 2);
+    if (words_height(setter, block, measure(setter)) < FEW)
+        keep_together(setter, first, 0.5);
 }
 
 static void draw_bullet(const Setter *setter, const Piece *piece, double x, double y)

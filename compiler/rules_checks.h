@@ -47,6 +47,7 @@ gboolean judge_count_doubted(const Judge *judge);
 /* TRUE when an injection before this one has the same thing, a Medicine, Syringe or Pen
  * of the shelf: what is wrong with it is told once. */
 gboolean judged_before(const Judge *judge, const PlanInjection *injection, gconstpointer thing);
+gboolean judge_comparable(const PlanInjection *injection); /* dose and content count in the same kind */
 gboolean judge_whole(const PlanInjection *injection); /* all that is drawn back is the dose */
 
 #endif

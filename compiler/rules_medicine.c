@@ -163,7 +163,11 @@ void check_mix_missing(const Judge *judge)
             finding_fact(finding, "nothing says which pen it is in");
             finding_note(finding, injection->medicine->name.at.place, "the medicine on the shelf");
             finding_help(finding, "add \"pen: ...\" to the medicine on the shelf, and the pen under pens");
-        } else if (injection->way == WAY_PREFILLED && ABSENT(order->draw) && ABSENT(injection->medicine->syringe)) {
+        } else if (injection->way == WAY_PREFILLED && !ABSENT(order->draw)) {
+            Finding *finding = judge_add(judge, RULE_mix_missing, 0, injection, order->draw.at.key);
+            finding_fact(finding, "the medicine is in its syringe already; nothing is drawn up");
+            finding_help(finding, "remove draw; the syringe stands with the medicine on the shelf");
+        } else if (injection->way == WAY_PREFILLED && ABSENT(injection->medicine->syringe)) {
             Finding *finding = judge_add(judge, RULE_mix_missing, 0, injection, order->medicine.at.place);
             finding_fact(finding, "nothing says which syringe it is filled in");
             finding_note(finding, injection->medicine->name.at.place, "the medicine on the shelf");
@@ -424,55 +428,6 @@ void check_displacement_assumed(const Judge *judge)
 
 /* ---- enough of it ---- */
 
-static const char more_containers[] =
-    "compare the dose with the order; if it is right, open more containers with \"vials: ...\" under the injection";
-
-void check_withdrawable_short(const Judge *judge)
-{
-    EACH_INJECTION(judge, injection) {
-        if (judge_whole(injection) || !rational_ok(injection->exact_ml) || !rational_ok(injection->final_ml))
-            continue;
-        const Amount *stated = injection->row && injection->containers == 1 ? &injection->row->withdraw : NULL;
-        Rational most = injection->final_ml;
-        if (stated && PRESENT(*stated))
-            most = quantity_in(stated->quantity, UNIT_mL).number;
-        if (rational_compare(injection->exact_ml, most) <= 0)
-            continue;
-        Finding *finding = judge_add(judge, RULE_withdrawable_short, 0, injection, injection->order->dose.at.place);
-        finding_fact(finding, "the dose is %s, and %s can be drawn back", judge_volume(judge, injection->exact_ml),
-                     judge_volume(judge, most));
-        if (stated && PRESENT(*stated))
-            finding_note(finding, stated->at.place, "the label's row");
-        finding_help(finding, "%s", more_containers);
-    }
-}
-
-static gboolean comparable(const PlanInjection *injection)
-{
-    return injection->medicine && PRESENT(injection->order->dose) && PRESENT(injection->medicine->content) &&
-           quantity_dimension(injection->order->dose.quantity) ==
-               quantity_dimension(injection->medicine->content.quantity);
-}
-
-void check_deliverable_short(const Judge *judge)
-{
-    EACH_INJECTION(judge, injection) {
-        if (!comparable(injection) || !PRESENT(injection->medicine->deliverable) || injection->containers == 0)
-            continue;
-        const Amount *most = &injection->medicine->deliverable;
-        if (quantity_dimension(most->quantity) != quantity_dimension(injection->order->dose.quantity))
-            continue;
-        Rational all = rational_mul(quantity_base(most->quantity), rational_make(injection->containers, 1));
-        if (!rational_ok(all) || rational_compare(quantity_base(injection->order->dose.quantity), all) <= 0)
-            continue;
-        Finding *finding = judge_add(judge, RULE_deliverable_short, 0, injection, injection->order->dose.at.place);
-        finding_fact(finding, "ordered %s; one container gives %s at most",
-                     judge_amount(judge, injection->order->dose.quantity), judge_amount(judge, most->quantity));
-        finding_note(finding, most->at.place, "what one container gives, on the shelf");
-        finding_help(finding, "%s", more_containers);
-    }
-}
-
 /* What the label says can be given counts as the content does. */
 static void judge_deliverable(const Judge *judge, const PlanInjection *injection)
 {
@@ -494,7 +449,7 @@ void check_unit_kind_mixed(const Judge *judge)
             continue;
         const Medicine *medicine = injection->medicine;
         judge_deliverable(judge, injection);
-        if (!comparable(injection)) {
+        if (!judge_comparable(injection)) {
             Finding *finding = judge_add(judge, RULE_unit_kind_mixed, 0, injection, injection->order->dose.at.place);
             finding_fact(finding, "ordered %s, the box holds %s", judge_amount(judge, injection->order->dose.quantity),
                          judge_amount(judge, medicine->content.quantity));
@@ -513,7 +468,7 @@ void check_unit_kind_mixed(const Judge *judge)
 /* A dose of ten or a hundred boxes is oftener a comma or a zero too many. */
 static void say_tenfold(const Judge *judge, const PlanInjection *injection, Finding *finding)
 {
-    if (!comparable(injection))
+    if (!judge_comparable(injection))
         return;
     Rational boxes = rational_div(quantity_base(injection->order->dose.quantity),
                                   quantity_base(injection->medicine->content.quantity));
@@ -556,7 +511,7 @@ static void vial_count_help(const Judge *judge, const PlanInjection *injection, 
 void check_vial_count_wrong(const Judge *judge)
 {
     EACH_INJECTION(judge, injection) {
-        if (!comparable(injection) || injection->containers == 0 || !rational_ok(injection->content))
+        if (!judge_comparable(injection) || injection->containers == 0 || !rational_ok(injection->content))
             continue;
         Rational dose = quantity_base(injection->order->dose.quantity);
         Rational one = quantity_base(injection->medicine->content.quantity);

@@ -16,7 +16,7 @@ static gboolean same_kind(const Amount *setting, const Amount *content)
 static gboolean is_setting(Quantity dose, const Pen *pen)
 {
     Rational settings = rational_div(quantity_base(dose), quantity_base(pen->dial_every.quantity));
-    return rational_ok(settings) && settings.den == 1;
+    return rational_ok(settings) && settings.den == 1; /* what overflows is none */
 }
 
 /* The settings below and above a dose. */
@@ -24,6 +24,8 @@ static void say_settings_near(const Judge *judge, const PlanInjection *injection
 {
     Quantity every = injection->pen->dial_every.quantity;
     Rational settings = rational_div(quantity_base(injection->order->dose.quantity), quantity_base(every));
+    if (!rational_ok(settings))
+        return;
     gint64 below = rational_floor(settings);
     Quantity under = {rational_mul(every.number, rational_make(below, 1)), every.unit};
     Quantity over = {rational_mul(every.number, rational_make(below + 1, 1)), every.unit};
@@ -37,7 +39,8 @@ void check_off_the_dial(const Judge *judge)
 {
     EACH_INJECTION(judge, injection) {
         const Amount *dose = &injection->order->dose;
-        if (!dial_known(injection) || !same_kind(&injection->pen->dial_every, dose))
+        if (!dial_known(injection) || !same_kind(&injection->pen->dial_every, dose) ||
+            !same_kind(&injection->pen->dial_most, dose))
             continue;
         const Pen *pen = injection->pen;
         gboolean over = quantity_compare(dose->quantity, pen->dial_most.quantity) > 0;
@@ -70,6 +73,10 @@ static const char *dial_fault(const Judge *judge, const PlanInjection *injection
         if (PRESENT(*settings[i]) && PRESENT(*content) && !same_kind(settings[i], content))
             return arena_format(judge->arena, "the dial counts %s, and the medicine holds %s",
                                 judge_amount(judge, settings[i]->quantity), judge_amount(judge, content->quantity));
+        if (PRESENT(*settings[i]) && !same_kind(settings[i], &pen->dial_every))
+            return arena_format(judge->arena, "the dial counts %s and %s",
+                                judge_amount(judge, pen->dial_every.quantity),
+                                judge_amount(judge, settings[i]->quantity));
         if (PRESENT(*settings[i]) && !is_setting(settings[i]->quantity, pen))
             return arena_format(judge->arena, "%s is no setting of a dial with steps of %s",
                                 judge_amount(judge, settings[i]->quantity),
@@ -77,7 +84,7 @@ static const char *dial_fault(const Judge *judge, const PlanInjection *injection
     }
     *at = &pen->dial_every.at;
     Rational steps = rational_div(quantity_base(pen->dial_most.quantity), quantity_base(pen->dial_every.quantity));
-    if (rational_compare(steps, rational_make(MOST_SETTINGS, 1)) > 0)
+    if (!rational_ok(steps) || rational_compare(steps, rational_make(MOST_SETTINGS, 1)) > 0)
         return arena_format(judge->arena, "it would have more than %d settings", MOST_SETTINGS);
     *at = &pen->flow_check.at;
     if (PRESENT(pen->flow_check) && quantity_compare(pen->flow_check.quantity, pen->dial_most.quantity) > 0)
@@ -89,7 +96,7 @@ void check_dial_implausible(const Judge *judge)
 {
     EACH_INJECTION(judge, injection) {
         const Field *at;
-        if (!dial_known(injection) || judged_before(judge, injection, injection->pen))
+        if (!dial_known(injection) || judged_before(judge, injection, injection->medicine))
             continue;
         const char *fact = dial_fault(judge, injection, &at);
         if (!fact)

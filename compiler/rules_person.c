@@ -370,14 +370,15 @@ void check_in_use_over(const Judge *judge)
         gboolean many = injection->way == WAY_READY || injection->way == WAY_PEN;
         if (!medicine || !many || !PRESENT(*when) || when->days < 2 ||
             !PRESENT(medicine->storage.in_use) ||
-            (PRESENT(medicine->single_dose) && medicine->single_dose.value == YesNo_YES))
+            plan_doses_each(injection) == 0)
             continue;
-        Rational lasts = rational_make((gint64)(when->days - 1) * 1440, 1);
+        gint64 days = MIN(when->days, plan_doses_each(injection)); /* then a new one is begun */
+        Rational lasts = rational_make((days - 1) * 1440, 1);
         if (rational_compare(lasts, quantity_base(medicine->storage.in_use.quantity)) <= 0)
             continue;
         Finding *finding = judge_add(judge, RULE_in_use_over, 0, injection, when->at.place);
-        finding_fact(finding, "%d days; once opened it may be used for %s", when->days,
-                     judge_amount(judge, medicine->storage.in_use.quantity));
+        finding_fact(finding, "one container serves %s; once opened it may be used for %s",
+                     judge_count(judge, days, "day"), judge_amount(judge, medicine->storage.in_use.quantity));
         finding_note(finding, medicine->storage.in_use.at.place, "said here");
         finding_help(finding, "shorten the course, or split it over two containers as two injections");
     }

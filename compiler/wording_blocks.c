@@ -527,7 +527,8 @@ void block_fill(Wording *wording, Block *block, const TemplateBlock *template)
         const TemplateLine *line = g_ptr_array_index(template->lines, i);
         if (!conditions_hold(wording, line->conditions))
             continue;
-        add_phrase(wording, template->kind == BLOCK_CHECKS ? add_item(wording, block, BLOCK_CHECK) : block, line->phrase);
+        Block *to = template->kind == BLOCK_CHECKS ? add_item(wording, block, BLOCK_CHECK) : block;
+        add_phrase(wording, to, line->phrase);
     }
     if (template->kind == BLOCK_LEAD && block->lines->len != LEAD_LINES)
         finding_fact(finding_add(wording->diagnostics, RULE_template_form, template->place),

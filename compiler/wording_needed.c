@@ -54,6 +54,7 @@ void wording_needed(const Wording *wording, const Document *document)
     for (gsize i = 0; i < G_N_ELEMENTS(always); i++)
         needs(wording, &shown, always[i]);
     needs(wording, &shown, condition_holds(wording, "pen") ? VALUE_dial : VALUE_volume);
+    needs(wording, &shown, VALUE_flow);
     if (!condition_holds(wording, "whole"))
         needs(wording, &shown, VALUE_mark);
     shown.values[VALUE_injection_time] = shown.time;

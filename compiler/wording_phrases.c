@@ -291,6 +291,8 @@ Phrases *phrases_read(Arena *arena, const char *folder, const char *tag, Diagnos
     const Node *whole = base ? read_file(arena, folder, base, &under, diagnostics, error) : NULL;
     if (base && !whole)
         return NULL;
+    if (whole && !reviewer_of(whole)) /* most of its words are the other set's */
+        phrases->reviewer = NULL;
     if (whole)
         read_phrases(phrases, whole, diagnostics);
     read_phrases(phrases, root, diagnostics);

@@ -19,8 +19,8 @@ static const struct { const char *word; FigureKind figure; } figures[] = {
 
 /* What may fill the items of a block. */
 static const char *const sources[] = {"READY", "LIQUID", "MIX", "FILL", "CHANGE", "PLACE", "BARE", "DIAL",
-                                      "GIVE", "AFTER", "normal", "emergency", "notes", "others", "acceptances", "packing", "each_day",
-                                      "shared"};
+                                      "GIVE", "AFTER", "normal", "emergency", "notes", "others", "acceptances",
+                                      "packing", "each_day", "shared"};
 
 typedef struct TemplateReading {
     Arena *arena;
