@@ -67,6 +67,7 @@ void shape_cartridge(Ink *ink, double x, double y, double scale);
 void scene_pen_cartridge(Ink *ink);
 void scene_pen_needle(Ink *ink, const char *hub);
 void scene_pen_caps(Ink *ink, const char *hub);
+void scene_pen_inner(Ink *ink, const char *hub);
 void scene_pen_drop(Ink *ink, const char *hub);
 void scene_pen_off(Ink *ink, const char *hub);
 /* A pen's needle in the skin, its button pressed home and the window at zero; or half-way,

@@ -107,7 +107,7 @@ void shape_cartridge(Ink *ink, double x, double y, double scale)
 /* ---- the whole pen, with the number in its window ---- */
 
 #define LARGE 2.35
-#define LARGE_NEEDLE 7.0
+#define LARGE_NEEDLE 3.4
 #define LARGE_TOP 18.5 /* middle of the pen below the pointer's words */
 
 static double window_left(void) { return (LARGE_NEEDLE + HUB + HOLDER + WINDOW_AT) * LARGE; }
@@ -195,42 +195,46 @@ static void outer_cap(Ink *ink, double x, double y)
 /* In both its caps the needle is turned onto the thread. */
 void scene_pen_needle(Ink *ink, const char *hub)
 {
-    outer_cap(ink, 6, MIDDLE);
-    ink_pen(ink, INK_FINE_LINE);
-    ink_line(ink, 9, MIDDLE, 15, MIDDLE);
-    shape_hub(ink, hub, 15, MIDDLE, 6, 1.2, 3.6, FALSE);
-    front(ink, 26, MIDDLE, 49);
-    shape_turn(ink, 14, MIDDLE, 7, -0.35 * G_PI, 0.9 * G_PI);
-    shape_arrow(ink, 10, MIDDLE - 12, 22, MIDDLE - 12);
+    outer_cap(ink, 6, MIDDLE - 3);
+    cap(ink, 8.4, MIDDLE - 3, 7, 1.5);
+    shape_hub(ink, hub, 15.6, MIDDLE - 3, 5.4, 1.6, 3.8, FALSE);
+    front(ink, 26, MIDDLE - 3, 49);
+    shape_turn(ink, 14, MIDDLE + 6.5, 6, 0.1 * G_PI, 1.6 * G_PI);
 }
 
-/* From left to right as they come off: outer cap, inner cap; then needle and pen. */
+/* The outer cap comes off; the inner one is still on the needle. */
 void scene_pen_caps(Ink *ink, const char *hub)
 {
-    outer_cap(ink, 0.4, MIDDLE);
-    cap(ink, 18.4, MIDDLE, 7, 1.7);
+    outer_cap(ink, 2, MIDDLE);
+    cap(ink, 22.4, MIDDLE, 8, 1.5);
+    shape_hub(ink, hub, 30, MIDDLE, 5.4, 1.6, 4.2, FALSE);
+    front(ink, 35.4, MIDDLE, 49);
+    shape_arrow(ink, 16, MIDDLE - 10, 4, MIDDLE - 10);
+}
+
+void scene_pen_inner(Ink *ink, const char *hub)
+{
+    cap(ink, 8, MIDDLE, 8, 1.5);
     ink_pen(ink, 0.5);
-    ink_line(ink, 27, MIDDLE, 33, MIDDLE);
-    shape_hub(ink, hub, 33, MIDDLE, 6, 1.2, 4.2, FALSE);
-    front(ink, 39, MIDDLE, 50);
-    shape_arrow(ink, 14, MIDDLE - 11, 3, MIDDLE - 11);
-    shape_arrow(ink, 27, MIDDLE - 11, 19, MIDDLE - 11);
+    ink_line(ink, 24, MIDDLE, 30, MIDDLE);
+    shape_hub(ink, hub, 30, MIDDLE, 5.4, 1.6, 4.2, FALSE);
+    front(ink, 35.4, MIDDLE, 49);
+    shape_arrow(ink, 18, MIDDLE - 10, 6, MIDDLE - 10);
 }
 
 /* Needle up: the button is pressed home, and a drop stands at the tip. */
 void scene_pen_drop(Ink *ink, const char *hub)
 {
     cairo_t *cairo = ink_cairo(ink);
-    const PenSign upright = {24, 8, 90, 1.0, 5, hub, FALSE, TRUE};
+    const PenSign upright = {26, 7.4, 90, 0.86, 5, hub, FALSE, TRUE};
     shape_pen(ink, &upright);
     ink_pen(ink, INK_OUTLINE);
-    cairo_move_to(cairo, 24, 1.4);
-    cairo_curve_to(cairo, 26, 4.4, 27, 6.2, 24, 8.4);
-    cairo_curve_to(cairo, 21, 6.2, 22, 4.4, 24, 1.4);
+    cairo_move_to(cairo, 26, 0.8);
+    cairo_curve_to(cairo, 28, 3.8, 29, 5.6, 26, 7.8);
+    cairo_curve_to(cairo, 23, 5.6, 24, 3.8, 26, 0.8);
     ink_fill_water_plain(ink);
     ink_stroke(ink);
-    shape_arrow(ink, 40, 5, 29, 5);
-    shape_arrow(ink, 35, 43.4, 35, 33);
+    shape_arrow(ink, 26, 44, 26, 39.4);
 }
 
 /* The cap lies on the table; one hand slides the needle into it. */

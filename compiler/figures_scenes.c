@@ -6,16 +6,24 @@
 #define SCENE_WIDTH 52.0
 #define SCENE_HEIGHT 44.0
 #define SCENE_LOW 28.0
+#define SCENE_SKIN 39.0 /* what lies below the muscle says nothing */
 
 /* Of what lies across and is thin. */
 static gboolean is_low(SceneKind kind)
 {
-    return kind == SCENE_PEN_CARTRIDGE || kind == SCENE_PEN_NEEDLE || kind == SCENE_PEN_CAPS || kind == SCENE_PEN_OFF;
+    return kind == SCENE_PEN_CARTRIDGE || kind == SCENE_PEN_NEEDLE || kind == SCENE_PEN_CAPS ||
+           kind == SCENE_PEN_INNER || kind == SCENE_PEN_OFF || kind == SCENE_TIP_OFF;
+}
+
+static gboolean is_of_skin(SceneKind kind)
+{
+    return kind == SCENE_STRETCH || kind == SCENE_PINCH || kind == SCENE_ANGLE;
 }
 
 FigureSize figure_scene_size(const SceneFigure *figure)
 {
-    return (FigureSize){SCENE_WIDTH, is_low(figure->kind) ? SCENE_LOW : SCENE_HEIGHT};
+    double height = is_low(figure->kind) ? SCENE_LOW : is_of_skin(figure->kind) ? SCENE_SKIN : SCENE_HEIGHT;
+    return (FigureSize){SCENE_WIDTH, height};
 }
 
 /* ---- vials and syringe ---- */
@@ -139,6 +147,22 @@ static void syringe_front(Ink *ink, double y)
 }
 
 #define CHANGE_Y 26.0
+#define TIP_Y 13.0
+
+/* The cap turns off the bare tip. */
+static void tip_off(Ink *ink)
+{
+    syringe_front(ink, TIP_Y);
+    ink_rounded(ink, 13, TIP_Y - 2.8, 11, 5.6, 1);
+    ink_fill_grey(ink, 0.78);
+    ink_pen(ink, INK_OUTLINE);
+    ink_rounded(ink, 13, TIP_Y - 2.8, 11, 5.6, 1);
+    ink_stroke(ink);
+    for (int i = 0; i < 3; i++)
+        ink_line(ink, 14.4, TIP_Y - 1.5 + i * 1.5, 22.6, TIP_Y - 1.5 + i * 1.5);
+    shape_turn(ink, 18.5, TIP_Y + 9, 6, 0.1 * G_PI, 1.6 * G_PI);
+    shape_arrow(ink, 24, TIP_Y - 8, 14, TIP_Y - 8);
+}
 
 /* Two fingers hold the hub, never the needle. */
 static void needle_off(Ink *ink, const char *hub)
@@ -219,11 +243,30 @@ static void stretch(Ink *ink)
     shape_arrow(ink, 40.5, SKIN_Y - 4, 49.5, SKIN_Y - 4);
 }
 
+/* Thumb and finger of one hand on the sides of the fold, the tips at x and as far right of the middle. */
+static void one_hand(Ink *ink, double x, double tip)
+{
+    const double left = x - 0.8, right = SCENE_WIDTH - left, knuckle = tip - 19;
+    const Limb hand[] = {{{left, tip}, {left - 5, tip - 8.5}, 5.4},
+                         {{left - 5, tip - 8.5}, {left + 2.4, knuckle}, 6.4},
+                         {{right, tip}, {right + 5.4, tip - 8.5}, 5.4},
+                         {{right + 5.4, tip - 8.5}, {right - 1.4, knuckle}, 6.4},
+                         {{left + 3.4, knuckle - 1}, {right - 2.4, knuckle - 1}, 9},
+                         {{left + 5, knuckle - 3}, {right + 20, knuckle - 24}, 10},
+                         {{right - 2.4, knuckle - 1}, {right + 22, knuckle - 20}, 9}};
+    shape_limbs(ink, hand, G_N_ELEMENTS(hand), 1);
+    ink_pen(ink, INK_FINE_LINE); /* nails */
+    cairo_t *cairo = ink_cairo(ink);
+    cairo_arc(cairo, left - 1, tip - 0.4, 1.5, 0.65 * G_PI, 1.35 * G_PI);
+    ink_stroke(ink);
+    cairo_arc(cairo, right + 1, tip - 0.4, 1.5, -0.35 * G_PI, 0.35 * G_PI);
+    ink_stroke(ink);
+}
+
 static void pinch(Ink *ink)
 {
     layers(ink, 13);
-    finger(ink, 19.4, SKIN_Y - 3.6, -42, 50);
-    finger(ink, 32.6, SKIN_Y - 3.6, 42, 50);
+    one_hand(ink, 18.6, SKIN_Y - 5);
 }
 
 /* The true angle to the skin; the needle ends in the layer that is meant. */
@@ -237,19 +280,17 @@ static void angle(Ink *ink, const SceneFigure *figure)
     const SyringeSign syringe = {
         entry - deep / tan(lean), skin + deep, -(double)figure->angle, 0.5, unit, needle / unit};
     layers(ink, fold);
+    if (fold > 0) /* held until the needle is out */
+        one_hand(ink, 17.8, SKIN_Y - 3.4);
     ink_pen(ink, INK_OUTLINE);
     cairo_new_sub_path(cairo);
-    cairo_arc_negative(cairo, entry, skin, 11, 0, -lean);
+    cairo_arc_negative(cairo, entry, skin, fold > 0 ? 7.5 : 11, 0, -lean);
     ink_stroke(ink);
-    if (fold > 0) /* held until the needle is out */
-        finger(ink, 18.4, SKIN_Y - 1.6, -62, 50);
     const PenSign pen = {syringe.x, syringe.y, syringe.degrees, unit, syringe.needle, figure->hub, FALSE, TRUE};
     if (figure->pen)
         shape_pen(ink, &pen);
     else
         shape_syringe(ink, &syringe);
-    if (fold > 0 && figure->angle >= 75)
-        finger(ink, 33.6, SKIN_Y - 1.6, 62, 50);
 }
 
 /* The elbow rests against the outer corner of a wall. */
@@ -304,6 +345,8 @@ void figure_scene_draw(Ink *ink, const SceneFigure *figure, double x, double y)
     case SCENE_PEN_CARTRIDGE: scene_pen_cartridge(ink); break;
     case SCENE_PEN_NEEDLE: scene_pen_needle(ink, figure->hub); break;
     case SCENE_PEN_CAPS: scene_pen_caps(ink, figure->hub); break;
+    case SCENE_PEN_INNER: scene_pen_inner(ink, figure->hub); break;
+    case SCENE_TIP_OFF: tip_off(ink); break;
     case SCENE_PEN_DROP: scene_pen_drop(ink, figure->hub); break;
     case SCENE_PEN_OFF: scene_pen_off(ink, figure->hub); break;
     }
@@ -316,10 +359,16 @@ void figure_scene_draw(Ink *ink, const SceneFigure *figure, double x, double y)
 #define PAIR_GAP 42.0
 #define PAIR_PICTURE 34.0
 
+#define PAIR_LOW 25.0
+#define LOW_UP 4.6 /* what is drawn about the middle of a high picture moves up */
+
+static gboolean pair_is_low(PairKind kind) { return kind == PAIR_PLUNGER || kind == PAIR_BUTTON; }
+
+static double pair_height(const PairFigure *figure) { return pair_is_low(figure->kind) ? PAIR_LOW : PAIR_PICTURE; }
+
 FigureSize figure_pair_size(const PairFigure *figure)
 {
-    (void)figure;
-    return (FigureSize){2 * PAIR_GAP, PAIR_PICTURE + 10};
+    return (FigureSize){2 * PAIR_GAP, pair_height(figure) + 10};
 }
 
 static void powder_picture(Ink *ink, gboolean good)
@@ -378,24 +427,28 @@ static void pair_picture(Ink *ink, const PairFigure *figure, gboolean good, doub
     cairo_t *cairo = ink_cairo(ink);
     cairo_save(cairo);
     cairo_translate(cairo, x, y);
-    cairo_rectangle(cairo, -0.5, -0.5, PAIR_GAP, PAIR_PICTURE + 0.5);
+    double height = pair_height(figure);
+    cairo_rectangle(cairo, -0.5, -0.5, PAIR_GAP, height + 0.5);
     cairo_clip(cairo);
     if (!good)
-        shape_cross(ink, 2, 1, 35, 32);
+        shape_cross(ink, 2, 1, 35, height - 2);
+    cairo_save(cairo);
+    cairo_translate(cairo, 0, pair_is_low(figure->kind) ? -LOW_UP : 0);
     switch (figure->kind) {
     case PAIR_POWDER: powder_picture(ink, good); break;
     case PAIR_AIR_GAP: air_gap_picture(ink, good); break;
     case PAIR_PLUNGER:
     case PAIR_BUTTON: in_skin_picture(ink, figure, good); break;
     }
-    shape_end_frame(ink, -0.5, -0.5, PAIR_GAP, PAIR_PICTURE + 0.5);
+    cairo_restore(cairo);
+    shape_end_frame(ink, -0.5, -0.5, PAIR_GAP, height + 0.5);
     cairo_restore(cairo);
 }
 
 void figure_pair_draw(Ink *ink, const PairFigure *figure, double x, double y)
 {
     InkStyle bold = {.size = PAIR_TYPE, .bold = TRUE};
-    double words = y + PAIR_PICTURE + 7;
+    double words = y + pair_height(figure) + 7;
     pair_picture(ink, figure, TRUE, x, y);
     pair_picture(ink, figure, FALSE, x + PAIR_GAP, y);
     shape_tick(ink, x + 0.5, words - 4.6);

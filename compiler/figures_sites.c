@@ -171,6 +171,9 @@ static void abdomen(Ink *ink)
     symmetric_trunk(ink, CURVE(side));
     ink_rounded(ink, 7.4, 12.5, 31.2, 24, 11.6);
     ink_fill_grey(ink, 0.90);
+    ink_pen(ink, INK_FINE_LINE); /* a copy may lose the tone */
+    ink_rounded(ink, 7.4, 12.5, 31.2, 24, 11.6);
+    ink_stroke(ink);
     cairo_arc(cairo, 23, 24.5, 8.7, 0, 2 * G_PI);
     ink_fill_grey(ink, 1);
     ink_pen(ink, INK_OUTLINE);

@@ -429,6 +429,8 @@ void shape_sharps(Ink *ink, double x, double y, double scale)
     ink_fill_grey(ink, 0.8);
     ink_rounded(ink, 2, 8.4, 20, 3.2, 0.8);
     ink_stroke(ink);
+    ink_rounded(ink, 7.4, 8.4, 9.2, 1.3, 0.5); /* it is open */
+    ink_fill_grey(ink, 0.2);
     ink_pen(ink, 0.5);
     ink_line(ink, 7.4, 17.8, 12.4, 17.8);
     shape_hub(ink, "white", 12.4, 17.8, 4.2, 0.6, 1.5, FALSE);
@@ -438,7 +440,7 @@ void shape_sharps(Ink *ink, double x, double y, double scale)
 /* A filled syringe: its needle in a shield, or a cap on its bare tip. */
 static void thing_filled(Ink *ink, double x, double y, double needle)
 {
-    const SyringeSign sign = {needle > 0 ? x : x + 5, y + 12, 0, 0.4, needle > 0 ? 0.62 : 0.66, needle};
+    const SyringeSign sign = {needle > 0 ? x : x + 3.6, y + 12, 0, 0.85, needle > 0 ? 0.56 : 0.64, needle};
     shape_syringe(ink, &sign);
     ink_pen(ink, INK_OUTLINE);
     if (needle > 0) { /* clear, over the needle and its hub */
@@ -446,9 +448,9 @@ static void thing_filled(Ink *ink, double x, double y, double needle)
         ink_stroke(ink);
         return;
     }
-    ink_rounded(ink, x + 1.4, y + 10.4, 5, 3.2, 0.7);
+    ink_rounded(ink, x, y + 10.4, 5, 3.2, 0.7);
     ink_fill_grey(ink, 0.78);
-    ink_rounded(ink, x + 1.4, y + 10.4, 5, 3.2, 0.7);
+    ink_rounded(ink, x, y + 10.4, 5, 3.2, 0.7);
     ink_stroke(ink);
 }
 

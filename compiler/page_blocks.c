@@ -98,6 +98,8 @@ static void add_list(Setter *setter, const Block *block)
     guint first = setter->pieces->len;
     add_bullets(setter, block);
     as_list(setter, first);
+    if (!setter->aside)
+        keep_together(setter, first, 0.4);
 }
 
 /* ---- a warning: a bar at its left ---- */

@@ -142,6 +142,7 @@ static void prefilled(Work *work)
     step(work, STEP_look_liquid, 0);
     if (plan_has_fixed_needle(work->injection))
         return;
+    step(work, STEP_prefilled_needle_open, 0);
     step(work, STEP_prefilled_tip_off, 0);
     step(work, STEP_prefilled_needle_on, 0);
 }
@@ -157,11 +158,11 @@ static void pen(Work *work)
 {
     const PlanInjection *injection = work->injection;
     work->section = SECTION_FILL;
-    if (plan_takes_cartridge(injection))
-        step(work, is_course(injection) ? STEP_cartridge_in_if_none : STEP_cartridge_in, 0);
-    else if (is_course(injection))
+    if (is_course(injection) && !plan_takes_cartridge(injection))
         step(work, STEP_pen_new_if_empty, 0);
     step(work, STEP_pen_cap_off, 0);
+    if (plan_takes_cartridge(injection))
+        step(work, is_course(injection) ? STEP_cartridge_in_if_none : STEP_cartridge_in, 0);
     step(work, STEP_look_liquid, 0);
     step(work, STEP_wipe_seal, 0);
     step(work, STEP_pen_needle_open, 0);
@@ -237,8 +238,11 @@ static void give(Work *work)
     step(work, STEP_needle_in, 0);
     step(work, pen ? STEP_press_button : STEP_push_plunger, 0);
     step(work, pen ? STEP_count_pressed : STEP_count_slowly, 0);
+    if (pen)
+        step(work, STEP_look_zero, 0);
     step(work, pen ? STEP_pen_needle_out : STEP_needle_out, 0);
-    step(work, STEP_press_gauze, 0);
+    if (!pen) /* no bare needle waits for the gauze */
+        step(work, STEP_into_sharps, 0);
 }
 
 static gboolean has_plaster(const Plan *plan)
@@ -259,10 +263,10 @@ static void after(Work *work, const Plan *plan)
         step(work, STEP_pen_needle_off, 0);
         step(work, STEP_pen_needle_unscrew, 0);
         step(work, STEP_pen_needle_away, 0);
-        step(work, STEP_pen_cap_on, 0);
-    } else {
-        step(work, STEP_into_sharps, 0);
     }
+    step(work, STEP_press_gauze, 0);
+    if (injection->way == WAY_PEN)
+        step(work, STEP_pen_cap_on, 0);
     if (has_plaster(plan))
         step(work, STEP_plaster_on, 0);
     if (injection->way == WAY_POWDER || injection->way == WAY_READY)
@@ -274,8 +278,8 @@ void plan_steps(Arena *arena, const Plan *plan, PlanInjection *injection)
 {
     injection->steps = arena_list(arena);
     Work work = {arena, injection, SECTION_READY};
-    step(&work, STEP_wash_hands, 0);
     step(&work, STEP_clear_table, 0);
+    step(&work, STEP_wash_hands, 0);
     step(&work, STEP_check_box, 0);
     if (plan_needle_changes(injection) && injection->drawing_needle)
         step(&work, STEP_know_needles, 0);

@@ -375,7 +375,8 @@ static gboolean needs_both_hands(StepId id)
     case STEP_push_plunger:
     case STEP_press_button:
     case STEP_count_pressed:
-    case STEP_count_slowly: return TRUE;
+    case STEP_count_slowly:
+    case STEP_look_zero: return TRUE;
     default: return FALSE;
     }
 }
@@ -395,7 +396,16 @@ static const char *place_phrase(const PlanInjection *injection)
  * since its dose is not set yet. */
 static gboolean stays_if_room(const Step *step)
 {
-    return (step->section == SECTION_BARE && step->id != STEP_pen_drop_again) || step->section == SECTION_DIAL;
+    return (step->section == SECTION_BARE && step->id != STEP_pen_drop_again) || step->section == SECTION_DIAL ||
+           step->id == STEP_needle_out;
+}
+
+static const char *step_phrase(const Wording *wording, const Step *step)
+{
+    gboolean dated = plan_value(wording->plan, wording->injection, VALUE_expires)->set;
+    if (step->id == STEP_check_box && dated)
+        return "step_check_box_date";
+    return arena_format(wording->arena, "step_%s", step_row(step->id)->id);
 }
 
 static void add_step(Wording *wording, Block *block, const Step *step)
@@ -409,10 +419,12 @@ static void add_step(Wording *wording, Block *block, const Step *step)
         item->title = wording_line(wording, "title_take", NULL, 0);
     if (step->id == STEP_next_vial_draw)
         item->title = wording_line(wording, "title_vial", filling, 0);
-    Line *line = wording_line(wording, arena_format(wording->arena, "step_%s", row->id), filling, step->vial);
+    Line *line = wording_line(wording, step_phrase(wording, step), filling, step->vial);
     add_line(item, line);
     if (step->id == STEP_air_out && !condition_holds(wording, "whole"))
         add_phrase(wording, item, "air_note");
+    if (step->id == STEP_cartridge_in_if_none)
+        add_phrase(wording, item, "cartridge_rest");
     if (step->id == STEP_find_spot)
         add_phrase(wording, item, place_phrase(wording->injection));
     item->stays = needs_both_hands(step->id);

@@ -22,7 +22,8 @@ static const char *const names[] = {
     [FIGURE_SHARPS] = "SHARPS", [FIGURE_NIGHT_STRIP] = "NIGHT_STRIP", [FIGURE_PAIR_POWDER] = "PAIR_POWDER",
     [FIGURE_PAIR_AIR_GAP] = "PAIR_AIR_GAP", [FIGURE_PAIR_PLUNGER] = "PAIR_PLUNGER",
     [FIGURE_PAIR_BUTTON] = "PAIR_BUTTON", [FIGURE_PEN_CARTRIDGE] = "PEN_CARTRIDGE",
-    [FIGURE_PEN_NEEDLE] = "PEN_NEEDLE", [FIGURE_PEN_CAPS] = "PEN_CAPS", [FIGURE_PEN_FLOW] = "PEN_FLOW",
+    [FIGURE_PEN_NEEDLE] = "PEN_NEEDLE", [FIGURE_PEN_CAPS] = "PEN_CAPS", [FIGURE_PEN_INNER] = "PEN_INNER",
+    [FIGURE_TIP_OFF] = "TIP_OFF", [FIGURE_PEN_FLOW] = "PEN_FLOW",
     [FIGURE_PEN_DROP] = "PEN_DROP", [FIGURE_PEN_DOSE] = "PEN_DOSE",
     [FIGURE_PEN_OFF] = "PEN_OFF", [FIGURE_CODE] = "CODE", [FIGURE_SCALE] = "SCALE",
 };
@@ -32,6 +33,8 @@ gboolean figure_can_be_drawn(const Wording *wording, FigureKind kind)
     const PlanInjection *injection = wording->injection;
     if (kind == FIGURE_TABLE)
         return FALSE; /* the kit's own block shows it */
+    if (kind == FIGURE_SHARPS) /* a page that sets the line too has no room; the kit shows the box */
+        return injection->way != WAY_PREFILLED || condition_holds(wording, "whole");
     if (kind == FIGURE_NEEDLES)
         return injection->drawing_needle && injection->injecting_needle;
     return TRUE;

@@ -868,18 +868,18 @@ def rectangles_of_writing(s):
 
 
 SLIPS = {"powder": ["slip_liquid_only", "slip_powder"], "all": ["slip_spilled", "slip_leak"],
-         "pen": ["slip_no_drop", "slip_dial", "slip_window", "slip_needle_fixed", "slip_leak"]}
-MEASURED = {"powder": "slip_volume", "ready": "slip_volume", "prefilled": "slip_line"}
+         "pen": ["slip_no_drop", "slip_dial", "slip_window", "slip_early", "slip_needle_fixed", "slip_leak"]}
+MEASURED = {"powder": "slip_volume", "ready": "slip_volume", "prefilled": "slip_more_filled"}
 
 
 @point("A4", 3)
 def slips(s):
     wanted = SLIPS["all"] + (SLIPS["powder"] if s.build["way"] == "powder" else [])
     if s.build["way"] == "pen":
-        return [f"missing: {name}" for name in SLIPS["pen"] if not s.says(s.build["phrases"][name])]
+        return [f"missing: {name}" for name in SLIPS["pen"] + (["slip_day"] if s.build["days"] > 1 else []) if not s.says(s.build["phrases"][name])]
     wanted += [MEASURED[s.build["way"]] if not s.build["whole"] else "slip_less" if measures(s) else "slip_less_filled"]
     wanted += ["slip_needle" if s.value("drawing_needle") and s.value("injecting_needle") else "slip_needle_fixed"]
-    return [f"missing: {name}" for name in wanted if not s.says(s.build["phrases"][name])]
+    return [f"missing: {name}" for name in wanted if not s.says(s.build["phrases"][name].split("{")[0])]
 
 
 @point("A5", 2)

@@ -11,7 +11,7 @@ WEEKDAYS = "Monday Tuesday Wednesday Thursday Friday Saturday Sunday".split()
 MONTHS = "January February March April May June July August September October November December".split()
 NUMBER_WORDS = "one two three four five six seven eight nine ten eleven twelve".split()
 
-VERBS = set("""Add Call Change Charge Check Clear Count Do Draw Drop Fill Find Finish Get Give Hold Hear Inject Keep Label Lay Lift Look
+VERBS = set("""Add Call Change Charge Check Clear Count Do Draw Drop Fill Find Finish Get Give Go Hold Hear Inject Keep Label Lay Lift Look
 Mix Open Pack Press Pull Push Put Read Rest Screw Set Sign Sit Snap Tick Stay Stop Stretch Swirl Take Take Tap Tilt Turn Use Wait Wash Wipe Wrap
 Write""".split())
 
