@@ -86,10 +86,12 @@ typedef enum ThingKind {
 
 #define FIGURE_THING_WIDTH 26.0
 #define FIGURE_THING_HEIGHT 24.0
-void figure_thing_draw(Ink *ink, ThingKind kind, const char *hub, double x, double y);
+/* needle_mm: the needle's true length; the drawing is smaller, and longer for a longer one. */
+void figure_thing_draw(Ink *ink, ThingKind kind, const char *hub, double needle_mm, double x, double y);
 /* The same as often as there are such things; one alone when they are too many
  * to count at a glance. */
-void figure_things_draw(Ink *ink, ThingKind kind, const char *hub, gint64 count, double x, double y);
+void figure_things_draw(Ink *ink, ThingKind kind, const char *hub, double needle_mm, gint64 count, double x,
+                        double y);
 gint64 figure_things_drawn(gint64 count);
 
 /* ---- the night strip ---- */
@@ -121,7 +123,7 @@ typedef enum SceneKind {
     SCENE_NEEDLE_OFF, SCENE_NEEDLE_ON, SCENE_STRETCH,
     SCENE_PINCH, SCENE_ANGLE, SCENE_STEADY, SCENE_SHARPS,
     SCENE_PEN_CARTRIDGE, SCENE_PEN_NEEDLE, SCENE_PEN_CAPS, SCENE_PEN_INNER,
-    SCENE_TIP_OFF, SCENE_PEN_DROP, SCENE_PEN_OFF,
+    SCENE_TIP_OFF, SCENE_TAP, SCENE_PEN_DROP, SCENE_PEN_OFF,
 } SceneKind;
 
 typedef struct SceneFigure {

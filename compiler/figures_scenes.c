@@ -6,13 +6,13 @@
 #define SCENE_WIDTH 52.0
 #define SCENE_HEIGHT 44.0
 #define SCENE_LOW 28.0
-#define SCENE_SKIN 39.0 /* what lies below the muscle says nothing */
+#define SCENE_SKIN 37.0 /* what lies below the muscle says nothing; the sharps box is as high */
 
 /* Of what lies across and is thin. */
 static gboolean is_low(SceneKind kind)
 {
     return kind == SCENE_PEN_CARTRIDGE || kind == SCENE_PEN_NEEDLE || kind == SCENE_PEN_CAPS ||
-           kind == SCENE_PEN_INNER || kind == SCENE_PEN_OFF || kind == SCENE_TIP_OFF;
+           kind == SCENE_PEN_INNER || kind == SCENE_PEN_OFF || kind == SCENE_TIP_OFF || kind == SCENE_TAP;
 }
 
 static gboolean is_of_skin(SceneKind kind)
@@ -22,8 +22,8 @@ static gboolean is_of_skin(SceneKind kind)
 
 FigureSize figure_scene_size(const SceneFigure *figure)
 {
-    double height = is_low(figure->kind) ? SCENE_LOW : is_of_skin(figure->kind) ? SCENE_SKIN : SCENE_HEIGHT;
-    return (FigureSize){SCENE_WIDTH, height};
+    gboolean middling = is_of_skin(figure->kind) || figure->kind == SCENE_SHARPS;
+    return (FigureSize){SCENE_WIDTH, is_low(figure->kind) ? SCENE_LOW : middling ? SCENE_SKIN : SCENE_HEIGHT};
 }
 
 /* ---- vials and syringe ---- */
@@ -120,6 +120,16 @@ static void bubbles(Ink *ink)
     bubble(ink, 19.4, 20.8, 0.6);
     bubble(ink, 20.8, 22.2, 0.45);
     tapping_finger(ink, 24, 22);
+}
+
+/* The same, lower. */
+static void tap(Ink *ink)
+{
+    cairo_save(ink_cairo(ink));
+    cairo_translate(ink_cairo(ink), 10, 0);
+    cairo_scale(ink_cairo(ink), 0.64, 0.64);
+    bubbles(ink);
+    cairo_restore(ink_cairo(ink));
 }
 
 /* The same while the needle is still in the vial. */
@@ -315,10 +325,10 @@ static void steady(Ink *ink)
 
 static void sharps(Ink *ink)
 {
-    const SyringeSign used = {26, 28.6, -90, 0, 0.88, 8};
+    const SyringeSign used = {26, 21, -90, 0, 0.66, 8};
     shape_syringe(ink, &used); /* needle first */
-    shape_sharps(ink, 5, 1, 1.75);
-    shape_arrow(ink, 37, 3, 37, 12);
+    shape_sharps(ink, 9.2, 2, 1.4);
+    shape_arrow(ink, 36, 2, 36, 10);
 }
 
 void figure_scene_draw(Ink *ink, const SceneFigure *figure, double x, double y)
@@ -347,6 +357,7 @@ void figure_scene_draw(Ink *ink, const SceneFigure *figure, double x, double y)
     case SCENE_PEN_CAPS: scene_pen_caps(ink, figure->hub); break;
     case SCENE_PEN_INNER: scene_pen_inner(ink, figure->hub); break;
     case SCENE_TIP_OFF: tip_off(ink); break;
+    case SCENE_TAP: tap(ink); break;
     case SCENE_PEN_DROP: scene_pen_drop(ink, figure->hub); break;
     case SCENE_PEN_OFF: scene_pen_off(ink, figure->hub); break;
     }
@@ -421,7 +432,7 @@ static void in_skin_picture(Ink *ink, const PairFigure *figure, gboolean good)
         shape_syringe(ink, &syringe);
 }
 
-/* The wrong one is crossed out behind the thing, which must stay to be seen. */
+/* The wrong one is crossed out behind the thing, which must stay to be seen, where there is room. */
 static void pair_picture(Ink *ink, const PairFigure *figure, gboolean good, double x, double y)
 {
     cairo_t *cairo = ink_cairo(ink);
@@ -430,7 +441,7 @@ static void pair_picture(Ink *ink, const PairFigure *figure, gboolean good, doub
     double height = pair_height(figure);
     cairo_rectangle(cairo, -0.5, -0.5, PAIR_GAP, height + 0.5);
     cairo_clip(cairo);
-    if (!good)
+    if (!good && !pair_is_low(figure->kind))
         shape_cross(ink, 2, 1, 35, height - 2);
     cairo_save(cairo);
     cairo_translate(cairo, 0, pair_is_low(figure->kind) ? -LOW_UP : 0);
@@ -441,6 +452,8 @@ static void pair_picture(Ink *ink, const PairFigure *figure, gboolean good, doub
     case PAIR_BUTTON: in_skin_picture(ink, figure, good); break;
     }
     cairo_restore(cairo);
+    if (!good && pair_is_low(figure->kind)) /* behind what fills the picture nobody would see it */
+        shape_cross(ink, 3, 1, 33, height - 2);
     shape_end_frame(ink, -0.5, -0.5, PAIR_GAP, height + 0.5);
     cairo_restore(cairo);
 }

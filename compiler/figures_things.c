@@ -354,10 +354,12 @@ void shape_syringe(Ink *ink, const SyringeSign *sign)
 
 /* ---- things ---- */
 
-static void thing_needle(Ink *ink, const char *hub, gboolean banded, double x, double y)
+#define LONGEST_NEEDLE 40.0 /* mm; as long as the drawing allows */
+
+static void thing_needle(Ink *ink, const char *hub, gboolean banded, double length, double x, double y)
 {
     ink_pen(ink, INK_STRONG);
-    ink_line(ink, x + 0.5, y + 12, x + 16, y + 12);
+    ink_line(ink, x + 16 - 15.5 * CLAMP(length / LONGEST_NEEDLE, 0.15, 1), y + 12, x + 16, y + 12);
     shape_hub(ink, hub, x + 16, y + 12, 9.5, 1.3, 3, banded);
 }
 
@@ -454,7 +456,7 @@ static void thing_filled(Ink *ink, double x, double y, double needle)
     ink_stroke(ink);
 }
 
-void figure_thing_draw(Ink *ink, ThingKind kind, const char *hub, double x, double y)
+void figure_thing_draw(Ink *ink, ThingKind kind, const char *hub, double needle_mm, double x, double y)
 {
     double vial = x + (FIGURE_THING_WIDTH - VIAL_WIDTH * 0.78) / 2;
     const SyringeSign empty = {x, y + 12, 0, 0, hub ? 0.7 : 0.98, hub ? SIGN_NEEDLE * 0.6 : 0};
@@ -471,7 +473,7 @@ void figure_thing_draw(Ink *ink, ThingKind kind, const char *hub, double x, doub
     case THING_PEN: shape_pen(ink, &pen); break;
     case THING_PEN_NEEDLE: thing_pen_needle(ink, hub, x, y); break;
     case THING_MIXING_NEEDLE:
-    case THING_NEEDLE: thing_needle(ink, hub, kind == THING_MIXING_NEEDLE, x, y); break;
+    case THING_NEEDLE: thing_needle(ink, hub, kind == THING_MIXING_NEEDLE, needle_mm, x, y); break;
     case THING_WIPE: thing_wipe(ink, x, y); break;
     case THING_GAUZE: thing_gauze(ink, x, y); break;
     case THING_PLASTER: thing_plaster(ink, x, y); break;
@@ -494,7 +496,8 @@ static gboolean is_long(ThingKind kind)
            kind == THING_SYRINGE || kind == THING_NEEDLE || kind == THING_PLASTER;
 }
 
-void figure_things_draw(Ink *ink, ThingKind kind, const char *hub, gint64 count, double x, double y)
+void figure_things_draw(Ink *ink, ThingKind kind, const char *hub, double needle_mm, gint64 count, double x,
+                        double y)
 {
     gint64 drawn = figure_things_drawn(count);
     double gaps = drawn > 1 ? (double)(drawn - 1) : 1;
@@ -502,7 +505,7 @@ void figure_things_draw(Ink *ink, ThingKind kind, const char *hub, gint64 count,
     double down = is_long(kind) ? MIN(6.5, SPREAD_DOWN / gaps) : 0;
     for (gint64 i = 0; i < drawn; i++) {
         double shift = (double)i - (double)(drawn - 1) / 2;
-        figure_thing_draw(ink, kind, hub, x + shift * across, y + shift * down);
+        figure_thing_draw(ink, kind, hub, needle_mm, x + shift * across, y + shift * down);
         ink_mark(ink, "thing", x + shift * across, y + shift * down);
     }
 }

@@ -404,35 +404,41 @@ static void draw_day(const Setter *setter, const Piece *piece, double x, double 
 #define DAY_GAP 2.2
 #define DAY_WRITE 61.0 /* the box for the time and the name: room for a hand */
 
-/* The box stands beside the date, or under it where the date needs the whole line. */
-static gboolean day_stacks(const Setter *setter, const Line *line)
+/* The boxes stand beside the dates, or under them where one date needs the whole line. */
+static gboolean days_stack(const Setter *setter, const Block *days)
 {
     double beside = setter->width - TICK - 4 - DAY_WRITE - 4;
-    return !line_breaks(setter, type(setter, 14, FALSE), line, beside);
+    for (guint i = 0; i < days->items->len; i++)
+        if (!line_breaks(setter, type(setter, 14, FALSE), line_at(item_at(days, i), 1), beside))
+            return TRUE;
+    return FALSE;
 }
 
-static double day_words(const Setter *setter, const Line *line)
+static double day_words(const Setter *setter, const Block *days)
 {
-    return day_stacks(setter, line) ? tick_words(setter) : setter->width - TICK - 4 - DAY_WRITE - 4;
+    return days_stack(setter, days) ? tick_words(setter) : setter->width - TICK - 4 - DAY_WRITE - 4;
 }
 
-static double day_words_height(const Setter *setter, const Line *line)
+static double day_words_height(const Setter *setter, const Block *days, const Line *line)
 {
-    return MAX(TICK + 1, line_height(setter, type(setter, 14, FALSE), line, day_words(setter, line)));
+    return MAX(TICK + 1, line_height(setter, type(setter, 14, FALSE), line, day_words(setter, days)));
 }
 
 static void draw_date(const Setter *setter, const Piece *piece, double x, double y)
 {
-    double words = day_words_height(setter, piece->line);
-    gboolean stacked = day_stacks(setter, piece->line);
+    double words = day_words_height(setter, piece->block, piece->line);
+    gboolean stacked = days_stack(setter, piece->block);
     double box = stacked ? y + words + 1 : y + (piece->height - WRITE_HEIGHT) / 2;
     y += stacked ? 0 : (piece->height - words) / 2;
     ink_tick_box(setter->ink, x, y + 0.6, TICK);
     ink_tag(setter->ink, "LI");
-    tagged_line(setter, "LBody", type(setter, 14, FALSE), piece->line, x + TICK + 4, y, day_words(setter, piece->line));
+    tagged_line(setter, "LBody", type(setter, 14, FALSE), piece->line, x + TICK + 4, y,
+                day_words(setter, piece->block));
     ink_untag(setter->ink, "LI");
     ink_pen(setter->ink, INK_OUTLINE);
-    ink_rounded(setter->ink, x + setter->width - DAY_WRITE, box, DAY_WRITE, WRITE_HEIGHT, INK_RADIUS);
+    double wide = stacked ? tick_words(setter) : DAY_WRITE;
+    double left = stacked ? x + TICK + 4 : x + setter->width - wide;
+    ink_rounded(setter->ink, left, box, wide, WRITE_HEIGHT, INK_RADIUS);
     ink_stroke(setter->ink);
 }
 
@@ -444,9 +450,10 @@ static void add_days(Setter *setter, const Block *block)
         const Line *line = line_at(day, 1);
         if (day->title)
             title_in_list(setter, day);
-        double words = day_words_height(setter, line);
-        double height = day_stacks(setter, line) ? words + 1 + WRITE_HEIGHT : MAX(words, WRITE_HEIGHT);
+        double words = day_words_height(setter, block, line);
+        double height = days_stack(setter, block) ? words + 1 + WRITE_HEIGHT : MAX(words, WRITE_HEIGHT);
         Piece *piece = piece_add(setter, draw_date, height, DAY_GAP);
+        piece->block = block;
         piece->line = line;
         piece->opens = day->title ? "L" : NULL;
     }

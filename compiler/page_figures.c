@@ -95,9 +95,9 @@ static gboolean scene_of(const Figure *figure, SceneFigure *out)
         {FIGURE_NEEDLE_OFF, SCENE_NEEDLE_OFF}, {FIGURE_NEEDLE_ON, SCENE_NEEDLE_ON}, {FIGURE_STEADY, SCENE_STEADY},
         {FIGURE_STRETCH, SCENE_STRETCH}, {FIGURE_PINCH, SCENE_PINCH}, {FIGURE_ANGLE, SCENE_ANGLE},
         {FIGURE_SHARPS, SCENE_SHARPS}, {FIGURE_PEN_CARTRIDGE, SCENE_PEN_CARTRIDGE},
-        {FIGURE_PEN_NEEDLE, SCENE_PEN_NEEDLE}, {FIGURE_PEN_CAPS, SCENE_PEN_CAPS}, {FIGURE_PEN_INNER, SCENE_PEN_INNER}, {FIGURE_TIP_OFF, SCENE_TIP_OFF},
-         {FIGURE_PEN_DROP, SCENE_PEN_DROP},
-        {FIGURE_PEN_OFF, SCENE_PEN_OFF}};
+        {FIGURE_PEN_NEEDLE, SCENE_PEN_NEEDLE}, {FIGURE_PEN_CAPS, SCENE_PEN_CAPS},
+        {FIGURE_PEN_INNER, SCENE_PEN_INNER}, {FIGURE_PEN_DROP, SCENE_PEN_DROP}, {FIGURE_PEN_OFF, SCENE_PEN_OFF},
+        {FIGURE_TIP_OFF, SCENE_TIP_OFF}, {FIGURE_TAP, SCENE_TAP}};
     for (gsize i = 0; i < G_N_ELEMENTS(scenes); i++) {
         if (scenes[i].kind != figure->kind)
             continue;
@@ -131,10 +131,15 @@ static gboolean is_pair(const Figure *figure)
            figure->kind == FIGURE_PAIR_PLUNGER || figure->kind == FIGURE_PAIR_BUTTON;
 }
 
-/* Says its number inside, and needs no words below. */
 static gboolean is_pen(const Figure *figure)
 {
     return figure->kind == FIGURE_PEN_FLOW || figure->kind == FIGURE_PEN_DOSE;
+}
+
+/* Says its number inside, and needs no words below. */
+static gboolean says_itself(const Figure *figure)
+{
+    return is_pen(figure) || (figure->kind == FIGURE_SYRINGE_GIVE && figure->injection->way == WAY_PREFILLED);
 }
 
 /* Drawings of doing carry their caption beside them. */
@@ -261,7 +266,7 @@ static double scene_left(const Setter *setter, const Figure *figure)
 
 static gboolean has_caption(const Figure *figure)
 {
-    return (figure->letter && !is_pen(figure)) || figure->kind == FIGURE_CODE || figure->kind == FIGURE_SCALE;
+    return (figure->letter && !says_itself(figure)) || figure->kind == FIGURE_CODE || figure->kind == FIGURE_SCALE;
 }
 
 #define NOTE_GAP 1.0
@@ -358,7 +363,7 @@ static void place_drawing(const Setter *setter, const Figure *figure, double x, 
         return;
     }
     FigureSize size = drawing_size(setter, figure, width);
-    if (is_pen(figure))
+    if (says_itself(figure))
         place_letter(setter, figure, x, y);
     ink_tag_figure(setter->ink, figure->alt);
     draw(setter, figure, code_left(setter, figure, x, size, width), y, width);
@@ -419,6 +424,7 @@ void kit_drawing(const Setter *setter, const Block *item, double x, double y)
     const char *hub = needle ? needle->hub.text : syringe && PRESENT(syringe->needle) ? "white" : NULL;
     double left = ink_place(setter->ink, x + 2, FIGURE_THING_WIDTH);
     double before = ink_mirror(setter->ink, 0);
-    figure_things_draw(setter->ink, thing_of(setter, item->item), hub, item->number, left, y);
+    figure_things_draw(setter->ink, thing_of(setter, item->item), hub, needle ? to_mm(needle->needle.length) : 0,
+                       item->number, left, y);
     ink_mirror(setter->ink, before);
 }

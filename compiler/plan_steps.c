@@ -68,7 +68,7 @@ int plan_snaps(const PlanInjection *injection)
 static void take_liquid(Work *work, gboolean ampoule)
 {
     step(work, ampoule ? STEP_powder_caps_off : STEP_caps_off, 0);
-    step(work, STEP_wipe_tops, 0);
+    step(work, ampoule ? STEP_wipe_powder_tops : STEP_wipe_tops, 0);
     if (ampoule) {
         step(work, STEP_tap_ampoule, 0);
         step(work, STEP_snap_ampoule, 0);
@@ -265,10 +265,10 @@ static void after(Work *work, const Plan *plan)
         step(work, STEP_pen_needle_away, 0);
     }
     step(work, STEP_press_gauze, 0);
-    if (injection->way == WAY_PEN)
-        step(work, STEP_pen_cap_on, 0);
     if (has_plaster(plan))
         step(work, STEP_plaster_on, 0);
+    if (injection->way == WAY_PEN)
+        step(work, STEP_pen_cap_on, 0);
     if (injection->way == WAY_POWDER || injection->way == WAY_READY)
         step(work, STEP_count_empties, 0);
     step(work, is_course(injection) ? STEP_tick_day : STEP_write_time, 0);

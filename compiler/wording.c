@@ -153,10 +153,10 @@ static gboolean gives_whole(const PlanInjection *injection)
     return PRESENT(injection->order->dose_is) && injection->order->dose_is.value == DoseIs_WHOLE;
 }
 
-/* The containers hold more than the dose. */
+/* The containers hold more than the dose, and it is the only one. */
 static gboolean leaves_some(const PlanInjection *injection)
 {
-    return rational_ok(injection->content) &&
+    return injection->acts->len == 1 && rational_ok(injection->content) &&
            rational_compare(injection->content, quantity_base(injection->order->dose.quantity)) > 0;
 }
 

@@ -58,7 +58,8 @@ static void phone(const Wording *wording, Block *block, ValueId number, const ch
 static void call(const Wording *wording, Block *block)
 {
     gboolean away = condition_holds(wording, "away"); /* the hours are the clinic's */
-    phone(wording, block, VALUE_phone_night, "night", away ? "call_night_away" : "call_night");
+    gboolean any_hour = plan_value(wording->plan, NULL, VALUE_phone_night_hours)->clocks.all_day;
+    phone(wording, block, VALUE_phone_night, "night", away && !any_hour ? "call_night_away" : "call_night");
     phone(wording, block, VALUE_phone_day, "day", away ? "call_day_away" : "call_day");
     phone(wording, block, VALUE_phone_emergency, "emergency", "call_emergency");
 }
@@ -74,7 +75,7 @@ static const char *rung_phrase(const Wording *wording, RungKind kind)
     if (wording->injection->way == WAY_PREFILLED && kind == RUNG_START)
         return "rung_START_FILLED";
     if (wording->injection->way == WAY_PEN && kind == RUNG_TAKE_OUT && condition_holds(wording, "course"))
-        return "rung_TAKE_OUT_NEW";
+        return plan_takes_cartridge(wording->injection) ? "rung_TAKE_OUT_CARTRIDGE" : "rung_TAKE_OUT_PEN";
     if (wording->injection->way == WAY_PEN && (kind == RUNG_START || kind == RUNG_SIT))
         return kind == RUNG_START ? "rung_START_FIXED" : "rung_SIT_PEN";
     if (plan_fills_last(wording->injection) && (kind == RUNG_START || kind == RUNG_SIT))
@@ -374,9 +375,7 @@ static gboolean needs_both_hands(StepId id)
     case STEP_needle_in:
     case STEP_push_plunger:
     case STEP_press_button:
-    case STEP_count_pressed:
-    case STEP_count_slowly:
-    case STEP_look_zero: return TRUE;
+    case STEP_count_slowly: return TRUE;
     default: return FALSE;
     }
 }
@@ -392,12 +391,24 @@ static const char *place_phrase(const PlanInjection *injection)
     }
 }
 
-/* What is ready is given without turning a page; behind the drop of a pen a page may end,
+/* No page is turned with a bare needle in the hand; behind the drop of a pen a page may end,
  * since its dose is not set yet. */
 static gboolean stays_if_room(const Step *step)
 {
-    return (step->section == SECTION_BARE && step->id != STEP_pen_drop_again) || step->section == SECTION_DIAL ||
-           step->id == STEP_needle_out;
+    switch (step->id) {
+    case STEP_pen_drop_again: return FALSE;
+    case STEP_fit_mixing_needle:
+    case STEP_fit_drawing_needle:
+    case STEP_take_fixed_cap_off:
+    case STEP_air_for_liquid:
+    case STEP_air_for_dose:
+    case STEP_bubbles_up:
+    case STEP_leave_vial:
+    case STEP_count_pressed:
+    case STEP_look_zero:
+    case STEP_needle_out: return TRUE;
+    default: return step->section == SECTION_BARE || step->section == SECTION_DIAL;
+    }
 }
 
 static const char *step_phrase(const Wording *wording, const Step *step)
@@ -425,6 +436,10 @@ static void add_step(Wording *wording, Block *block, const Step *step)
         add_phrase(wording, item, "air_note");
     if (step->id == STEP_cartridge_in_if_none)
         add_phrase(wording, item, "cartridge_rest");
+    if (step->id == STEP_look_zero)
+        add_phrase(wording, item, "zero_words");
+    if (step->id == STEP_check_box && wording->injection->way == WAY_POWDER)
+        add_phrase(wording, item, "check_liquid");
     if (step->id == STEP_find_spot)
         add_phrase(wording, item, place_phrase(wording->injection));
     item->stays = needs_both_hands(step->id);

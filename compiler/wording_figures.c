@@ -15,7 +15,7 @@ static const char *const names[] = {
     [FIGURE_TABLE] = "TABLE", [FIGURE_SYRINGE_ADD] = "SYRINGE_ADD", [FIGURE_SYRINGE_DOSE] = "SYRINGE_DOSE",
     [FIGURE_SYRINGE_GIVE] = "SYRINGE_GIVE",
     [FIGURE_PUSH_INTO] = "PUSH_INTO", [FIGURE_SWIRL] = "SWIRL", [FIGURE_BUBBLES] = "BUBBLES",
-    [FIGURE_BUBBLES_BACK] = "BUBBLES_BACK",
+    [FIGURE_BUBBLES_BACK] = "BUBBLES_BACK", [FIGURE_TAP] = "TAP",
     [FIGURE_NEEDLES] = "NEEDLES",
     [FIGURE_NEEDLE_OFF] = "NEEDLE_OFF", [FIGURE_NEEDLE_ON] = "NEEDLE_ON", [FIGURE_SITE] = "SITE",
     [FIGURE_STEADY] = "STEADY", [FIGURE_STRETCH] = "STRETCH", [FIGURE_PINCH] = "PINCH", [FIGURE_ANGLE] = "ANGLE",
@@ -106,6 +106,14 @@ static void needle_labels(const Wording *wording, Figure *figure)
     label_phrase(wording, figure, "card_label");
 }
 
+/* A number that a button which is not pressed home may leave: less than the dose where the plan has one. */
+static ValueId left_in_window(const Wording *wording)
+{
+    const Value *flow = &wording->injection->values[VALUE_flow], *dial = &wording->injection->values[VALUE_dial];
+    gboolean less = flow->set && dial->set && quantity_compare(flow->quantity, dial->quantity) < 0;
+    return less ? VALUE_flow : VALUE_dial;
+}
+
 static void labels(const Wording *wording, Figure *figure)
 {
     switch (figure->kind) {
@@ -131,7 +139,7 @@ static void labels(const Wording *wording, Figure *figure)
         label_phrase(wording, figure, "like_this");
         label_phrase(wording, figure, "not_like_this");
         if (figure->kind == FIGURE_PAIR_BUTTON)
-            label_value(wording, figure, VALUE_dial, FORM_PLAIN);
+            label_value(wording, figure, left_in_window(wording), FORM_PLAIN);
         break;
     default: break;
     }

@@ -72,6 +72,11 @@ def offset(hours):
     return findings([edit(BASE, "36 h before", f"{hours} h before")], BASE)
 
 
+def sips(days):
+    """Doses so small that one vial would last for all the days."""
+    return findings([edit(COURSE, "dose: 50 mg", "dose: 10 mg"), edit(COURSE, "for 10 days", f"for {days} days")], COURSE)
+
+
 def allergy(word, content):
     return findings([edit(SHELF, "    contains: [mannitol]", f"    contains: [{content}]"),
                      edit(PATIENT, "allergies: []", f"allergies: [{word}]")])
@@ -169,8 +174,8 @@ CASES = [
     ("storage.csv", "S35", lambda: keep("up to 1 h at room temperature", "up to 1 h at room temperature"), lacks("mix_before_label")),
     ("storage.csv", "S35", lambda: keep("up to 1 h at room temperature", "up to 2 h at room temperature"), has("mix_before_label")),
     ("storage.csv", "S40", lambda: keep("up to 4 h at room temperature", "up to 4 h in the refrigerator"), has("mix_before_label")),
-    ("storage.csv", "S22", lambda: findings([edit(COURSE, "for 10 days", "for 29 days")], COURSE), lacks("in_use_over")),
-    ("storage.csv", "S22", lambda: findings([edit(COURSE, "for 10 days", "for 30 days")], COURSE), has("in_use_over")),
+    ("storage.csv", "S22", lambda: sips(29), lacks("in_use_over")),
+    ("storage.csv", "S22", lambda: sips(30), has("in_use_over")),
     ("storage.csv", "S30", lambda: findings([edit(SHELF, "temperature: 2 C to 8 C, take_out: 30 min", "temperature: 2 C to 8 C")],
                                             "protocols/ready.yaml"), has("warm_up")),
     ("storage.csv", "S04", lambda: findings([edit(SHELF, "temperature: 2 C to 8 C, take_out: 30 min", "temperature: 36 F to 46 F")],

@@ -240,7 +240,7 @@ def other_dial(**changed):
 
 def other_window(spoiler, sheet):
     """The number in the window alone; the one at the pointer stays."""
-    spoiler.say("150", "125", page=windows(sheet)[0][0]["page"], only=-3)
+    spoiler.say("150", "125", page=windows(sheet)[1][0]["page"], only=3)
 
 
 def other_build(**changed):
@@ -349,10 +349,10 @@ FAILS = {
     "A2": ("whole", say("Call us now, at any hour.", "Rest.", page=0)),
     "A3": ("whole", say("I am Maren T.", "I am")),
     "A4": ("whole", say("I spilled or lost some.", "I was sad."), ("pen", say("I saw no drop", "I saw a drop")),
-           ("part", say("The rim was not on the line.", "I was sad."))),
+           ("part", say("I injected more than", "I was sad of"))),
     "A5": ("whole", say("A small bruise is normal.", "All is well.")),
     "A6": ("whole", erase(square, slice(0, -5))),
-    "A7": ("whole", say("Read these aloud first.", "Go on.")),
+    "A7": ("whole", say("Read these aloud.", "Go on.")),
     "A8": ("whole", say("1 empty powder", "2 empty powder")),
     "A9": ("whole", erase(writing_box)),
     "A10": ("whole", say("When will you inject", "How are you")),

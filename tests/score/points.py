@@ -244,7 +244,8 @@ def one_name_for_one_thing(s):
 def warning_first(s):
     order = [node.text() for node in s.nodes if node.role in ("P", "H2")]
     faults = []
-    for warning, guarded in (("See bits", r"Push the liquid slowly|Turn the vial over|Look at the liquid"),
+    looked = r"Turn the powder vial over" if s.build["way"] == "powder" else r"Turn the vial over|Look at the liquid"
+    for warning, guarded in (("See bits", looked),
                              ("Less than the line", r"until the rim is on the line")):
         at = [i for i, t in enumerate(order) if t.startswith(warning)]
         last_heading = {i: max(j for j, t in enumerate(order[:i]) if t and j < i) for i in at}
@@ -708,7 +709,7 @@ def drawn_volume(s):
     if not has_syringe(s):
         shown = [line["text"].strip() for line, _ in windows(s)]
         drop = s.build["pen"]["flow_check"].split(" ")[0]
-        wanted = [drop, setting(s), setting(s)] # the drop, the dose, and the dose that is not pressed home
+        wanted = [drop, setting(s), drop] # the drop, the dose, and what is left when it is not pressed home
         return [] if shown == wanted else [f"the windows show {shown}"]
     figures = filled_figures(s)
     return [] if len(figures) >= 2 or (figures and s.build["way"] != "powder") else [f"{len(figures)} syringes drawn"]

@@ -25,7 +25,7 @@ DENIED = {
 # One name for one thing: words that would be a second one.
 SYNONYMS = {
     "the liquid": ["solvent", "fluid", "solution", "water"],
-    "the mixing needle": ["long needle", "drawing needle", "drawing-up needle", "filling needle"],
+    "the filling needle": ["long needle", "drawing needle", "drawing-up needle", "mixing needle"],
     "the injecting needle": ["short needle", "injection needle", "fine needle"],
     "the sharps box": ["sharps bin", "sharps container", "needle box"],
     "the powder vial": ["drug vial", "ampule", "bottle", "flask"],
