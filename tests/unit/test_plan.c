@@ -256,6 +256,43 @@ static void test_deliverable(void **state)
     assert_int_equal(first(plan)->containers, 1);
 }
 
+/* The drop of a pen is said as its window says it, in the unit of its steps. */
+static void test_flow_as_dialled(void **state)
+{
+    Fixture *fixture = *state;
+    Change pen = {"shelf.yaml", "dial_every: 25 units, dial_most: 300 units, flow_check: 50 units",
+                  "dial_every: 50 mcg, dial_most: 1 mg, flow_check: 0.05 mg"};
+    Plan *plan = plan_with(fixture, "pen", &pen);
+    assert_string_equal(shown(fixture, plan, VALUE_flow), "50 mcg");
+}
+
+/* What one container serves of a course of ten days at 50 mg: a vial of 500 mg all of them, one
+ * that gives 100 mg two of them; an ampoule, once snapped, one. */
+static void test_containers_of_a_course(void **state)
+{
+    Fixture *fixture = *state;
+    const struct { const char *old, *new, *count; } cases[] = {
+        {"content: 500 mg", "content: 500 mg", "1"},
+        {"content: 500 mg", "content: 500 mg\n    deliverable: 100 mg", "5"},
+        {"fluid: oil\n    container: vial", "fluid: oil\n    container: ampoule", "10"}};
+    for (gsize i = 0; i < G_N_ELEMENTS(cases); i++) {
+        Change shelf = {"shelf.yaml", cases[i].old, cases[i].new};
+        Plan *plan = plan_with(fixture, "course", &shelf);
+        assert_string_equal(shown(fixture, plan, VALUE_containers_all), cases[i].count);
+    }
+}
+
+/* A filled syringe keeps its own marks, whatever the protocol says of drawing up. */
+static void test_filled_keeps_its_scale(void **state)
+{
+    Fixture *fixture = *state;
+    Change shelf = {"shelf.yaml", "container: vial\n    content: 14 mg\n    volume: 2.8 mL\n    strength: 5 mg/mL",
+                    "container: prefilled syringe\n    content: 14 mg\n    volume: 2.8 mL\n    strength: 5 mg/mL\n"
+                    "    syringe: 3 mL"};
+    Plan *plan = plan_with(fixture, "ready", &shelf); /* its draw names the insulin syringe */
+    assert_string_equal(shown(fixture, plan, VALUE_mark), "the line 0.8");
+}
+
 /* The cap comes off before the line is set, and before the skin is held. */
 static void test_part_of_filled(void **state)
 {
@@ -290,6 +327,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         TEST(test_whole_vial), TEST(test_offsets), TEST(test_measured_part), TEST(test_vials_through_one_liquid),
         TEST(test_insulin_marks), TEST(test_course), TEST(test_clock_change), TEST(test_traveller), TEST(test_ladder),
-        TEST(test_check_code), TEST(test_pen), TEST(test_deliverable), TEST(test_part_of_filled), TEST(test_origins)};
+        TEST(test_check_code), TEST(test_pen), TEST(test_deliverable), TEST(test_flow_as_dialled),
+        TEST(test_containers_of_a_course), TEST(test_filled_keeps_its_scale), TEST(test_part_of_filled), TEST(test_origins)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
