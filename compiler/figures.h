@@ -132,6 +132,7 @@ typedef struct SceneFigure {
     gboolean muscle;
     const char *hub; /* colour word of the needle that is changed, or of a pen's */
     gboolean pen;
+    gboolean level;  /* the syringe lies: nothing can run out of it */
 } SceneFigure;
 
 FigureSize figure_scene_size(const SceneFigure *figure);

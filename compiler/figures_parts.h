@@ -70,9 +70,10 @@ void scene_pen_caps(Ink *ink, const char *hub);
 void scene_pen_inner(Ink *ink, const char *hub);
 void scene_pen_drop(Ink *ink, const char *hub);
 void scene_pen_off(Ink *ink, const char *hub);
-/* A pen's needle in the skin, its button pressed home and the window at zero; or half-way,
- * with the number still in the window. */
-void pair_pen_button(Ink *ink, const char *number, gboolean home);
+/* A pen's needle in the skin, its button pressed home or half-way; and its window, at zero or
+ * with the number that is left. */
+void pair_pen_button(Ink *ink, gboolean home);
+void pair_pen_window(Ink *ink, const char *number, gboolean home);
 /* A needle in its sealed tub, 26 by 24 from (x, y). */
 void thing_pen_needle(Ink *ink, const char *hub, double x, double y);
 /* Where a long thing is broken off in a drawing: a waved edge from (x, top) down to bottom. */

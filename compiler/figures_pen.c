@@ -253,11 +253,13 @@ void scene_pen_off(Ink *ink, const char *hub)
 
 #define PAIR_WINDOW 17.0
 
+#define PAIR_PEN_Y 17.0
+#define PAIR_PEN_START 12.0
+
 /* A pen with the window large: what counts is its number. */
-void pair_pen_button(Ink *ink, const char *number, gboolean home)
+void pair_pen_button(Ink *ink, gboolean home)
 {
-    const double y = 17, start = 12, window = start + 2;
-    const InkStyle style = {.size = PAIR_TYPE, .bold = TRUE, .align = INK_CENTRE};
+    const double y = PAIR_PEN_Y, start = PAIR_PEN_START, window = start + 2;
     double end = window + PAIR_WINDOW + 2, stem = home ? 0.4 : 3.6;
     cairo_t *cairo = ink_cairo(ink);
     ink_pen(ink, 0.5);
@@ -268,10 +270,19 @@ void pair_pen_button(Ink *ink, const char *number, gboolean home)
     ink_pen(ink, INK_OUTLINE);
     box(ink, 9.6, 4, 3, 0.6);
     box(ink, start, 6.4, end - start, 1.2);
-    box(ink, window, 4.2, PAIR_WINDOW, 0.8);
     box(ink, end, 1.6, stem, 0.1);
     box(ink, end + stem, 4.4, 2, 0.8);
     cairo_restore(cairo);
+}
+
+/* Before what crosses the picture out: it must be read. */
+void pair_pen_window(Ink *ink, const char *number, gboolean home)
+{
+    const double y = PAIR_PEN_Y, window = PAIR_PEN_START + 2;
+    const InkStyle style = {.size = PAIR_TYPE, .bold = TRUE, .align = INK_CENTRE};
+    ink_pen(ink, INK_OUTLINE);
+    ink_rounded(ink, window, y - 4.2, PAIR_WINDOW, 8.4, 0.8);
+    ink_fill_white_and_stroke(ink);
     if (home)
         ink_shape_label(ink, style, "0", window + PAIR_WINDOW / 2, y + 2.2);
     else

@@ -111,9 +111,9 @@ static void tapping_finger(Ink *ink, double x, double y)
     ink_line(ink, x, y + 5, x + 1.8, y + 6.6);
 }
 
-static void bubbles(Ink *ink)
+static void bubbles(Ink *ink, double fill)
 {
-    const SyringeSign syringe = {20, 0.5, 90, 0.55, 0.98, SIGN_NEEDLE};
+    const SyringeSign syringe = {20, 0.5, 90, fill, 0.98, SIGN_NEEDLE};
     shape_syringe(ink, &syringe);
     bubble(ink, 19.2, 18, 0.9);
     bubble(ink, 21.2, 18.8, 0.6);
@@ -122,13 +122,13 @@ static void bubbles(Ink *ink)
     tapping_finger(ink, 24, 22);
 }
 
-/* The same, lower. */
+/* The same, lower, and full. */
 static void tap(Ink *ink)
 {
     cairo_save(ink_cairo(ink));
     cairo_translate(ink_cairo(ink), 10, 0);
-    cairo_scale(ink_cairo(ink), 0.64, 0.64);
-    bubbles(ink);
+    cairo_scale(ink_cairo(ink), 0.58, 0.58);
+    bubbles(ink, 0.85);
     cairo_restore(ink_cairo(ink));
 }
 
@@ -197,6 +197,24 @@ static void needle_on(Ink *ink, const char *hub)
     ink_stroke(ink);
     syringe_front(ink, CHANGE_Y);
     shape_arrow(ink, 23, CHANGE_Y - 10, 32, CHANGE_Y - 10);
+}
+
+/* What was drawn up stays in the syringe: it is held needle up. */
+static void needle_change(Ink *ink, const SceneFigure *figure)
+{
+    cairo_t *cairo = ink_cairo(ink);
+    cairo_save(cairo);
+    if (!figure->level) {
+        cairo_translate(cairo, SCENE_WIDTH / 2, 0);
+        cairo_rotate(cairo, G_PI_2);
+        cairo_scale(cairo, 0.86, 0.86);
+        cairo_translate(cairo, 0, -CHANGE_Y);
+    }
+    if (figure->kind == SCENE_NEEDLE_OFF)
+        needle_off(ink, figure->hub);
+    else
+        needle_on(ink, figure->hub);
+    cairo_restore(cairo);
 }
 
 /* ---- skin ---- */
@@ -343,10 +361,10 @@ void figure_scene_draw(Ink *ink, const SceneFigure *figure, double x, double y)
     case SCENE_PUSH_INTO: push_into(ink); break;
     case SCENE_SWIRL: swirl(ink); break;
     case SCENE_DRAW_BACK: draw_back(ink); break;
-    case SCENE_BUBBLES: bubbles(ink); break;
+    case SCENE_BUBBLES: bubbles(ink, 0.55); break;
     case SCENE_BUBBLES_BACK: bubbles_back(ink); break;
-    case SCENE_NEEDLE_OFF: needle_off(ink, figure->hub); break;
-    case SCENE_NEEDLE_ON: needle_on(ink, figure->hub); break;
+    case SCENE_NEEDLE_OFF:
+    case SCENE_NEEDLE_ON: needle_change(ink, figure); break;
     case SCENE_STRETCH: stretch(ink); break;
     case SCENE_PINCH: pinch(ink); break;
     case SCENE_ANGLE: angle(ink, figure); break;
@@ -427,7 +445,7 @@ static void in_skin_picture(Ink *ink, const PairFigure *figure, gboolean good)
     ink_pen(ink, INK_OUTLINE);
     shape_curve(ink, skin, G_N_ELEMENTS(skin));
     if (figure->kind == PAIR_BUTTON)
-        pair_pen_button(ink, figure->number, good);
+        pair_pen_button(ink, good);
     else
         shape_syringe(ink, &syringe);
 }
@@ -454,6 +472,11 @@ static void pair_picture(Ink *ink, const PairFigure *figure, gboolean good, doub
     cairo_restore(cairo);
     if (!good && pair_is_low(figure->kind)) /* behind what fills the picture nobody would see it */
         shape_cross(ink, 3, 1, 33, height - 2);
+    if (figure->kind == PAIR_BUTTON) {
+        cairo_translate(cairo, 0, -LOW_UP);
+        pair_pen_window(ink, figure->number, good);
+        cairo_translate(cairo, 0, LOW_UP);
+    }
     shape_end_frame(ink, -0.5, -0.5, PAIR_GAP, height + 0.5);
     cairo_restore(cairo);
 }

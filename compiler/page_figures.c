@@ -107,7 +107,7 @@ static gboolean scene_of(const Figure *figure, SceneFigure *out)
                                                                   : injection->injecting_needle;
         *out = (SceneFigure){scenes[i].scene, rational_floor(order->give.angle.quantity.number),
                              order->route.value == Route_IM, changed ? changed->hub.text : "white",
-                             injection->way == WAY_PEN};
+                             injection->way == WAY_PEN, injection->way == WAY_PREFILLED};
         return TRUE;
     }
     return FALSE;

@@ -231,6 +231,8 @@ static void give(Work *work)
     gboolean alone = PRESENT(order->give.by) && order->give.by.value != Giver_HELPER, pen = injection->way == WAY_PEN;
     bare(work);
     work->section = SECTION_GIVE;
+    if (PRESENT(order->window) && order->window.exact)
+        step(work, STEP_wait_minute, 0);
     if (arm && alone)
         step(work, STEP_steady_arm, 0);
     if (!arm || !alone) /* the other arm's hand holds the syringe */

@@ -404,6 +404,7 @@ static gboolean stays_if_room(const Step *step)
     case STEP_air_for_dose:
     case STEP_bubbles_up:
     case STEP_leave_vial:
+    case STEP_wait_minute:
     case STEP_count_pressed:
     case STEP_look_zero:
     case STEP_needle_out: return TRUE;
@@ -442,6 +443,11 @@ static void add_step(Wording *wording, Block *block, const Step *step)
         add_phrase(wording, item, "check_liquid");
     if (step->id == STEP_find_spot)
         add_phrase(wording, item, place_phrase(wording->injection));
+    gboolean again = step->id == STEP_find_spot && condition_holds(wording, "course");
+    if (again && condition_holds(wording, "spots"))
+        add_phrase(wording, item, "place_new_spot");
+    if (again && condition_holds(wording, "sides"))
+        add_phrase(wording, item, "place_other_side");
     item->stays = needs_both_hands(step->id);
     item->stays_if_room = stays_if_room(step);
     if (row->figure == FIGURE_NONE || !figure_can_be_drawn(wording, row->figure))

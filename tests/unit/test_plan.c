@@ -328,6 +328,7 @@ int main(void)
         TEST(test_whole_vial), TEST(test_offsets), TEST(test_measured_part), TEST(test_vials_through_one_liquid),
         TEST(test_insulin_marks), TEST(test_course), TEST(test_clock_change), TEST(test_traveller), TEST(test_ladder),
         TEST(test_check_code), TEST(test_pen), TEST(test_deliverable), TEST(test_flow_as_dialled),
-        TEST(test_containers_of_a_course), TEST(test_filled_keeps_its_scale), TEST(test_part_of_filled), TEST(test_origins)};
+        TEST(test_containers_of_a_course), TEST(test_filled_keeps_its_scale), TEST(test_part_of_filled),
+        TEST(test_origins)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
