@@ -248,6 +248,7 @@ static void too_tall(const Setter *setter, Diagnostics *diagnostics, double heig
 typedef struct Group {
     guint from, until;
     double gap, height; /* gap: above it, unless it starts a page */
+    gboolean urgent;    /* every page that ends before it costs more */
     double cost;        /* of a page that starts with it */
     double best;        /* cheapest way to set this group and all behind it */
     guint next;         /* the group that starts the page after */
@@ -258,6 +259,7 @@ typedef struct Group {
 #define COST_TASK 0.0
 #define COST_TITLE 1.0
 #define COST_INSIDE 2.5
+#define COST_URGENT 6.0
 #define COST_AIR 3.0 /* of an empty page; a half empty one costs a quarter */
 
 static double cost_of_start(const Piece *piece)
@@ -295,10 +297,22 @@ static GArray *groups_of(const Setter *setter, Diagnostics *diagnostics)
             let_go(setter, &group);
         if (group.height > room(&setter->spec))
             too_tall(setter, diagnostics, group.height, first);
+        for (guint j = group.from; j <= group.until; j++)
+            group.urgent |= ((const Piece *)g_ptr_array_index(setter->pieces, j))->urgent;
         i = group.until + 1;
         g_array_append_val(groups, group);
     }
     return groups;
+}
+
+/* The last urgent group, or 0. */
+static guint urgent_group(const GArray *groups)
+{
+    guint urgent = 0;
+    for (guint i = 0; i < groups->len; i++)
+        if (g_array_index(groups, Group, i).urgent)
+            urgent = i;
+    return urgent;
 }
 
 static gboolean must_start_page(const Setter *setter, const Group *group)
@@ -307,7 +321,7 @@ static gboolean must_start_page(const Setter *setter, const Group *group)
 }
 
 /* The cheapest end for a page that starts with this group, all later ones known. */
-static void choose_end(const Setter *setter, GArray *groups, guint start)
+static void choose_end(const Setter *setter, GArray *groups, guint start, guint urgent)
 {
     Group *group = &g_array_index(groups, Group, start);
     double limit = room(&setter->spec), height = 0;
@@ -318,6 +332,8 @@ static void choose_end(const Setter *setter, GArray *groups, guint start)
         if (end > start && (height > limit || must_start_page(setter, last)))
             break;
         double air = MAX(0, limit - height) / limit, cost = COST_PAGE + group->cost;
+        if (end < urgent)
+            cost += COST_URGENT;
         if (end + 1 < groups->len)
             cost += COST_AIR * air * air + g_array_index(groups, Group, end + 1).best;
         if (cost < group->best) {
@@ -341,8 +357,9 @@ static void place_group(Pages *pages, const Group *group, double *y)
 static void distribute(Pages *pages, Diagnostics *diagnostics)
 {
     g_autoptr(GArray) groups = groups_of(&pages->setter, diagnostics);
+    const guint urgent = urgent_group(groups);
     for (guint i = groups->len; i-- > 0;)
-        choose_end(&pages->setter, groups, i);
+        choose_end(&pages->setter, groups, i, urgent);
     for (guint start = 0; start < groups->len; start = g_array_index(groups, Group, start).next) {
         double y = 0;
         g_array_append_val(pages->starts, pages->placed->len);

@@ -100,6 +100,8 @@ static void add_list(Setter *setter, const Block *block)
     as_list(setter, first);
     if (!setter->aside)
         keep_together(setter, first, 0.4);
+    if (strcmp(block->role, "emergency") == 0 && setter->pieces->len > first)
+        ((Piece *)g_ptr_array_index(setter->pieces, setter->pieces->len - 1))->urgent = TRUE;
 }
 
 /* ---- a warning: a bar at its left ---- */

@@ -15,6 +15,7 @@ struct Piece {
     PieceDraw draw;
     double height, gap;      /* gap: air above, unless it starts a page */
     gboolean new_page, keep; /* keep: stays with the next piece */
+    gboolean urgent;         /* belongs on as early a page as it can: the signs of an emergency */
     gboolean yields;         /* but lets it go when a page does not hold all that stays together */
     const char *tag;         /* of the structure tree, or NULL */
     const char *opens, *closes; /* tags around several pieces */

@@ -906,7 +906,8 @@ def pause(s):
     faults = [] if 4 <= len(checks) <= 5 else [f"{len(checks)} checks"]
     faults += [] if clean(s.value("medicine")) in " ".join(checks) else ["the name is not checked"]
     inject = flat(s.build["phrases"]["step_push_plunger" if has_syringe(s) else "step_press_button"])
-    return faults + ([] if any(n.text().startswith(inject) for n in behind) else ["not before the injection"])
+    joined = re.sub(r"\s", "", inject) # Chinese breaks a line anywhere
+    return faults + ([] if any(re.sub(r"\s", "", n.text()).startswith(joined) for n in behind) else ["not before the injection"])
 
 
 @point("A8", 3, needs=lambda s: in_order(s) and s.build["way"] in ("powder", "ready"))
