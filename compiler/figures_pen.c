@@ -291,17 +291,21 @@ void pair_pen_window(Ink *ink, const char *number, gboolean home)
 
 /* ---- among the things of the kit ---- */
 
+static void four_sided(Ink *ink, double x, double y, const Point corners[4])
+{
+    cairo_t *cairo = ink_cairo(ink);
+    ink_pen(ink, INK_OUTLINE);
+    for (int i = 0; i < 4; i++)
+        cairo_line_to(cairo, x + corners[i].x, y + corners[i].y);
+    cairo_close_path(cairo);
+    ink_fill_white_and_stroke(ink);
+}
+
 /* A tub under a paper lid, whose tab is pulled. */
 void thing_pen_needle(Ink *ink, const char *hub, double x, double y)
 {
     cairo_t *cairo = ink_cairo(ink);
-    ink_pen(ink, INK_OUTLINE);
-    cairo_move_to(cairo, x + 8.6, y + 7.6);
-    cairo_line_to(cairo, x + 10, y + 22);
-    cairo_line_to(cairo, x + 16, y + 22);
-    cairo_line_to(cairo, x + 17.4, y + 7.6);
-    cairo_close_path(cairo);
-    ink_fill_white_and_stroke(ink);
+    four_sided(ink, x, y, (Point[]){{8.6, 7.6}, {10, 22}, {16, 22}, {17.4, 7.6}});
     cairo_save(cairo);
     cairo_translate(cairo, x + 13, y + 20);
     cairo_rotate(cairo, -G_PI_2);
@@ -309,11 +313,5 @@ void thing_pen_needle(Ink *ink, const char *hub, double x, double y)
     ink_line(ink, 0, 0, 5.4, 0);
     shape_hub(ink, hub, 5.4, 0, 5.4, 0.9, 2.8, FALSE);
     cairo_restore(cairo);
-    ink_pen(ink, INK_OUTLINE);
-    cairo_move_to(cairo, x + 6.6, y + 7.6);
-    cairo_line_to(cairo, x + 19, y + 7.6);
-    cairo_line_to(cairo, x + 22, y + 4.6);
-    cairo_line_to(cairo, x + 6.6, y + 6);
-    cairo_close_path(cairo);
-    ink_fill_white_and_stroke(ink);
+    four_sided(ink, x, y, (Point[]){{6.6, 7.6}, {19, 7.6}, {22, 4.6}, {6.6, 6}});
 }

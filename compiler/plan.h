@@ -241,6 +241,8 @@ gboolean plan_fills_last(const PlanInjection *injection);
 
 /* TRUE when the medicine comes in a cartridge, which a pen takes. */
 gboolean plan_takes_cartridge(const PlanInjection *injection);
+/* TRUE when all that can be drawn back is the dose; FALSE when it is a measured part. */
+gboolean plan_gives_all(const PlanInjection *injection);
 /* TRUE when the syringe has its needle fixed on. */
 gboolean plan_has_fixed_needle(const PlanInjection *injection);
 

@@ -68,7 +68,7 @@ static const MixingRow *row_for(const PlanInjection *injection)
     return NULL;
 }
 
-static gboolean gives_all(const PlanInjection *injection)
+gboolean plan_gives_all(const PlanInjection *injection)
 {
     return PRESENT(injection->order->dose_is) && injection->order->dose_is.value == DoseIs_WHOLE;
 }
@@ -93,7 +93,7 @@ static Rational final_volume(const PlanInjection *injection)
 {
     Rational one = label_volume(injection);
     if (!rational_ok(one))
-        return gives_all(injection) ? injection->add_ml : unknown();
+        return plan_gives_all(injection) ? injection->add_ml : unknown();
     Rational swelling = rational_sub(one, injection->add_ml);
     Rational all = rational_mul(swelling, whole(injection->containers));
     return rational_add(injection->add_ml, all);
@@ -123,7 +123,7 @@ static void powder(PlanInjection *injection)
     if (!rational_ok(injection->final_ml))
         return;
     set_strength(injection, strength_of(injection, injection->final_ml));
-    if (!gives_all(injection))
+    if (!plan_gives_all(injection))
         return;
     Rational drawn = injection->row ? millilitres(&injection->row->withdraw) : unknown();
     gboolean stated = rational_ok(drawn) && injection->containers == 1;
@@ -140,7 +140,7 @@ static void ready(PlanInjection *injection)
         set_strength(injection, medicine->strength.strength);
     else if (rational_ok(injection->final_ml) && injection->containers > 0)
         set_strength(injection, strength_of(injection, injection->final_ml));
-    if (gives_all(injection))
+    if (plan_gives_all(injection))
         injection->exact_ml = injection->final_ml;
 }
 
@@ -206,7 +206,7 @@ void plan_amounts(PlanInjection *injection)
         powder(injection);
     else
         ready(injection);
-    if (PRESENT(injection->order->dose_is) && !gives_all(injection))
+    if (PRESENT(injection->order->dose_is) && !plan_gives_all(injection))
         measured_part(injection);
     rounded(injection);
 }

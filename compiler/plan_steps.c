@@ -19,11 +19,6 @@ gboolean plan_has_fixed_needle(const PlanInjection *injection)
     return injection->syringe && PRESENT(injection->syringe->needle);
 }
 
-static gboolean gives_all(const PlanInjection *injection)
-{
-    return PRESENT(injection->order->dose_is) && injection->order->dose_is.value == DoseIs_WHOLE;
-}
-
 static gboolean in_ampoule(const Choice *container)
 {
     return PRESENT(*container) && container->value == Container_AMPOULE;
@@ -85,7 +80,7 @@ static void take_liquid(Work *work, gboolean ampoule)
 /* A measured dose is set to its line while the needle is still in the vial. */
 static void clear_bubbles(Work *work, gboolean ampoule)
 {
-    if (gives_all(work->injection) || ampoule) {
+    if (plan_gives_all(work->injection) || ampoule) {
         step(work, STEP_bubbles_up, 0);
         return;
     }
@@ -111,7 +106,7 @@ static void mix(Work *work)
     }
     work->section = SECTION_FILL;
     step(work, STEP_tip_in_powder, 0);
-    step(work, gives_all(injection) ? STEP_draw_back_all : STEP_draw_back_part, 0);
+    step(work, plan_gives_all(injection) ? STEP_draw_back_all : STEP_draw_back_part, 0);
     clear_bubbles(work, FALSE);
 }
 
@@ -217,8 +212,8 @@ static void bare(Work *work)
     if (!plan_has_fixed_needle(injection) || injection->way == WAY_PREFILLED)
         step(work, STEP_cap_off, 0);
     if (injection->way != WAY_PREFILLED)
-        step(work, plan_needle_changes(injection) || gives_all(injection) ? STEP_air_out : STEP_look_line, 0);
-    else if (!gives_all(injection))
+        step(work, plan_needle_changes(injection) || plan_gives_all(injection) ? STEP_air_out : STEP_look_line, 0);
+    else if (!plan_gives_all(injection))
         bare_to_line(work);
 }
 

@@ -145,11 +145,6 @@ const char *judge_count(const Judge *judge, gint64 count, const char *word)
 
 Rational percent(gint64 number) { return rational_make(number, 100); }
 
-gboolean judge_whole(const PlanInjection *injection)
-{
-    return PRESENT(injection->order->dose_is) && injection->order->dose_is.value == DoseIs_WHOLE;
-}
-
 /* ---- acceptances ---- */
 
 typedef struct Signing {

@@ -48,6 +48,5 @@ gboolean judge_count_doubted(const Judge *judge);
  * of the shelf: what is wrong with it is told once. */
 gboolean judged_before(const Judge *judge, const PlanInjection *injection, gconstpointer thing);
 gboolean judge_comparable(const PlanInjection *injection); /* dose and content count in the same kind */
-gboolean judge_whole(const PlanInjection *injection); /* all that is drawn back is the dose */
 
 #endif

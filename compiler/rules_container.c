@@ -31,7 +31,7 @@ static const char more_containers[] =
 void check_withdrawable_short(const Judge *judge)
 {
     EACH_INJECTION(judge, injection) {
-        if (judge_whole(injection) || !rational_ok(injection->exact_ml) || !rational_ok(injection->final_ml))
+        if (plan_gives_all(injection) || !rational_ok(injection->exact_ml) || !rational_ok(injection->final_ml))
             continue;
         const Amount *stated = injection->row && injection->containers == 1 ? &injection->row->withdraw : NULL;
         Rational most = injection->final_ml;
@@ -93,7 +93,7 @@ void check_part_is_all(const Judge *judge)
     EACH_INJECTION(judge, injection) {
         const Injection *order = injection->order;
         if (injection->way != WAY_PREFILLED || !judge_comparable(injection) || !PRESENT(order->dose_is) ||
-            judge_whole(injection) ||
+            plan_gives_all(injection) ||
             quantity_compare(order->dose.quantity, injection->medicine->content.quantity) != 0)
             continue;
         Finding *finding = judge_add(judge, RULE_part_is_all, 0, injection, order->dose_is.at.place);

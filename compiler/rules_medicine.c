@@ -414,7 +414,7 @@ void check_displacement_assumed(const Judge *judge)
 {
     EACH_INJECTION(judge, injection) {
         const Injection *order = injection->order;
-        if (!is_powder(injection) || judge_whole(injection) || !PRESENT(order->dose_is) || !injection->row ||
+        if (!is_powder(injection) || plan_gives_all(injection) || !PRESENT(order->dose_is) || !injection->row ||
             !ABSENT(injection->row->makes) || !ABSENT(injection->row->strength))
             continue;
         Finding *finding = judge_add(judge, RULE_displacement_assumed, 0, injection, order->dose_is.at.place);
@@ -517,7 +517,7 @@ void check_vial_count_wrong(const Judge *judge)
         Rational one = quantity_base(injection->medicine->content.quantity);
         gboolean short_of = rational_compare(injection->content, dose) < 0;
         gboolean spare = rational_compare(rational_sub(injection->content, one), dose) >= 0;
-        gboolean not_whole = judge_whole(injection) && injection->way != WAY_PEN &&
+        gboolean not_whole = plan_gives_all(injection) && injection->way != WAY_PEN &&
                              !rational_equal(injection->content, dose);
         if (!short_of && !spare && !not_whole)
             continue;

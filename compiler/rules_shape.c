@@ -147,7 +147,7 @@ void check_cannot_be_shown(const Judge *judge)
                          course->order->when.at.place, "the course");
         if (!injection->medicine || judge_container(judge, injection))
             continue;
-        if (injection->way == WAY_PEN && judge_whole(injection))
+        if (injection->way == WAY_PEN && plan_gives_all(injection))
             finding_note(show_fault(judge, injection, &order->dose_is.at,
                                     "a pen gives what its dial is set to, not all it holds",
                                     "write \"dose_is: a measured part\""),

@@ -197,7 +197,7 @@ void check_off_the_mark(const Judge *judge)
     EACH_INJECTION(judge, injection) {
         if (!injection->syringe || !PRESENT(injection->syringe->mark_every))
             continue;
-        if (rational_ok(injection->exact_ml) && rational_ok(injection->volume_ml) && !judge_whole(injection))
+        if (rational_ok(injection->exact_ml) && rational_ok(injection->volume_ml) && !plan_gives_all(injection))
             off_mark(judge, injection, injection->exact_ml, injection->volume_ml, &injection->order->dose.at);
         if (rational_ok(injection->add_ml) && rational_ok(injection->add_on_mark_ml))
             off_mark(judge, injection, injection->add_ml, injection->add_on_mark_ml, &injection->order->mix.add.at);
@@ -224,7 +224,7 @@ void check_dose_not_drawn(const Judge *judge)
         const Amount *dose = &injection->order->dose;
         if (!injection->medicine || !PRESENT(*dose) || !PRESENT(injection->order->name) || stopped(judge, injection))
             continue;
-        Rational drawn = judge_whole(injection) ? injection->exact_ml : injection->volume_ml;
+        Rational drawn = plan_gives_all(injection) ? injection->exact_ml : injection->volume_ml;
         Rational holds = rational_ok(drawn) && injection->has_strength ? dose_in_volume(drawn, injection->strength)
                                                                        : RATIONAL_OVERFLOW;
         Rational moved = rational_ok(holds) ? rational_difference(holds, quantity_base(dose->quantity)) : holds;

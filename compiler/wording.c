@@ -148,11 +148,6 @@ gboolean in_ampoules(const PlanInjection *injection)
     return PRESENT(*container) && container->value == Container_AMPOULE;
 }
 
-static gboolean gives_whole(const PlanInjection *injection)
-{
-    return PRESENT(injection->order->dose_is) && injection->order->dose_is.value == DoseIs_WHOLE;
-}
-
 /* The containers hold more than the dose, and it is the only one. */
 static gboolean leaves_some(const PlanInjection *injection)
 {

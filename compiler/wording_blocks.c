@@ -420,6 +420,32 @@ static const char *step_phrase(const Wording *wording, const Step *step)
     return arena_format(wording->arena, "step_%s", step_row(step->id)->id);
 }
 
+static void more_of_spot(const Wording *wording, Block *item)
+{
+    add_phrase(wording, item, place_phrase(wording->injection));
+    if (!condition_holds(wording, "course"))
+        return;
+    if (condition_holds(wording, "spots"))
+        add_phrase(wording, item, "place_new_spot");
+    if (condition_holds(wording, "sides"))
+        add_phrase(wording, item, "place_other_side");
+}
+
+/* What a step says below its first line. */
+static void more_lines(const Wording *wording, Block *item, StepId id)
+{
+    if (id == STEP_air_out && !plan_gives_all(wording->injection))
+        add_phrase(wording, item, "air_note");
+    if (id == STEP_cartridge_in_if_none)
+        add_phrase(wording, item, "cartridge_rest");
+    if (id == STEP_look_zero)
+        add_phrase(wording, item, "zero_words");
+    if (id == STEP_check_box && wording->injection->way == WAY_POWDER)
+        add_phrase(wording, item, "check_liquid");
+    if (id == STEP_find_spot)
+        more_of_spot(wording, item);
+}
+
 static void add_step(Wording *wording, Block *block, const Step *step)
 {
     const StepRow *row = step_row(step->id);
@@ -433,21 +459,7 @@ static void add_step(Wording *wording, Block *block, const Step *step)
         item->title = wording_line(wording, "title_vial", filling, 0);
     Line *line = wording_line(wording, step_phrase(wording, step), filling, step->vial);
     add_line(item, line);
-    if (step->id == STEP_air_out && !condition_holds(wording, "whole"))
-        add_phrase(wording, item, "air_note");
-    if (step->id == STEP_cartridge_in_if_none)
-        add_phrase(wording, item, "cartridge_rest");
-    if (step->id == STEP_look_zero)
-        add_phrase(wording, item, "zero_words");
-    if (step->id == STEP_check_box && wording->injection->way == WAY_POWDER)
-        add_phrase(wording, item, "check_liquid");
-    if (step->id == STEP_find_spot)
-        add_phrase(wording, item, place_phrase(wording->injection));
-    gboolean again = step->id == STEP_find_spot && condition_holds(wording, "course");
-    if (again && condition_holds(wording, "spots"))
-        add_phrase(wording, item, "place_new_spot");
-    if (again && condition_holds(wording, "sides"))
-        add_phrase(wording, item, "place_other_side");
+    more_lines(wording, item, step->id);
     item->stays = needs_both_hands(step->id);
     item->stays_if_room = stays_if_room(step);
     if (row->figure == FIGURE_NONE || !figure_can_be_drawn(wording, row->figure))
