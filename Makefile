@@ -2,9 +2,8 @@
 # Also: make (builds), check, score, bench, install (PREFIX, DESTDIR), setup, clean.
 
 # ---- rooms, in the order the data flows; tests/checks/layers reads them ------
-ROOMS = arena source diagnostic syntax quantity moment model reader seal schema plan rules \
-        report review compare wording ink figures page output load record commands
-PAPER_ROOMS = ink figures page output
+ROOMS = base value syntax language reader schema plan rules report wording drawing page output commands
+PAPER_ROOMS = drawing page output
 LIGHT_ROOMS = $(filter-out $(PAPER_ROOMS),$(ROOMS))
 
 # ---- tools and flags ---------------------------------------------------------
@@ -32,15 +31,14 @@ late_name    = $(call once,late_name,objdump -p $$(pkg-config --variable=libdir 
 cmocka       = $(call once,cmocka,pkg-config --cflags --libs cmocka)
 
 # ---- sources and what is made of them ----------------------------------------
-of_rooms = $(sort $(foreach room,$(1),$(wildcard $(patsubst %,compiler/$(room)%.c,/* _*) \
-               compiler/$(room).c)))
+of_rooms = $(sort $(wildcard $(patsubst %,compiler/%/*.c,$(1))))
 objects  = $(patsubst compiler/%.c,$(BUILD)/obj/%.o,$(1))
-# Publishing a file whole needs no drawing.
-PAPER_OBJECTS = $(filter-out %/output_publish.o,$(call objects,$(call of_rooms,$(PAPER_ROOMS))))
-LIGHT_OBJECTS = $(call objects,$(call of_rooms,$(LIGHT_ROOMS)) $(wildcard compiler/output_publish.c))
+MAINS         = $(wildcard compiler/commands/dosewright*.c)
+PAPER_OBJECTS = $(call objects,$(call of_rooms,$(PAPER_ROOMS)))
+LIGHT_OBJECTS = $(call objects,$(filter-out $(MAINS),$(call of_rooms,$(LIGHT_ROOMS))))
 LIGHT_LIBRARY = $(BUILD)/libdosewright.a
 PAPER_LIBRARY = $(BUILD)/libdosewright-paper.a
-PAPER_MAIN    = $(patsubst %,$(BUILD)/obj/dosewright_%.o,paper read reports)
+PAPER_MAIN    = $(patsubst %,$(BUILD)/obj/commands/dosewright_%.o,paper read reports)
 PROGRAMS      = $(BUILD)/dosewright $(BUILD)/dosewright-paper
 UNIT_TESTS    = $(patsubst tests/unit/%.c,$(BUILD)/unit/%,$(wildcard tests/unit/test_*.c))
 DRIVERS       = $(patsubst tests/drivers/%.c,$(BUILD)/drivers/%,$(wildcard tests/drivers/*.c))
@@ -93,7 +91,7 @@ install-built: programs
 	install -m 755 $(BUILD)/dosewright-paper $(DESTDIR)$(PREFIX)/libexec/dosewright/
 	cp -R templates/. $(share)/dosewright/templates/
 	chmod -R u=rwX,go=rX $(share)/dosewright
-	$(foreach page,$(wildcard compiler/*.1),install -m 644 $(page) $(share)/man/man1/;)
+	$(foreach page,$(wildcard compiler/commands/*.1),install -m 644 $(page) $(share)/man/man1/;)
 
 clean:
 	rm -rf $(BUILD)
@@ -101,7 +99,7 @@ clean:
 # ---- the two programs --------------------------------------------------------
 programs: $(PROGRAMS)
 
-$(BUILD)/dosewright: $(BUILD)/obj/dosewright.o $(LIGHT_LIBRARY)
+$(BUILD)/dosewright: $(BUILD)/obj/commands/dosewright.o $(LIGHT_LIBRARY)
 	@echo "  link   $@"; $(CC) $(CFLAGS) $(LDFLAGS) -o $@ $^ $(light_libs)
 
 $(BUILD)/dosewright-paper: $(PAPER_MAIN) $(PAPER_LIBRARY) $(LIGHT_LIBRARY)
@@ -123,10 +121,10 @@ VERSION  = $(call once,VERSION,git describe --always --dirty --tags 2>/dev/null 
 IDENTITY = -DDOSEWRIGHT_VERSION='"$(VERSION)"' \
            -DDOSEWRIGHT_TEMPLATES='"$(PREFIX)/share/dosewright/templates"' \
            -DDOSEWRIGHT_LIBEXEC='"$(PREFIX)/libexec/dosewright"'
-identified = $(BUILD)/obj/commands.o
+identified = $(BUILD)/obj/commands/commands.o
 $(identified): $(BUILD)/identity
 $(identified): defines = $(IDENTITY)
-$(BUILD)/obj/output_reader.o: defines = $(LOADED)
+$(BUILD)/obj/output/reader.o: defines = $(LOADED)
 LOADED = -DDOSEWRIGHT_POPPLER='"$(late_name)"'
 $(BUILD)/flags: text = $(CC) $(CFLAGS)
 $(BUILD)/identity: text = $(subst ',,$(IDENTITY))
@@ -155,4 +153,4 @@ $(BUILD)/bench/%: tests/bench/%.c
 	@$(CC) $(CFLAGS) $(LDFLAGS) $(paper_cflags) -MMD -MP -o $@ $< \
 	    $(PAPER_LIBRARY) $(LIGHT_LIBRARY) $(paper_libs)
 
--include $(wildcard $(BUILD)/obj/*.d $(BUILD)/obj/*/*.d $(BUILD)/unit/*.d $(BUILD)/drivers/*.d $(BUILD)/bench/*.d)
+-include $(wildcard $(BUILD)/obj/*/*.d $(BUILD)/unit/*.d $(BUILD)/drivers/*.d $(BUILD)/bench/*.d)

@@ -4,9 +4,9 @@
 #include <stdio.h>
 #include <stdlib.h>
 
-#include "load.h"
-#include "output.h"
-#include "rules.h"
+#include "reader/reader.h"
+#include "output/output.h"
+#include "rules/rules.h"
 
 int main(int argc, char **argv)
 {

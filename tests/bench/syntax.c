@@ -2,7 +2,7 @@
  * work that scan does bare.  usage: syntax FILE TIMES */
 #include <stdlib.h>
 
-#include "syntax.h"
+#include "syntax/syntax.h"
 
 int main(int argc, char **argv)
 {

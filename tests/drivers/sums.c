@@ -7,8 +7,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "moment.h"
-#include "quantity.h"
+#include "value/moment.h"
+#include "value/quantity.h"
 
 static void answer(Rational value)
 {

@@ -11,8 +11,8 @@
 
 #include <string.h>
 
-#include "model/table.h"
-#include "reader.h"
+#include "language/language.h"
+#include "reader/reader.h"
 G_GNUC_UNUSED static const char good_protocol[] =
     "protocol: evening-trigger\n"
     "title: Your trigger injection\n"
@@ -182,13 +182,13 @@ G_GNUC_UNUSED static char *found_with(FileKind kind, const char *old, const char
     return copy;
 }
 
-typedef struct Case {
+typedef struct FixtureCase {
     FileKind kind;
     const char *old, *new;
     const char *expected; /* "" when nothing is to be found */
-} Case;
+} FixtureCase;
 
-G_GNUC_UNUSED static void cases_check(const Case *cases, gsize count)
+G_GNUC_UNUSED static void cases_check(const FixtureCase *cases, gsize count)
 {
     Arena *arena = arena_new();
     int wrong = 0;

@@ -4,7 +4,7 @@
 #include <math.h>
 #include <string.h>
 
-#include "figures.h"
+#include "drawing/figures.h"
 
 #include "cmocka_all.h"
 

@@ -1,7 +1,7 @@
 /* Dates, clock times, zones. */
 #include <string.h>
 
-#include "moment.h"
+#include "value/moment.h"
 
 #include "cmocka_all.h"
 

@@ -4,14 +4,13 @@
 #include <gio/gio.h>
 #include <string.h>
 
-#include "output.h"
-#include "output_artifact.h"
-#include "output_finish.h"
-#include "output_read_back.h"
-#include "output_reader.h"
-#include "output_rims.h"
-#include "output_seal.h"
-#include "reader.h"
+#include "output/output.h"
+#include "output/artifact.h"
+#include "output/finish.h"
+#include "output/reader.h"
+#include "output/rims.h"
+#include "output/seal.h"
+#include "reader/reader.h"
 
 #include "cmocka_all.h"
 

@@ -1,8 +1,8 @@
 /* The plan against hand-worked cases: amounts, marks, times, counts. */
 #include <string.h>
 
-#include "plan.h"
-#include "reader.h"
+#include "plan/plan.h"
+#include "reader/reader.h"
 
 #include "cmocka_all.h"
 

@@ -1,7 +1,7 @@
 /* Numbers, units and strengths: what is read, what is refused and where. */
 #include <string.h>
 
-#include "quantity.h"
+#include "value/quantity.h"
 
 #include "cmocka_all.h"
 

@@ -155,7 +155,7 @@ static void test_windows(void **state)
 static void test_numbers(void **state)
 {
     (void)state;
-    static const Case cases[] = {
+    static const FixtureCase cases[] = {
         DOSE("10000 units", "ungrouped_thousands:11:11"),
         DOSE("999 units", ""),
         DOSE("0.5 mg", ""),
@@ -205,7 +205,7 @@ static void test_numbers(void **state)
 static void test_forms(void **state)
 {
     (void)state;
-    static const Case cases[] = {
+    static const FixtureCase cases[] = {
         TIMED("36 hours before egg collection", "unit_form:14:14"),
         TIMED("36.0 h before egg collection", "trailing_zero:14:11"),
         TIMED("36 mL before egg collection", "unit_form:14:11"),
@@ -254,7 +254,7 @@ static void test_forms(void **state)
 static void test_dates(void **state)
 {
     (void)state;
-    static const Case cases[] = {
+    static const FixtureCase cases[] = {
         ANCHORED("2026-11-26", ""),
         ANCHORED("Monday 2026-11-26", "weekday_disagrees:7:14"),
         ANCHORED("2027-02-29", "date_form:7:14"),
@@ -279,7 +279,7 @@ static void test_dates(void **state)
 static void test_texts(void **state)
 {
     (void)state;
-    static const Case cases[] = {
+    static const FixtureCase cases[] = {
         NAMED("../x", "code_form:1:10"),
         NAMED("a/b", "code_form:1:11"),
         NAMED("\"-x\"", "code_form:1:11"),
@@ -317,7 +317,7 @@ static void test_texts(void **state)
 static void test_keys(void **state)
 {
     (void)state;
-    static const Case cases[] = {
+    static const FixtureCase cases[] = {
         {FILE_PROTOCOL, "revision: 3", "revison: 3", "key_unknown:3:1"},
         {FILE_PROTOCOL, "revision: 3", "Revision: 3", "key_unknown:3:1"},
         {FILE_PROTOCOL, "revision: 3\n", "", "key_missing:1:1"},

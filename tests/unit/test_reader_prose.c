@@ -63,9 +63,9 @@ static const Prose prose[] = {
 static void test_prose(void **state)
 {
     (void)state;
-    Case cases[G_N_ELEMENTS(prose)];
+    FixtureCase cases[G_N_ELEMENTS(prose)];
     for (gsize i = 0; i < G_N_ELEMENTS(prose); i++)
-        cases[i] = (Case){FILE_PROTOCOL, "It readies your eggs for collection.", prose[i].text,
+        cases[i] = (FixtureCase){FILE_PROTOCOL, "It readies your eggs for collection.", prose[i].text,
                           prose[i].expected};
     cases_check(cases, G_N_ELEMENTS(cases));
 }

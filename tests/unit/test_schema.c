@@ -11,8 +11,8 @@
 
 #include <string.h>
 
-#include "model/table.h"
-#include "schema.h"
+#include "language/table.h"
+#include "schema/schema.h"
 
 #define GUIDE "protocols/README.md"
 

@@ -10,8 +10,8 @@
 #include <glib/gstdio.h>
 #include <string.h>
 
-#include "reader.h"
-#include "seal.h"
+#include "reader/reader.h"
+#include "language/seal.h"
 
 static const char plain[] =
     "protocol: evening-trigger\n"

@@ -3,7 +3,7 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "syntax.h"
+#include "syntax/syntax.h"
 
 #include "cmocka_all.h"
 

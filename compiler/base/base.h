@@ -1,0 +1,11 @@
+/* base: memory of one run, the text of files with their places, findings, and files
+ * published whole.  Knows nothing of medicine. */
+#ifndef BASE_H
+#define BASE_H
+
+#include "base/arena.h"
+#include "base/diagnostic.h"
+#include "base/publish.h"
+#include "base/source.h"
+
+#endif

@@ -1,0 +1,260 @@
+/* diagnostic: the rows, the findings and their order.  Printing stands in
+ * diagnostic_print.c. */
+#include "base/diagnostic.h"
+
+#include <string.h>
+
+#include "base/diagnostic_finding.h"
+
+/* ---- rows ---- */
+
+static const RuleRow rows[RULE_COUNT] = {
+#define RULE(id, stage, severities, subject, message, reason, source) \
+    {#id, stage, severities, TRUE, subject, message, reason, source},
+#define FAULT(id, stage, severities, subject, message, reason, source) \
+    {#id, stage, severities, FALSE, subject, message, reason, source},
+#include "rules/rules.def"
+#undef RULE
+#undef FAULT
+};
+
+static const char *const whens[RULE_COUNT] = {
+#define WHEN(id, text) [RULE_##id] = text,
+#include "rules/rules.def"
+};
+
+const char *rule_when(RuleId id) { return whens[id]; }
+
+const RuleRow *rule_row(RuleId id)
+{
+    g_assert(id < RULE_COUNT);
+    return &rows[id];
+}
+
+gboolean rule_find(const char *word, RuleId *out)
+{
+    for (int i = 0; i < RULE_COUNT; i++) {
+        if (strcmp(rows[i].id, word) == 0) {
+            *out = (RuleId)i;
+            return TRUE;
+        }
+    }
+    return FALSE;
+}
+
+const char *rule_nearest(const char *word)
+{
+    const char *ids[RULE_COUNT];
+    for (int i = 0; i < RULE_COUNT; i++)
+        ids[i] = rows[i].id;
+    return nearest_word(word, ids, RULE_COUNT);
+}
+
+/* ---- findings ---- */
+
+Diagnostics *diagnostics_new(Arena *arena)
+{
+    Diagnostics *diagnostics = arena_new0(arena, Diagnostics);
+    diagnostics->arena = arena;
+    diagnostics->findings = arena_list(arena);
+    return diagnostics;
+}
+
+Finding *finding_add(Diagnostics *diagnostics, RuleId id, Place place)
+{
+    int severities = rule_row(id)->severities;
+    g_assert(severities == SEVERITY_NOTE || severities == SEVERITY_WARNING ||
+             severities == SEVERITY_ERROR);
+    return finding_add_as(diagnostics, id, (Severity)severities, place);
+}
+
+Finding *finding_add_as(Diagnostics *diagnostics, RuleId id, Severity severity, Place place)
+{
+    g_assert(rule_row(id)->severities & severity);
+    Finding *finding = arena_new0(diagnostics->arena, Finding);
+    finding->arena = diagnostics->arena;
+    finding->rule = id;
+    finding->severity = severity;
+    finding->place = place;
+    finding->facts = arena_list(diagnostics->arena);
+    finding->notes = arena_list(diagnostics->arena);
+    g_ptr_array_add(diagnostics->findings, finding);
+    return finding;
+}
+
+static char *formatted(Finding *finding, const char *format, va_list facts)
+{
+    g_autofree char *text = g_strdup_vprintf(format, facts);
+    return arena_copy(finding->arena, text);
+}
+
+void finding_fact(Finding *finding, const char *format, ...)
+{
+    va_list facts;
+    va_start(facts, format);
+    g_ptr_array_add(finding->facts, formatted(finding, format, facts));
+    va_end(facts);
+}
+
+void finding_note(Finding *finding, Place place, const char *format, ...)
+{
+    Note *note = arena_new0(finding->arena, Note);
+    va_list facts;
+    va_start(facts, format);
+    note->place = place;
+    note->text = formatted(finding, format, facts);
+    va_end(facts);
+    g_ptr_array_add(finding->notes, note);
+}
+
+void finding_help(Finding *finding, const char *format, ...)
+{
+    va_list facts;
+    va_start(facts, format);
+    finding->help = formatted(finding, format, facts);
+    va_end(facts);
+}
+
+void finding_about(Finding *finding, const char *injection)
+{
+    finding->injection = injection ? arena_copy(finding->arena, injection) : NULL;
+}
+
+RuleId finding_rule(const Finding *finding) { return finding->rule; }
+Severity finding_severity(const Finding *finding) { return finding->severity; }
+Place finding_place(const Finding *finding) { return finding->place; }
+const char *finding_injection(const Finding *finding) { return finding->injection; }
+gboolean finding_accepted(const Finding *finding) { return finding->accepted_by != NULL; }
+
+void finding_accept(Finding *finding, const char *by, const char *because, const char *until)
+{
+    g_assert(finding->severity == SEVERITY_WARNING);
+    finding->accepted_by = arena_copy(finding->arena, by);
+    finding->accepted_because = arena_copy(finding->arena, because);
+    finding->accepted_until = arena_copy(finding->arena, until);
+}
+
+char *finding_acceptance(Arena *arena, const Finding *finding)
+{
+    g_assert(finding->accepted_by);
+    return arena_format(arena, "%s, until %s: %s", finding->accepted_by, finding->accepted_until,
+                        finding->accepted_because);
+}
+
+/* ---- the collection ---- */
+
+guint diagnostics_count(const Diagnostics *diagnostics) { return diagnostics->findings->len; }
+
+Finding *diagnostics_at(const Diagnostics *diagnostics, guint index)
+{
+    g_assert(index < diagnostics->findings->len);
+    return g_ptr_array_index(diagnostics->findings, index);
+}
+
+void diagnostics_append(Diagnostics *diagnostics, const Diagnostics *more)
+{
+    for (guint i = 0; i < more->findings->len; i++) {
+        Finding *copy = arena_new0(diagnostics->arena, Finding);
+        *copy = *diagnostics_at(more, i);
+        copy->arena = diagnostics->arena;
+        g_ptr_array_add(diagnostics->findings, copy);
+    }
+}
+
+guint diagnostics_open(const Diagnostics *diagnostics, Severity severity)
+{
+    guint count = 0;
+    for (guint i = 0; i < diagnostics->findings->len; i++) {
+        const Finding *finding = diagnostics_at(diagnostics, i);
+        count += finding->severity == severity && !finding->accepted_by;
+    }
+    return count;
+}
+
+gboolean diagnostics_stops(const Diagnostics *diagnostics)
+{
+    return diagnostics_open(diagnostics, SEVERITY_ERROR) > 0 ||
+           diagnostics_open(diagnostics, SEVERITY_WARNING) > 0;
+}
+
+static int compare_lists(GPtrArray *a, GPtrArray *b)
+{
+    for (guint i = 0; i < a->len && i < b->len; i++) {
+        int order = strcmp(g_ptr_array_index(a, i), g_ptr_array_index(b, i));
+        if (order != 0)
+            return order;
+    }
+    return (a->len > b->len) - (a->len < b->len);
+}
+
+static int compare_findings(gconstpointer left, gconstpointer right)
+{
+    const Finding *a = *(const Finding *const *)left;
+    const Finding *b = *(const Finding *const *)right;
+    int order = place_compare(a->place, b->place);
+    if (order == 0)
+        order = (int)a->rule - (int)b->rule;
+    if (order == 0)
+        order = g_strcmp0(a->injection, b->injection);
+    return order != 0 ? order : compare_lists(a->facts, b->facts);
+}
+
+void diagnostics_sort(Diagnostics *diagnostics)
+{
+    GPtrArray *findings = diagnostics->findings;
+    g_ptr_array_sort(findings, compare_findings);
+    guint kept = 0;
+    for (guint i = 0; i < findings->len; i++) {
+        gpointer *last = kept > 0 ? &findings->pdata[kept - 1] : NULL;
+        if (last && compare_findings(last, &findings->pdata[i]) == 0)
+            continue;
+        findings->pdata[kept++] = findings->pdata[i];
+    }
+    g_ptr_array_set_size(findings, (int)kept);
+}
+
+/* ---- spelling ---- */
+
+#define LONGEST_WORD 64
+
+/* Edit distance where a swap of two neighbours counts one. */
+static gsize distance(const char *a, gsize a_length, const char *b, gsize b_length)
+{
+    gsize rows_kept[3][LONGEST_WORD + 1];
+    for (gsize j = 0; j <= b_length; j++)
+        rows_kept[0][j] = j;
+    for (gsize i = 1; i <= a_length; i++) {
+        gsize *row = rows_kept[i % 3];
+        const gsize *above = rows_kept[(i + 2) % 3], *above_that = rows_kept[(i + 1) % 3];
+        row[0] = i;
+        for (gsize j = 1; j <= b_length; j++) {
+            gsize change = above[j - 1] + (a[i - 1] != b[j - 1]);
+            row[j] = MIN(change, MIN(above[j], row[j - 1]) + 1);
+            if (i > 1 && j > 1 && a[i - 1] == b[j - 2] && a[i - 2] == b[j - 1])
+                row[j] = MIN(row[j], above_that[j - 2] + 1);
+        }
+    }
+    return rows_kept[a_length % 3][b_length];
+}
+
+const char *nearest_word(const char *word, const char *const *candidates, gsize count)
+{
+    gsize length = strlen(word);
+    if (length == 0 || length > LONGEST_WORD)
+        return NULL;
+    g_autofree char *folded = g_ascii_strdown(word, -1);
+    const char *best = NULL;
+    gsize best_distance = MAX(1, length / 3) + 1;
+    for (gsize i = 0; i < count; i++) {
+        gsize other = strlen(candidates[i]);
+        if (other > LONGEST_WORD)
+            continue;
+        g_autofree char *candidate = g_ascii_strdown(candidates[i], -1);
+        gsize found = distance(folded, length, candidate, other);
+        if (found < best_distance) {
+            best = candidates[i];
+            best_distance = found;
+        }
+    }
+    return best;
+}

@@ -1,0 +1,67 @@
+/* source: the text of one file, its lines, and places in it.
+ * Reads a file once into memory; never judges what it says. */
+#ifndef SOURCE_H
+#define SOURCE_H
+
+#include "base/arena.h"
+
+typedef struct Source {
+    const char *name;     /* as the user gave it; escaped when printed */
+    const char *text;     /* bytes as read, NUL after the last */
+    gsize length;         /* in bytes */
+    gsize line_count;
+    const gsize *line_starts; /* byte offset of each line, line_count of them */
+} Source;
+
+/* A span of one line.  Lines and columns count from 1, columns and length in
+ * code points.  A Place with no source means "nowhere in a file". */
+typedef struct Place {
+    const Source *source;
+    int line;
+    int column;
+    int length;
+} Place;
+
+#define PLACE_NOWHERE ((Place){NULL, 0, 0, 0})
+
+typedef enum SourceStatus {
+    SOURCE_READ,
+    SOURCE_TOO_LARGE,  /* a user's error: the file is over the limit */
+    SOURCE_UNREADABLE, /* a system error: *error says which */
+} SourceStatus;
+
+/* Reads path ("-" is standard input), at most limit bytes.  *out is owned by
+ * the arena.  With SOURCE_TOO_LARGE *out is an empty source of that name, so
+ * that a finding can name the file. */
+SourceStatus source_read(Arena *arena, const char *path, gsize limit,
+                         const Source **out, GError **error);
+
+/* The same from memory; text is copied. */
+const Source *source_from_text(Arena *arena, const char *name,
+                               const char *text, gsize length);
+
+/* The place of byte_length bytes from byte offset start; cut at the line end. */
+Place source_place(const Source *source, gsize start, gsize byte_length);
+
+/* The byte offset of a place's first code point. */
+gsize source_offset(Place place);
+
+/* Appends the line of the place and a caret line under the span, both led by
+ * the line number, controls and bidi characters escaped as \u{...}, long lines
+ * cut round the span, carets aligned by display width (wide = 2, tab = 8
+ * stops shown as spaces). */
+void source_excerpt(GString *out, Place place);
+
+/* Appends text with every control, bidi and invisible character as \u{...}. */
+void source_escape(GString *out, const char *text, gssize length);
+
+/* Appends text as a JSON string, whatever bytes it holds; NULL as null. */
+void source_json(GString *out, const char *text);
+
+/* <0, 0, >0: by file name, line, column. */
+int place_compare(Place a, Place b);
+
+/* A sub-span of a one-line place: skip and length in code points. */
+Place place_within(Place place, int skip, int length);
+
+#endif

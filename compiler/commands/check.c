@@ -1,0 +1,138 @@
+/* commands_check: judge files and folders and print what was found. */
+#include "commands/commands.h"
+
+#include <stdio.h>
+#include <string.h>
+
+#include "wording/wording.h"
+
+typedef struct Tally {
+    guint files, stopped;
+    GHashTable *languages; /* tag -> what stops a sheet in it, as RuleId; RULE_COUNT: nothing */
+} Tally;
+
+/* ---- the language of a patient's sheet ---- */
+
+/* What keeps a sheet from being printed in this language; RULE_COUNT when nothing
+ * does, or when the phrases cannot be read here at all. */
+static RuleId language_fault(Session *session, const char *folder, const char *tag)
+{
+    g_autoptr(GError) error = NULL;
+    Diagnostics *found = diagnostics_new(session->arena);
+    const Phrases *phrases = phrases_read(session->arena, folder, tag, found, &error);
+    if (phrases)
+        return phrases_reviewer(phrases) ? RULE_COUNT : RULE_language_unreviewed;
+    for (guint i = 0; i < diagnostics_count(found); i++)
+        if (finding_rule(diagnostics_at(found, i)) == RULE_language_missing)
+            return RULE_language_missing;
+    return RULE_COUNT;
+}
+
+static gint by_words(gconstpointer a, gconstpointer b)
+{
+    return strcmp(*(char *const *)a, *(char *const *)b);
+}
+
+/* "ar, en, fr" */
+static const char *languages_listed(Session *session, const char *folder)
+{
+    GPtrArray *paths = arena_list(session->arena);
+    g_autoptr(GString) list = g_string_new(NULL);
+    if (!loader_list(session->arena, folder, paths, NULL))
+        return "";
+    g_autoptr(GPtrArray) tags = g_ptr_array_new_with_free_func(g_free);
+    for (guint i = 0; i < paths->len; i++) {
+        char *tag = g_path_get_basename(g_ptr_array_index(paths, i));
+        tag[strlen(tag) - strlen(".yaml")] = '\0';
+        g_ptr_array_add(tags, tag);
+    }
+    g_ptr_array_sort(tags, by_words);
+    for (guint i = 0; i < tags->len; i++)
+        g_string_append_printf(list, "%s%s", i ? ", " : "", (char *)g_ptr_array_index(tags, i));
+    return arena_copy(session->arena, list->str);
+}
+
+static RuleId language_known(Session *session, Tally *tally, const char *folder, const char *tag)
+{
+    gpointer known;
+    if (!tally->languages) {
+        tally->languages = g_hash_table_new(g_str_hash, g_str_equal);
+        arena_defer(session->arena, (GDestroyNotify)g_hash_table_unref, tally->languages);
+    }
+    if (g_hash_table_lookup_extended(tally->languages, tag, NULL, &known))
+        return (RuleId)GPOINTER_TO_INT(known);
+    RuleId rule = language_fault(session, folder, tag);
+    g_hash_table_insert(tally->languages, (gpointer)tag, GINT_TO_POINTER((int)rule));
+    return rule;
+}
+
+/* Finds now what printing would find: a language without phrases, or one that nobody
+ * has reviewed.  Silent where the templates cannot be read. */
+static void check_language(Session *session, const Case *file, Tally *tally)
+{
+    if (!file->patient || !file->clinic || file->clinic->languages.items->len == 0)
+        return;
+    const Text *own = &file->patient->language;
+    const Text *language = PRESENT(*own) ? own : g_ptr_array_index(file->clinic->languages.items, 0);
+    g_autofree char *folder = g_build_filename(commands_templates(session->arena), "languages", NULL);
+    if (!PRESENT(*language) || !(PRESENT(*own) || ABSENT(*own)) || !g_file_test(folder, G_FILE_TEST_IS_DIR))
+        return;
+    RuleId rule = language_known(session, tally, commands_templates(session->arena), language->text);
+    if (rule == RULE_COUNT)
+        return;
+    Finding *finding = finding_add(file->diagnostics, rule, language->at.place);
+    finding_fact(finding, "%s", language->text);
+    if (rule == RULE_language_missing)
+        finding_help(finding, "there are phrases in: %s", languages_listed(session, folder));
+    else
+        finding_help(finding, "\"dosewright sheet --draft\" prints marked drafts; a sheet for use needs phrases that "
+                              "someone who speaks the language has reviewed");
+}
+
+/* ---- files ---- */
+
+/* Judges one file; an exit status. */
+static int check_one(Session *session, const char *path, Tally *tally)
+{
+    Case file;
+    Plan *plan;
+    if (!commands_judge(session, path, &file, &plan))
+        return EXIT_SYSTEM;
+    check_language(session, &file, tally);
+    commands_report(session, file.diagnostics);
+    gboolean stops = diagnostics_stops(file.diagnostics);
+    tally->files++;
+    tally->stopped += stops ? 1 : 0;
+    return stops ? EXIT_FINDINGS : EXIT_FINE;
+}
+
+gboolean commands_collect(Session *session, const char *word, GPtrArray *paths, GError **error)
+{
+    if (g_file_test(word, G_FILE_TEST_IS_DIR))
+        return loader_list(session->arena, word, paths, error);
+    g_ptr_array_add(paths, (gpointer)word);
+    return TRUE;
+}
+
+int command_check(Session *session)
+{
+    if (!session->options.words)
+        return commands_usage("name a file or a folder to check");
+    GPtrArray *paths = arena_list(session->arena);
+    GError *error = NULL;
+    for (char **word = session->options.words; *word; word++)
+        if (!commands_collect(session, *word, paths, &error))
+            return commands_system_error(error);
+    if (paths->len == 0)
+        return commands_usage("there is no .yaml file there");
+    int worst = EXIT_FINE;
+    Tally tally = {0};
+    for (guint i = 0; i < paths->len; i++) {
+        int status = check_one(session, g_ptr_array_index(paths, i), &tally);
+        worst = MAX(worst, status);
+    }
+    if (session->format == FINDINGS_TEXT)
+        fprintf(stderr, "%u %s checked, %u with findings that stop a sheet\n", tally.files,
+                tally.files == 1 ? "file" : "files", tally.stopped);
+    return worst;
+}

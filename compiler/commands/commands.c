@@ -1,0 +1,317 @@
+/* commands: options, the table of commands, and what they share. */
+#include "commands/commands.h"
+
+#include <signal.h>
+#include <stdio.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include "rules/rules.h"
+
+typedef struct Command {
+    const char *name;
+    const char *purpose;  /* one line */
+    const char *example;  /* shown before anything else in its help */
+    const char *words;    /* what follows the options */
+    gboolean paper;       /* needs the program that draws */
+    CommandFunction run;
+} Command;
+
+static const Command commands[] = {
+    {"check", "say what a reviewer must know about files or folders",
+     "dosewright check protocols/evening-trigger.yaml", "FILE|FOLDER...", FALSE, command_check},
+    {"sheet", "print the sheets of one patient",
+     "dosewright sheet --out today patients/LC-2041.yaml", "PATIENT-FILE...", TRUE, NULL},
+    {"read", "say whether a printed sheet is whole and which revision made it",
+     "dosewright read --code 9AHC6 today/LC-2041-trigger.pdf", "SHEET.pdf...", TRUE, NULL},
+    {"plan", "show every time, volume, mark and count that was worked out",
+     "dosewright plan patients/LC-2041.yaml", "FILE", FALSE, command_plan},
+    {"trace", "show where one value of a plan comes from",
+     "dosewright trace patients/LC-2041.yaml injection_time", "FILE VALUE", FALSE, command_trace},
+    {"explain", "explain a rule, or list all of them",
+     "dosewright explain off_the_mark", "[RULE]", FALSE, command_explain},
+    {"schema", "print the schema that helps an editor",
+     "dosewright schema protocol > protocol.schema.json", "clinic|shelf|protocol|patient|reference",
+     FALSE, command_schema},
+    {"compare", "say what differs for the person between two revisions of a protocol",
+     "dosewright compare old/evening-trigger.yaml protocols/evening-trigger.yaml", "OLD NEW", FALSE, command_compare},
+    {"review", "write the quality lead's report as web page and PDF",
+     "dosewright review --out report --since last-month.lines samples", "FOLDER...", TRUE, NULL},
+    {"rule-book", "write all rules with reasons and sources as web page and PDF",
+     "dosewright rule-book --out book", "", TRUE, NULL},
+    {"approve", "print the approval that a physician puts into a protocol",
+     "dosewright approve --by 'Dr R. Invented' --review-by 2027-10-01 protocols/evening-trigger.yaml", "PROTOCOL-FILE",
+     FALSE, command_approve},
+    {"seal", "print the digest of a protocol's meaning, to be approved",
+     "dosewright seal protocols/evening-trigger.yaml", "PROTOCOL-FILE", FALSE, command_seal},
+};
+
+static void print_help(FILE *stream)
+{
+    fputs("Example:\n"
+          "  dosewright check protocols/evening-trigger.yaml\n"
+          "  dosewright sheet --out today patients/LC-2041.yaml\n\n"
+          "dosewright COMMAND [OPTION...] FILE...\n\n",
+          stream);
+    for (gsize i = 0; i < G_N_ELEMENTS(commands); i++)
+        fprintf(stream, "  %-9s %s\n", commands[i].name, commands[i].purpose);
+    fputs("\nEach command has its own help: dosewright COMMAND --help\n"
+          "Exit status: 0 fine, 1 findings and no sheet, 2 wrong use, 3 system, 4 our own check failed.\n\n"
+          "It chooses no medicine, dose, site or hour: the prescriber's order and the label in the box\n"
+          "decide, and local law and licensed practice come first.\n",
+          stream);
+}
+
+int commands_usage(const char *format, ...)
+{
+    va_list facts;
+    va_start(facts, format);
+    fputs("dosewright: ", stderr);
+    vfprintf(stderr, format, facts);
+    fputs("\ntry: dosewright --help\n", stderr);
+    va_end(facts);
+    return EXIT_USAGE;
+}
+
+int commands_system_error(GError *error)
+{
+    g_autoptr(GString) line = g_string_new("dosewright: ");
+    source_escape(line, error->message, -1);
+    fprintf(stderr, "%s\n", line->str);
+    g_error_free(error);
+    return EXIT_SYSTEM;
+}
+
+static gboolean wants_colour(FILE *stream)
+{
+    const char *refused = g_getenv("NO_COLOR");
+    return isatty(fileno(stream)) && (!refused || !*refused);
+}
+
+void commands_report(Session *session, Diagnostics *diagnostics)
+{
+    g_autoptr(GString) text = g_string_new(NULL);
+    if (session->format == FINDINGS_SARIF) {
+        diagnostics_append(session->all, diagnostics);
+        return;
+    }
+    FILE *stream = session->format == FINDINGS_LINES ? stdout : stderr;
+    if (session->format == FINDINGS_LINES)
+        diagnostics_print_lines(diagnostics, text);
+    else if (diagnostics_count(diagnostics) > 0)
+        diagnostics_print(diagnostics, text, wants_colour(stream));
+    fputs(text->str, stream);
+}
+
+gboolean commands_judge(Session *session, const char *path, Case *out, Plan **plan)
+{
+    GError *error = NULL;
+    *plan = NULL;
+    if (!loader_load(session->loader, path, out, &error)) {
+        commands_system_error(error);
+        return FALSE;
+    }
+    if (!out->clinic || !out->shelf || !out->protocol || (out->kind == FILE_PATIENT && !out->patient))
+        return TRUE;
+    PlanContext context = {session->now, DOSEWRIGHT_VERSION, out->digest};
+    *plan = plan_build(session->arena, out->clinic, out->shelf, out->protocol, out->patient, &context);
+    rules_check(*plan, out->diagnostics);
+    rules_accept(*plan, out->diagnostics);
+    return TRUE;
+}
+
+/* The folder that holds this program. */
+static char *own_folder(void)
+{
+    g_autofree char *self = g_file_read_link("/proc/self/exe", NULL);
+    return self ? g_path_get_dirname(self) : g_strdup(".");
+}
+
+char *commands_templates(Arena *arena)
+{
+    g_autofree char *folder = own_folder();
+    g_autofree char *built = g_build_filename(folder, "..", "templates", NULL);
+    g_autofree char *languages = g_build_filename(built, "languages", NULL);
+    if (g_file_test(languages, G_FILE_TEST_IS_DIR))
+        return arena_copy(arena, built);
+    return arena_copy(arena, DOSEWRIGHT_TEMPLATES);
+}
+
+/* Becomes the program that draws; returns only when that fails. */
+static int become_paper(char **argv)
+{
+    g_autofree char *folder = own_folder();
+    g_autofree char *beside = g_build_filename(folder, "dosewright-paper", NULL);
+    const char *program = g_file_test(beside, G_FILE_TEST_IS_EXECUTABLE)
+                              ? beside
+                              : DOSEWRIGHT_LIBEXEC "/dosewright-paper";
+    execv(program, argv);
+    fprintf(stderr, "dosewright: cannot run %s: %s\n", program, g_strerror(errno));
+    return EXIT_SYSTEM;
+}
+
+/* A failed assertion of ours is a status of its own, and no sheet. */
+static void own_check_failed(int signal_number)
+{
+    (void)signal_number;
+    static const char said[] = "dosewright: a check of our own failed; no sheet was made\n";
+    ssize_t ignored = write(STDERR_FILENO, said, sizeof said - 1);
+    (void)ignored;
+    _exit(EXIT_OWN);
+}
+
+static const Command *command_named(const char *word)
+{
+    for (gsize i = 0; i < G_N_ELEMENTS(commands); i++)
+        if (strcmp(commands[i].name, word) == 0)
+            return &commands[i];
+    return NULL;
+}
+
+static int unknown_command(const char *word)
+{
+    const char *names[G_N_ELEMENTS(commands)];
+    for (gsize i = 0; i < G_N_ELEMENTS(commands); i++)
+        names[i] = commands[i].name;
+    const char *near = nearest_word(word, names, G_N_ELEMENTS(names));
+    g_autoptr(GString) shown = g_string_new(NULL);
+    source_escape(shown, word, -1);
+    return near ? commands_usage("there is no command \"%s\"; did you mean \"%s\"?", shown->str, near)
+                : commands_usage("there is no command \"%s\"", shown->str);
+}
+
+static gboolean parse_options(const Command *command, int *argc, char ***argv, Options *options,
+                              GError **error)
+{
+    const GOptionEntry every[] = {
+        {"clinic", 0, 0, G_OPTION_ARG_FILENAME, &options->clinic,
+         "folder of clinic.yaml; looked for above the file when not said", "FOLDER"},
+        {"now", 0, 0, G_OPTION_ARG_STRING, &options->now,
+         "take this for the present, as 2026-11-24T09:30-04:00", "TIME"},
+        {"format", 0, 0, G_OPTION_ARG_STRING, &options->format,
+         "findings as text, lines (JSON Lines) or sarif; a plan as text or json", "FORMAT"},
+        {"since", 0, 0, G_OPTION_ARG_FILENAME, &options->since,
+         "an earlier \"check --format lines\", to say what is new and gone", "FILE"},
+        {"by", 0, 0, G_OPTION_ARG_STRING, &options->by, "who approves", "NAME"},
+        {"review-by", 0, 0, G_OPTION_ARG_STRING, &options->review_by, "last day before a new review", "DATE"},
+        {G_OPTION_REMAINING, 0, 0, G_OPTION_ARG_FILENAME_ARRAY, &options->words, "", NULL},
+        G_OPTION_ENTRY_NULL};
+    const GOptionEntry drawing[] = {
+        {"out", 0, 0, G_OPTION_ARG_FILENAME, &options->out, "folder for the sheets", "FOLDER"},
+        {"injection", 0, 0, G_OPTION_ARG_STRING, &options->injection, "only this injection", "NAME"},
+        {"paper", 0, 0, G_OPTION_ARG_STRING, &options->paper, "A4 or Letter; the clinic's when not said",
+         "SIZE"},
+        {"large", 0, 0, G_OPTION_ARG_NONE, &options->large, "large print", NULL},
+        {"draft", 0, 0, G_OPTION_ARG_NONE, &options->draft,
+         "a marked draft of a protocol that is not approved", NULL},
+        {"also", 0, 0, G_OPTION_ARG_STRING, &options->also,
+         "the same sheet behind it in a second language, with the same step numbers and figures", "LANGUAGE"},
+        {"code", 0, 0, G_OPTION_ARG_STRING, &options->code, "the code that was spoken, to compare", "CODE"},
+        {"text", 0, 0, G_OPTION_ARG_NONE, &options->text, "also a plain text twin of each sheet", NULL},
+        {"calendar", 0, 0, G_OPTION_ARG_NONE, &options->calendar,
+         "also a calendar file with alarms for each sheet", NULL},
+        {"templates", 0, 0, G_OPTION_ARG_FILENAME, &options->templates,
+         "folder of templates and phrase sets; the installed ones when not said", "FOLDER"},
+        {"template", 0, 0, G_OPTION_ARG_STRING, &options->template_name,
+         "name of the template; home-injection when not said", "NAME"},
+        G_OPTION_ENTRY_NULL};
+    g_autofree char *summary = g_strdup_printf("Example:\n  %s\n\n%s.", command->example, command->purpose);
+    g_autofree char *name = g_strdup_printf("dosewright %s", command->name);
+    g_set_prgname(name);
+    g_autoptr(GOptionContext) context = g_option_context_new(command->words);
+    g_option_context_set_summary(context, summary);
+    g_option_context_add_main_entries(context, every, NULL);
+    if (command->paper)
+        g_option_context_add_main_entries(context, drawing, NULL);
+    return g_option_context_parse(context, argc, argv, error);
+}
+
+/* FALSE when the words of --now or --format are not understood. */
+static gboolean settle(Session *session)
+{
+    session->now = g_get_real_time() / G_USEC_PER_SEC;
+    if (session->options.now) {
+        LocalTime local;
+        gboolean has_offset;
+        MomentRead read = moment_parse(session->options.now, &local, &has_offset, &session->now);
+        if (read.fault != MOMENT_FINE || !has_offset) {
+            commands_usage("--now wants a time with its offset, as 2026-11-24T09:30-04:00");
+            return FALSE;
+        }
+    }
+    const char *format = session->options.format;
+    session->format = g_strcmp0(format, "lines") == 0   ? FINDINGS_LINES
+                      : g_strcmp0(format, "sarif") == 0 ? FINDINGS_SARIF
+                                                        : FINDINGS_TEXT;
+    session->all = diagnostics_new(session->arena);
+    if (format && !g_strv_contains((const char *const[]){"text", "lines", "sarif", "json", NULL}, format)) {
+        commands_usage("--format is text, lines, sarif or json");
+        return FALSE;
+    }
+    session->loader = loader_new(session->arena, session->options.clinic);
+    return TRUE;
+}
+
+const char *commands_version(void) { return DOSEWRIGHT_VERSION; }
+
+static CommandFunction drawing_function(const Command *command, const PaperCommands *paper)
+{
+    const struct { const char *name; CommandFunction run; } drawing[] = {
+        {"sheet", paper->sheet}, {"read", paper->read}, {"review", paper->review}, {"rule-book", paper->rule_book}};
+    for (gsize i = 0; i < G_N_ELEMENTS(drawing); i++)
+        if (strcmp(drawing[i].name, command->name) == 0)
+            return drawing[i].run;
+    g_assert_not_reached();
+}
+
+static int run_command(const Command *command, int argc, char **argv, const PaperCommands *paper)
+{
+    Session session = {.arena = arena_new()};
+    GError *error = NULL;
+    int status;
+    if (!parse_options(command, &argc, &argv, &session.options, &error)) {
+        status = commands_usage("%s", error->message);
+        g_error_free(error);
+    } else if (!settle(&session)) {
+        status = EXIT_USAGE;
+    } else {
+        status = (command->run ? command->run : drawing_function(command, paper))(&session);
+    }
+    if (session.format == FINDINGS_SARIF && status <= EXIT_FINDINGS) {
+        g_autoptr(GString) log = g_string_new(NULL);
+        diagnostics_print_sarif(session.all, DOSEWRIGHT_VERSION, log);
+        fputs(log->str, stdout);
+    }
+    if (fflush(stdout) != 0 || ferror(stdout)) {
+        fprintf(stderr, "dosewright: cannot write to standard output: %s\n", g_strerror(errno));
+        status = EXIT_SYSTEM;
+    }
+    g_strfreev(session.options.words);
+    arena_free(session.arena);
+    return status;
+}
+
+int commands_main(int argc, char **argv, const PaperCommands *paper)
+{
+    signal(SIGABRT, own_check_failed);
+    umask(077);
+    g_set_prgname("dosewright");
+    if (argc < 2)
+        return commands_usage("name a command");
+    const char *word = argv[1];
+    if (strcmp(word, "--help") == 0 || strcmp(word, "-h") == 0 || strcmp(word, "help") == 0) {
+        print_help(stdout);
+        return EXIT_FINE;
+    }
+    if (strcmp(word, "--version") == 0) {
+        printf("dosewright %s\n", DOSEWRIGHT_VERSION);
+        return EXIT_FINE;
+    }
+    const Command *command = command_named(word);
+    if (!command)
+        return unknown_command(word);
+    if (command->paper && !paper)
+        return become_paper(argv);
+    return run_command(command, argc - 1, argv + 1, paper);
+}

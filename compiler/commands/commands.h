@@ -1,0 +1,82 @@
+/* commands: the words that a user types.  Two programs share them: dosewright,
+ * which checks and never loads a font, and dosewright-paper, which draws. */
+#ifndef COMMANDS_H
+#define COMMANDS_H
+
+#include "reader/reader.h"
+#include "plan/plan.h"
+
+typedef enum ExitStatus {
+    EXIT_FINE = 0,
+    EXIT_FINDINGS = 1, /* findings that stop; no sheet */
+    EXIT_USAGE = 2,
+    EXIT_SYSTEM = 3,
+    EXIT_OWN = 4,      /* a check of our own failed; no sheet */
+} ExitStatus;
+
+typedef enum FindingsFormat { FINDINGS_TEXT, FINDINGS_LINES, FINDINGS_SARIF } FindingsFormat;
+
+/* What the options said. */
+typedef struct Options {
+    char *clinic;        /* folder of the clinic */
+    char *now;           /* RFC 3339; fixes the clock */
+    char *format;
+    char *out;           /* folder for sheets */
+    char *paper;
+    char *injection;
+    char *template_name, *templates;
+    char *also;          /* a second language */
+    char *code;          /* spoken on the telephone */
+    char *since;         /* an earlier report */
+    char *by, *review_by; /* of an approval */
+    gboolean draft, large, text, calendar;
+    char **words;        /* what is left: files and names */
+} Options;
+
+/* One run of one command. */
+typedef struct Session {
+    Arena *arena;
+    Options options;
+    Instant now;
+    FindingsFormat format;
+    Loader *loader;
+    Diagnostics *all; /* for SARIF: one log of the whole run */
+} Session;
+
+typedef int (*CommandFunction)(Session *session);
+
+/* The commands that draw; NULL in the program that cannot, which then runs
+ * dosewright-paper in its place. */
+typedef struct PaperCommands {
+    CommandFunction sheet, read, review, rule_book;
+} PaperCommands;
+
+int commands_main(int argc, char **argv, const PaperCommands *paper);
+const char *commands_version(void);
+/* Adds the file, or the files below the folder, to the list. */
+gboolean commands_collect(Session *session, const char *word, GPtrArray *paths, GError **error);
+
+/* The folder of the templates: beside the program in a build, else as installed. */
+char *commands_templates(Arena *arena);
+
+/* Loads a file, plans and judges it.  *plan is NULL when the files do not make
+ * one.  FALSE when the system failed (already said). */
+gboolean commands_judge(Session *session, const char *path, Case *out, Plan **plan);
+/* Prints the findings in the asked format to standard output (as lines) or
+ * standard error (as text). */
+void commands_report(Session *session, Diagnostics *diagnostics);
+/* Says a system error; returns EXIT_SYSTEM. */
+int commands_system_error(GError *error);
+/* Says a wrong use; returns EXIT_USAGE. */
+int commands_usage(const char *format, ...) G_GNUC_PRINTF(1, 2);
+
+int command_check(Session *session);
+int command_plan(Session *session);
+int command_trace(Session *session);
+int command_explain(Session *session);
+int command_schema(Session *session);
+int command_seal(Session *session);
+int command_approve(Session *session);
+int command_compare(Session *session);
+
+#endif

@@ -1,0 +1,253 @@
+/* dosewright-paper: the program that draws sheets; it knows every command. */
+#include <signal.h>
+#include <stdio.h>
+#include <string.h>
+#include <glib/gstdio.h>
+
+#include "commands/commands.h"
+#include "commands/dosewright_read.h"
+#include "commands/dosewright_reports.h"
+#include "drawing/drawing.h"
+#include "output/output.h"
+#include "rules/rules.h"
+
+#define ORDINARY_TEMPLATE "home-injection"
+
+/* The words and drawings that one patient's sheets share. */
+typedef struct Press {
+    Session *session;
+    const Plan *plan;
+    Diagnostics *diagnostics;
+    const Template *template;
+    const Phrases *phrases, *also; /* also: of the second language, or NULL */
+    ChoiceWord paper;
+    gboolean draft;
+    GPtrArray *sheaves; /* of Sheaf: files that are finished and not yet written */
+} Press;
+
+/* FALSE when --paper says neither. */
+static gboolean choose_paper(Press *press)
+{
+    const char *word = press->session->options.paper;
+    press->paper = press->plan->clinic->paper.value;
+    if (!word)
+        return TRUE;
+    if (g_ascii_strcasecmp(word, choice_word(Paper_A4)) == 0)
+        press->paper = Paper_A4;
+    else if (g_ascii_strcasecmp(word, choice_word(Paper_LETTER)) == 0)
+        press->paper = Paper_LETTER;
+    else
+        return FALSE;
+    return TRUE;
+}
+
+/* "LC-2041-trigger", with another template's name, the second language, -large and
+ * -draft where they hold. */
+static char *sheet_name(const Press *press, const PlanInjection *injection, const char *ending)
+{
+    const Patient *patient = press->plan->patient;
+    const char *other = press->session->options.template_name;
+    const char *also = press->session->options.also;
+    return arena_format(press->session->arena, "%s-%s%s%s%s%s%s%s%s", patient->patient.text,
+                        injection->order->name.text, other ? "-" : "", other ? other : "", also ? "-" : "",
+                        also ? also : "", press->session->options.large ? "-large" : "",
+                        press->draft ? "-draft" : "", ending);
+}
+
+/* ---- all files of a patient, or none ---- */
+
+typedef struct Sheaf {
+    const char *name;
+    GBytes *bytes; /* owned */
+} Sheaf;
+
+static const char *folder_of(const Session *session) { return session->options.out ? session->options.out : "."; }
+
+static void lay_by(Press *press, const char *name, GBytes *bytes)
+{
+    Sheaf *sheaf = arena_new0(press->session->arena, Sheaf);
+    *sheaf = (Sheaf){name, g_bytes_ref(bytes)};
+    arena_defer(press->session->arena, (GDestroyNotify)g_bytes_unref, sheaf->bytes);
+    g_ptr_array_add(press->sheaves, sheaf);
+}
+
+static void take_back(const Press *press, guint count)
+{
+    for (guint i = 0; i < count; i++) {
+        const Sheaf *sheaf = g_ptr_array_index(press->sheaves, i);
+        g_autofree char *path = g_build_filename(folder_of(press->session), sheaf->name, NULL);
+        g_unlink(path);
+    }
+}
+
+static int publish(const Press *press)
+{
+    GError *error = NULL;
+    const char *folder = folder_of(press->session);
+    for (guint i = 0; i < press->sheaves->len; i++) {
+        const Sheaf *sheaf = g_ptr_array_index(press->sheaves, i);
+        if (!publish_file(folder, sheaf->name, sheaf->bytes, &error)) {
+            take_back(press, i);
+            return commands_system_error(error);
+        }
+    }
+    for (guint i = 0; i < press->sheaves->len; i++)
+        printf("%s%s%s\n", folder, g_str_has_suffix(folder, "/") ? "" : "/",
+               ((const Sheaf *)g_ptr_array_index(press->sheaves, i))->name);
+    return EXIT_FINE;
+}
+
+/* A sheet of an earlier run still looks valid; nobody may hand it out by mistake. */
+static void warn_of_earlier(const Session *session, const Plan *plan)
+{
+    const char *folder = folder_of(session), *file;
+    g_autoptr(GDir) there = g_dir_open(folder, 0, NULL);
+    if (!there || !plan || !plan->patient || !PRESENT(plan->patient->patient))
+        return;
+    g_autofree char *start = g_strconcat(plan->patient->patient.text, "-", NULL);
+    while ((file = g_dir_read_name(there)))
+        if (g_str_has_prefix(file, start) && g_str_has_suffix(file, ".pdf"))
+            fprintf(stderr, "%s still holds an earlier sheet, %s: do not hand it out\n", folder, file);
+}
+
+/* A calendar has one language. */
+static void first_calendar(const Document *document, GString *out)
+{
+    if (out->len == 0)
+        wording_calendar(document, out);
+}
+
+/* The same words in another form, beside the sheet. */
+static void add_twin(Press *press, const PlanInjection *injection, const char *ending, const Document *document,
+                     void (*print)(const Document *, GString *))
+{
+    GString *text = g_string_new(NULL);
+    for (const Document *part = document; part; part = part->second)
+        print(part, text);
+    g_autoptr(GBytes) twin = g_string_free_to_bytes(text);
+    lay_by(press, sheet_name(press, injection, ending), twin);
+}
+
+static Document *word_sheet(Press *press, const PlanInjection *injection, const Phrases *phrases)
+{
+    return wording_sheet(press->session->arena, press->plan, injection, press->template, phrases, press->draft,
+                         press->diagnostics);
+}
+
+static int print_injection(Press *press, const PlanInjection *injection)
+{
+    Session *session = press->session;
+    Document *document = word_sheet(press, injection, press->phrases);
+    if (!document || (press->also && !(document->second = word_sheet(press, injection, press->also))))
+        return EXIT_FINDINGS;
+    g_autoptr(GBytes) bytes = output_pdf(session->arena, document, press->paper, session->options.large,
+                                         press->diagnostics);
+    GError *error = NULL;
+    if (!bytes)
+        return output_ready(&error) ? EXIT_FINDINGS : commands_system_error(error);
+    lay_by(press, sheet_name(press, injection, ".pdf"), bytes);
+    if (session->options.text)
+        add_twin(press, injection, ".txt", document, wording_text);
+    if (session->options.calendar)
+        add_twin(press, injection, ".ics", document, first_calendar);
+    return EXIT_FINE;
+}
+
+static int print_injections(Press *press)
+{
+    const char *only = press->session->options.injection;
+    guint printed = 0;
+    press->sheaves = arena_list(press->session->arena);
+    for (guint i = 0; i < press->plan->injections->len; i++) {
+        const PlanInjection *injection = g_ptr_array_index(press->plan->injections, i);
+        if (only && strcmp(only, injection->order->name.text) != 0)
+            continue;
+        int status = print_injection(press, injection);
+        if (status != EXIT_FINE)
+            return status;
+        printed++;
+    }
+    return printed > 0 ? publish(press) : commands_usage("no injection of this protocol is named so");
+}
+
+/* Reads template and phrases; EXIT_FINE when both are there. */
+static int set_up(Press *press)
+{
+    Session *session = press->session;
+    GError *error = NULL;
+    const char *folder = session->options.templates ? session->options.templates : commands_templates(session->arena);
+    const char *name = session->options.template_name ? session->options.template_name : ORDINARY_TEMPLATE;
+    const Patient *patient = press->plan->patient;
+    const Text *first = g_ptr_array_index(press->plan->clinic->languages.items, 0);
+    press->template = template_read(session->arena, folder, name, press->diagnostics, &error);
+    gboolean own = press->template && template_for_clinic(press->template);
+    const char *tag = PRESENT(patient->language) && !own ? patient->language.text : first->text;
+    if (press->template)
+        press->phrases = phrases_read(session->arena, folder, tag, press->diagnostics, &error);
+    const char *also = session->options.also;
+    if (press->phrases && also)
+        press->also = phrases_read(session->arena, folder, also, press->diagnostics, &error);
+    if (error)
+        return commands_system_error(error);
+    if (!press->phrases || !press->template || (also && !press->also))
+        return EXIT_FINDINGS;
+    return choose_paper(press) ? EXIT_FINE : commands_usage("--paper is A4 or Letter");
+}
+
+/* A language that nobody has reviewed prints drafts only. */
+static gboolean reviewed(Press *press)
+{
+    if (phrases_reviewer(press->phrases) && (!press->also || phrases_reviewer(press->also)))
+        return TRUE;
+    press->draft = press->session->options.draft;
+    Finding *finding = finding_add(press->diagnostics, RULE_language_unreviewed, PLACE_NOWHERE);
+    finding_help(finding, "have the phrase set reviewed by someone who speaks it, and name them in reviewed_by");
+    return press->draft;
+}
+
+static int print_patient(Session *session, const char *path)
+{
+    Case file;
+    Plan *plan;
+    if (!commands_judge(session, path, &file, &plan))
+        return EXIT_SYSTEM;
+    if (file.kind != FILE_PATIENT && !diagnostics_stops(file.diagnostics))
+        return commands_usage("a sheet is printed from a patient's file");
+    Press press = {.session = session, .plan = plan, .diagnostics = file.diagnostics};
+    int status = EXIT_FINDINGS;
+    if (plan && diagnostics_stops(file.diagnostics))
+        press.draft = session->options.draft && rules_draft_only(file.diagnostics);
+    if (plan && (press.draft || !diagnostics_stops(file.diagnostics))) {
+        g_assert(plan_complete(plan));
+        status = set_up(&press);
+        if (status == EXIT_FINE && !reviewed(&press))
+            status = EXIT_FINDINGS;
+        if (status == EXIT_FINE)
+            status = print_injections(&press);
+    }
+    commands_report(session, file.diagnostics);
+    if (status != EXIT_FINE)
+        warn_of_earlier(session, plan);
+    return status;
+}
+
+static int command_sheet(Session *session)
+{
+    if (!session->options.words)
+        return commands_usage("name a patient's file");
+    int worst = EXIT_FINE;
+    ink_prepare();
+    for (char **word = session->options.words; *word; word++) {
+        int status = print_patient(session, *word);
+        worst = MAX(worst, status);
+    }
+    ink_prepared();
+    return worst;
+}
+
+int main(int argc, char **argv)
+{
+    signal(SIGXFSZ, SIG_IGN); /* a file too large is a failed write, and reported as one */
+    const PaperCommands paper = {command_sheet, command_read, command_review, command_rule_book};
+    return commands_main(argc, argv, &paper);
+}

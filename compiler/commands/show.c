@@ -1,0 +1,236 @@
+/* commands_show: plan, trace, explain, schema, seal. */
+#include "commands/commands.h"
+
+#include <stdio.h>
+#include <string.h>
+
+#include "report/report.h"
+#include "schema/schema.h"
+#include "language/language.h"
+#include "wording/wording.h"
+
+static const char *severity_words(int severities)
+{
+    if (severities & SEVERITY_ERROR)
+        return severities & SEVERITY_WARNING ? "error or warning" : "error";
+    return severities & SEVERITY_WARNING ? "warning" : "note";
+}
+
+/* Exactly this many words, or a wrong use that was said. */
+static gboolean words_are(Session *session, guint wanted, const char *what)
+{
+    guint count = session->options.words ? g_strv_length(session->options.words) : 0;
+    if (count == wanted)
+        return TRUE;
+    commands_usage("give %s", what);
+    return FALSE;
+}
+
+/* The plan of the first word's file; NULL with *status set. */
+static Plan *plan_of(Session *session, Case *file, int *status)
+{
+    Plan *plan = NULL;
+    *status = EXIT_SYSTEM;
+    if (!commands_judge(session, session->options.words[0], file, &plan))
+        return NULL;
+    commands_report(session, file->diagnostics);
+    *status = diagnostics_stops(file->diagnostics) ? EXIT_FINDINGS : EXIT_FINE;
+    if (!plan && *status == EXIT_FINE)
+        *status = commands_usage("a plan is made from a protocol or a patient");
+    return plan;
+}
+
+int command_plan(Session *session)
+{
+    if (!words_are(session, 1, "one protocol or patient file"))
+        return EXIT_USAGE;
+    Case file;
+    int status;
+    Plan *plan = plan_of(session, &file, &status);
+    if (!plan)
+        return status;
+    g_autoptr(GString) text = g_string_new(NULL);
+    if (g_strcmp0(session->options.format, "json") == 0)
+        plan_print_json(plan, text);
+    else
+        plan_print(plan, text);
+    fputs(text->str, stdout);
+    return status;
+}
+
+/* The last step from file to paper: the phrases that print the value. */
+static void print_where_shown(Session *session, const Plan *plan, const char *word)
+{
+    ValueId id;
+    const GPtrArray *languages = plan->clinic->languages.items;
+    if (!value_find(word, &id) || languages->len == 0)
+        return;
+    const Text *tag = g_ptr_array_index(languages, 0);
+    g_autoptr(GError) error = NULL;
+    g_autoptr(GString) shown = g_string_new(NULL);
+    Phrases *phrases = phrases_read(session->arena, commands_templates(session->arena), tag->text,
+                                    diagnostics_new(session->arena), &error);
+    if (!phrases)
+        return;
+    phrases_showing(phrases, id, shown);
+    printf("  on paper in the phrases: %s\n", shown->len ? shown->str : "none");
+}
+
+int command_trace(Session *session)
+{
+    if (!words_are(session, 2, "a file and the name of one value"))
+        return EXIT_USAGE;
+    Case file;
+    int status;
+    Plan *plan = plan_of(session, &file, &status);
+    if (!plan)
+        return status;
+    g_autoptr(GString) text = g_string_new(NULL);
+    const char *word = session->options.words[1];
+    if (!plan_trace(plan, word, text)) {
+        const char *names[VALUE_COUNT];
+        for (int i = 0; i < VALUE_COUNT; i++)
+            names[i] = value_row((ValueId)i)->id;
+        const char *near = nearest_word(word, names, VALUE_COUNT);
+        return near ? commands_usage("there is no value \"%s\"; did you mean \"%s\"?", word, near)
+                    : commands_usage("there is no value \"%s\"; \"dosewright plan\" lists them", word);
+    }
+    fputs(text->str, stdout);
+    print_where_shown(session, plan, word);
+    return status;
+}
+
+static void explain_row(RuleId id)
+{
+    const RuleRow *row = rule_row(id);
+    printf("%s (%s)\n  %s\n\n  Why: %s\n  Source: %s\n", row->id, severity_words(row->severities),
+           row->message, row->reason, row->source);
+    if (rule_when(id))
+        printf("  Severity: %s.\n", rule_when(id));
+    if (row->severities & SEVERITY_WARNING)
+        printf("  A warning can be accepted in writing: rule, reason, name, dates.\n");
+}
+
+int command_explain(Session *session)
+{
+    if (!session->options.words) {
+        for (int i = 0; i < RULE_COUNT; i++) {
+            const RuleRow *row = rule_row((RuleId)i);
+            printf("%-24s %-17s %s\n", row->id, severity_words(row->severities), row->message);
+        }
+        return EXIT_FINE;
+    }
+    for (char **word = session->options.words; *word; word++) {
+        RuleId id;
+        if (!rule_find(*word, &id)) {
+            const char *near = rule_nearest(*word);
+            return near ? commands_usage("there is no rule \"%s\"; did you mean \"%s\"?", *word, near)
+                        : commands_usage("there is no rule \"%s\"", *word);
+        }
+        explain_row(id);
+    }
+    return EXIT_FINE;
+}
+
+int command_schema(Session *session)
+{
+    static const struct { const char *word; FileKind kind; } kinds[] = {
+        {"clinic", FILE_CLINIC}, {"shelf", FILE_SHELF},
+        {"protocol", FILE_PROTOCOL}, {"patient", FILE_PATIENT}};
+    if (!words_are(session, 1, "clinic, shelf, protocol, patient or reference"))
+        return EXIT_USAGE;
+    const char *word = session->options.words[0];
+    if (strcmp(word, "reference") == 0) {
+        fputs(schema_reference(session->arena), stdout);
+        return EXIT_FINE;
+    }
+    for (gsize i = 0; i < G_N_ELEMENTS(kinds); i++)
+        if (strcmp(kinds[i].word, word) == 0) {
+            fputs(schema_json(session->arena, kinds[i].kind), stdout);
+            return EXIT_FINE;
+        }
+    return commands_usage("a schema is of clinic, shelf, protocol or patient");
+}
+
+/* The seal of a protocol that has no errors of form; NULL with *status set. */
+static const char *seal_of(Session *session, int *status)
+{
+    Case file;
+    GError *error = NULL;
+    *status = EXIT_SYSTEM;
+    if (!loader_load(session->loader, session->options.words[0], &file, &error)) {
+        commands_system_error(error);
+        return NULL;
+    }
+    *status = EXIT_FINDINGS;
+    if (diagnostics_open(file.diagnostics, SEVERITY_ERROR) > 0) { /* a warning may yet be accepted */
+        commands_report(session, file.diagnostics);
+        return NULL;
+    }
+    if (file.protocol && file.kind == FILE_PROTOCOL)
+        return seal_digest(session->arena, file.protocol);
+    *status = commands_usage("only a protocol has a seal");
+    return NULL;
+}
+
+int command_seal(Session *session)
+{
+    if (!words_are(session, 1, "one protocol file"))
+        return EXIT_USAGE;
+    int status;
+    const char *seal = seal_of(session, &status);
+    if (!seal)
+        return status;
+    printf("%s\n", seal);
+    return EXIT_FINE;
+}
+
+int command_approve(Session *session)
+{
+    Day review;
+    if (!words_are(session, 1, "one protocol file"))
+        return EXIT_USAGE;
+    if (!session->options.by || !session->options.review_by ||
+        day_parse(session->options.review_by, &review, NULL).fault != MOMENT_FINE)
+        return commands_usage("say who approves and until when: --by NAME --review-by 2027-10-01");
+    int status;
+    const char *seal = seal_of(session, &status);
+    if (!seal)
+        return status;
+    CalendarDate today = day_date((Day)(session->now / 86400));
+    printf("approval: {by: %s, on: %04d-%02d-%02d, review_by: %s, seal: %s}\n", session->options.by, today.year,
+           today.month, today.day, session->options.review_by, seal);
+    return EXIT_FINE;
+}
+
+/* One side of a comparison; FALSE with *status set. */
+static gboolean side_of(Session *session, const char *path, CompareSide *out, int *status)
+{
+    Case file;
+    Plan *plan;
+    *status = EXIT_SYSTEM;
+    if (!commands_judge(session, path, &file, &plan))
+        return FALSE;
+    *status = EXIT_FINDINGS;
+    if (!plan || file.kind != FILE_PROTOCOL) {
+        commands_report(session, file.diagnostics);
+        return FALSE;
+    }
+    *out = (CompareSide){plan, file.diagnostics, seal_text(session->arena, file.protocol)};
+    return TRUE;
+}
+
+int command_compare(Session *session)
+{
+    CompareSide old, new;
+    int status;
+    if (!words_are(session, 2, "the old and the new protocol file"))
+        return EXIT_USAGE;
+    if (!side_of(session, session->options.words[0], &old, &status) ||
+        !side_of(session, session->options.words[1], &new, &status))
+        return status;
+    g_autoptr(GString) text = g_string_new(NULL);
+    compare_protocols(&old, &new, text);
+    fputs(text->str, stdout);
+    return EXIT_FINE;
+}

@@ -1,8 +1,0 @@
-/* dosewright: the program that checks.  It loads no font and draws nothing; for
- * a sheet it becomes dosewright-paper. */
-#include "commands.h"
-
-int main(int argc, char **argv)
-{
-    return commands_main(argc, argv, NULL);
-}

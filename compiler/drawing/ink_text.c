@@ -1,0 +1,399 @@
+/* ink_text: text in lines.  Ligatures are off and each wrapped line is drawn with
+ * its trailing space: only then does every reader get the words back whole. */
+#include <pango/pangocairo.h>
+#include <string.h>
+
+#include "drawing/ink_parts.h"
+
+#define FEATURES "liga=0, clig=0, dlig=0, calt=0, lnum=1, tnum=1"
+#define ORDINARY_LEADING 1.35
+
+static double pitch(const Ink *ink, InkStyle style)
+{
+    double leading = style.leading > 0 ? style.leading : ORDINARY_LEADING;
+    return style.size * INK_POINT * leading * ink->script->stretch;
+}
+
+/* All text is set at one size, and what is drawn of it scaled. */
+static double scale_of(InkStyle style) { return style.size / INK_SET_SIZE; }
+
+static char *joined(const InkRun *runs, gsize count)
+{
+    GString *text = g_string_new(NULL);
+    for (gsize i = 0; i < count; i++)
+        g_string_append(text, runs[i].text);
+    return g_string_free(text, FALSE);
+}
+
+static void attribute(PangoAttrList *list, PangoAttribute *made, gsize start, gsize end)
+{
+    made->start_index = (guint)start;
+    made->end_index = (guint)end;
+    pango_attr_list_insert(list, made);
+}
+
+/* Letters of a script that looks small beside Latin ones. */
+static void enlarge(const Ink *ink, PangoAttrList *list, const char *text, gsize length)
+{
+    if (ink->script->enlarged == G_UNICODE_SCRIPT_INVALID_CODE)
+        return;
+    for (const char *at = text, *next; at < text + length; at = next) {
+        next = g_utf8_next_char(at);
+        if (g_unichar_get_script(g_utf8_get_char(at)) == ink->script->enlarged)
+            attribute(list, pango_attr_scale_new(ink->script->scale), (gsize)(at - text), (gsize)(next - text));
+    }
+}
+
+/* The weights of the runs, for the stretch of bytes from..until. */
+static PangoAttrList *attributes(InkStyle style, const InkRun *runs, gsize count, gsize from, gsize until)
+{
+    PangoAttrList *list = pango_attr_list_new();
+    attribute(list, pango_attr_font_features_new(FEATURES), 0, G_MAXUINT);
+    gsize start = 0;
+    for (gsize i = 0; i < count; i++) {
+        gsize end = start + strlen(runs[i].text);
+        gsize first = MAX(start, from), last = MIN(end, until);
+        if ((runs[i].bold || style.bold) && first < last)
+            attribute(list, pango_attr_weight_new(PANGO_WEIGHT_BOLD), first - from, last - from);
+        start = end;
+    }
+    return list;
+}
+
+static PangoLayout *layout_of(Ink *ink, const char *text, gsize length, PangoAttrList *list)
+{
+    PangoLayout *layout = pango_layout_new(ink->context);
+    PangoFontDescription *font = ink_face(ink->script);
+    pango_layout_set_font_description(layout, font);
+    pango_font_description_free(font);
+    pango_layout_set_text(layout, text, (int)length);
+    enlarge(ink, list, text, length);
+    pango_layout_set_attributes(layout, list);
+    pango_layout_set_auto_dir(layout, FALSE);
+    return layout;
+}
+
+/* What decides how a text is set. */
+static char *key_of(InkStyle style, const InkRun *runs, gsize count, double width)
+{
+    GString *key = g_string_new(NULL);
+    g_string_printf(key, "%d %d %d", (int)(style.size * 100), style.bold, (int)(width * 1000));
+    for (gsize i = 0; i < count; i++)
+        g_string_append_printf(key, "%c%s", runs[i].bold ? '\001' : '\002', runs[i].text);
+    return g_string_free(key, FALSE);
+}
+
+static double layout_width(PangoLayout *layout, InkStyle style)
+{
+    PangoRectangle logical;
+    pango_layout_get_extents(layout, NULL, &logical);
+    return (double)logical.width / PANGO_SCALE * scale_of(style);
+}
+
+#define NO_BREAK "\302\240"
+
+/* Two spaces take the place of the no-break one, which is as long in bytes. */
+static void soften_at(PangoLayout *layout, char *text, char *space)
+{
+    space[0] = space[1] = ' ';
+    pango_layout_set_text(layout, text, -1);
+}
+
+/* A date with its time that is wider than the column may break before the second
+ * clock, in brackets; only if that is not enough, after its last comma. */
+static void soften(PangoLayout *layout, InkStyle style, char *text, double width)
+{
+    char *comma = g_strrstr(text, "," NO_BREAK);
+    char *bracket = comma ? strstr(comma, NO_BREAK "(") : NULL;
+    if (width < 0 || !comma || layout_width(layout, style) <= width + 0.05)
+        return;
+    if (bracket)
+        soften_at(layout, text, bracket);
+    if (!bracket || layout_width(layout, style) > width + 0.05)
+        soften_at(layout, text, comma + 1);
+}
+
+/* Pango puts the letter itself, with a flag, where the font has no glyph. */
+static gunichar unknown_in(const PangoGlyphString *glyphs)
+{
+    for (int i = 0; i < glyphs->num_glyphs; i++)
+        if (glyphs->glyphs[i].glyph & PANGO_GLYPH_UNKNOWN_FLAG)
+            return glyphs->glyphs[i].glyph & ~PANGO_GLYPH_UNKNOWN_FLAG;
+    return 0;
+}
+
+static gunichar letter_without_glyph(PangoLayout *layout)
+{
+    gunichar letter = 0;
+    for (GSList *at = pango_layout_get_lines_readonly(layout); at && !letter; at = at->next) {
+        const PangoLayoutLine *line = at->data;
+        for (GSList *run = line->runs; run && !letter; run = run->next)
+            letter = unknown_in(((const PangoGlyphItem *)run->data)->glyphs);
+    }
+    return letter;
+}
+
+/* The whole text, broken into lines of this width (mm); below 0: one line.  The
+ * layout belongs to the ink. */
+static PangoLayout *whole_layout(Ink *ink, InkStyle style, const InkRun *runs, gsize count, double width)
+{
+    g_autofree char *key = key_of(style, runs, count, width);
+    PangoLayout *layout = g_hash_table_lookup(ink->layouts, key);
+    if (layout)
+        return layout;
+    g_autofree char *text = joined(runs, count);
+    gsize length = strlen(text);
+    PangoAttrList *list = attributes(style, runs, count, 0, length);
+    layout = layout_of(ink, text, length, list);
+    pango_attr_list_unref(list);
+    pango_layout_set_wrap(layout, PANGO_WRAP_WORD);
+    pango_layout_set_width(layout, width < 0 ? -1 : (int)(width / scale_of(style) * PANGO_SCALE));
+    soften(layout, style, text, width);
+    if (pango_layout_get_unknown_glyphs_count(layout) > 0) {
+        ink_trouble(ink, INK_GLYPH_MISSING, text, letter_without_glyph(layout));
+        g_ptr_array_add(ink->flawed, layout);
+    } else {
+        g_hash_table_insert(ink->layouts, g_steal_pointer(&key), layout);
+    }
+    return layout;
+}
+
+double ink_text_width(Ink *ink, InkStyle style, const InkRun *runs, gsize count)
+{
+    return layout_width(whole_layout(ink, style, runs, count, -1), style);
+}
+
+gboolean ink_text_breaks(Ink *ink, InkStyle style, const InkRun *runs, gsize count, double width)
+{
+    PangoLayout *layout = whole_layout(ink, style, runs, count, width);
+    g_autofree char *text = joined(runs, count);
+    return layout_width(layout, style) <= width && strcmp(pango_layout_get_text(layout), text) == 0;
+}
+
+double ink_text_height(Ink *ink, InkStyle style, const InkRun *runs, gsize count, double width)
+{
+    return pango_layout_get_line_count(whole_layout(ink, style, runs, count, width)) * pitch(ink, style);
+}
+
+/* Ascent and descent of the script's face at the size at which text is set. */
+static void face_extents(Ink *ink, double *ascent, double *descent)
+{
+    if (ink->face != ink->script) {
+        PangoFontDescription *font = ink_face(ink->script);
+        PangoFontMetrics *metrics = pango_context_get_metrics(ink->context, font, NULL);
+        ink->face_ascent = (double)pango_font_metrics_get_ascent(metrics) / PANGO_SCALE;
+        ink->face_descent = (double)pango_font_metrics_get_descent(metrics) / PANGO_SCALE;
+        ink->face = ink->script;
+        pango_font_metrics_unref(metrics);
+        pango_font_description_free(font);
+    }
+    *ascent = ink->face_ascent;
+    *descent = ink->face_descent;
+}
+
+/* From the top of a line's box to its baseline. */
+static double drop(Ink *ink, InkStyle style)
+{
+    double ascent, descent;
+    face_extents(ink, &ascent, &descent);
+    return (pitch(ink, style) + scale_of(style) * (ascent - descent)) / 2;
+}
+
+/* A link over each run that has one, as far as it stands on this line; written
+ * later, since cairo leaves the text beside a link without a tag. */
+static void links(Ink *ink, PangoLayout *line, InkStyle style, const InkRun *runs, gsize count, gsize from,
+                  gsize until, double x, double top)
+{
+    gsize start = 0;
+    double height = pitch(ink, style), scale = scale_of(style) / PANGO_SCALE;
+    for (gsize i = 0; i < count; i++) {
+        gsize end = start + strlen(runs[i].text);
+        gsize first = MAX(start, from), last = MIN(end, until);
+        start = end;
+        if (!runs[i].link || first >= last)
+            continue;
+        PangoRectangle left, right;
+        pango_layout_index_to_pos(line, (int)(first - from), &left);
+        pango_layout_index_to_pos(line, (int)(last - from), &right);
+        double left_x = MIN(left.x, right.x) * scale;
+        double right_x = MAX(left.x, right.x) * scale;
+        g_autofree char *what = g_strdup_printf("rect=[%d.%03d %d.%03d %d.%03d %d.%03d] uri='%s'",
+            (int)(x + left_x), (int)((x + left_x) * 1000) % 1000, (int)top, (int)(top * 1000) % 1000,
+            (int)(right_x - left_x), (int)((right_x - left_x) * 1000) % 1000, (int)height,
+            (int)(height * 1000) % 1000, runs[i].link);
+        g_ptr_array_add(ink->links, g_steal_pointer(&what));
+    }
+}
+
+void ink_close_links(Ink *ink)
+{
+    if (ink->links->len == 0)
+        return;
+    ink_tag(ink, "P");
+    for (guint i = 0; i < ink->links->len; i++) {
+        cairo_tag_begin(ink->cairo, CAIRO_TAG_LINK, g_ptr_array_index(ink->links, i));
+        cairo_tag_end(ink->cairo, CAIRO_TAG_LINK);
+    }
+    ink_untag(ink, "P");
+    g_ptr_array_set_size(ink->links, 0);
+}
+
+static double line_start(const Ink *ink, InkStyle style, double x, double width, double natural)
+{
+    InkAlign align = style.align;
+    if (ink->script->right_to_left && align != INK_CENTRE)
+        align = align == INK_LEFT ? INK_RIGHT : INK_LEFT;
+    if (align == INK_LEFT)
+        return x;
+    return align == INK_RIGHT ? x + width - natural : x + (width - natural) / 2;
+}
+
+/* One line of a broken text; kept like the whole. */
+static PangoLayout *part_layout(Ink *ink, InkStyle style, const InkRun *runs, gsize count, const char *text,
+                                gsize from, gsize until, double width)
+{
+    g_autofree char *whole = key_of(style, runs, count, width);
+    g_autofree char *key = g_strdup_printf("%zu-%zu %s", from, until, whole);
+    PangoLayout *known = g_hash_table_lookup(ink->layouts, key);
+    if (known)
+        return known;
+    PangoAttrList *list = attributes(style, runs, count, from, until);
+    PangoLayout *layout = layout_of(ink, text + from, until - from, list);
+    pango_attr_list_unref(list);
+    g_hash_table_insert(ink->layouts, g_steal_pointer(&key), layout);
+    return layout;
+}
+
+/* The glyph of the space at which this line was broken, which pango has emptied; NULL when
+ * there is none, or when the line runs from the right. */
+static PangoGlyphInfo *broken_space(const PangoLayoutLine *line)
+{
+    const GSList *last = g_slist_last(line->runs);
+    const PangoGlyphItem *run = last ? last->data : NULL;
+    if (!run || run->glyphs->num_glyphs == 0 || run->item->analysis.level != 0)
+        return NULL;
+    PangoGlyphInfo *glyph = &run->glyphs->glyphs[run->glyphs->num_glyphs - 1];
+    return glyph->glyph == PANGO_GLYPH_EMPTY ? glyph : NULL;
+}
+
+/* The line in its size, from the current point. */
+static void show(Ink *ink, InkStyle style, PangoLayoutLine *line)
+{
+    cairo_set_source_rgb(ink->cairo, style.grey, style.grey, style.grey);
+    cairo_save(ink->cairo);
+    cairo_scale(ink->cairo, scale_of(style), scale_of(style));
+    pango_cairo_show_layout_line(ink->cairo, line);
+    cairo_restore(ink->cairo);
+    cairo_new_path(ink->cairo);
+}
+
+static const PangoFont *last_font(const PangoLayoutLine *line)
+{
+    return ((const PangoGlyphItem *)g_slist_last(line->runs)->data)->item->analysis.font;
+}
+
+/* A broken line with its space put back while it is drawn; FALSE when it has none of its own. */
+static gboolean show_broken(Ink *ink, InkStyle style, gboolean bold, PangoLayoutLine *line)
+{
+    const InkRun space = {" ", bold, NULL};
+    PangoGlyphInfo *glyph = broken_space(line), emptied;
+    PangoLayout *layout = glyph ? whole_layout(ink, style, &space, 1, -1) : NULL;
+    const PangoLayoutLine *alone = layout ? pango_layout_get_line_readonly(layout, 0) : NULL;
+    if (!alone || last_font(alone) != last_font(line))
+        return FALSE;
+    emptied = *glyph;
+    *glyph = ((const PangoGlyphItem *)alone->runs->data)->glyphs->glyphs[0];
+    show(ink, style, line);
+    *glyph = emptied;
+    return TRUE;
+}
+
+/* The run in which the byte before this place stands. */
+static const InkRun *run_before(const InkRun *runs, gsize place)
+{
+    gsize end = strlen(runs->text);
+    while (end < place)
+        end += strlen((++runs)->text);
+    return runs;
+}
+
+static gboolean has_link(const InkRun *runs, gsize count)
+{
+    for (gsize i = 0; i < count; i++)
+        if (runs[i].link)
+            return TRUE;
+    return FALSE;
+}
+
+/* Draws the line as the whole text has it; FALSE when it must be set again, alone: where
+ * it runs from the right or has a link, and where its space cannot be put back. */
+static gboolean show_as_set(Ink *ink, InkStyle style, const InkRun *runs, gsize count, const char *text,
+                            PangoLayoutLine *line, gsize until)
+{
+    if (ink->script->right_to_left || has_link(runs, count) || until == 0)
+        return FALSE;
+    if (text[until - 1] == ' ')
+        return show_broken(ink, style, run_before(runs, until)->bold, line);
+    show(ink, style, line);
+    return TRUE;
+}
+
+static void draw_line(Ink *ink, InkStyle style, const InkRun *runs, gsize count, const char *text,
+                      PangoLayoutLine *line, double x, double top, double width)
+{
+    gsize from = (gsize)line->start_index, until = from + (gsize)line->length;
+    while (text[until] == ' ') /* the space at which the line was broken */
+        until++;
+    gboolean alone = from == 0 && text[until] == '\0';
+    PangoRectangle logical;
+    pango_layout_line_get_extents(line, NULL, &logical);
+    double natural = (double)logical.width / PANGO_SCALE * scale_of(style);
+    if (natural > width + 0.05)
+        ink_trouble(ink, INK_TOO_WIDE, text, 0);
+    double start = line_start(ink, style, x, width, natural);
+    cairo_move_to(ink->cairo, start, top + drop(ink, style));
+    if (!alone && show_as_set(ink, style, runs, count, text, line, until))
+        return;
+    PangoLayout *layout = alone ? line->layout : part_layout(ink, style, runs, count, text, from, until, width);
+    show(ink, style, pango_layout_get_line_readonly(layout, 0));
+    links(ink, layout, style, runs, count, from, until, start, top);
+}
+
+double ink_text_draw(Ink *ink, InkStyle style, const InkRun *runs, gsize count, double x, double top, double width)
+{
+    PangoLayout *layout = whole_layout(ink, style, runs, count, width);
+    const char *text = pango_layout_get_text(layout);
+    int lines = pango_layout_get_line_count(layout);
+    x = ink_place(ink, x, width);
+    for (int i = 0; i < lines; i++)
+        draw_line(ink, style, runs, count, text, pango_layout_get_line_readonly(layout, i), x,
+                  top + i * pitch(ink, style), width);
+    return lines * pitch(ink, style);
+}
+
+/* Moves to where the label starts; its layout of one line. */
+static PangoLayout *place_label(Ink *ink, InkStyle style, const char *text, double x, double baseline)
+{
+    const InkRun run = {text, style.bold, NULL};
+    PangoLayout *layout = whole_layout(ink, style, &run, 1, -1);
+    double natural = layout_width(layout, style);
+    double start = style.align == INK_LEFT ? x : style.align == INK_RIGHT ? x - natural : x - natural / 2;
+    cairo_move_to(ink->cairo, start, baseline);
+    return layout;
+}
+
+void ink_label(Ink *ink, InkStyle style, const char *text, double x, double baseline)
+{
+    show(ink, style, pango_layout_get_line_readonly(place_label(ink, style, text, x, baseline), 0));
+}
+
+void ink_shape_label(Ink *ink, InkStyle style, const char *text, double x, double baseline)
+{
+    PangoLayout *layout = place_label(ink, style, text, x, baseline);
+    cairo_set_source_rgb(ink->cairo, style.grey, style.grey, style.grey);
+    cairo_save(ink->cairo);
+    cairo_scale(ink->cairo, scale_of(style), scale_of(style));
+    pango_cairo_layout_line_path(ink->cairo, pango_layout_get_line_readonly(layout, 0));
+    cairo_fill(ink->cairo);
+    cairo_restore(ink->cairo);
+}

@@ -1,0 +1,92 @@
+/* model/field: the kinds of value that a file can hold, each with its place.
+ * Plain data, no logic.  A field that was written but could not be read is
+ * FIELD_BAD: rules about it stay silent, the reader has spoken. */
+#ifndef MODEL_FIELD_H
+#define MODEL_FIELD_H
+
+#include "value/value.h"
+#include "base/base.h"
+
+typedef enum FieldState { FIELD_ABSENT, FIELD_READ, FIELD_BAD } FieldState;
+
+/* First member of every kind.  key is the place of the key, for findings on what
+ * is absent or surplus inside. */
+typedef struct Field {
+    FieldState state;
+    Place place;
+    Place key;
+} Field;
+
+#define PRESENT(field) ((field).at.state == FIELD_READ)
+#define ABSENT(field) ((field).at.state == FIELD_ABSENT)
+
+#define CHOICE_LIST(List, title) CHOICES_##List,
+typedef enum ChoiceList {
+#include "language/choices.def"
+    CHOICES_COUNT
+} ChoiceList;
+
+/* Enumerators: Clock_TWELVE, Site_DELTOID, ... counted over all lists. */
+#define CHOICE(List, id, word, meaning) List##_##id,
+typedef enum ChoiceWord {
+#include "language/choices.def"
+    CHOICE_COUNT
+} ChoiceWord;
+
+typedef struct ChoiceRow {
+    ChoiceList list;
+    const char *word;
+    const char *meaning;
+} ChoiceRow;
+
+const ChoiceRow *choice_row(ChoiceWord word);
+const char *choice_list_title(ChoiceList list);
+#define choice_word(value) (choice_row(value)->word)
+
+typedef struct Text { Field at; const char *text; } Text;
+typedef struct Number { Field at; gint64 value; } Number;         /* whole, > 0 */
+typedef struct Amount { Field at; Quantity quantity; } Amount;
+typedef struct StrengthField { Field at; Strength strength; } StrengthField;
+typedef struct Span { Field at; Quantity from, until; } Span;     /* "2 C to 8 C", "34 h to 38 h" */
+typedef struct Choice { Field at; ChoiceWord value; } Choice;
+/* stated: the weekday written before it, 0 when none was; an expiry "2027-03" is
+ * the last day of March. */
+typedef struct Date { Field at; Day day; Weekday stated; } Date;
+typedef struct ClockTime { Field at; int minute; } ClockTime;
+/* May pass midnight. */
+typedef struct ClockSpan { Field at; int from, until; gboolean all_day; } ClockSpan;
+typedef struct ZoneField { Field at; Zone *zone; } ZoneField;
+typedef struct NeedleField { Field at; Quantity gauge, length; } NeedleField; /* "22 G x 1.5 in" */
+/* Of Text*, Choice*, Keep*, Saying* or records; never NULL. */
+typedef struct List { Field at; GPtrArray *items; } List;
+
+/* Prose for people: one text (in the clinic's first language) or one per language. */
+typedef struct SayingVersion { const char *language; Text text; } SayingVersion;
+/* Of SayingVersion*; language NULL: the clinic's first. */
+typedef struct Saying { Field at; GPtrArray *versions; } Saying;
+
+/* "up to 6 h in the refrigerator"; "at once" has at_once set and no limit. */
+typedef struct Keep { Field at; gboolean at_once; Quantity limit; ChoiceWord kept_at; } Keep;
+
+/* "15 min either side", "10 min before to 30 min after", "exactly". */
+typedef struct Window { Field at; gboolean exact; Quantity before, after; } Window;
+
+typedef enum TimingKind {
+    TIMING_ELAPSED,  /* 36 h before egg collection; 2 h after first dose */
+    TIMING_CALENDAR, /* 9 pm on day +1 [for 10 days] */
+    TIMING_TOGETHER, /* together with trigger */
+} TimingKind;
+
+typedef struct Timing {
+    Field at;
+    TimingKind kind;
+    Quantity offset;     /* ELAPSED: a time, > 0 */
+    gboolean before;     /* ELAPSED: before or after */
+    const char *from;    /* ELAPSED, TOGETHER: the words of the anchor or injection name */
+    Place from_place;
+    int minute;          /* CALENDAR: clock time */
+    int day;             /* CALENDAR: days from the anchor's date */
+    int days;            /* CALENDAR: how many days in a row, 1 when not said */
+} Timing;
+
+#endif

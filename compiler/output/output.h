@@ -1,0 +1,46 @@
+/* output: finished documents as bytes, and bytes as files.
+ * In the paper program only. */
+#ifndef OUTPUT_H
+#define OUTPUT_H
+
+#include "report/report.h"
+#include "wording/wording.h"
+
+/* The document as a PDF of its own, in memory.  paper: Paper_A4 or Paper_LETTER.
+ * large: the large-print build.  NULL after findings (does_not_fit,
+ * glyph_missing).  The caller owns the bytes. */
+GBytes *output_pdf(Arena *arena, const Document *document, ChoiceWord paper, gboolean large,
+                   Diagnostics *diagnostics);
+
+/* Whether sheets can be read back here; FALSE with *error naming the library that is
+ * not there.  Waits while it is loaded. */
+gboolean output_ready(GError **error);
+
+/* A report as a PDF; made is an RFC 3339 time.  NULL with *error when the fonts
+ * are not there.  The caller owns the bytes. */
+GBytes *output_report(const Report *report, ChoiceWord paper, const char *made, GError **error);
+
+/* ---- reading a sheet again: the finished bytes, read by another library (poppler), must
+ * say what the document says: every number of it with its unit, and no other; every
+ * name, weekday and place of the plan; the steps in their order.  The syringes' rims
+ * are worked out from the strokes. */
+
+/* TRUE when they do; else read_back_differs findings say what is missing or
+ * strange.  Numbers are all digits with what stands between them: of times, dates,
+ * volumes, counts, telephone numbers and codes.  The person's code must be read
+ * on every page.  drawn: of DrawnSyringe, as output_rims_of found
+ * them; NULL when only the words matter. */
+gboolean output_read_back(const Document *document, GBytes *bytes, const GArray *drawn, Diagnostics *diagnostics);
+
+/* How many pages a finished sheet has and on how many of them the word stands;
+ * FALSE when it cannot be read. */
+gboolean output_pages_with(GBytes *bytes, const char *word, int *pages, int *with);
+
+/* TRUE when the file ends where its maker ended it and no byte differs. */
+gboolean output_seal_holds(GBytes *file);
+/* The record, or NULL when the file has none. */
+const char *output_seal_record(Arena *arena, GBytes *file);
+/* The value behind a word of the record, or NULL. */
+const char *output_record_value(Arena *arena, const char *record, const char *word);
+
+#endif

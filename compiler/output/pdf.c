@@ -1,0 +1,169 @@
+/* output_pdf: a document as a PDF in memory. */
+#include <cairo-pdf.h>
+#include <string.h>
+
+#include "drawing/drawing.h"
+#include "output/output.h"
+#include "output/finish.h"
+#include "output/reader.h"
+#include "output/rims.h"
+#include "page/page.h"
+
+/* The file as cairo writes it, and who is shown each page. */
+typedef struct Growing {
+    GByteArray *bytes;
+    Marker *marker;
+} Growing;
+
+#define STREAM_END "endstream\nendobj\n"
+
+static cairo_status_t collect(void *closure, const unsigned char *data, unsigned int length)
+{
+    const Growing *file = closure;
+    const gsize size = strlen(STREAM_END);
+    g_byte_array_append(file->bytes, data, length);
+    if (length >= size && memcmp(data + length - size, STREAM_END, size) == 0)
+        output_marker_show(file->marker, file->bytes);
+    return CAIRO_STATUS_SUCCESS;
+}
+
+/* The time of making is the plan's, so that the same input gives the same bytes. */
+static void set_metadata(Arena *arena, cairo_surface_t *surface, const Document *document)
+{
+    const Value *clinic = plan_value(document->plan, NULL, VALUE_clinic_name);
+    const char *made = instant_text(arena, document->plan->zone, document->made_at);
+    cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_TITLE, document->title);
+    cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_AUTHOR, clinic->text);
+    cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_SUBJECT, document->subject);
+    cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_CREATE_DATE, made);
+}
+
+static void no_glyph(Diagnostics *diagnostics, const char *text, gunichar letter)
+{
+    char bytes[7] = "";
+    g_unichar_to_utf8(letter, bytes);
+    Finding *finding = finding_add(diagnostics, RULE_glyph_missing, PLACE_NOWHERE);
+    finding_fact(finding, "the letter %s (U+%04X)", bytes, letter);
+    finding_fact(finding, "in the text \"%s\"", text);
+    finding_help(finding, "in the file where %s stands, write the word with the letters of the sheet's language; if "
+                          "it is a name, ask the person for that spelling", bytes);
+}
+
+static void no_room(Diagnostics *diagnostics, const char *text)
+{
+    Finding *finding = finding_add(diagnostics, RULE_does_not_fit, PLACE_NOWHERE);
+    finding_fact(finding, "in the text \"%s\"", text);
+    finding_help(finding, "in the file where this text stands, write its longest word or name shorter: type is "
+                          "never made smaller");
+}
+
+static gboolean in_trouble(Ink *ink, Diagnostics *diagnostics)
+{
+    const char *text = NULL;
+    InkTrouble trouble = ink_problem(ink, &text);
+    if (trouble == INK_FINE)
+        return FALSE;
+    g_assert(trouble != INK_FAILED);
+    if (trouble == INK_GLYPH_MISSING)
+        no_glyph(diagnostics, text, ink_missing_letter(ink));
+    else
+        no_room(diagnostics, text);
+    return TRUE;
+}
+
+static void no_font(GError *error, Diagnostics *diagnostics)
+{
+    Finding *finding = finding_add(diagnostics, RULE_glyph_missing, PLACE_NOWHERE);
+    finding_fact(finding, "%s", error->message);
+    finding_help(finding, "whoever looks after this computer installs it; nothing is wrong with your files");
+    g_error_free(error);
+}
+
+static gboolean draw_part(Arena *arena, Ink *ink, const Document *document, PageSpec spec, PagePart part,
+                          Diagnostics *diagnostics)
+{
+    GError *error = NULL;
+    if (!ink_set_language(ink, document->language, &error)) {
+        no_font(error, diagnostics);
+        return FALSE;
+    }
+    page_draw(page_lay_out(arena, ink, document, spec, diagnostics), ink, part);
+    return TRUE;
+}
+
+static gboolean draw(Arena *arena, cairo_t *cairo, const Document *document, PageSpec spec, GPtrArray *alternatives,
+                     Diagnostics *diagnostics)
+{
+    GError *error = NULL;
+    Ink *ink = ink_new(cairo, &error);
+    if (!ink) {
+        no_font(error, diagnostics);
+        return FALSE;
+    }
+    guint before = diagnostics_open(diagnostics, SEVERITY_ERROR);
+    PagePart part = document->second ? PAGE_FIRST : PAGE_WHOLE;
+    gboolean drawn = draw_part(arena, ink, document, spec, part, diagnostics) &&
+                     (!document->second || draw_part(arena, ink, document->second, spec, PAGE_SECOND, diagnostics));
+    gboolean fine = drawn && !in_trouble(ink, diagnostics) && diagnostics_open(diagnostics, SEVERITY_ERROR) == before;
+    for (guint i = 0; i < ink_alternatives(ink)->len; i++)
+        g_ptr_array_add(alternatives, arena_copy(arena, g_ptr_array_index(ink_alternatives(ink), i)));
+    ink_free(ink);
+    return fine;
+}
+
+static void read_content(const char *content, gsize length, gpointer drawn)
+{
+    output_rims_of(content, length, drawn);
+}
+
+/* What a later reader must know of the making. */
+static const char *record_of(Arena *arena, const Document *document)
+{
+    static const ValueId shown[] = {VALUE_check_code,  VALUE_sheet_number,  VALUE_order_number,
+                                    VALUE_person_code, VALUE_injection_time, VALUE_protocol_name,
+                                    VALUE_revision,    VALUE_source_digest, VALUE_made_at, VALUE_program_version};
+    g_autoptr(GString) record = g_string_new(NULL);
+    g_string_printf(record, "identity: %s\n", plan_identity(arena, document->plan, document->injection));
+    for (gsize i = 0; i < G_N_ELEMENTS(shown); i++) {
+        const Value *value = plan_value(document->plan, document->injection, shown[i]);
+        const ValueRow *row = value_row(shown[i]);
+        if (value->set)
+            g_string_append_printf(record, "%s: %s\n", row->id, value_text(arena, value, row->kind));
+    }
+    return arena_copy(arena, record->str);
+}
+
+gboolean output_ready(GError **error) { return output_reader_ready(error); }
+
+GBytes *output_pdf(Arena *arena, const Document *document, ChoiceWord paper, gboolean large, Diagnostics *diagnostics)
+{
+    output_reader_prepare();
+    PageSpec spec = page_spec(paper, large);
+    Growing file = {g_byte_array_new(), output_marker_new()};
+    cairo_surface_t *surface = cairo_pdf_surface_create_for_stream(collect, &file, spec.width / INK_POINT,
+                                                                   spec.height / INK_POINT);
+    set_metadata(arena, surface, document);
+    cairo_t *cairo = cairo_create(surface);
+    GPtrArray *alternatives = arena_list(arena);
+    gboolean fine = draw(arena, cairo, document, spec, alternatives, diagnostics);
+    cairo_destroy(cairo);
+    cairo_surface_finish(surface);
+    g_assert(cairo_surface_status(surface) == CAIRO_STATUS_SUCCESS);
+    cairo_surface_destroy(surface);
+    GBytes *finished = NULL;
+    g_autoptr(GArray) drawn = g_array_new(FALSE, FALSE, sizeof(DrawnSyringe));
+    if (fine) {
+        const char *parts[] = {document->language, document->second ? document->second->language : NULL};
+        FinishWords words = {document->language, parts, document->title,
+                             instant_text(arena, document->plan->zone, document->made_at), record_of(arena, document),
+                             alternatives, read_content, drawn, file.marker};
+        finished = output_finish(file.bytes, &words);
+        g_assert(finished);
+    }
+    if (finished && !output_read_back(document, finished, drawn, diagnostics))
+        g_clear_pointer(&finished, g_bytes_unref);
+    output_reader_ready(NULL); /* the thread that loads it must not outlive the program */
+    output_marker_free(file.marker);
+    g_byte_array_unref(file.bytes);
+    return finished;
+}

@@ -1,0 +1,162 @@
+/* output_reader: see output_reader.h.  The library is loaded late, since that takes as
+ * long as the drawing of two pages.  Each thread has a document of its own. */
+#include "output/reader.h"
+
+#include <dlfcn.h>
+#include <poppler.h>
+
+/* What is called of the library. */
+typedef struct Library {
+    __typeof__(&poppler_document_new_from_bytes) open;
+    __typeof__(&poppler_document_get_n_pages) count;
+    __typeof__(&poppler_document_get_page) page;
+    __typeof__(&poppler_page_get_text) text;
+    const char *fault;      /* why it could not be loaded, or NULL */
+    PopplerDocument *small; /* stays open */
+} Library;
+
+/* A file of one word.  Reading it opens what the library opens once, and the library keeps
+ * that as long as a file is open. */
+#define WORD "ready"
+static const char small[] =
+    "%PDF-1.4\n"
+    "1 0 obj\n<</Type/Catalog/Pages 2 0 R>>\nendobj\n"
+    "2 0 obj\n<</Type/Pages/Kids[3 0 R]/Count 1>>\nendobj\n"
+    "3 0 obj\n<</Type/Page/Parent 2 0 R/MediaBox[0 0 99 99]/Contents 4 0 R/Resources<</Font<</F 5 0 R>>>>>>\nendobj\n"
+    "4 0 obj\n<</Length 30>>\nstream\nBT /F 9 Tf 9 9 Td (" WORD ")Tj ET\nendstream\nendobj\n"
+    "5 0 obj\n<</Type/Font/Subtype/Type1/BaseFont/Helvetica>>\nendobj\n"
+    "trailer\n<</Root 1 0 R/Size 6>>\n%%EOF\n";
+
+static void read_small(Library *library)
+{
+    g_autoptr(GBytes) bytes = g_bytes_new_static(small, sizeof small - 1);
+    library->small = library->open(bytes, NULL, NULL);
+    PopplerPage *page = library->small ? library->page(library->small, 0) : NULL;
+    g_autofree char *text = page ? library->text(page) : NULL;
+    if (!text || !g_str_has_prefix(text, WORD))
+        library->fault = DOSEWRIGHT_POPPLER " does not read a file of one word";
+    g_clear_object(&page);
+}
+
+static gpointer load(gpointer unused)
+{
+    (void)unused;
+    Library *library = g_new0(Library, 1);
+    void *file = dlopen(DOSEWRIGHT_POPPLER, RTLD_LAZY | RTLD_LOCAL);
+    if (!file) {
+        library->fault = g_strdup(dlerror());
+        return library;
+    }
+    *(void **)&library->open = dlsym(file, "poppler_document_new_from_bytes");
+    *(void **)&library->count = dlsym(file, "poppler_document_get_n_pages");
+    *(void **)&library->page = dlsym(file, "poppler_document_get_page");
+    *(void **)&library->text = dlsym(file, "poppler_page_get_text");
+    if (library->open && library->count && library->page && library->text)
+        read_small(library);
+    else
+        library->fault = DOSEWRIGHT_POPPLER " is not the library that it was";
+    return library;
+}
+
+/* Waits while another thread loads it. */
+static gpointer library_loaded(gpointer unused)
+{
+    static GOnce once = G_ONCE_INIT;
+    return g_once(&once, load, unused);
+}
+
+gboolean output_reader_ready(GError **error)
+{
+    const Library *library = library_loaded(NULL);
+    if (library->fault)
+        g_set_error(error, G_FILE_ERROR, G_FILE_ERROR_NOENT, "sheets cannot be read back: %s", library->fault);
+    return !library->fault;
+}
+
+void output_reader_prepare(void)
+{
+    static gsize begun;
+    if (!g_once_init_enter(&begun))
+        return;
+    g_thread_unref(g_thread_new("library", library_loaded, NULL));
+    g_once_init_leave(&begun, 1);
+}
+
+struct Reader {
+    GBytes *bytes;
+    GThread *helper;
+    GMutex mutex;     /* of what follows */
+    GPtrArray *texts; /* NULL until a thread has counted the pages */
+    guint next;       /* the first page that no thread has taken */
+    GError *error;    /* the first that opening the file gave */
+};
+
+static void failed(Reader *reader, GError *error)
+{
+    g_mutex_lock(&reader->mutex);
+    if (!reader->error)
+        reader->error = g_steal_pointer(&error);
+    g_mutex_unlock(&reader->mutex);
+    g_clear_error(&error);
+}
+
+/* The next page to read, or -1. */
+static int take(Reader *reader, int pages)
+{
+    g_mutex_lock(&reader->mutex);
+    if (!reader->texts) {
+        reader->texts = g_ptr_array_new_with_free_func(g_free);
+        g_ptr_array_set_size(reader->texts, pages);
+    }
+    int taken = reader->next < reader->texts->len ? (int)reader->next++ : -1;
+    g_mutex_unlock(&reader->mutex);
+    return taken;
+}
+
+static gpointer read_pages(gpointer data)
+{
+    Reader *reader = data;
+    const Library *library = library_loaded(NULL);
+    GError *error = NULL;
+    if (!output_reader_ready(&error)) {
+        failed(reader, error);
+        return NULL;
+    }
+    PopplerDocument *file = library->open(reader->bytes, NULL, &error);
+    if (!file) {
+        failed(reader, error);
+        return NULL;
+    }
+    int pages = library->count(file);
+    for (int at = take(reader, pages); at >= 0; at = take(reader, pages)) {
+        PopplerPage *page = library->page(file, at);
+        g_ptr_array_index(reader->texts, at) = page ? library->text(page) : NULL; /* no other thread's place */
+        g_clear_object(&page);
+    }
+    g_object_unref(file);
+    return NULL;
+}
+
+Reader *output_reader_begin(GBytes *bytes)
+{
+    Reader *reader = g_new0(Reader, 1);
+    reader->bytes = g_bytes_ref(bytes);
+    g_mutex_init(&reader->mutex);
+    reader->helper = g_thread_new("reader", read_pages, reader);
+    return reader;
+}
+
+GPtrArray *output_reader_end(Reader *reader, GError **error)
+{
+    read_pages(reader);
+    g_thread_join(reader->helper);
+    GPtrArray *texts = reader->texts;
+    if (reader->error) {
+        g_clear_pointer(&texts, g_ptr_array_unref);
+        g_propagate_error(error, reader->error);
+    }
+    g_bytes_unref(reader->bytes);
+    g_mutex_clear(&reader->mutex);
+    g_free(reader);
+    return texts;
+}

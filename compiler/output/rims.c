@@ -1,0 +1,298 @@
+/* output_rims: see output_rims.h. */
+#include "output/rims.h"
+
+#include <math.h>
+#include <string.h>
+
+#define OPERANDS 6
+#define DEEPEST 32
+#define MM (72 / 25.4)
+#define SLACK (0.1 * MM)
+#define FEWEST_MARKS 3  /* below that it is no scale */
+#define SURELY_MARKS 10 /* fewer are one when a pointer stands beside them */
+
+typedef struct Matrix {
+    double a, b, c, d, e, f;
+} Matrix;
+
+typedef struct Point {
+    double x, y;
+} Point;
+
+typedef struct Stroke {
+    double x, bottom; /* upright; bottom is the lower end on the page */
+} Stroke;
+
+typedef struct Scan {
+    const char *at, *end, *name; /* name: the last one read */
+    double operands[OPERANDS];
+    int count;
+    Matrix matrix, kept[DEEPEST];
+    double width, kept_width[DEEPEST];
+    int depth, marked;    /* of q, of marked content */
+    Point points[2];      /* of the path, as far as it is one line */
+    int point_count, figure_at;
+    GArray *ticks;        /* of Stroke, in this figure */
+    double rim;
+    gboolean pointed;
+    GArray *out;
+} Scan;
+
+/* ---- a figure ends ---- */
+
+static int by_place(gconstpointer left, gconstpointer right)
+{
+    const Stroke *a = left, *b = right;
+    if (fabs(a->bottom - b->bottom) > 0.1)
+        return a->bottom < b->bottom ? -1 : 1;
+    return a->x < b->x ? -1 : a->x > b->x;
+}
+
+/* The marks of a barrel end on one line: the longest row of upright strokes. */
+static void end_figure(Scan *scan)
+{
+    DrawnSyringe best = {.rim = scan->rim, .pointed = scan->pointed};
+    g_array_sort(scan->ticks, by_place);
+    for (guint i = 0, first = 0; i < scan->ticks->len; i++) {
+        const Stroke *tick = &g_array_index(scan->ticks, Stroke, i);
+        const Stroke *start = &g_array_index(scan->ticks, Stroke, first);
+        if (tick->bottom - start->bottom > 0.1) {
+            first = i;
+            start = tick;
+        }
+        if (i - first + 1 > best.marks) {
+            best.marks = i - first + 1;
+            best.zero = start->x;
+            best.last = tick->x;
+        }
+    }
+    if (best.marks >= (best.pointed ? FEWEST_MARKS : SURELY_MARKS))
+        g_array_append_val(scan->out, best);
+}
+
+/* ---- operators ---- */
+
+static Matrix times(Matrix m, Matrix n)
+{
+    return (Matrix){m.a * n.a + m.b * n.c,       m.a * n.b + m.b * n.d,       m.c * n.a + m.d * n.c,
+                    m.c * n.b + m.d * n.d,       m.e * n.a + m.f * n.c + n.e, m.e * n.b + m.f * n.d + n.f};
+}
+
+static void add_point(Scan *scan)
+{
+    if (scan->count < 2)
+        return;
+    double x = scan->operands[scan->count - 2], y = scan->operands[scan->count - 1];
+    const Matrix *m = &scan->matrix;
+    if (scan->point_count < 2)
+        scan->points[scan->point_count] = (Point){x * m->a + y * m->c + m->e, x * m->b + y * m->d + m->f};
+    scan->point_count++;
+}
+
+/* An upright line: a mark when it is short, the pointer at the rim when it is long and strong. */
+static void stroke(Scan *scan)
+{
+    double tall = fabs(scan->points[0].y - scan->points[1].y) / MM;
+    double width = scan->width * sqrt(fabs(scan->matrix.a * scan->matrix.d - scan->matrix.b * scan->matrix.c)) / MM;
+    if (scan->point_count != 2 || fabs(scan->points[0].x - scan->points[1].x) > 0.03)
+        return;
+    if (width > 0.6 && tall > 8) {
+        scan->rim = scan->points[0].x;
+        scan->pointed = TRUE;
+    } else if (tall > 0.5 && tall < 6) {
+        const Stroke tick = {scan->points[0].x, MIN(scan->points[0].y, scan->points[1].y)};
+        g_array_append_val(scan->ticks, tick);
+    }
+}
+
+static void begin_marked(Scan *scan)
+{
+    scan->marked++;
+    if (scan->figure_at || !scan->name || strncmp(scan->name, "/Figure", 7) != 0)
+        return;
+    scan->figure_at = scan->marked;
+    scan->pointed = FALSE;
+    g_array_set_size(scan->ticks, 0);
+}
+
+static void end_marked(Scan *scan)
+{
+    if (scan->figure_at && scan->figure_at == scan->marked) {
+        end_figure(scan);
+        scan->figure_at = 0;
+    }
+    scan->marked--;
+}
+
+static void keep_or_restore(Scan *scan, gboolean keep)
+{
+    scan->depth += keep ? 0 : -1;
+    if (scan->depth < 0 || scan->depth >= DEEPEST)
+        return;
+    if (keep) {
+        scan->kept[scan->depth] = scan->matrix;
+        scan->kept_width[scan->depth++] = scan->width;
+    } else {
+        scan->matrix = scan->kept[scan->depth];
+        scan->width = scan->kept_width[scan->depth];
+    }
+}
+
+static void operate(Scan *scan, const char *word, gsize length)
+{
+    const double *v = scan->operands;
+    if (length == 1 && (*word == 'm' || *word == 'l')) {
+        add_point(scan);
+    } else if (length == 1 && (*word == 'c' || *word == 'v' || *word == 'y' || *word == 'h')) {
+        scan->point_count += 3; /* no single line */
+    } else if (length == 1 && *word == 'S') {
+        if (scan->figure_at)
+            stroke(scan);
+        scan->point_count = 0;
+    } else if (length == 1 && strchr("fFBbsn", *word)) {
+        scan->point_count = 0;
+    } else if (length == 1 && (*word == 'q' || *word == 'Q')) {
+        keep_or_restore(scan, *word == 'q');
+    } else if (length == 1 && *word == 'w' && scan->count > 0) {
+        scan->width = v[scan->count - 1];
+    } else if (length == 2 && memcmp(word, "cm", 2) == 0 && scan->count == OPERANDS) {
+        scan->matrix = times((Matrix){v[0], v[1], v[2], v[3], v[4], v[5]}, scan->matrix);
+    } else if (length == 3 && (memcmp(word, "BDC", 3) == 0 || memcmp(word, "BMC", 3) == 0)) {
+        begin_marked(scan);
+    } else if (length == 3 && memcmp(word, "EMC", 3) == 0) {
+        end_marked(scan);
+    } else if (length == 2) {
+        scan->point_count = memcmp(word, "re", 2) == 0 ? scan->point_count + 4 : 0; /* f*, B*, b* end a path */
+    }
+    scan->count = 0;
+    scan->name = NULL;
+}
+
+/* ---- tokens ---- */
+
+static gboolean in_number(char c) { return g_ascii_isdigit(c) || c == '.' || c == '-' || c == '+'; }
+
+static void read_number(Scan *scan)
+{
+    double sign = 1, value = 0, place = 0;
+    for (; scan->at < scan->end && in_number(*scan->at); scan->at++) {
+        char c = *scan->at;
+        if (c == '-')
+            sign = -1;
+        else if (c == '.')
+            place = 1;
+        else if (c != '+')
+            value = place > 0 ? value + (c - '0') * (place /= 10) : value * 10 + (c - '0');
+    }
+    if (scan->count == OPERANDS) {
+        memmove(scan->operands, scan->operands + 1, (OPERANDS - 1) * sizeof(double));
+        scan->count--;
+    }
+    scan->operands[scan->count++] = sign * value;
+}
+
+static void skip_text(Scan *scan)
+{
+    int depth = 0;
+    for (; scan->at < scan->end; scan->at++) {
+        if (*scan->at == '\\')
+            scan->at++;
+        else if (*scan->at == '(')
+            depth++;
+        else if (*scan->at == ')' && --depth == 0)
+            break;
+    }
+    scan->at = MIN(scan->at + 1, scan->end);
+}
+
+static void skip_letters(Scan *scan)
+{
+    for (scan->at++; scan->at < scan->end && (g_ascii_isalnum(*scan->at) || *scan->at == '*' || *scan->at == '-');)
+        scan->at++;
+}
+
+void output_rims_of(const char *content, gsize length, GArray *out)
+{
+    Scan scan = {.at = content, .end = content + length, .matrix = {1, 0, 0, 1, 0, 0}, .width = 1, .out = out};
+    scan.ticks = g_array_new(FALSE, FALSE, sizeof(Stroke));
+    while (scan.at < scan.end) {
+        const char *start = scan.at;
+        if (in_number(*start)) {
+            read_number(&scan);
+        } else if (g_ascii_isalpha(*start)) {
+            skip_letters(&scan);
+            operate(&scan, start, (gsize)(scan.at - start));
+        } else if (*start == '/') {
+            if (!scan.name) /* the tag, not a key of what follows it */
+                scan.name = start;
+            skip_letters(&scan);
+        } else if (*start == '(') {
+            skip_text(&scan);
+        } else {
+            scan.at++;
+        }
+    }
+    g_array_unref(scan.ticks);
+}
+
+/* ---- against the plan ---- */
+
+static double number_of(Rational value) { return (double)value.num / (double)value.den; }
+
+static double ml(const Amount *amount) { return number_of(quantity_in(amount->quantity, UNIT_mL).number); }
+
+static gboolean is_syringe(FigureKind kind)
+{
+    return kind == FIGURE_SYRINGE_ADD || kind == FIGURE_SYRINGE_DOSE || kind == FIGURE_SYRINGE_GIVE;
+}
+
+static char *differs(const Figure *figure, const DrawnSyringe *drawn)
+{
+    const PlanInjection *injection = figure->injection;
+    const Syringe *syringe = injection->syringe;
+    double capacity = ml(&syringe->capacity);
+    double volume = number_of(figure->kind == FIGURE_SYRINGE_ADD ? injection->add_on_mark_ml : injection->volume_ml);
+    guint marks = (guint)(capacity / ml(&syringe->mark_every) + 0.5) + 1;
+    double wanted = drawn->zero + (drawn->last - drawn->zero) * volume / capacity;
+    if (drawn->marks != marks)
+        return g_strdup_printf("figure %s has %u marks of %u", figure->letter, drawn->marks, marks);
+    if (!drawn->pointed || fabs(drawn->rim - wanted) > SLACK)
+        return g_strdup_printf("figure %s has its rim %.2f mm off", figure->letter,
+                               drawn->pointed ? (drawn->rim - wanted) / MM : INFINITY);
+    return NULL;
+}
+
+typedef struct Match {
+    const GArray *drawn;
+    guint next;
+    char *fault;
+} Match;
+
+static void match_block(Match *match, const Block *block)
+{
+    for (guint i = 0; i < block->figures->len; i++) {
+        const Figure *figure = g_ptr_array_index(block->figures, i);
+        if (!is_syringe(figure->kind) || match->fault)
+            continue;
+        if (match->next >= match->drawn->len)
+            match->fault = g_strdup_printf("figure %s is not drawn", figure->letter);
+        else
+            match->fault = differs(figure, &g_array_index(match->drawn, DrawnSyringe, match->next++));
+    }
+    for (guint i = 0; i < block->items->len; i++)
+        match_block(match, g_ptr_array_index(block->items, i));
+}
+
+char *output_rims_differ(const Document *document, const GArray *drawn)
+{
+    Match match = {drawn, 0, NULL};
+    for (const Document *part = document; part; part = part->second)
+        for (guint i = 0; i < part->sections->len; i++) {
+            const DocumentSection *section = g_ptr_array_index(part->sections, i);
+            for (guint j = 0; j < section->blocks->len; j++)
+                match_block(&match, g_ptr_array_index(section->blocks, j));
+        }
+    if (!match.fault && match.next != drawn->len)
+        match.fault = g_strdup_printf("%u syringes are drawn, %u are meant", drawn->len, match.next);
+    return match.fault;
+}

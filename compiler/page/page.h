@@ -1,0 +1,32 @@
+/* page: a document's blocks as pieces on pages, in mm.  Edits no words; type
+ * never shrinks; a piece (a step with its figure and warning) is never split.
+ */
+#ifndef PAGE_H
+#define PAGE_H
+
+#include "drawing/drawing.h"
+#include "wording/wording.h"
+
+typedef struct PageSpec {
+    double width, height;  /* of the sheet of paper, mm */
+    double margin;         /* left and right */
+    double top, bottom;    /* where content starts and ends, from the paper's edges */
+    double body;           /* type size of everything that is read, points */
+} PageSpec;
+
+/* paper: Paper_A4 or Paper_LETTER. */
+PageSpec page_spec(ChoiceWord paper, gboolean large);
+
+typedef struct Pages Pages;
+
+/* Measures and distributes.  Owned by the arena.  Raises does_not_fit for a
+ * piece that is taller than a page. */
+Pages *page_lay_out(Arena *arena, Ink *ink, const Document *document, PageSpec spec,
+                    Diagnostics *diagnostics);
+int page_count(const Pages *pages);
+/* Draws all pages, ink_next_page after each.  The pages of a sheet in two languages
+ * are two parts of one document. */
+typedef enum PagePart { PAGE_WHOLE, PAGE_FIRST, PAGE_SECOND } PagePart;
+void page_draw(const Pages *pages, Ink *ink, PagePart part);
+
+#endif

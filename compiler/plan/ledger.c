@@ -1,0 +1,512 @@
+/* plan_ledger: every value that a sheet may show, with where it came from and,
+ * when it was worked out, how. */
+#include <string.h>
+
+#include "plan/parts.h"
+
+#define HOURS_VALID 6 /* a sheet stays on the table this long after its last act */
+#define CODE_LETTERS 5
+
+typedef struct Ledger {
+    Arena *arena;
+    Value *values;
+} Ledger;
+
+/* ---- setting ---- */
+
+static Value *set(const Ledger *ledger, ValueId id, const char *how)
+{
+    Value *value = &ledger->values[id];
+    value->set = TRUE;
+    value->how = how;
+    value->origins = arena_list(ledger->arena);
+    return value;
+}
+
+static Value *from_field(const Ledger *ledger, Value *value, const Field *at)
+{
+    if (at->state == FIELD_READ && at->place.source) {
+        Place *place = arena_new0(ledger->arena, Place);
+        *place = at->place;
+        g_ptr_array_add(value->origins, place);
+    }
+    return value;
+}
+
+static void set_text(const Ledger *ledger, ValueId id, const Text *text)
+{
+    if (PRESENT(*text))
+        from_field(ledger, set(ledger, id, NULL), &text->at)->text = text->text;
+}
+
+static void set_saying(const Ledger *ledger, ValueId id, const Saying *saying)
+{
+    if (PRESENT(*saying))
+        from_field(ledger, set(ledger, id, NULL), &saying->at)->saying = saying;
+}
+
+static void set_choice(const Ledger *ledger, ValueId id, const Choice *choice)
+{
+    if (PRESENT(*choice))
+        from_field(ledger, set(ledger, id, NULL), &choice->at)->choice = choice->value;
+}
+
+static void set_day(const Ledger *ledger, ValueId id, const Date *date)
+{
+    if (PRESENT(*date))
+        from_field(ledger, set(ledger, id, NULL), &date->at)->day = date->day;
+}
+
+static void set_count(const Ledger *ledger, ValueId id, const Number *number)
+{
+    if (PRESENT(*number))
+        from_field(ledger, set(ledger, id, NULL), &number->at)->number = number->value;
+}
+
+static void set_amount(const Ledger *ledger, ValueId id, const Amount *amount)
+{
+    if (PRESENT(*amount))
+        from_field(ledger, set(ledger, id, NULL), &amount->at)->quantity = amount->quantity;
+}
+
+static Value *set_number(const Ledger *ledger, ValueId id, gint64 number, const char *how)
+{
+    Value *value = set(ledger, id, how);
+    value->number = number;
+    return value;
+}
+
+static Value *set_volume(const Ledger *ledger, ValueId id, Rational volume_ml, const char *how)
+{
+    Value *value = set(ledger, id, how);
+    value->quantity = (Quantity){volume_ml, UNIT_mL};
+    return value;
+}
+
+static Value *set_moment(const Ledger *ledger, ValueId id, Moment moment, const char *how)
+{
+    Value *value = set(ledger, id, how);
+    value->moment = moment;
+    return value;
+}
+
+static Value *set_minutes(const Ledger *ledger, ValueId id, gint64 minutes, const char *how)
+{
+    Value *value = set(ledger, id, how);
+    value->quantity = quantity_make(minutes, 1, UNIT_min);
+    return value;
+}
+
+static const char *said(const Ledger *ledger, const char *format, ...) G_GNUC_PRINTF(2, 3);
+
+static const char *said(const Ledger *ledger, const char *format, ...)
+{
+    va_list facts;
+    va_start(facts, format);
+    g_autofree char *text = g_strdup_vprintf(format, facts);
+    va_end(facts);
+    return arena_copy(ledger->arena, text);
+}
+
+static const char *volume_text(const Ledger *ledger, Rational volume_ml)
+{
+    return quantity_text(ledger->arena, (Quantity){volume_ml, UNIT_mL});
+}
+
+/* ---- the person ---- */
+
+static void set_phone(const Ledger *ledger, const Phone *phone, ValueId number, ValueId hours,
+                      ValueId answers)
+{
+    if (!PRESENT(phone->number))
+        return;
+    from_field(ledger, set(ledger, number, NULL), &phone->number.at)->phone = phone;
+    if (PRESENT(phone->hours) && hours != VALUE_COUNT) {
+        Value *value = from_field(ledger, set(ledger, hours, NULL), &phone->hours.at);
+        value->clocks.from = phone->hours.from;
+        value->clocks.until = phone->hours.until;
+        value->clocks.all_day = phone->hours.all_day;
+    }
+    if (answers != VALUE_COUNT)
+        set_saying(ledger, answers, &phone->answers);
+}
+
+static void clinic_values(const Ledger *ledger, const Plan *plan)
+{
+    const Clinic *clinic = plan->clinic;
+    set_text(ledger, VALUE_clinic_name, &clinic->clinic);
+    set_saying(ledger, VALUE_demonstration, &clinic->demonstration);
+    if (PRESENT(clinic->zone))
+        from_field(ledger, set(ledger, VALUE_clinic_zone, NULL), &clinic->zone.at)->zone = clinic->zone.zone;
+    set_phone(ledger, &clinic->phones.day, VALUE_phone_day, VALUE_phone_day_hours, VALUE_phone_day_answers);
+    set_phone(ledger, &clinic->phones.night, VALUE_phone_night, VALUE_phone_night_hours,
+              VALUE_phone_night_answers);
+    set_phone(ledger, &clinic->phones.emergency, VALUE_phone_emergency, VALUE_COUNT, VALUE_COUNT);
+}
+
+static void protocol_values(const Ledger *ledger, const Plan *plan)
+{
+    const Protocol *protocol = plan->protocol;
+    set_text(ledger, VALUE_protocol_name, &protocol->protocol);
+    set_saying(ledger, VALUE_protocol_title, &protocol->title);
+    set_count(ledger, VALUE_revision, &protocol->revision);
+    set_text(ledger, VALUE_author, &protocol->author);
+    set_saying(ledger, VALUE_why, &protocol->why);
+    set_choice(ledger, VALUE_anchor, &protocol->anchor);
+    set_text(ledger, VALUE_approved_by, &protocol->approval.by);
+    set_day(ledger, VALUE_approved_on, &protocol->approval.on);
+    set_day(ledger, VALUE_review_by, &protocol->approval.review_by);
+    set_number(ledger, VALUE_injection_count, plan->injections->len, "counted in the protocol");
+}
+
+static void anchor_values(const Ledger *ledger, const Plan *plan)
+{
+    const AnchorTime *anchor = &plan->patient->anchor;
+    if (!plan->anchor_known)
+        return;
+    if (plan->zone)
+        from_field(ledger, set_moment(ledger, VALUE_anchor_time, plan_moment(plan, plan->anchor),
+                                      "read in the clinic's zone, shown in the person's"), &anchor->on.at);
+    Moment there = {.instant = plan->anchor, .zone = plan->clinic->zone.zone};
+    there.local = zone_local(there.zone, plan->anchor, &there.offset);
+    Value *value = set_moment(ledger, VALUE_anchor_time_clinic, there, NULL);
+    from_field(ledger, value, &anchor->on.at);
+    from_field(ledger, value, &anchor->clock.at);
+}
+
+static void patient_values(const Ledger *ledger, const Plan *plan)
+{
+    const Patient *patient = plan->patient;
+    set_text(ledger, VALUE_person_name, &patient->name);
+    set_text(ledger, VALUE_person_code, &patient->patient);
+    set_text(ledger, VALUE_order_number, &patient->order);
+    set_count(ledger, VALUE_sheet_number, &patient->sheet);
+    set_count(ledger, VALUE_replaces_number, &patient->replaces);
+    set_text(ledger, VALUE_prepared_by, &patient->prepared_by);
+    anchor_values(ledger, plan);
+    if (!plan->zone)
+        return;
+    const Field *at = PRESENT(patient->zone) ? &patient->zone.at : &plan->clinic->zone.at;
+    from_field(ledger, set(ledger, VALUE_person_zone, NULL), at)->zone = plan->zone;
+    set_moment(ledger, VALUE_made_at, plan_moment(plan, plan->now), "the present");
+}
+
+static void program_values(const Ledger *ledger, const PlanContext *context)
+{
+    set(ledger, VALUE_program_version, "built in")->text = context->version;
+    set(ledger, VALUE_zone_database, "as the database says")->text = zone_database_version(ledger->arena);
+    if (context->digest)
+        set(ledger, VALUE_source_digest, "SHA-256 of the files read, first 8 letters")->text =
+            arena_copy_length(ledger->arena, context->digest, MIN(8, strlen(context->digest)));
+}
+
+/* ---- one injection ---- */
+
+static void order_values(const Ledger *ledger, const PlanInjection *injection)
+{
+    const Injection *order = injection->order;
+    set_text(ledger, VALUE_injection_name, &order->name);
+    set_number(ledger, VALUE_injection_number, injection->number, "in order of time");
+    set_amount(ledger, VALUE_dose, &order->dose);
+    set_amount(ledger, VALUE_angle, &order->give.angle);
+    set_choice(ledger, VALUE_route, &order->route);
+    set_choice(ledger, VALUE_site, &order->site);
+    set_choice(ledger, VALUE_giver, &order->give.by);
+    set_saying(ledger, VALUE_technique, &order->give.technique);
+    set_saying(ledger, VALUE_late, &order->late);
+    set_text(ledger, VALUE_diluent, &order->mix.diluent);
+    set_amount(ledger, VALUE_add, &order->mix.add);
+    if (injection->diluent)
+        set_amount(ledger, VALUE_diluent_volume, &injection->diluent->volume);
+    if (injection->box) {
+        set_text(ledger, VALUE_lot, &injection->box->lot);
+        set_day(ledger, VALUE_expires, &injection->box->expires);
+    }
+    if (!injection->medicine)
+        return;
+    set_text(ledger, VALUE_medicine, &injection->medicine->generic);
+    set_text(ledger, VALUE_box_name, &injection->medicine->name);
+    set_text(ledger, VALUE_activity, &injection->medicine->activity);
+    set_amount(ledger, VALUE_content, &injection->medicine->content);
+}
+
+static void containers(const Ledger *ledger, const PlanInjection *injection)
+{
+    if (injection->containers == 0)
+        return;
+    const Number *vials = &injection->order->vials;
+    Value *value = set_number(ledger, VALUE_containers, injection->containers,
+                              PRESENT(*vials) ? NULL : "as many as the dose needs");
+    from_field(ledger, value, &vials->at);
+    from_field(ledger, value, &injection->medicine->content.at);
+}
+
+/* The number printed at a volume: mL, or the number of a U-100 barrel. */
+static void set_mark(const Ledger *ledger, const PlanInjection *injection, ValueId id, Rational volume_ml)
+{
+    const Syringe *syringe = injection->syringe;
+    if (!rational_ok(volume_ml) || !syringe || !PRESENT(syringe->marks))
+        return;
+    gboolean u100 = syringe->marks.value == Marks_U100;
+    Rational printed = u100 ? rational_mul(volume_ml, rational_make(100, 1)) : volume_ml;
+    const char *how = u100 ? "100 marks of this syringe make 1 mL" : "the syringe counts in mL";
+    Value *value = from_field(ledger, set(ledger, id, how), &syringe->marks.at);
+    value->quantity = (Quantity){printed, u100 ? UNIT_units : UNIT_mL};
+}
+
+/* A dose as the window of the pen shows it. */
+static void settings(const Ledger *ledger, const PlanInjection *injection)
+{
+    const Pen *pen = injection->pen;
+    if (!pen)
+        return;
+    set_text(ledger, VALUE_pen, &pen->name);
+    if (!PRESENT(pen->dial_every))
+        return;
+    UnitId unit = pen->dial_every.quantity.unit; /* the window counts in the pen's unit */
+    const Amount *flow = &pen->flow_check;
+    if (PRESENT(*flow) && quantity_dimension(flow->quantity) == quantity_dimension(pen->dial_every.quantity))
+        from_field(ledger, set(ledger, VALUE_flow, NULL), &flow->at)->quantity = quantity_in(flow->quantity, unit);
+    if (!rational_ok(injection->dialled))
+        return;
+    const char *how = said(ledger, "%s, rounded half up to a setting every %s",
+                           quantity_text(ledger->arena, injection->order->dose.quantity),
+                           quantity_text(ledger->arena, pen->dial_every.quantity));
+    Value *value = from_field(ledger, set(ledger, VALUE_dial, how), &pen->dial_every.at);
+    from_field(ledger, value, &injection->order->dose.at);
+    value->quantity = (Quantity){rational_div(injection->dialled, unit_row(unit)->in_base), unit};
+}
+
+/* What is injected: on a mark, or what the setting of a pen gives. */
+static void volume_given(const Ledger *ledger, const PlanInjection *injection)
+{
+    gboolean pen = injection->way == WAY_PEN;
+    const Amount *every = pen ? &injection->pen->dial_every : &injection->syringe->mark_every;
+    const char *how = said(ledger, "%s, rounded half up to a %s every %s", volume_text(ledger, injection->exact_ml),
+                           pen ? "setting" : "mark", quantity_text(ledger->arena, every->quantity));
+    from_field(ledger, set_volume(ledger, VALUE_volume, injection->volume_ml, how), &every->at);
+}
+
+static void volumes(const Ledger *ledger, const PlanInjection *injection)
+{
+    const Injection *order = injection->order;
+    Arena *arena = ledger->arena;
+    if (rational_ok(injection->final_ml))
+        set_volume(ledger, VALUE_final_volume, injection->final_ml,
+                   injection->row ? "from the label's mixing row" : "what was added, or what the box holds");
+    if (injection->has_strength)
+        set(ledger, VALUE_strength, "what the containers hold, in the final volume")->strength = injection->strength;
+    if (rational_ok(injection->exact_ml)) {
+        gboolean part = PRESENT(order->dose_is) && order->dose_is.value == DoseIs_PART;
+        const char *how = part && injection->has_strength
+            ? said(ledger, "%s at %s", quantity_text(arena, order->dose.quantity),
+                   strength_text(arena, injection->strength))
+            : "everything that can be drawn back";
+        Value *value = set_volume(ledger, VALUE_exact_volume, injection->exact_ml, how);
+        from_field(ledger, value, &order->dose.at);
+        from_field(ledger, value, &order->dose_is.at);
+    }
+    if (rational_ok(injection->volume_ml))
+        volume_given(ledger, injection);
+    if (rational_ok(injection->dose_drawn)) {
+        UnitId unit = order->dose.quantity.unit;
+        Value *value = set(ledger, VALUE_dose_drawn, said(ledger, "%s at %s", volume_text(ledger, injection->volume_ml),
+                                                         strength_text(arena, injection->strength)));
+        value->quantity = (Quantity){rational_div(injection->dose_drawn, unit_row(unit)->in_base), unit};
+    }
+    set_mark(ledger, injection, VALUE_mark, injection->volume_ml);
+    set_mark(ledger, injection, VALUE_add_mark, injection->add_on_mark_ml);
+}
+
+static void set_needle(const Ledger *ledger, const NeedleField *needle, ValueId id)
+{
+    if (!PRESENT(*needle))
+        return;
+    Value *value = from_field(ledger, set(ledger, id, NULL), &needle->at);
+    value->needle.gauge = needle->gauge;
+    value->needle.length = needle->length;
+}
+
+static void tools(const Ledger *ledger, const PlanInjection *injection)
+{
+    const Injection *order = injection->order;
+    if (injection->syringe) {
+        set_text(ledger, VALUE_syringe, &injection->syringe->name);
+        set_amount(ledger, VALUE_syringe_capacity, &injection->syringe->capacity);
+        set_needle(ledger, &injection->syringe->needle, VALUE_injecting_needle);
+    }
+    set_needle(ledger, injection->way == WAY_POWDER ? &order->mix.needle : &order->draw.needle,
+               VALUE_drawing_needle);
+    set_needle(ledger, &order->give.needle, VALUE_injecting_needle);
+    if (injection->drawing_needle)
+        set_text(ledger, VALUE_drawing_needle_hub, &injection->drawing_needle->hub);
+    if (injection->injecting_needle)
+        set_text(ledger, VALUE_injecting_needle_hub, &injection->injecting_needle->hub);
+    set_count(ledger, VALUE_spare_needles, &order->give.spare_needles);
+}
+
+static void counts(const Ledger *ledger, const PlanInjection *injection)
+{
+    static const ValueId of_kind[] = {VALUE_containers_all, VALUE_diluents_all, VALUE_syringes,
+                                      VALUE_drawing_needles, VALUE_injecting_needles, VALUE_pens};
+    for (guint i = 0; i < injection->kit->len; i++) {
+        const Item *item = g_ptr_array_index(injection->kit, i);
+        if (item->kind < G_N_ELEMENTS(of_kind))
+            set_number(ledger, of_kind[item->kind], item->count, "counted in the kit");
+    }
+}
+
+static const char *how_timed(const Ledger *ledger, const Plan *plan, const PlanInjection *injection)
+{
+    const Timing *when = &injection->order->when;
+    Arena *arena = ledger->arena;
+    const char *anchor = local_text(arena, zone_local(plan->zone, plan->anchor, NULL));
+    if (when->kind == TIMING_CALENDAR)
+        return said(ledger, "%s, %d days from the date of %s", clock_text(arena, when->minute), when->day, anchor);
+    if (when->kind == TIMING_TOGETHER)
+        return said(ledger, "together with %s", when->from);
+    return said(ledger, "%s %s %s (%s)", quantity_text(arena, when->offset),
+                when->before ? "before" : "after", when->from, anchor);
+}
+
+static void window_values(const Ledger *ledger, const Plan *plan, const PlanInjection *injection)
+{
+    const Window *window = &injection->order->window;
+    if (!PRESENT(*window))
+        return;
+    gint64 before = window->exact ? 0 : rational_floor(quantity_base(window->before));
+    gint64 after = window->exact ? 0 : rational_floor(quantity_base(window->after));
+    from_field(ledger, set_minutes(ledger, VALUE_window_before, before, NULL), &window->at);
+    from_field(ledger, set_minutes(ledger, VALUE_window_after, after, NULL), &window->at);
+    if (!injection->timed)
+        return;
+    Instant at = plan_first_act(injection)->at.instant;
+    set_moment(ledger, VALUE_earliest, plan_moment(plan, at - before * 60), "the time less its window");
+    set_moment(ledger, VALUE_latest, plan_moment(plan, at + after * 60), "the time and its window");
+}
+
+static void ladder_values(const Ledger *ledger, const Plan *plan, const PlanInjection *injection)
+{
+    static const ValueId of_rung[] = {VALUE_check_kit, VALUE_set_alarms, VALUE_take_out,
+                                      VALUE_start,     VALUE_sit,        VALUE_injection_time};
+    for (guint i = 0; i < injection->ladder->len; i++) {
+        const Rung *rung = g_ptr_array_index(injection->ladder, i);
+        if (rung->kind != RUNG_INJECT)
+            set_moment(ledger, of_rung[rung->kind], rung->at, "counted back from the injection");
+        if (rung->kind == RUNG_CHECK_KIT && PRESENT(plan->clinic->preparation.call_by)) {
+            const Zone *desk = plan->clinic->zone.zone; /* its hours are the clinic's */
+            LocalTime by = {zone_local(desk, rung->at.instant, NULL).day, plan->clinic->preparation.call_by.minute};
+            Instant instants[2];
+            if (zone_instants(desk, by, instants) > 0)
+                from_field(ledger, set_moment(ledger, VALUE_call_by, plan_moment(plan, instants[0]),
+                                              "on the day the kit is checked, in the clinic's zone"),
+                           &plan->clinic->preparation.call_by.at);
+        }
+    }
+}
+
+/* When the mixture may be made: as long ahead as the protocol says, or from the
+ * start of the preparation. */
+static void mixing_times(const Ledger *ledger, const Plan *plan, const PlanInjection *injection)
+{
+    const Keep *ahead = &injection->order->mix.ahead;
+    if (injection->way != WAY_POWDER || !ledger->values[VALUE_start].set)
+        return;
+    Moment from = ledger->values[VALUE_start].moment;
+    if (PRESENT(*ahead) && !ahead->at_once) {
+        Instant at = plan_first_act(injection)->at.instant;
+        gint64 minutes = rational_floor(quantity_base(ahead->limit));
+        from = plan_moment(plan, at - minutes * 60);
+        from_field(ledger, set_minutes(ledger, VALUE_keep_limit, minutes, NULL), &ahead->at);
+    }
+    set_moment(ledger, VALUE_mix_from, from, "as long ahead as the protocol allows");
+    if (ledger->values[VALUE_sit].set)
+        set_moment(ledger, VALUE_mix_until, ledger->values[VALUE_sit].moment, "before the needle is changed");
+}
+
+const char *plan_identity(Arena *arena, const Plan *plan, const PlanInjection *injection)
+{
+    const Patient *patient = plan->patient;
+    return arena_format(arena, "%s|%s|%s|%s|%" G_GINT64_FORMAT "|%" G_GINT64_FORMAT "|%s", patient->patient.text,
+                        injection->order->name.text, injection->order->medicine.text,
+                        quantity_text(arena, injection->order->dose.quantity),
+                        (gint64)plan_first_act(injection)->at.instant, patient->sheet.value, patient->order.text);
+}
+
+const char *plan_spoken_code(Arena *arena, const char *identity)
+{
+    static const char letters[] = "ACDEFHJKMNPRTUVWXY34679";
+    g_autoptr(GChecksum) sum = g_checksum_new(G_CHECKSUM_SHA256);
+    g_checksum_update(sum, (const guchar *)identity, -1);
+    guint8 digest[32];
+    gsize size = sizeof digest;
+    g_checksum_get_digest(sum, digest, &size);
+    char code[CODE_LETTERS + 1] = "";
+    for (int i = 0; i < CODE_LETTERS; i++)
+        code[i] = letters[digest[i] % (sizeof letters - 1)];
+    return arena_copy(arena, code);
+}
+
+static gboolean identified(const Plan *plan, const PlanInjection *injection)
+{
+    const Patient *patient = plan->patient;
+    return PRESENT(patient->patient) && PRESENT(patient->order) && PRESENT(patient->sheet) &&
+           PRESENT(injection->order->name) && PRESENT(injection->order->medicine) &&
+           PRESENT(injection->order->dose);
+}
+
+static void time_values(const Ledger *ledger, const Plan *plan, const PlanInjection *injection)
+{
+    const Timing *when = &injection->order->when;
+    const Act *first = plan_first_act(injection), *last = plan_last_act(injection);
+    Value *time = set_moment(ledger, VALUE_injection_time, first->at, how_timed(ledger, plan, injection));
+    from_field(ledger, time, &when->at);
+    from_field(ledger, time, &plan->patient->anchor.on.at);
+    from_field(ledger, time, &plan->patient->anchor.clock.at);
+    set_moment(ledger, VALUE_last_time, last->at, "the last day of the course");
+    set_number(ledger, VALUE_days, injection->acts->len, "days of the course");
+    set_minutes(ledger, VALUE_to_anchor, injection->offset_minutes, "elapsed, counted in universal time");
+    if (when->kind == TIMING_ELAPSED)
+        from_field(ledger, set(ledger, VALUE_offset, NULL), &when->at)->quantity = when->offset;
+    if (injection->clock_change) {
+        Moment before = plan_moment(plan, injection->change.at), after = before;
+        before.local = change_before(injection->change);
+        after.local = change_after(injection->change);
+        set_moment(ledger, VALUE_clocks_change, before, "from the zone database");
+        set_moment(ledger, VALUE_clocks_change_to, after, "from the zone database");
+    }
+    set_moment(ledger, VALUE_valid_until, plan_moment(plan, last->at.instant + HOURS_VALID * 3600),
+               "6 h after the last injection of this sheet");
+    if (identified(plan, injection))
+        set(ledger, VALUE_check_code, "from person, order, sheet, medicine, dose and time")->text =
+            plan_spoken_code(ledger->arena, plan_identity(ledger->arena, plan, injection));
+}
+
+static void injection_values(Arena *arena, const Plan *plan, PlanInjection *injection)
+{
+    Ledger ledger = {arena, injection->values};
+    order_values(&ledger, injection);
+    containers(&ledger, injection);
+    volumes(&ledger, injection);
+    settings(&ledger, injection);
+    tools(&ledger, injection);
+    counts(&ledger, injection);
+    window_values(&ledger, plan, injection);
+    if (!injection->timed)
+        return;
+    time_values(&ledger, plan, injection);
+    ladder_values(&ledger, plan, injection);
+    mixing_times(&ledger, plan, injection);
+}
+
+void plan_ledger(Arena *arena, Plan *plan, const PlanContext *context)
+{
+    Ledger ledger = {arena, plan->values};
+    clinic_values(&ledger, plan);
+    protocol_values(&ledger, plan);
+    if (plan->patient)
+        patient_values(&ledger, plan);
+    program_values(&ledger, context);
+    for (guint i = 0; i < plan->injections->len; i++)
+        injection_values(arena, plan, g_ptr_array_index(plan->injections, i));
+}

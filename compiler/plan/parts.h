@@ -1,0 +1,37 @@
+/* plan_parts: the stages of plan_build; for plan*.c only. */
+#ifndef PLAN_PARTS_H
+#define PLAN_PARTS_H
+
+#include "plan/plan.h"
+
+/* Names of the order to things on the shelf. */
+void plan_resolve(PlanInjection *injection, const Shelf *shelf, const Patient *patient);
+/* Containers, volumes, strength, marks. */
+void plan_amounts(PlanInjection *injection);
+/* Anchor, acts, clock change; orders plan->injections by time. */
+void plan_times(Arena *arena, Plan *plan);
+/* Preparation with clock times. */
+void plan_ladder(Arena *arena, const Plan *plan, PlanInjection *injection);
+void plan_steps(Arena *arena, const Plan *plan, PlanInjection *injection);
+/* Kits of the injections and of the plan; after steps. */
+void plan_kits(Arena *arena, Plan *plan);
+/* Fills the ledgers; last. */
+void plan_ledger(Arena *arena, Plan *plan, const PlanContext *context);
+
+const Medicine *shelf_medicine(const Shelf *shelf, const char *name);
+const Diluent *shelf_diluent(const Shelf *shelf, const char *name);
+const Syringe *shelf_syringe(const Shelf *shelf, const char *name);
+const Pen *shelf_pen(const Shelf *shelf, const char *name);
+const Needle *shelf_needle(const Shelf *shelf, const NeedleField *needle);
+
+/* The wall clock of an instant in the plan's zone. */
+Moment plan_moment(const Plan *plan, Instant instant);
+/* The first act, or NULL while nothing is known of it. */
+const Act *plan_first_act(const PlanInjection *injection);
+const Act *plan_last_act(const PlanInjection *injection);
+/* Rubber tops that the steps wipe, in one act. */
+int plan_tops(const PlanInjection *injection);
+int plan_snaps(const PlanInjection *injection);
+gboolean plan_needle_changes(const PlanInjection *injection);
+
+#endif

@@ -1,0 +1,272 @@
+/* plan: protocol + clinic + shelf + patient, worked out: every time, volume, mark,
+ * count and step; each value knows the places it came from.
+ * Judges nothing and raises no finding: what cannot be worked out stays unset
+ * and a rule says why.  Formats no text for people.
+ *
+ * Every figure is worked out twice by different routes: dose -> volume -> dose,
+ * anchor -> time -> anchor.  A disagreement is our own mistake and asserts.
+ */
+#ifndef PLAN_H
+#define PLAN_H
+
+#include "language/language.h"
+
+/* ---- values: the ledger that sheet, text, JSON and trace read ---- */
+
+typedef enum ValueKind {
+    KIND_TEXT,     /* text */
+    KIND_COLOUR,   /* text: the colour word of a hub */
+    KIND_SAYING,   /* saying */
+    KIND_PLACE,    /* zone */
+    KIND_NUMBER,   /* number */
+    KIND_AMOUNT,   /* quantity: dose, volume, angle, content */
+    KIND_MARK,     /* quantity.number is the printed number; unit mL or none (number on a U-100 barrel) */
+    KIND_DIAL,     /* quantity: a dose as the window of a pen shows it, its number alone */
+    KIND_STRENGTH, /* strength */
+    KIND_SPAN,     /* quantity: a length of time, exact minutes */
+    KIND_NEEDLE,   /* gauge, length */
+    KIND_CHOICE,   /* choice */
+    KIND_DAY,      /* day */
+    KIND_MOMENT,   /* moment: instant, wall clock, zone */
+    KIND_CLOCKS,   /* from, until (minutes of the day), all_day */
+    KIND_PHONE,    /* phone */
+} ValueKind;
+
+typedef enum ValueId {
+#define VALUE(id, KIND, scope, description) VALUE_##id,
+#include "plan/values.def"
+    VALUE_COUNT
+} ValueId;
+
+typedef enum ValueScope { SCOPE_PERSON, SCOPE_INJECTION } ValueScope;
+
+typedef struct ValueRow {
+    const char *id;
+    ValueKind kind;
+    ValueScope scope;
+    const char *description;
+} ValueRow;
+
+typedef struct Moment {
+    Instant instant;
+    LocalTime local;
+    int offset;       /* seconds from UTC */
+    const Zone *zone;
+} Moment;
+
+typedef struct Value {
+    gboolean set;
+    const char *how;    /* one line: "36 h before 2026-11-26 11:30" or NULL when read as written */
+    GPtrArray *origins; /* of Place*, in the order they matter */
+    union {
+        const char *text;
+        const Saying *saying;
+        const Zone *zone;
+        gint64 number;
+        Quantity quantity;
+        Strength strength;
+        struct { Quantity gauge, length; } needle;
+        ChoiceWord choice;
+        Day day;
+        Moment moment;
+        struct { int from, until; gboolean all_day; } clocks;
+        const Phone *phone;
+    };
+} Value;
+
+const ValueRow *value_row(ValueId id);
+gboolean value_find(const char *word, ValueId *out);
+
+/* ---- steps ---- */
+
+/* Short lists of steps, one task each: at most seven, so that nobody loses the
+ * place (CDC Clear Communication Index, item 8). */
+typedef enum Section {
+    SECTION_READY,
+    SECTION_LIQUID, /* powder: the liquid into the syringe */
+    SECTION_MIX,    /* powder: dissolving it */
+    SECTION_FILL,   /* the dose into the syringe */
+    SECTION_CHANGE,
+    SECTION_PLACE,  /* the spot on the body */
+    SECTION_BARE,   /* cap off, air out */
+    SECTION_DIAL,   /* pen: the dose into its window */
+    SECTION_GIVE,
+    SECTION_AFTER,
+    SECTION_COUNT,
+} Section;
+
+/* What a step's figure shows; drawn by figures, placed by page. */
+typedef enum FigureKind {
+    FIGURE_NONE, FIGURE_TABLE, FIGURE_SYRINGE_ADD, FIGURE_SYRINGE_DOSE, FIGURE_SYRINGE_GIVE, FIGURE_PUSH_INTO,
+            FIGURE_SWIRL,
+    FIGURE_BUBBLES, FIGURE_BUBBLES_BACK, FIGURE_TAP, FIGURE_NEEDLES,
+    FIGURE_TIP_OFF, FIGURE_NEEDLE_OFF, FIGURE_NEEDLE_ON, FIGURE_SITE, FIGURE_STEADY,
+    FIGURE_STRETCH, FIGURE_PINCH, FIGURE_ANGLE, FIGURE_SHARPS, FIGURE_NIGHT_STRIP,
+    FIGURE_PEN_CARTRIDGE, FIGURE_PEN_NEEDLE, FIGURE_PEN_CAPS, FIGURE_PEN_INNER,
+            FIGURE_PEN_FLOW, FIGURE_PEN_DROP, FIGURE_PEN_DOSE, FIGURE_PEN_OFF,
+    FIGURE_PAIR_POWDER, FIGURE_PAIR_AIR_GAP, FIGURE_PAIR_PLUNGER, FIGURE_PAIR_BUTTON, FIGURE_CODE,
+            FIGURE_SCALE, /* a bank card and a bar: that the paper is printed life size */
+} FigureKind;
+
+typedef enum StepId {
+#define STEP(id, figure) STEP_##id,
+#include "plan/steps.def"
+    STEP_COUNT
+} StepId;
+
+typedef struct StepRow { const char *id; FigureKind figure; } StepRow;
+const StepRow *step_row(StepId id);
+
+typedef struct Step {
+    StepId id;
+    Section section; /* of the sheet that it stands in */
+    int vial; /* for steps repeated for several powder vials: 2, 3, ...; else 0 */
+} Step;
+
+/* ---- the kit ---- */
+
+typedef enum ItemKind { ITEM_MEDICINE, ITEM_DILUENT, ITEM_SYRINGE, ITEM_DRAWING_NEEDLE, ITEM_INJECTING_NEEDLE,
+    ITEM_PEN, ITEM_SUPPLY } ItemKind;
+
+typedef struct Item {
+    ItemKind kind;
+    gint64 count;
+    gint64 used; /* of them, in one act; the rest are spares or for later days */
+    const Medicine *medicine;
+    const Diluent *diluent;
+    const Syringe *syringe;
+    const Needle *needle;
+    const Pen *pen;
+    ChoiceWord supply;
+} Item;
+
+/* ---- one injection ---- */
+
+typedef enum Way { WAY_POWDER, WAY_READY, WAY_PREFILLED,
+    WAY_PEN } Way; /* READY: vial or ampoule; PEN: with a dial, filled or for a cartridge */
+
+typedef enum RungKind { RUNG_CHECK_KIT, RUNG_SET_ALARMS, RUNG_TAKE_OUT, RUNG_START, RUNG_SIT, RUNG_INJECT } RungKind;
+
+/* One preparation step with a clock time. */
+typedef struct Rung { RungKind kind; Moment at; } Rung;
+
+/* One act of a course, or the one act. */
+typedef struct Act {
+    gboolean exists;    /* the wall-clock time exists that day */
+    gboolean twice;     /* it occurs twice and nothing says which */
+    LocalTime wanted;   /* calendar timing: the wall-clock time asked for */
+    Moment at;          /* when exists */
+} Act;
+
+typedef struct PlanInjection {
+    const Injection *order;   /* as written */
+    int number;               /* from 1, in order of time (of writing, without a patient) */
+    Way way;
+
+    /* from the shelf; NULL when the name is not there */
+    const Medicine *medicine;
+    const Diluent *diluent;
+    const MixingRow *row;     /* the label's row for this volume, or NULL */
+    const Syringe *syringe;
+    const Pen *pen;
+    const Needle *drawing_needle;   /* NULL too when the syringe has a fixed one */
+    const Needle *injecting_needle; /* NULL too when the syringe has a fixed one */
+    const Box *box;           /* the box handed out, or NULL */
+
+    /* amounts; a Rational that is not rational_ok is unknown */
+    gint64 containers;        /* opened in one act; 0 unknown */
+    Rational content;         /* together, in the dose's base unit */
+    Rational add_ml;          /* liquid to add */
+    Rational final_ml;        /* once mixed: stated, or from strength, or (whole content) as added */
+    Strength strength;        /* once ready */
+    gboolean has_strength;
+    Rational exact_ml;        /* to inject, before rounding */
+    Rational volume_ml;       /* to inject, on a mark, half up; of a pen, what its setting gives */
+    Rational dialled;         /* the pen's setting, half up, in the dose's base unit */
+    Rational add_on_mark_ml;  /* the liquid, on a mark of the syringe */
+    Rational dose_drawn;      /* in volume_ml, in the dose's base unit */
+    Rational moved;           /* |dose_drawn - dose| / dose */
+
+    /* time; nothing is set without a patient */
+    gboolean timed;           /* every act exists and is chosen */
+    GPtrArray *acts;          /* of Act*, at least one when a patient is there and the anchor is known */
+    gint64 offset_minutes;    /* elapsed minutes from the act to the anchor event; negative after it */
+    gboolean from_anchor;     /* counts (by way of others too) in elapsed time from the anchor */
+    gboolean clock_change;    /* between first act and anchor */
+    ClockChange change;
+    GPtrArray *ladder;        /* of Rung*, in order of time; the last is the injection */
+    GPtrArray *steps;         /* of Step* */
+    GPtrArray *kit;           /* of Item*: for this injection, all its days */
+
+    Value values[VALUE_COUNT]; /* of scope INJECTION */
+} PlanInjection;
+
+typedef struct Plan {
+    const Clinic *clinic;
+    const Shelf *shelf;
+    const Protocol *protocol;
+    const Patient *patient;   /* NULL when only the protocol is checked */
+    const Zone *zone;         /* where the person will be; the clinic's without a patient */
+    Instant now;              /* when the plan was made */
+    int anchor_count;         /* instants that carry the anchor's clock time: 0, 1, 2 */
+    gboolean anchor_known;    /* exists and, if twice, is chosen */
+    Instant anchor;
+    GPtrArray *injections;    /* of PlanInjection*, in order of time */
+    GPtrArray *kit;           /* of Item*: all injections together, like items added up */
+    Value values[VALUE_COUNT]; /* of scope PERSON */
+} Plan;
+
+/* What the program adds to a plan from outside the four files. */
+typedef struct PlanContext {
+    Instant now;
+    const char *version;
+    const char *digest; /* of the files read */
+} PlanContext;
+
+/* Works everything out.  patient may be NULL.  Owned by the arena. */
+Plan *plan_build(Arena *arena, const Clinic *clinic, const Shelf *shelf, const Protocol *protocol,
+                 const Patient *patient, const PlanContext *context);
+
+/* The value for this injection (NULL: of the person); never NULL, may be unset. */
+const Value *plan_value(const Plan *plan, const PlanInjection *injection, ValueId id);
+
+/* The words that tell one sheet from all others: person, injection, medicine,
+ * dose, minute, sheet and order.  All must be set. */
+const char *plan_identity(Arena *arena, const Plan *plan, const PlanInjection *injection);
+/* The code of such words, of letters and digits that cannot be mistaken for one
+ * another when spoken. */
+const char *plan_spoken_code(Arena *arena, const char *identity);
+/* TRUE when the needle stays bare once all is ready: it is made ready just before injecting. */
+gboolean plan_fills_last(const PlanInjection *injection);
+
+/* TRUE when the medicine comes in a cartridge, which a pen takes. */
+gboolean plan_takes_cartridge(const PlanInjection *injection);
+/* TRUE when all that can be drawn back is the dose; FALSE when it is a measured part. */
+gboolean plan_gives_all(const PlanInjection *injection);
+/* TRUE when the syringe has its needle fixed on. */
+gboolean plan_has_fixed_needle(const PlanInjection *injection);
+
+/* TRUE when every value that a sheet needs is set and every injection timed. */
+gboolean plan_complete(const Plan *plan);
+
+/* mL that one container gives in doses, the drop for a pen's flow check left out; not
+ * rational_ok when unknown. */
+Rational plan_volume_given(const PlanInjection *injection);
+/* Doses that one container gives, each with its drop before it; 0 when it serves one act. */
+gint64 plan_doses_each(const PlanInjection *injection);
+
+/* Supplies that the steps use: in one act of an injection, and in the whole protocol. */
+gint64 plan_supply_used(const PlanInjection *injection, ChoiceWord supply);
+gint64 plan_supply_needed(const Plan *plan, ChoiceWord supply);
+
+/* A value in plain English for plan text, JSON, findings and trace (never the
+ * sheet): "Tuesday 2026-11-24 23:30". */
+char *value_text(Arena *arena, const Value *value, ValueKind kind);
+
+/* The whole plan as plain text and as JSON; the origins and how of one value. */
+void plan_print(const Plan *plan, GString *out);
+void plan_print_json(const Plan *plan, GString *out);
+/* FALSE when the word names no value. */
+gboolean plan_trace(const Plan *plan, const char *word, GString *out);
+
+#endif

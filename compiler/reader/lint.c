@@ -1,0 +1,134 @@
+/* reader_lint: forms in prose that have been misread: found by pattern, each at
+ * its exact place.  Only how a thing is written; numbers that the plan holds
+ * are the rules' business. */
+#include "reader/parts.h"
+
+#include <string.h>
+
+typedef struct Abbreviation {
+    const char *hint, *pattern, *fault, *write, *source;
+} Abbreviation;
+
+static const Abbreviation abbreviations[] = {
+#define ABBREVIATION(hint, pattern, fault, write, source) {hint, pattern, fault, write, source},
+#include "reader/abbreviations.def"
+};
+
+/* Numbers as people write them before a household measure. */
+#define COUNTED "([0-9][0-9/.,]*|one|two|three|four|five|six|eight|ten|twelve|half a|a few)[ -]"
+#define MEASURES "(tea ?spoon|table ?spoon|tsp|tbsp|ounce|oz|grain|drop|cup)(ful)?s?\\b"
+
+typedef struct FormRow {
+    RuleId rule;
+    const char *hint; /* as in abbreviations.def */
+    const char *pattern;
+    NumberFault fault; /* how number_mended mends it; FINE: help says how */
+    const char *help;
+} FormRow;
+
+static const FormRow form_rows[] = {
+    {RULE_trailing_zero, "0", "[0-9][0-9,]*\\.[0-9]*0(?![0-9])(?!\\.[0-9])(?! ?[AaPp]\\.?[Mm])",
+     NUMBER_TRAILING_ZERO, NULL},
+    {RULE_naked_decimal, ".", "(?<![A-Za-z0-9.,)])\\.[0-9]+", NUMBER_NAKED_DECIMAL, NULL},
+    {RULE_household_measure, "poon|POON|tsp|TSP|tbs|TBS|unce|UNCE|oz|OZ|rain|RAIN|rop|ROP|up|UP",
+            "(?i)\\b" COUNTED MEASURES "(?! of (blood|liquid))", NUMBER_FINE,
+     "write the volume in mL, or leave the amount to the sheet's steps"},
+    {RULE_midnight_words, "idnight|IDNIGHT|12|:00",
+     "(?i)\\bmidnight\\b|(?<![0-9:.])12([:.]00)? ?[ap]\\.?m\\b|(?<![0-9:])(0?0|24):00\\b",
+     NUMBER_FINE, "write 11:59 pm or 12:01 am with the day, or noon"},
+};
+
+/* Calls found(context) at each match; the place in code points. */
+typedef void (*FoundFunction)(const Written *written, gconstpointer row, Severity severity,
+                              const char *match, int skip);
+
+/* Compiling a pattern costs more than reading a file: each is compiled once in a
+ * process, and only when a text holds one of its hints. */
+static GRegex *compiled(const char *pattern)
+{
+    static GHashTable *known;
+    if (!known)
+        known = g_hash_table_new(g_direct_hash, g_direct_equal);
+    GRegex *regex = g_hash_table_lookup(known, pattern);
+    if (!regex) {
+        regex = g_regex_new(pattern, 0, 0, NULL);
+        g_assert(regex);
+        g_hash_table_insert(known, (gpointer)pattern, regex);
+    }
+    return regex;
+}
+
+static gboolean holds_hint(const char *text, const char *hint)
+{
+    while (*hint) {
+        gsize length = strcspn(hint, "|");
+        for (const char *at = text; (at = strchr(at, hint[0])); at++)
+            if (strncmp(at, hint, length) == 0)
+                return TRUE;
+        hint += length + (hint[length] == '|');
+    }
+    return FALSE;
+}
+
+static gboolean lint_pattern(const Written *written, const char *hint, const char *pattern, FoundFunction found,
+                             gconstpointer row, Severity severity)
+{
+    const char *text = written->node->text;
+    if (!holds_hint(text, hint))
+        return TRUE;
+    GRegex *regex = compiled(pattern);
+    g_autoptr(GMatchInfo) match = NULL;
+    gboolean none = TRUE;
+    for (g_regex_match(regex, text, 0, &match); g_match_info_matches(match);
+         g_match_info_next(match, NULL)) {
+        int start = 0;
+        g_match_info_fetch_pos(match, 0, &start, NULL);
+        g_autofree char *word = g_match_info_fetch(match, 0);
+        found(written, row, severity, word, (int)g_utf8_strlen(text, start));
+        none = FALSE;
+    }
+    return none;
+}
+
+static void found_abbreviation(const Written *written, gconstpointer row, Severity severity,
+                               const char *match, int skip)
+{
+    const Abbreviation *abbreviation = row;
+    int length = (int)g_utf8_strlen(match, -1);
+    Finding *finding = fault_at_as(written, RULE_unsafe_abbreviation, severity, skip, length);
+    finding_fact(finding, "\"%s\" is %s (%s)", match, abbreviation->fault,
+                 abbreviation->source);
+    finding_help(finding, "write: %s", abbreviation->write);
+}
+
+static void found_form(const Written *written, gconstpointer row, Severity severity,
+                       const char *match, int skip)
+{
+    const FormRow *form = row;
+    int length = (int)g_utf8_strlen(match, -1);
+    const char *readings = form->fault == NUMBER_TRAILING_ZERO ? number_readings(written->reader->arena, match) : NULL;
+    Finding *finding = fault_at_as(written, readings ? RULE_number_form : form->rule, severity, skip, length);
+    finding_fact(finding, "given \"%s\"", match);
+    if (readings)
+        finding_help(finding, "%s", readings);
+    else if (form->fault == NUMBER_FINE)
+        finding_help(finding, "%s", form->help);
+    else
+        finding_help(finding, "write \"%s\"",
+                     number_mended(written->reader->arena, match, form->fault));
+}
+
+gboolean lint_text(const Written *written, Severity severity)
+{
+    gboolean fine = TRUE;
+    for (guint i = 0; i < G_N_ELEMENTS(form_rows); i++) {
+        fine = lint_pattern(written, form_rows[i].hint, form_rows[i].pattern, found_form, &form_rows[i],
+                            SEVERITY_ERROR) && fine;
+    }
+    for (guint i = 0; i < G_N_ELEMENTS(abbreviations); i++) {
+        gboolean none = lint_pattern(written, abbreviations[i].hint, abbreviations[i].pattern, found_abbreviation,
+                                     &abbreviations[i], severity);
+        fine = (none || severity != SEVERITY_ERROR) && fine;
+    }
+    return fine;
+}

@@ -1,0 +1,312 @@
+/* load: see load.h. */
+#include "reader/reader.h"
+
+#include <string.h>
+#include <gio/gio.h>
+
+#include "syntax/syntax.h"
+
+#define CLINIC_FILE "clinic.yaml"
+#define SHELF_FILE "shelf.yaml"
+#define PROTOCOL_FOLDER "protocols"
+#define STEPS_UP 8 /* folders above a file in which its clinic is looked for */
+
+/* One file, read once however many cases need it. */
+typedef struct Parsed {
+    const Source *source;
+    Node *root;            /* NULL after findings */
+    gboolean known;        /* kind is set */
+    FileKind kind;
+} Parsed;
+
+/* A clinic or shelf that many cases share: read once, with its findings. */
+typedef struct Shared {
+    const Source *source;
+    const Clinic *clinic;
+    const Shelf *shelf;
+    Diagnostics *diagnostics;
+} Shared;
+
+struct Loader {
+    Arena *arena;
+    const char *clinic_folder;
+    GHashTable *sources; /* path -> const Source*, for files that many cases share */
+    GHashTable *shared;  /* path -> Shared* */
+};
+
+Loader *loader_new(Arena *arena, const char *clinic_folder)
+{
+    Loader *loader = arena_new0(arena, Loader);
+    loader->arena = arena;
+    loader->clinic_folder = clinic_folder;
+    loader->sources = g_hash_table_new(g_str_hash, g_str_equal);
+    loader->shared = g_hash_table_new(g_str_hash, g_str_equal);
+    arena_defer(arena, (GDestroyNotify)g_hash_table_unref, loader->sources);
+    arena_defer(arena, (GDestroyNotify)g_hash_table_unref, loader->shared);
+    return loader;
+}
+
+/* Raises file_too_large; any other failure is the system's. */
+static gboolean read_source(Loader *loader, const char *path, Diagnostics *diagnostics,
+                            const Source **out, GError **error)
+{
+    *out = g_hash_table_lookup(loader->sources, path);
+    if (*out)
+        return TRUE;
+    SourceStatus status = source_read(loader->arena, path, SYNTAX_FILE_LIMIT, out, error);
+    if (status == SOURCE_UNREADABLE)
+        return FALSE;
+    if (status == SOURCE_TOO_LARGE) {
+        Finding *finding = finding_add(diagnostics, RULE_file_too_large, (Place){*out, 1, 1, 1});
+        finding_fact(finding, "the limit is %d MiB", SYNTAX_FILE_LIMIT / (1024 * 1024));
+        finding_help(finding, "split the file, or check that it is the file you meant");
+        return TRUE;
+    }
+    g_hash_table_insert(loader->sources, arena_copy(loader->arena, path), (gpointer)*out);
+    return TRUE;
+}
+
+static gboolean parse(Loader *loader, const char *path, Diagnostics *diagnostics, Parsed *out,
+                      GError **error)
+{
+    *out = (Parsed){0};
+    if (!read_source(loader, path, diagnostics, &out->source, error))
+        return FALSE;
+    if (out->source->length == 0 && diagnostics_count(diagnostics) > 0)
+        return TRUE;
+    out->root = syntax_parse(loader->arena, out->source, diagnostics);
+    if (out->root)
+        out->known = reader_kind(out->root, diagnostics, &out->kind);
+    return TRUE;
+}
+
+/* The nearest folder at or above the file's that holds a clinic, or NULL. */
+static char *clinic_folder_of(Loader *loader, const char *path)
+{
+    if (loader->clinic_folder)
+        return arena_copy(loader->arena, loader->clinic_folder);
+    g_autofree char *folder = strcmp(path, "-") == 0 ? g_strdup(".") : g_path_get_dirname(path);
+    for (int step = 0; step < STEPS_UP; step++) {
+        g_autofree char *candidate = g_build_filename(folder, CLINIC_FILE, NULL);
+        if (g_file_test(candidate, G_FILE_TEST_IS_REGULAR))
+            return arena_copy(loader->arena, folder);
+        g_autofree char *whole = g_canonicalize_filename(folder, NULL);
+        if (strcmp(whole, "/") == 0)
+            break;
+        char *up = strcmp(folder, ".") == 0 || g_str_has_suffix(folder, "..")
+                       ? g_build_filename(folder, "..", NULL)
+                       : g_path_get_dirname(folder);
+        g_free(folder);
+        folder = up;
+    }
+    return NULL;
+}
+
+/* A path inside a folder; nothing is put before it when the folder is this one. */
+static char *inside(const char *folder, const char *first, const char *second)
+{
+    return strcmp(folder, ".") == 0 ? g_build_filename(first, second, NULL)
+                                    : g_build_filename(folder, first, second, NULL);
+}
+
+static void missing(Diagnostics *diagnostics, RuleId rule, Place place, const char *what)
+{
+    Finding *finding = finding_add(diagnostics, rule, place);
+    finding_help(finding, "%s", what);
+}
+
+/* Reads a companion file of the wanted kind; *root is NULL after findings. */
+static gboolean companion(Loader *loader, const char *path, FileKind wanted,
+                          Diagnostics *diagnostics, GPtrArray *sources, Node **root, GError **error)
+{
+    Parsed parsed;
+    if (!parse(loader, path, diagnostics, &parsed, error))
+        return FALSE;
+    *root = NULL;
+    g_ptr_array_add(sources, (gpointer)parsed.source);
+    if (!parsed.root || !parsed.known)
+        return TRUE;
+    if (parsed.kind == wanted)
+        *root = parsed.root;
+    else
+        missing(diagnostics, RULE_file_kind, parsed.root->place,
+                "the file's name says one thing and its first key another: rename the file");
+    return TRUE;
+}
+
+/* The clinic or shelf at this path, read the first time it is asked for. */
+static const Shared *shared_file(Loader *loader, const char *path, FileKind wanted, GError **error)
+{
+    Shared *known = g_hash_table_lookup(loader->shared, path);
+    if (known)
+        return known;
+    Node *root = NULL;
+    GPtrArray *sources = arena_list(loader->arena);
+    known = arena_new0(loader->arena, Shared);
+    known->diagnostics = diagnostics_new(loader->arena);
+    if (!companion(loader, path, wanted, known->diagnostics, sources, &root, error))
+        return NULL;
+    known->source = g_ptr_array_index(sources, 0);
+    if (root && wanted == FILE_CLINIC)
+        known->clinic = reader_clinic(loader->arena, root, known->diagnostics);
+    else if (root)
+        known->shelf = reader_shelf(loader->arena, root, known->diagnostics);
+    g_hash_table_insert(loader->shared, arena_copy(loader->arena, path), known);
+    return known;
+}
+
+static gboolean load_clinic(Loader *loader, const char *folder, Case *out, GPtrArray *sources,
+                            Node *own, GError **error)
+{
+    if (own) {
+        out->clinic = reader_clinic(loader->arena, own, out->diagnostics);
+        return TRUE;
+    }
+    g_autofree char *path = inside(folder, CLINIC_FILE, NULL);
+    const Shared *shared = shared_file(loader, path, FILE_CLINIC, error);
+    if (!shared)
+        return FALSE;
+    g_ptr_array_add(sources, (gpointer)shared->source);
+    diagnostics_append(out->diagnostics, shared->diagnostics);
+    out->clinic = shared->clinic;
+    return TRUE;
+}
+
+static gboolean load_shelf(Loader *loader, const char *folder, Place from, Case *out,
+                           GPtrArray *sources, GError **error)
+{
+    g_autofree char *path = inside(folder, SHELF_FILE, NULL);
+    if (!g_hash_table_contains(loader->shared, path) && !g_file_test(path, G_FILE_TEST_EXISTS)) {
+        missing(out->diagnostics, RULE_shelf_missing, from,
+                "put a file shelf.yaml beside clinic.yaml: it says what the clinic stocks");
+        return TRUE;
+    }
+    const Shared *shared = shared_file(loader, path, FILE_SHELF, error);
+    if (!shared)
+        return FALSE;
+    g_ptr_array_add(sources, (gpointer)shared->source);
+    diagnostics_append(out->diagnostics, shared->diagnostics);
+    out->shelf = shared->shelf;
+    return TRUE;
+}
+
+/* The protocol in the clinic's folder whose name is nearest to the word. */
+static const char *nearest_protocol(Loader *loader, const char *folder, const char *word)
+{
+    g_autofree char *path = g_build_filename(folder, PROTOCOL_FOLDER, NULL);
+    g_autoptr(GDir) dir = g_dir_open(path, 0, NULL);
+    if (!dir)
+        return NULL;
+    GPtrArray *names = arena_list(loader->arena);
+    const char *entry;
+    while ((entry = g_dir_read_name(dir)))
+        if (g_str_has_suffix(entry, ".yaml"))
+            g_ptr_array_add(names, arena_copy_length(loader->arena, entry, strlen(entry) - 5));
+    return nearest_word(word, (const char *const *)names->pdata, names->len);
+}
+
+static gboolean load_protocol(Loader *loader, const char *folder, Case *out, GPtrArray *sources,
+                              GError **error)
+{
+    const Text *name = &out->patient->protocol;
+    if (!PRESENT(*name))
+        return TRUE;
+    g_autofree char *file = g_strconcat(name->text, ".yaml", NULL);
+    g_autofree char *path = inside(folder, PROTOCOL_FOLDER, file);
+    if (!g_file_test(path, G_FILE_TEST_EXISTS)) {
+        const char *near = nearest_protocol(loader, folder, name->text);
+        Finding *finding = finding_add(out->diagnostics, RULE_protocol_missing, name->at.place);
+        finding_fact(finding, "there is no file %s/%s in the clinic's folder", PROTOCOL_FOLDER, file);
+        if (near)
+            finding_help(finding, "did you mean \"%s\"?", near);
+        else
+            finding_help(finding, "name a protocol of this clinic");
+        return TRUE;
+    }
+    Node *root = NULL;
+    if (!companion(loader, path, FILE_PROTOCOL, out->diagnostics, sources, &root, error))
+        return FALSE;
+    if (root)
+        out->protocol = reader_protocol(loader->arena, root, out->diagnostics);
+    return TRUE;
+}
+
+static void read_own(Loader *loader, const Parsed *parsed, Case *out)
+{
+    if (parsed->kind == FILE_PROTOCOL)
+        out->protocol = reader_protocol(loader->arena, parsed->root, out->diagnostics);
+    else if (parsed->kind == FILE_PATIENT)
+        out->patient = reader_patient(loader->arena, parsed->root, out->diagnostics);
+    else if (parsed->kind == FILE_SHELF)
+        out->shelf = reader_shelf(loader->arena, parsed->root, out->diagnostics);
+}
+
+static const char *digest_of(Loader *loader, GPtrArray *sources)
+{
+    g_autoptr(GChecksum) sum = g_checksum_new(G_CHECKSUM_SHA256);
+    for (guint i = 0; i < sources->len; i++) {
+        const Source *source = g_ptr_array_index(sources, i);
+        g_checksum_update(sum, (const guchar *)source->text, source->length);
+    }
+    return arena_copy(loader->arena, g_checksum_get_string(sum));
+}
+
+gboolean loader_load(Loader *loader, const char *path, Case *out, GError **error)
+{
+    *out = (Case){.path = path, .diagnostics = diagnostics_new(loader->arena)};
+    Parsed parsed;
+    if (!parse(loader, path, out->diagnostics, &parsed, error))
+        return FALSE;
+    if (!parsed.root || !parsed.known)
+        return TRUE;
+    out->kind = parsed.kind;
+    GPtrArray *sources = arena_list(loader->arena);
+    g_ptr_array_add(sources, (gpointer)parsed.source);
+    read_own(loader, &parsed, out);
+    const char *folder = clinic_folder_of(loader, path);
+    if (!folder && parsed.kind != FILE_CLINIC) {
+        missing(out->diagnostics, RULE_clinic_missing, parsed.root->place,
+                "put clinic.yaml in this folder or one above it, or name its folder with --clinic");
+        return TRUE;
+    }
+    Node *own = parsed.kind == FILE_CLINIC ? parsed.root : NULL;
+    if (!load_clinic(loader, folder ? folder : ".", out, sources, own, error))
+        return FALSE;
+    if (parsed.kind == FILE_PROTOCOL || parsed.kind == FILE_PATIENT)
+        if (!load_shelf(loader, folder, parsed.root->place, out, sources, error))
+            return FALSE;
+    if (out->patient && !load_protocol(loader, folder, out, sources, error))
+        return FALSE;
+    out->digest = digest_of(loader, sources);
+    return TRUE;
+}
+
+static int by_text(gconstpointer a, gconstpointer b)
+{
+    return strcmp(*(const char *const *)a, *(const char *const *)b);
+}
+
+gboolean loader_list(Arena *arena, const char *folder, GPtrArray *out, GError **error)
+{
+    g_autoptr(GDir) dir = g_dir_open(folder, 0, error);
+    if (!dir)
+        return FALSE;
+    GPtrArray *names = arena_list(arena);
+    const char *entry;
+    while ((entry = g_dir_read_name(dir)))
+        if (entry[0] != '.')
+            g_ptr_array_add(names, arena_copy(arena, entry));
+    g_ptr_array_sort(names, by_text);
+    for (guint i = 0; i < names->len; i++) {
+        const char *name = g_ptr_array_index(names, i);
+        g_autofree char *path = g_build_filename(folder, name, NULL);
+        gboolean link = g_file_test(path, G_FILE_TEST_IS_SYMLINK);
+        if (!link && g_file_test(path, G_FILE_TEST_IS_DIR)) {
+            if (!loader_list(arena, path, out, error))
+                return FALSE;
+        } else if (g_str_has_suffix(name, ".yaml")) {
+            g_ptr_array_add(out, arena_copy(arena, path));
+        }
+    }
+    return TRUE;
+}

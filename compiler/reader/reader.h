@@ -1,0 +1,57 @@
+/* reader: nodes -> the structs of model.h, by the rows of fields.def.
+ * Judges how each value is written, never what it asks for; invents no default.
+ * A value that cannot be read is FIELD_BAD after one finding, so that rules
+ * about it stay silent.  Rows and kinds live in model/table.h. */
+#ifndef READER_H
+#define READER_H
+
+#include "base/base.h"
+#include "language/language.h"
+#include "syntax/syntax.h"
+
+typedef enum FileKind { FILE_CLINIC, FILE_SHELF, FILE_PROTOCOL, FILE_PATIENT } FileKind;
+
+/* What the file says it is by its first key.  FALSE after a finding. */
+gboolean reader_kind(const Node *root, Diagnostics *diagnostics, FileKind *out);
+
+/* Fill one struct, owned by the arena; never NULL, and its lists never NULL.
+ * Every fault of the file is found in one run.  root must be a map, and must
+ * outlive the struct (places point into its source). */
+Clinic *reader_clinic(Arena *arena, const Node *root, Diagnostics *diagnostics);
+Shelf *reader_shelf(Arena *arena, const Node *root, Diagnostics *diagnostics);
+/* Also asks that the short name is the file's, when the file ends in .yaml. */
+Protocol *reader_protocol(Arena *arena, const Node *root, Diagnostics *diagnostics);
+Patient *reader_patient(Arena *arena, const Node *root, Diagnostics *diagnostics);
+
+/* ---- load: from the files that the user names to the case that is judged: finds
+ * clinic.yaml above a file, the shelf beside it, a patient's protocol; reads
+ * each file once.  The only file that knows how a clinic's folder is laid out:
+ *   clinic.yaml  shelf.yaml  protocols/NAME.yaml  patients/CODE.yaml
+ */
+
+/* What one named file brings with it.  Members that could not be read are NULL. */
+typedef struct Case {
+    const char *path;       /* as the user named it */
+    FileKind kind;
+    const Clinic *clinic;
+    const Shelf *shelf;
+    const Protocol *protocol;
+    const Patient *patient;
+    const char *digest;     /* SHA-256 of all the bytes read for it, in hex */
+    Diagnostics *diagnostics;
+} Case;
+
+typedef struct Loader Loader;
+
+/* clinic_folder: from --clinic, or NULL to look upwards from each file. */
+Loader *loader_new(Arena *arena, const char *clinic_folder);
+
+/* Loads one file ("-" is standard input) and what it needs.  FALSE with *error
+ * set when the system fails; findings go to out->diagnostics. */
+gboolean loader_load(Loader *loader, const char *path, Case *out, GError **error);
+
+/* The files under a folder that this program reads, sorted, as char*; FALSE
+ * with *error when the folder cannot be read. */
+gboolean loader_list(Arena *arena, const char *folder, GPtrArray *out, GError **error);
+
+#endif

@@ -1,0 +1,52 @@
+/* rules_checks: what the checks share; for rules*.c only. */
+#ifndef RULES_CHECKS_H
+#define RULES_CHECKS_H
+
+#include "rules/rules.h"
+
+typedef struct Judge {
+    const Plan *plan;
+    Diagnostics *diagnostics;
+    Arena *arena; /* for texts that findings copy */
+} Judge;
+
+#define RULE(id, stage, severities, subject, message, reason, source) \
+    void check_##id(const Judge *judge);
+#define FAULT(id, stage, severities, subject, message, reason, source)
+#include "rules/rules.def"
+#undef RULE
+#undef FAULT
+
+/* Runs the block once for each injection of the plan. */
+#define EACH_INJECTION(judge, injection)                                                          \
+    for (guint each_ = 0; each_ < (judge)->plan->injections->len; each_++)                        \
+        for (const PlanInjection *injection = g_ptr_array_index((judge)->plan->injections, each_), \
+                                 *once_ = injection;                                              \
+             once_; once_ = NULL)
+
+/* Adds a finding that speaks of an injection; of severity 0: the row's only one. */
+Finding *judge_add(const Judge *judge, RuleId rule, int severity, const PlanInjection *injection,
+                   Place place);
+
+/* The place of a value, or of the injection's name when it is not there. */
+Place judge_place(const Field *wanted, const PlanInjection *injection);
+
+/* Texts for facts; of more than four decimals "about" and the rounded figure. */
+const char *judge_amount(const Judge *judge, Quantity quantity);
+const char *judge_volume(const Judge *judge, Rational volume_ml);
+const char *judge_span(const Judge *judge, Quantity least, Quantity most); /* "1.5 in", "1 in to 1.5 in" */
+const char *judge_hours(const Judge *judge, Rational minutes); /* "33 h 20 min" */
+const char *judge_words(const Judge *judge, const List *choices); /* "subcutaneous, intramuscular" */
+const char *judge_texts(const Judge *judge, const List *texts);   /* "water ten", "water one", in quotes */
+const char *judge_count(const Judge *judge, gint64 count, const char *word); /* "3 alcohol wipes" */
+
+Rational percent(gint64 number);
+gboolean judge_anchor_readable(const Judge *judge); /* date, clock time and zone of the procedure */
+/* TRUE when a finding doubts how many containers are opened, and so all that is counted by them. */
+gboolean judge_count_doubted(const Judge *judge);
+/* TRUE when an injection before this one has the same thing, a Medicine, Syringe or Pen
+ * of the shelf: what is wrong with it is told once. */
+gboolean judged_before(const Judge *judge, const PlanInjection *injection, gconstpointer thing);
+gboolean judge_comparable(const PlanInjection *injection); /* dose and content count in the same kind */
+
+#endif

@@ -1,0 +1,165 @@
+/* rules_governance: approval, seal, review, telephones, what to do when late. */
+#include <string.h>
+
+#include "rules/checks.h"
+#include "language/language.h"
+
+#define REVIEW_NOTICE 30 /* days ahead */
+
+static gboolean needs_two(const Judge *judge)
+{
+    const Choice *people = &judge->plan->clinic->governance.people;
+    return PRESENT(*people) && people->value == People_TWO;
+}
+
+/* What prints the line of an approval. */
+static const char *approve_command(const Judge *judge)
+{
+    const Source *source = judge->plan->protocol->protocol.at.place.source;
+    return arena_format(judge->arena, "dosewright approve --by NAME --review-by DATE %s",
+                        source && strcmp(source->name, "-") != 0 ? source->name : "FILE");
+}
+
+/* Letters and digits without regard to case: a second space or another dot makes no
+ * second person. */
+static gboolean same_person(const char *a, const char *b)
+{
+    const char *names[] = {a, b};
+    GString *plain[2];
+    for (int i = 0; i < 2; i++) {
+        g_autofree char *folded = g_utf8_casefold(names[i], -1);
+        plain[i] = g_string_new(NULL);
+        for (const char *at = folded; *at; at = g_utf8_next_char(at))
+            if (g_unichar_isalnum(g_utf8_get_char(at)))
+                g_string_append_unichar(plain[i], g_utf8_get_char(at));
+    }
+    gboolean same = g_string_equal(plain[0], plain[1]);
+    g_string_free(plain[0], TRUE);
+    g_string_free(plain[1], TRUE);
+    return same;
+}
+
+static gboolean before_its_day(const Judge *judge, const Date *date)
+{
+    return PRESENT(*date) && PRESENT(judge->plan->clinic->zone) &&
+           zone_local(judge->plan->clinic->zone.zone, judge->plan->now, NULL).day < date->day;
+}
+
+void check_not_approved(const Judge *judge)
+{
+    const Protocol *protocol = judge->plan->protocol;
+    const Approval *approval = &protocol->approval;
+    if (ABSENT(*approval)) {
+        Finding *finding = judge_add(judge, RULE_not_approved, 0, NULL, protocol->protocol.at.place);
+        finding_help(finding, "a physician reads it; then \"%s\" prints the line to add; until then only drafts are "
+                              "printed, with --draft", approve_command(judge));
+    } else if (needs_two(judge) && PRESENT(approval->by) && PRESENT(protocol->author) &&
+               same_person(approval->by.text, protocol->author.text)) {
+        Finding *finding = judge_add(judge, RULE_not_approved, 0, NULL, approval->by.at.place);
+        finding_fact(finding, "the author approved it, and this clinic asks for two people");
+        finding_note(finding, protocol->author.at.place, "the author");
+        finding_help(finding, "let another physician read and approve it");
+    } else if (before_its_day(judge, &approval->on)) {
+        Finding *finding = judge_add(judge, RULE_not_approved, 0, NULL, approval->on.at.place);
+        finding_fact(finding, "the day of the approval has not come");
+        finding_help(finding, "correct the date, or wait for the approval");
+    }
+}
+
+void check_seal_broken(const Judge *judge)
+{
+    const Approval *approval = &judge->plan->protocol->approval;
+    if (!PRESENT(*approval) || !PRESENT(approval->seal))
+        return;
+    const char *digest = seal_digest(judge->arena, judge->plan->protocol);
+    if (!digest || strcmp(digest, approval->seal.text) == 0)
+        return;
+    Finding *finding = judge_add(judge, RULE_seal_broken, 0, NULL, approval->seal.at.place);
+    finding_fact(finding, "the text's seal: approved %s, now %s", approval->seal.text, digest);
+    finding_help(finding, "undo the change; or raise revision and have a physician read the new text: \"%s\" prints "
+                          "the line to put in place of the old one", approve_command(judge));
+}
+
+void check_review_overdue(const Judge *judge)
+{
+    const Date *review = &judge->plan->protocol->approval.review_by;
+    if (!PRESENT(*review) || !PRESENT(judge->plan->clinic->zone))
+        return;
+    Day today = zone_local(judge->plan->clinic->zone.zone, judge->plan->now, NULL).day;
+    if (today + REVIEW_NOTICE < review->day)
+        return;
+    int severity = today > review->day ? SEVERITY_ERROR : SEVERITY_WARNING;
+    Finding *finding = judge_add(judge, RULE_review_overdue, severity, NULL, review->at.place);
+    int days = review->day - today;
+    if (days >= 0)
+        finding_fact(finding, "%d days are left", days);
+    else
+        finding_fact(finding, "it was due %d days ago", -days);
+    finding_help(finding, "review the protocol; then \"%s\" prints the new line", approve_command(judge));
+}
+
+static void phone_check(const Judge *judge, const Phone *phone, const char *which, gboolean hours)
+{
+    const Phones *phones = &judge->plan->clinic->phones;
+    if (ABSENT(*phone)) {
+        Finding *finding = judge_add(judge, RULE_phones_missing, 0, NULL, phones->at.key);
+        finding_fact(finding, "there is no %s number", which);
+        finding_help(finding, "add \"%s: {number: ..., hours: ...}\" under phones", which);
+    } else if (hours && PRESENT(phone->number) && ABSENT(phone->hours)) {
+        Finding *finding = judge_add(judge, RULE_phones_missing, 0, NULL, phone->number.at.place);
+        finding_fact(finding, "nothing says when the %s number is answered", which);
+        finding_help(finding, "add \"hours: 5 pm to 8 am\" or \"hours: at any hour\"");
+    }
+}
+
+void check_phones_missing(const Judge *judge)
+{
+    const Phones *phones = &judge->plan->clinic->phones;
+    if (!PRESENT(*phones))
+        return;
+    phone_check(judge, &phones->day, "day", TRUE);
+    phone_check(judge, &phones->night, "night", TRUE);
+    phone_check(judge, &phones->emergency, "emergency", FALSE);
+}
+
+static void setting_fault(const Judge *judge, const Field *at, const char *fact, const char *help)
+{
+    Finding *finding = judge_add(judge, RULE_setting_implausible, 0, NULL, at->place);
+    finding_fact(finding, "%s", fact);
+    finding_help(finding, "%s", help);
+}
+
+void check_setting_implausible(const Judge *judge)
+{
+    const Preparation *preparation = &judge->plan->clinic->preparation;
+    const Amount *sit = &preparation->sit, *start = &preparation->start;
+    const Amount *rounding = &judge->plan->clinic->limits.rounding;
+    if (PRESENT(*sit) && PRESENT(*start) && quantity_compare(sit->quantity, start->quantity) > 0)
+        setting_fault(judge, &sit->at,
+                      arena_format(judge->arena, "\"sit\" (%s before) comes before the start of the preparation (%s "
+                                   "before)", judge_amount(judge, sit->quantity), judge_amount(judge, start->quantity)),
+                      "let sit be the shorter of the two");
+    if (PRESENT(preparation->call_by) && PRESENT(preparation->check_kit) &&
+        preparation->call_by.minute < preparation->check_kit.minute)
+        setting_fault(judge, &preparation->call_by.at,
+                      arena_format(judge->arena, "the time to call about a missing thing ends at %s, and the kit is "
+                                   "checked by %s", clock_text(judge->arena, preparation->call_by.minute),
+                                   clock_text(judge->arena, preparation->check_kit.minute)),
+                      "let call_by be the later of the two");
+    if (PRESENT(*rounding) && quantity_compare(rounding->quantity, quantity_make(10, 1, UNIT_percent)) > 0)
+        setting_fault(judge, &rounding->at,
+                      arena_format(judge->arena, "rounding by %s; a mark may move a dose by 10%% at most",
+                                   judge_amount(judge, rounding->quantity)),
+                      "write 10% or less");
+}
+
+void check_late_text_missing(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        if (!ABSENT(injection->order->late))
+            continue;
+        Finding *finding = judge_add(judge, RULE_late_text_missing, 0, injection,
+                                     injection->order->name.at.place);
+        finding_help(finding, "add \"late: ...\" with what you would say on the telephone, as to call at any hour");
+    }
+}

@@ -1,0 +1,225 @@
+/* rules_night: one person's night against the clock: too late, too soon, the date of the
+ * procedure, the telephone. */
+#include <string.h>
+
+#include "rules/checks.h"
+
+#define MINUTE 60
+#define DAY_MINUTES 1440
+
+static const Act *first_act(const PlanInjection *injection)
+{
+    return injection->timed ? g_ptr_array_index(injection->acts, 0) : NULL;
+}
+
+/* The last instant at which the injection is still in time. */
+static Instant window_end(const PlanInjection *injection, const Act *act)
+{
+    const Window *window = &injection->order->window;
+    if (!PRESENT(*window) || window->exact)
+        return act->at.instant;
+    return act->at.instant + rational_floor(quantity_base(window->after)) * MINUTE;
+}
+
+static const char *now_text(const Judge *judge)
+{
+    return local_text(judge->arena, zone_local(judge->plan->zone, judge->plan->now, NULL));
+}
+
+void check_already_past(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        const Act *act = first_act(injection);
+        if (!act || window_end(injection, act) > judge->plan->now)
+            continue;
+        LocalTime end = zone_local(judge->plan->zone, window_end(injection, act), NULL);
+        Finding *finding = judge_add(judge, RULE_already_past, 0, injection, judge->plan->patient->anchor.on.at.place);
+        if (window_end(injection, act) == act->at.instant)
+            finding_fact(finding, "it was at %s exactly; now it is %s", local_text(judge->arena, act->at.local),
+                         now_text(judge));
+        else
+            finding_fact(finding, "it was at %s, with a window to %s; now it is %s",
+                         local_text(judge->arena, act->at.local), local_text(judge->arena, end), now_text(judge));
+        finding_help(finding, "was it missed? Telephone the physician now. If not, correct the procedure's date or "
+                              "clock time");
+    }
+}
+
+/* The hours of the sheet before mixing begins. */
+static const struct {
+    ValueId value;
+    const char *what;
+} early_hours[] = {
+    {VALUE_check_kit, "checking the kit"},
+    {VALUE_call_by, "calling about a missing thing"},
+    {VALUE_set_alarms, "setting the alarms"},
+    {VALUE_take_out, "taking the box out of the refrigerator"},
+};
+
+static gboolean gone(const Judge *judge, const Value *value)
+{
+    return value->set && value->moment.instant < judge->plan->now;
+}
+
+static gboolean any_gone(const Judge *judge, const PlanInjection *injection)
+{
+    for (gsize i = 0; i < G_N_ELEMENTS(early_hours); i++)
+        if (gone(judge, plan_value(judge->plan, injection, early_hours[i].value)))
+            return TRUE;
+    return FALSE;
+}
+
+static void say_hours_gone(const Judge *judge, const PlanInjection *injection, Finding *finding)
+{
+    for (gsize i = 0; i < G_N_ELEMENTS(early_hours); i++) {
+        const Value *value = plan_value(judge->plan, injection, early_hours[i].value);
+        if (gone(judge, value))
+            finding_fact(finding, "%s: %s has passed", early_hours[i].what,
+                         local_text(judge->arena, value->moment.local));
+    }
+}
+
+/* "35 min" from now to then. */
+static const char *left(const Judge *judge, Instant then)
+{
+    return judge_hours(judge, rational_make((then - judge->plan->now) / MINUTE, 1));
+}
+
+/* Too late to prepare: before the minute of the injection, or after it with the window open. */
+static void no_time_left(const Judge *judge, const PlanInjection *injection, const Act *act, const Value *start)
+{
+    Finding *finding = judge_add(judge, RULE_too_soon, SEVERITY_ERROR, injection,
+                                 judge->plan->patient->anchor.on.at.place);
+    Instant end = window_end(injection, act);
+    const char *ends = arena_format(judge->arena, "its window ends at %s, in %s",
+                                    local_text(judge->arena, zone_local(judge->plan->zone, end, NULL)),
+                                    left(judge, end));
+    if (act->at.instant <= judge->plan->now) {
+        finding_fact(finding, "the injection was due at %s; now it is %s", local_text(judge->arena, act->at.local),
+                     now_text(judge));
+        finding_fact(finding, "%s", ends);
+        finding_help(finding, "telephone the physician now, who says whether it is still given and how: a sheet comes "
+                              "too late");
+        return;
+    }
+    finding_fact(finding, "the preparation had to start at %s; now it is %s",
+                 local_text(judge->arena, start->moment.local), now_text(judge));
+    finding_fact(finding, "the injection is due at %s, in %s%s%s", local_text(judge->arena, act->at.local),
+                 left(judge, act->at.instant), end > act->at.instant ? "; " : "", end > act->at.instant ? ends : "");
+    finding_help(finding, "telephone the physician and the person now: the preparation takes %s, and less is left",
+                 judge_hours(judge, rational_make((act->at.instant - start->moment.instant) / MINUTE, 1)));
+}
+
+void check_too_soon(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        const Act *act = first_act(injection);
+        const Value *start = plan_value(judge->plan, injection, VALUE_start);
+        if (!act || !start->set || window_end(injection, act) <= judge->plan->now)
+            continue;
+        if (gone(judge, start)) {
+            no_time_left(judge, injection, act, start);
+            continue;
+        }
+        if (!any_gone(judge, injection))
+            continue;
+        Finding *finding = judge_add(judge, RULE_too_soon, SEVERITY_WARNING, injection,
+                                     judge->plan->patient->anchor.on.at.place);
+        say_hours_gone(judge, injection, finding);
+        finding_fact(finding, "the preparation starts at %s; now it is %s",
+                     local_text(judge->arena, start->moment.local), now_text(judge));
+        finding_help(finding, "make sure by telephone that the person is ready, then accept it");
+    }
+}
+
+static gboolean within(int from, int until, int minute)
+{
+    return from <= until ? minute >= from && minute <= until : minute >= from || minute <= until;
+}
+
+void check_anchor_implausible(const Judge *judge)
+{
+    const AnchorTime *anchor = &judge->plan->patient->anchor;
+    const Procedures *procedures = &judge->plan->clinic->procedures;
+    if (!judge_anchor_readable(judge) || !PRESENT(procedures->days) || !PRESENT(procedures->hours))
+        return;
+    gboolean open = FALSE;
+    int wanted = Weekdays_MONDAY + (int)day_weekday(anchor->on.day) - MONDAY;
+    for (guint i = 0; i < procedures->days.items->len; i++)
+        open |= (int)((const Choice *)g_ptr_array_index(procedures->days.items, i))->value == wanted;
+    if (!open) {
+        Finding *finding = judge_add(judge, RULE_anchor_implausible, 0, NULL, anchor->on.at.place);
+        finding_fact(finding, "it is a %s", weekday_name(day_weekday(anchor->on.day)));
+        finding_note(finding, procedures->days.at.place, "the clinic's days");
+        finding_help(finding, "check the date, or accept it when it is so");
+    } else if (!procedures->hours.all_day &&
+               !within(procedures->hours.from, procedures->hours.until, anchor->clock.minute)) {
+        Finding *finding = judge_add(judge, RULE_anchor_implausible, 0, NULL, anchor->clock.at.place);
+        finding_fact(finding, "it is at %s", clock_text(judge->arena, anchor->clock.minute));
+        finding_note(finding, procedures->hours.at.place, "the clinic's hours");
+        finding_help(finding, "check the clock time (am or pm?), or accept it when it is so");
+    }
+}
+
+void check_anchor_far(const Judge *judge)
+{
+    if (!judge->plan->anchor_known)
+        return;
+    Instant first = judge->plan->anchor; /* a course may lead up to it */
+    EACH_INJECTION(judge, injection)
+        if (first_act(injection))
+            first = MIN(first, first_act(injection)->at.instant);
+    gint64 ahead = first - judge->plan->now;
+    if (ahead <= 7 * (gint64)DAY_MINUTES * MINUTE)
+        return;
+    Finding *finding = judge_add(judge, RULE_anchor_far, 0, NULL, judge->plan->patient->anchor.on.at.place);
+    finding_fact(finding, "it is on %s; now it is %s",
+                 local_text(judge->arena, zone_local(judge->plan->zone, judge->plan->anchor, NULL)), now_text(judge));
+    finding_help(finding, "check month and year, or accept it when it is so");
+}
+
+void check_zone_differs(const Judge *judge)
+{
+    const Patient *patient = judge->plan->patient;
+    if (!PRESENT(patient->zone) || !PRESENT(judge->plan->clinic->zone) ||
+        strcmp(zone_name(patient->zone.zone), zone_name(judge->plan->clinic->zone.zone)) == 0)
+        return;
+    Finding *finding = judge_add(judge, RULE_zone_differs, 0, NULL, patient->zone.at.place);
+    finding_fact(finding, "the person in %s, the clinic in %s", zone_name(patient->zone.zone),
+                 zone_name(judge->plan->clinic->zone.zone));
+    finding_note(finding, judge->plan->clinic->zone.at.place, "the clinic's zone");
+    finding_help(finding, "ask where the person will be that night, then accept it");
+}
+
+static gboolean answered(const Phone *phone, int minute)
+{
+    if (!PRESENT(phone->number) || !PRESENT(phone->hours))
+        return FALSE;
+    return phone->hours.all_day || within(phone->hours.from, phone->hours.until, minute);
+}
+
+/* What is written of it cannot be read, and that is told already. */
+static gboolean unread(const Phone *phone)
+{
+    return (!PRESENT(phone->number) && !ABSENT(phone->number)) || (!PRESENT(phone->hours) && !ABSENT(phone->hours));
+}
+
+void check_night_not_covered(const Judge *judge)
+{
+    const Phones *phones = &judge->plan->clinic->phones;
+    if (!PRESENT(phones->night.hours) || !PRESENT(judge->plan->clinic->zone) || unread(&phones->night) ||
+        unread(&phones->day))
+        return;
+    EACH_INJECTION(judge, injection) {
+        const Act *act = first_act(injection);
+        if (!act)
+            continue;
+        LocalTime there = zone_local(judge->plan->clinic->zone.zone, act->at.instant, NULL);
+        if (answered(&phones->night, there.minute) || answered(&phones->day, there.minute))
+            continue;
+        Finding *finding = judge_add(judge, RULE_night_not_covered, 0, injection, phones->night.hours.at.place);
+        finding_fact(finding, "the injection is at %s, clinic time", clock_text(judge->arena, there.minute));
+        finding_note(finding, injection->order->when.at.place, "the injection's time");
+        finding_help(finding, "have the telephone answered then, or move the injection");
+    }
+}

@@ -1,0 +1,385 @@
+/* rules_person: allergies, weight, bleeding, the boxes handed out; storage. */
+#include <string.h>
+
+#include "rules/checks.h"
+
+#define EXPIRY_NOTICE 7 /* days */
+
+/* ---- allergies ---- */
+
+/* Small letters without their marks: "Sésame" and "sesame" are one word. */
+static char *folded(const char *text)
+{
+    g_autofree char *apart = g_utf8_normalize(text, -1, G_NORMALIZE_ALL);
+    g_autofree char *small = g_utf8_strdown(apart ? apart : text, -1);
+    GString *plain = g_string_new(NULL);
+    for (const char *at = small; *at; at = g_utf8_next_char(at))
+        if (!g_unichar_ismark(g_utf8_get_char(at)))
+            g_string_append_unichar(plain, g_utf8_get_char(at));
+    return g_string_free(plain, FALSE);
+}
+
+static gboolean concerns(const char *allergy, const char *content)
+{
+    g_autofree char *a = folded(allergy);
+    g_autofree char *c = folded(content);
+    if (strstr(c, a) || strstr(a, c))
+        return TRUE;
+#define ALLERGY(word, part, source)      \
+    if (strstr(a, word) && strstr(c, part)) \
+        return TRUE;
+#include "rules/allergies.def"
+    return FALSE;
+}
+
+static gboolean both_concern(const Text *allergy, const Text *content)
+{
+    return PRESENT(*allergy) && PRESENT(*content) && concerns(allergy->text, content->text);
+}
+
+/* What the allergy concerns of a thing on the shelf: a content, else its generic name,
+ * else its name there; or NULL. */
+static const Text *concerned(const Text *allergy, const List *contains, const Text *generic, const Text *name)
+{
+    for (guint i = 0; i < contains->items->len; i++)
+        if (both_concern(allergy, g_ptr_array_index(contains->items, i)))
+            return g_ptr_array_index(contains->items, i);
+    if (generic && both_concern(allergy, generic))
+        return generic;
+    return both_concern(allergy, name) ? name : NULL;
+}
+
+static void judge_content(const Judge *judge, const PlanInjection *injection, const Text *allergy, const Text *content)
+{
+    if (!content)
+        return;
+    Finding *finding = judge_add(judge, RULE_allergy_excipient, 0, injection, allergy->at.place);
+    finding_fact(finding, "allergic to %s; the kit holds %s", allergy->text, content->text);
+    finding_note(finding, content->at.place, "it stands here on the shelf");
+    finding_help(finding, "ask the physician for another medicine or liquid");
+}
+
+void check_allergy_excipient(const Judge *judge)
+{
+    const GPtrArray *allergies = judge->plan->patient->allergies.items;
+    EACH_INJECTION(judge, injection) {
+        const Medicine *medicine = injection->medicine;
+        const Diluent *diluent = injection->way == WAY_POWDER ? injection->diluent : NULL;
+        for (guint i = 0; i < allergies->len; i++) {
+            const Text *allergy = g_ptr_array_index(allergies, i);
+            if (medicine)
+                judge_content(judge, injection, allergy,
+                              concerned(allergy, &medicine->contains, &medicine->generic, &medicine->name));
+            if (diluent)
+                judge_content(judge, injection, allergy, concerned(allergy, &diluent->contains, NULL, &diluent->name));
+        }
+    }
+}
+
+static gboolean shelf_names(const Shelf *shelf, const Text *allergy)
+{
+    for (guint i = 0; i < shelf->medicines.items->len; i++) {
+        const Medicine *medicine = g_ptr_array_index(shelf->medicines.items, i);
+        if (concerned(allergy, &medicine->contains, &medicine->generic, &medicine->name))
+            return TRUE;
+    }
+    for (guint i = 0; i < shelf->diluents.items->len; i++) {
+        const Diluent *diluent = g_ptr_array_index(shelf->diluents.items, i);
+        if (concerned(allergy, &diluent->contains, NULL, &diluent->name))
+            return TRUE;
+    }
+    return FALSE;
+}
+
+void check_allergy_unmatched(const Judge *judge)
+{
+    const GPtrArray *allergies = judge->plan->patient->allergies.items;
+    for (guint i = 0; i < allergies->len; i++) {
+        const Text *allergy = g_ptr_array_index(allergies, i);
+        if (!PRESENT(*allergy) || shelf_names(judge->plan->shelf, allergy))
+            continue;
+        Finding *finding = judge_add(judge, RULE_allergy_unmatched, 0, NULL, allergy->at.place);
+        finding_fact(finding, "given \"%s\"", allergy->text);
+        finding_help(finding, "compare it by hand with the labels of what is handed out, then accept it with what you "
+                              "found: never take it out of the list; if it is not known, ask the person");
+    }
+}
+
+/* ---- slips ---- */
+
+void check_entry_implausible(const Judge *judge)
+{
+    const Patient *patient = judge->plan->patient;
+    if (PRESENT(patient->replaces) && PRESENT(patient->sheet) && patient->replaces.value >= patient->sheet.value) {
+        Finding *finding = judge_add(judge, RULE_entry_implausible, SEVERITY_ERROR, NULL, patient->replaces.at.place);
+        finding_fact(finding, "this is sheet %" G_GINT64_FORMAT ", and it would replace sheet %" G_GINT64_FORMAT,
+                     patient->sheet.value, patient->replaces.value);
+        finding_note(finding, patient->sheet.at.place, "the number of this sheet");
+        finding_help(finding, "a sheet replaces an earlier one: correct one of the two numbers");
+    }
+    const Amount *weight = &patient->weight;
+    if (PRESENT(*weight) && (quantity_compare(weight->quantity, quantity_make(30, 1, UNIT_kg)) < 0 ||
+                             quantity_compare(weight->quantity, quantity_make(250, 1, UNIT_kg)) > 0)) {
+        Finding *finding = judge_add(judge, RULE_entry_implausible, SEVERITY_WARNING, NULL, weight->at.place);
+        finding_fact(finding, "a body weight of %s; from 30 kg to 250 kg none is questioned",
+                     judge_amount(judge, weight->quantity));
+        finding_help(finding, "weigh again, or accept it when it is so");
+    }
+}
+
+/* ---- weight ---- */
+
+/* Deltoid, adults: least and most length in sixteenths of an inch by weight in
+ * kg and sex; needle_length.csv N09-N13. */
+typedef struct WeightRow {
+    gint64 below_kg; /* up to this weight */
+    ChoiceWord sex;  /* CHOICE_COUNT: either */
+    gint64 least, most;
+} WeightRow;
+
+static const WeightRow weights[] = {
+    {60, CHOICE_COUNT, 10, 16}, {70, CHOICE_COUNT, 16, 16}, {90, Sex_WOMAN, 16, 24},
+    {118, Sex_MAN, 16, 24},     {1000, CHOICE_COUNT, 24, 24},
+};
+
+static const WeightRow *weight_row(const Patient *patient)
+{
+    for (gsize i = 0; i < G_N_ELEMENTS(weights); i++) {
+        Rational limit = rational_make(weights[i].below_kg * 1000, 1);
+        gboolean sex = weights[i].sex == CHOICE_COUNT ||
+                       (PRESENT(patient->sex) && patient->sex.value == weights[i].sex);
+        if (sex && rational_compare(quantity_base(patient->weight.quantity), limit) <= 0)
+            return &weights[i];
+    }
+    return NULL;
+}
+
+static gboolean into_deltoid(const PlanInjection *injection)
+{
+    return PRESENT(injection->order->site) && injection->order->site.value == Site_DELTOID &&
+           PRESENT(injection->order->give.needle);
+}
+
+void check_weight_needle(const Judge *judge)
+{
+    const Patient *patient = judge->plan->patient;
+    EACH_INJECTION(judge, injection) {
+        if (!into_deltoid(injection) || !PRESENT(patient->weight))
+            continue;
+        const WeightRow *row = weight_row(patient);
+        const NeedleField *needle = &injection->order->give.needle;
+        if (!row)
+            continue;
+        Quantity least = quantity_make(row->least, 16, UNIT_in), most = quantity_make(row->most, 16, UNIT_in);
+        if (quantity_compare(needle->length, least) >= 0 && quantity_compare(needle->length, most) <= 0)
+            continue;
+        Finding *finding = judge_add(judge, RULE_weight_needle, 0, injection, patient->weight.at.place);
+        finding_fact(finding, "the needle is %s; published at this weight: %s",
+                     judge_amount(judge, needle->length), judge_span(judge, least, most));
+        finding_note(finding, needle->at.place, "the needle");
+        finding_help(finding, "ask the physician for the other needle, or accept it with the reason");
+    }
+}
+
+void check_weight_missing(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection)
+        if (into_deltoid(injection) && ABSENT(judge->plan->patient->weight)) {
+            Finding *finding = judge_add(judge, RULE_weight_missing, 0, injection,
+                                         judge->plan->patient->patient.at.place);
+            finding_help(finding, "weigh or ask the person, then add \"weight: ... kg\"");
+        }
+}
+
+void check_bleeding_risk(const Judge *judge)
+{
+    const List *bleeding = &judge->plan->patient->bleeding;
+    EACH_INJECTION(judge, injection) {
+        if (bleeding->items->len == 0 || !PRESENT(injection->order->route) ||
+            injection->order->route.value != Route_IM)
+            continue;
+        const Choice *first = g_ptr_array_index(bleeding->items, 0);
+        Finding *finding = judge_add(judge, RULE_bleeding_risk, 0, injection, first->at.place);
+        if (PRESENT(*first))
+            finding_fact(finding, "%s; the route is intramuscular", judge_words(judge, bleeding));
+        finding_note(finding, injection->order->route.at.place, "the route");
+        finding_help(finding, "ask the physician, then accept it with the physician's name and what was decided");
+    }
+}
+
+/* ---- boxes ---- */
+
+static gboolean in_protocol(const Plan *plan, const char *medicine)
+{
+    for (guint i = 0; i < plan->injections->len; i++) {
+        const PlanInjection *injection = g_ptr_array_index(plan->injections, i);
+        if (PRESENT(injection->order->medicine) && strcmp(injection->order->medicine.text, medicine) == 0)
+            return TRUE;
+    }
+    return FALSE;
+}
+
+/* TRUE when a slip in the protocol's own names is told already. */
+static gboolean has_unknown_medicine(const Plan *plan)
+{
+    for (guint i = 0; i < plan->injections->len; i++)
+        if (!((const PlanInjection *)g_ptr_array_index(plan->injections, i))->medicine)
+            return TRUE;
+    return FALSE;
+}
+
+void check_box_not_in_protocol(const Judge *judge)
+{
+    if (has_unknown_medicine(judge->plan))
+        return;
+    const GPtrArray *boxes = judge->plan->patient->boxes.items;
+    for (guint i = 0; i < boxes->len; i++) {
+        const Box *box = g_ptr_array_index(boxes, i);
+        if (!PRESENT(box->medicine) || in_protocol(judge->plan, box->medicine.text))
+            continue;
+        Finding *finding = judge_add(judge, RULE_box_not_in_protocol, 0, NULL, box->medicine.at.place);
+        finding_note(finding, judge->plan->patient->protocol.at.place, "the protocol ordered");
+        finding_help(finding, "hand out the box of the protocol, or correct the protocol's name");
+    }
+}
+
+void check_box_missing(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        if (injection->box || !injection->medicine || !PRESENT(judge->plan->patient->boxes))
+            continue;
+        Finding *finding = judge_add(judge, RULE_box_missing, 0, injection, judge->plan->patient->boxes.at.key);
+        finding_fact(finding, "%s", injection->medicine->name.text);
+        finding_help(finding, "add \"{medicine: %s, lot: ..., expires: ...}\" to boxes",
+                injection->medicine->name.text);
+    }
+}
+
+void check_box_short(const Judge *judge)
+{
+    const GPtrArray *kit = judge->plan->kit;
+    if (judge_count_doubted(judge))
+        return;
+    for (guint i = 0; i < kit->len; i++) {
+        const Item *item = g_ptr_array_index(kit, i);
+        if (item->kind != ITEM_MEDICINE)
+            continue;
+        gint64 handed = 0;
+        const Box *last = NULL;
+        const GPtrArray *boxes = judge->plan->patient->boxes.items;
+        for (guint j = 0; j < boxes->len; j++) {
+            const Box *box = g_ptr_array_index(boxes, j);
+            if (!PRESENT(box->medicine) || strcmp(box->medicine.text, item->medicine->name.text) != 0)
+                continue;
+            last = box;
+            handed += PRESENT(box->count) ? box->count.value : 1;
+        }
+        if (!last || handed >= item->count)
+            continue;
+        const Field *at = PRESENT(last->count) ? &last->count.at : &last->medicine.at;
+        Finding *finding = judge_add(judge, RULE_box_short, 0, NULL, at->place);
+        finding_fact(finding, "handed out %" G_GINT64_FORMAT ", needed %" G_GINT64_FORMAT, handed, item->count);
+        finding_help(finding, "hand out %" G_GINT64_FORMAT " and write \"count: %" G_GINT64_FORMAT "\"", item->count,
+                     item->count);
+    }
+}
+
+static gboolean is_box_of(const Box *box, const PlanInjection *injection)
+{
+    return PRESENT(box->medicine) && injection->medicine &&
+           strcmp(box->medicine.text, injection->medicine->name.text) == 0;
+}
+
+static void judge_expiry(const Judge *judge, const PlanInjection *injection, const Box *box)
+{
+    const Act *last = g_ptr_array_index(injection->acts, injection->acts->len - 1);
+    int left = box->expires.day - last->at.local.day;
+    if (left >= EXPIRY_NOTICE)
+        return;
+    Finding *finding = judge_add(judge, RULE_box_expires, left < 0 ? SEVERITY_ERROR : SEVERITY_WARNING, injection,
+                                 box->expires.at.place);
+    finding_fact(finding, left < 0 ? "it is out of date by its last use on %s"
+                                   : "its last use is on %s, and it goes out of date soon after",
+                 local_text(judge->arena, last->at.local));
+    finding_help(finding, left < 0 ? "hand out another box" : "hand out another box, or accept it with the reason");
+}
+
+/* Every box: which of them she opens on which evening nobody knows. */
+void check_box_expires(const Judge *judge)
+{
+    const GPtrArray *boxes = judge->plan->patient->boxes.items;
+    EACH_INJECTION(judge, injection) {
+        if (!injection->timed)
+            continue;
+        for (guint i = 0; i < boxes->len; i++) {
+            const Box *box = g_ptr_array_index(boxes, i);
+            if (is_box_of(box, injection) && PRESENT(box->expires))
+                judge_expiry(judge, injection, box);
+        }
+    }
+}
+
+void check_lot_missing(const Judge *judge)
+{
+    const GPtrArray *boxes = judge->plan->patient->boxes.items;
+    EACH_INJECTION(judge, injection)
+        for (guint i = 0; i < boxes->len; i++) {
+            const Box *box = g_ptr_array_index(boxes, i);
+            if (!is_box_of(box, injection) || !ABSENT(box->lot))
+                continue;
+            Finding *finding = judge_add(judge, RULE_lot_missing, 0, injection, box->medicine.at.place);
+            finding_help(finding, "add \"lot: ...\" as printed on the box");
+        }
+}
+
+/* ---- storage ---- */
+
+void check_storage_missing(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        const Medicine *medicine = injection->medicine;
+        if (!medicine || !ABSENT(medicine->storage))
+            continue;
+        Finding *finding = judge_add(judge, RULE_storage_missing, 0, injection, medicine->name.at.place);
+        finding_help(finding, "add \"storage: {temperature: ...}\" on the shelf, as the label says");
+    }
+}
+
+static gboolean is_cold(const Medicine *medicine)
+{
+    const Span *temperature = &medicine->storage.temperature;
+    return PRESENT(*temperature) &&
+           quantity_compare(temperature->until, quantity_make(8, 1, UNIT_C)) <= 0;
+}
+
+void check_warm_up(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection)
+        if (injection->medicine && is_cold(injection->medicine) && ABSENT(injection->medicine->storage.take_out)) {
+            Finding *finding = judge_add(judge, RULE_warm_up, 0, injection,
+                                         injection->medicine->storage.temperature.at.place);
+            finding_help(finding, "add \"take_out: ... min\" to storage, if the label gives a time");
+        }
+}
+
+void check_in_use_over(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        const Medicine *medicine = injection->medicine;
+        const Timing *when = &injection->order->when;
+        gboolean many = injection->way == WAY_READY || injection->way == WAY_PEN;
+        if (!medicine || !many || !PRESENT(*when) || when->days < 2 ||
+            !PRESENT(medicine->storage.in_use) ||
+            plan_doses_each(injection) == 0)
+            continue;
+        gint64 days = MIN(when->days, plan_doses_each(injection)); /* then a new one is begun */
+        Rational lasts = rational_make((days - 1) * 1440, 1);
+        if (rational_compare(lasts, quantity_base(medicine->storage.in_use.quantity)) <= 0)
+            continue;
+        Finding *finding = judge_add(judge, RULE_in_use_over, 0, injection, when->at.place);
+        finding_fact(finding, "one container serves %s; once opened it may be used for %s",
+                     judge_count(judge, days, "day"), judge_amount(judge, medicine->storage.in_use.quantity));
+        finding_note(finding, medicine->storage.in_use.at.place, "said here");
+        finding_help(finding, "shorten the course, or split it over two containers as two injections");
+    }
+}

@@ -1,0 +1,173 @@
+/* rules_site: route, site, volume, angle, reach. */
+#include <string.h>
+
+#include "rules/checks.h"
+
+static gboolean has_site(const PlanInjection *injection)
+{
+    return PRESENT(injection->order->site) && PRESENT(injection->order->route);
+}
+
+void check_route_not_on_label(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        const Choice *route = &injection->order->route;
+        if (!injection->medicine || !PRESENT(*route) || !PRESENT(injection->medicine->routes))
+            continue;
+        const List *routes = &injection->medicine->routes;
+        gboolean listed = FALSE;
+        for (guint i = 0; i < routes->items->len; i++)
+            listed |= ((const Choice *)g_ptr_array_index(routes->items, i))->value == route->value;
+        if (listed)
+            continue;
+        Finding *finding = judge_add(judge, RULE_route_not_on_label, 0, injection, route->at.place);
+        finding_fact(finding, "ordered %s; the label gives %s", choice_word(route->value), judge_words(judge, routes));
+        finding_note(finding, routes->at.place, "the routes on the label");
+        finding_help(finding, "order a route on the label, or accept it with the reason");
+    }
+}
+
+static gboolean site_suits(ChoiceWord site, ChoiceWord route)
+{
+    if (site == Site_THIGH)
+        return TRUE;
+    return (site == Site_ABDOMEN) == (route == Route_SC);
+}
+
+void check_site_not_for_route(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        const Injection *order = injection->order;
+        if (!has_site(injection) || site_suits(order->site.value, order->route.value))
+            continue;
+        Finding *finding = judge_add(judge, RULE_site_not_for_route, 0, injection, order->site.at.place);
+        finding_fact(finding, "%s, by the %s route", choice_word(order->site.value), choice_word(order->route.value));
+        finding_note(finding, order->route.at.place, "the route");
+        finding_help(finding, order->route.value == Route_SC
+                                  ? "under the skin: abdomen or thigh"
+                                  : "into a muscle: ventrogluteal, dorsogluteal, deltoid or thigh");
+    }
+}
+
+static gboolean is_unusual(const char *generic, ChoiceWord site)
+{
+#define UNUSUAL(name, place)                                       \
+    if (site == Site_##place && g_ascii_strcasecmp(generic, name) == 0) \
+        return TRUE;
+#include "rules/limits.def"
+    return FALSE;
+}
+
+void check_site_unusual(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        if (!injection->medicine || !PRESENT(injection->medicine->generic) || !PRESENT(injection->order->site) ||
+            !is_unusual(injection->medicine->generic.text, injection->order->site.value))
+            continue;
+        Finding *finding = judge_add(judge, RULE_site_unusual, 0, injection, injection->order->site.at.place);
+        finding_fact(finding, "%s into the %s", injection->medicine->generic.text,
+                     choice_word(injection->order->site.value));
+        finding_note(finding, injection->order->medicine.at.place, "the medicine");
+        finding_help(finding, "name ventrogluteal, dorsogluteal or thigh, or accept it with the reason");
+    }
+}
+
+typedef struct VolumeRow {
+    ChoiceWord site, route;
+    gint64 lowest, highest; /* tenths of a mL */
+} VolumeRow;
+
+static const VolumeRow volumes[] = {
+#define SITE_VOLUME(site, route, lowest, highest, source) {Site_##site, Route_##route, lowest, highest},
+#include "rules/limits.def"
+};
+
+static const SiteLimit *house_limit(const Clinic *clinic, ChoiceWord site)
+{
+    for (guint i = 0; i < clinic->limits.volumes.items->len; i++) {
+        const SiteLimit *limit = g_ptr_array_index(clinic->limits.volumes.items, i);
+        if (PRESENT(limit->site) && limit->site.value == site && PRESENT(limit->most))
+            return limit;
+    }
+    return NULL;
+}
+
+static void judge_site_volume(const Judge *judge, const PlanInjection *injection, const VolumeRow *row)
+{
+    const SiteLimit *house = house_limit(judge->plan->clinic, row->site);
+    Rational most = house ? quantity_in(house->most.quantity, UNIT_mL).number : rational_make(row->highest, 10);
+    gboolean over = rational_compare(injection->exact_ml, most) > 0;
+    if (!over && rational_compare(injection->exact_ml, rational_make(row->lowest, 10)) <= 0)
+        return;
+    Finding *finding = judge_add(judge, RULE_volume_for_site, over ? SEVERITY_ERROR : SEVERITY_WARNING, injection,
+                                 injection->order->site.at.place);
+    finding_fact(finding, "%s at once; published limits for %s run from %s to %s",
+                 judge_volume(judge, injection->exact_ml), choice_word(row->site),
+                 judge_volume(judge, rational_make(row->lowest, 10)),
+                 judge_volume(judge, rational_make(row->highest, 10)));
+    if (house)
+        finding_note(finding, house->most.at.place, "the clinic's own limit");
+    finding_help(finding, over ? "name another site, or mix with less liquid if the label allows it"
+                               : "name another site, or accept it with the reason");
+}
+
+void check_volume_for_site(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        if (!has_site(injection) || !rational_ok(injection->exact_ml))
+            continue;
+        for (gsize i = 0; i < G_N_ELEMENTS(volumes); i++)
+            if (volumes[i].site == injection->order->site.value && volumes[i].route == injection->order->route.value)
+                judge_site_volume(judge, injection, &volumes[i]);
+    }
+}
+
+void check_angle_for_route(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        const Amount *angle = &injection->order->give.angle;
+        if (!PRESENT(injection->order->route) || !PRESENT(*angle))
+            continue;
+        gboolean muscle = injection->order->route.value == Route_IM;
+        Rational degrees = angle->quantity.number;
+        gint64 least = muscle ? 72 : 45; /* 90 degrees in muscle, give or take a hand's sway */
+        if (rational_compare(degrees, rational_make(least, 1)) >= 0 &&
+            rational_compare(degrees, rational_make(90, 1)) <= 0)
+            continue;
+        Finding *finding = judge_add(judge, RULE_angle_for_route, 0, injection, angle->at.place);
+        finding_fact(finding, "%s, by the %s route", judge_amount(judge, angle->quantity),
+                     choice_word(injection->order->route.value));
+        finding_help(finding, muscle ? "90 degrees is usual into a muscle: correct the angle, or accept it with the "
+                                       "reason"
+                                     : "45 to 90 degrees is usual under the skin: correct the angle, or accept it "
+                                       "with the reason");
+    }
+}
+
+void check_self_reach(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        const Give *give = &injection->order->give;
+        if (!PRESENT(injection->order->site) || !PRESENT(give->by) || !ABSENT(give->technique) ||
+            give->by.value == Giver_HELPER)
+            continue;
+        ChoiceWord site = injection->order->site.value;
+        if (site != Site_DELTOID && site != Site_DORSOGLUTEAL && site != Site_VENTROGLUTEAL)
+            continue;
+        Finding *finding = judge_add(judge, RULE_self_reach, 0, injection, give->by.at.place);
+        finding_note(finding, injection->order->site.at.place, "the site");
+        finding_help(finding, "add \"technique: ...\" under give, or write \"by: helper\"");
+    }
+}
+
+void check_site_repeats(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        const Timing *when = &injection->order->when;
+        if (!PRESENT(*when) || when->days < 2 || !ABSENT(injection->order->give.rotate))
+            continue;
+        Finding *finding = judge_add(judge, RULE_site_repeats, 0, injection, when->at.place);
+        finding_fact(finding, "%d days in a row", when->days);
+        finding_help(finding, "add \"rotate: left and right in turn\" or \"rotate: a new spot each time\" under give");
+    }
+}

@@ -1,0 +1,614 @@
+/* rules_syringe: marks, capacity, needles, and whether the kit is whole. */
+#include <string.h>
+
+#include "rules/checks.h"
+
+static gboolean known_capacity(const PlanInjection *injection)
+{
+    return injection->syringe && PRESENT(injection->syringe->capacity);
+}
+
+static gboolean on_marks(Rational volume, const Syringe *syringe)
+{
+    Rational step = quantity_in(syringe->mark_every.quantity, UNIT_mL).number;
+    Rational marks = rational_div(volume, step);
+    return rational_ok(marks) && marks.den == 1;
+}
+
+/* The largest volume that the syringe must hold, and where it was asked for. */
+static Rational largest_draw(const PlanInjection *injection, const Field **at)
+{
+    Rational volume = injection->exact_ml, add = injection->add_ml;
+    *at = &injection->order->dose.at;
+    if (rational_ok(add) && (!rational_ok(volume) || rational_compare(add, volume) >= 0)) {
+        *at = &injection->order->mix.add.at;
+        return add;
+    }
+    return volume;
+}
+
+/* TRUE when a mark stands so near that the volume moves by no more than this share. */
+static gboolean near_mark(Rational volume, const Syringe *syringe, Rational most)
+{
+    Rational step = quantity_in(syringe->mark_every.quantity, UNIT_mL).number;
+    Rational moved = rational_difference(rational_round(volume, step), volume);
+    return rational_ok(moved) && rational_compare(moved, most) <= 0;
+}
+
+/* May another syringe take this volume. */
+static gboolean takes(const PlanInjection *injection, const Syringe *syringe, Rational volume)
+{
+    gboolean units = PRESENT(injection->order->dose) &&
+                     quantity_dimension(injection->order->dose.quantity) == DIM_ACTIVITY;
+    if (!PRESENT(syringe->name) || !PRESENT(syringe->capacity) || !PRESENT(syringe->mark_every) ||
+        rational_compare(quantity_in(syringe->capacity.quantity, UNIT_mL).number, volume) < 0)
+        return FALSE;
+    if (PRESENT(syringe->marks) && syringe->marks.value == Marks_U100 && units)
+        return FALSE; /* wrong_scale */
+    if (PRESENT(syringe->needle) && injection->way == WAY_POWDER)
+        return FALSE; /* its needle does not come off for the change after mixing */
+    return TRUE;
+}
+
+/* "5 mL", "10 mL", in quotes; NULL when none takes it.  With moved: and has a mark so near. */
+static const char *syringes_listed(const Judge *judge, const PlanInjection *injection, Rational volume,
+                                   const Rational *moved)
+{
+    const char *list = NULL;
+    for (guint i = 0; i < judge->plan->shelf->syringes.items->len; i++) {
+        const Syringe *syringe = g_ptr_array_index(judge->plan->shelf->syringes.items, i);
+        if (takes(injection, syringe, volume) && (!moved || near_mark(volume, syringe, *moved)))
+            list = arena_format(judge->arena, "%s%s\"%s\"", list ? list : "", list ? ", " : "", syringe->name.text);
+    }
+    return list;
+}
+
+void check_syringe_too_small(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        const Field *at;
+        Rational volume = largest_draw(injection, &at);
+        if (!known_capacity(injection) || !rational_ok(volume))
+            continue;
+        Quantity capacity = injection->syringe->capacity.quantity;
+        if (rational_compare(volume, quantity_in(capacity, UNIT_mL).number) <= 0)
+            continue;
+        Finding *finding = judge_add(judge, RULE_syringe_too_small, 0, injection, at->place);
+        finding_fact(finding, "%s to draw, and the syringe holds %s", judge_volume(judge, volume),
+                     judge_amount(judge, capacity));
+        finding_note(finding, injection->syringe->capacity.at.place, "the syringe on the shelf");
+        const char *larger = syringes_listed(judge, injection, volume, NULL);
+        if (larger)
+            finding_help(finding, "name a syringe on the shelf that holds it: %s", larger);
+        else
+            finding_help(finding, "no syringe on the shelf holds it: ask the prescriber for two injections, or add a "
+                                  "larger syringe to shelf.yaml");
+    }
+}
+
+static gboolean would_do(const Syringe *smaller, const PlanInjection *injection)
+{
+    const Field *at;
+    const Syringe *used = injection->syringe;
+    Rational draw = largest_draw(injection, &at);
+    if (!PRESENT(smaller->capacity) || !PRESENT(smaller->mark_every) || !PRESENT(smaller->marks) ||
+        !PRESENT(used->mark_every) || smaller->marks.value != Marks_ML || PRESENT(smaller->needle))
+        return FALSE;
+    return quantity_compare(smaller->capacity.quantity, used->capacity.quantity) < 0 &&
+           quantity_compare(smaller->mark_every.quantity, used->mark_every.quantity) < 0 &&
+           rational_compare(quantity_in(smaller->capacity.quantity, UNIT_mL).number, draw) > 0 &&
+           on_marks(draw, smaller) && on_marks(injection->exact_ml, smaller);
+}
+
+void check_syringe_too_large(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        if (!known_capacity(injection) || !rational_ok(injection->exact_ml) ||
+            injection->way == WAY_PREFILLED || injection->way == WAY_PEN ||
+            PRESENT(injection->syringe->needle))
+            continue;
+        const GPtrArray *all = judge->plan->shelf->syringes.items;
+        for (guint i = 0; i < all->len; i++) {
+            const Syringe *smaller = g_ptr_array_index(all, i);
+            if (!would_do(smaller, injection))
+                continue;
+            const Text *name = injection->way == WAY_POWDER ? &injection->order->mix.syringe
+                                                            : &injection->order->draw.syringe;
+            Finding *finding = judge_add(judge, RULE_syringe_too_large, 0, injection, name->at.place);
+            finding_fact(finding, "%s in a syringe of %s", judge_volume(judge, injection->exact_ml),
+                         judge_amount(judge, injection->syringe->capacity.quantity));
+            finding_note(finding, smaller->name.at.place, "the smaller one");
+            finding_help(finding, "write \"syringe: %s\"", smaller->name.text);
+            break;
+        }
+    }
+}
+
+static Rational rounding_limit(const Judge *judge)
+{
+    const Amount *limit = &judge->plan->clinic->limits.rounding;
+    Rational most = PRESENT(*limit) ? quantity_base(limit->quantity) : percent(5);
+    return rational_compare(most, percent(10)) > 0 ? percent(10) : most; /* setting_implausible speaks */
+}
+
+/* A volume as what it stands for: a dose, or liquid to add. */
+static const char *on_mark_text(const Judge *judge, const PlanInjection *injection, Rational volume, gboolean dose)
+{
+    if (!dose)
+        return judge_volume(judge, volume);
+    UnitId unit = injection->order->dose.quantity.unit;
+    Rational number = rational_div(dose_in_volume(volume, injection->strength), unit_row(unit)->in_base);
+    return rational_ok(number) ? judge_amount(judge, (Quantity){number, unit}) : NULL;
+}
+
+/* "0.2 mg (at 0.04 mL)"; of a volume to add "0.04 mL". */
+static const char *mark_text(const Judge *judge, const PlanInjection *injection, gint64 mark, gboolean dose)
+{
+    Rational step = quantity_in(injection->syringe->mark_every.quantity, UNIT_mL).number;
+    Rational volume = rational_mul(step, rational_make(mark, 1));
+    const char *what = on_mark_text(judge, injection, volume, dose);
+    return dose && what ? arena_format(judge->arena, "%s (at %s)", what, judge_volume(judge, volume)) : what;
+}
+
+/* The two marks and what they give; the prescriber says whether it will do. */
+static void off_mark_help(const Judge *judge, const PlanInjection *injection, Finding *finding, Rational wanted,
+                          gboolean dose)
+{
+    Rational limit = rounding_limit(judge);
+    Rational steps = rational_div(wanted, quantity_in(injection->syringe->mark_every.quantity, UNIT_mL).number);
+    gint64 below = rational_ok(steps) ? rational_floor(steps) : 0;
+    const char *under = below > 0 ? mark_text(judge, injection, below, dose) : NULL;
+    const char *over = rational_ok(steps) ? mark_text(judge, injection, below + 1, dose) : NULL;
+    const char *fitting = syringes_listed(judge, injection, wanted, &limit);
+    const char *beside = arena_format(judge->arena, "%s%s%s", under ? under : "", under && over ? ", " : "",
+                                      over ? over : "what falls on a mark");
+    const char *first = fitting ? arena_format(judge->arena, "name a syringe with a mark for it (on the shelf: %s); or",
+                                               fitting)
+                                : "no syringe on the shelf has a mark for it:";
+    if (dose)
+        finding_help(finding, "%s ask the prescriber for %s or another strength", first, beside);
+    else
+        finding_help(finding, "%s add a volume on a mark (%s are beside it), if the label allows it", first, beside);
+}
+
+static const char *share_text(const Judge *judge, Rational share)
+{
+    Rational exact = rational_mul(share, rational_make(100, 1)), shown = rational_round(exact, rational_make(1, 10));
+    return arena_format(judge->arena, "%s%s", rational_equal(exact, shown) ? "" : "about ",
+                        judge_amount(judge, (Quantity){shown, UNIT_percent}));
+}
+
+static void off_mark(const Judge *judge, const PlanInjection *injection, Rational wanted, Rational drawn,
+                     const Field *at)
+{
+    Rational moved = rational_difference(drawn, wanted);
+    if (!rational_ok(moved) || rational_compare(moved, rounding_limit(judge)) <= 0)
+        return;
+    Finding *finding = judge_add(judge, RULE_off_the_mark, 0, injection, at->place);
+    finding_fact(finding, "%s falls between marks every %s; the nearest, %s, is off by %s, and %s is allowed",
+                 judge_volume(judge, wanted), judge_amount(judge, injection->syringe->mark_every.quantity),
+                 judge_volume(judge, drawn), share_text(judge, moved), share_text(judge, rounding_limit(judge)));
+    finding_note(finding, injection->syringe->mark_every.at.place, "the marks of the syringe");
+    off_mark_help(judge, injection, finding, wanted, at == &injection->order->dose.at);
+}
+
+void check_off_the_mark(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        if (!injection->syringe || !PRESENT(injection->syringe->mark_every))
+            continue;
+        if (rational_ok(injection->exact_ml) && rational_ok(injection->volume_ml) && !plan_gives_all(injection))
+            off_mark(judge, injection, injection->exact_ml, injection->volume_ml, &injection->order->dose.at);
+        if (rational_ok(injection->add_ml) && rational_ok(injection->add_on_mark_ml))
+            off_mark(judge, injection, injection->add_ml, injection->add_on_mark_ml, &injection->order->mix.add.at);
+    }
+}
+
+/* TRUE when another finding stops this injection or its files: one cause, one finding. */
+static gboolean stopped(const Judge *judge, const PlanInjection *injection)
+{
+    for (guint i = 0; i < diagnostics_count(judge->diagnostics); i++) {
+        const Finding *finding = diagnostics_at(judge->diagnostics, i);
+        gboolean ours = rule_row(finding_rule(finding))->stage == STAGE_TEXT ||
+                        g_strcmp0(finding_injection(finding), injection->order->name.text) == 0;
+        if (ours && finding_severity(finding) == SEVERITY_ERROR)
+            return TRUE;
+    }
+    return FALSE;
+}
+
+/* The last guard: what goes into the body, whole content or part, against the order. */
+void check_dose_not_drawn(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        const Amount *dose = &injection->order->dose;
+        if (!injection->medicine || !PRESENT(*dose) || !PRESENT(injection->order->name) || stopped(judge, injection))
+            continue;
+        Rational drawn = plan_gives_all(injection) ? injection->exact_ml : injection->volume_ml;
+        Rational holds = rational_ok(drawn) && injection->has_strength ? dose_in_volume(drawn, injection->strength)
+                                                                       : RATIONAL_OVERFLOW;
+        Rational moved = rational_ok(holds) ? rational_difference(holds, quantity_base(dose->quantity)) : holds;
+        if (rational_ok(moved) && rational_compare(moved, rounding_limit(judge)) <= 0)
+            continue;
+        Finding *finding = judge_add(judge, RULE_dose_not_drawn, 0, injection, dose->at.place);
+        finding_note(finding, injection->medicine->name.at.place, "the medicine on the shelf");
+        if (!rational_ok(moved)) {
+            finding_fact(finding, "the shelf does not say enough to work it out");
+            finding_help(finding, "add volume and strength, or the row of the mixing table, as the label says");
+            continue;
+        }
+        UnitId unit = dose->quantity.unit;
+        Quantity held = {rational_div(holds, unit_row(unit)->in_base), unit};
+        finding_fact(finding, "%s holds %s; ordered %s", judge_volume(judge, drawn), judge_amount(judge, held),
+                     judge_amount(judge, dose->quantity));
+        finding_help(finding, "read the label again: content, volumes and strength; if they are right, ask the "
+                              "prescriber");
+    }
+}
+
+void check_wrong_scale(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        const Syringe *syringe = injection->syringe;
+        if (!syringe || !PRESENT(syringe->marks) || syringe->marks.value != Marks_U100 ||
+            !PRESENT(injection->order->dose) ||
+            quantity_dimension(injection->order->dose.quantity) != DIM_ACTIVITY)
+            continue;
+        const Text *name = injection->way == WAY_POWDER ? &injection->order->mix.syringe
+                                                        : &injection->order->draw.syringe;
+        Finding *finding = judge_add(judge, RULE_wrong_scale, 0, injection, judge_place(&name->at, injection));
+        finding_fact(finding, "the dose is %s, and the marks of the syringe count something else",
+                     judge_amount(judge, injection->order->dose.quantity));
+        finding_note(finding, syringe->marks.at.place, "the marks of the syringe");
+        finding_help(finding, "name a syringe with marks in mL");
+    }
+}
+
+static Rational space_of(const Amount *dead_space)
+{
+    return PRESENT(*dead_space) ? quantity_in(dead_space->quantity, UNIT_mL).number : rational_make(0, 1);
+}
+
+void check_dead_space(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        if (!injection->syringe || !rational_ok(injection->volume_ml) || injection->volume_ml.num == 0 ||
+            injection->way == WAY_PREFILLED || injection->way == WAY_PEN)
+            continue;
+        Rational stays = space_of(&injection->syringe->dead_space);
+        if (injection->injecting_needle)
+            stays = rational_add(stays, space_of(&injection->injecting_needle->dead_space));
+        Rational share = rational_div(stays, injection->volume_ml);
+        if (!rational_ok(share) || rational_compare(share, percent(5)) <= 0)
+            continue;
+        Finding *finding = judge_add(judge, RULE_dead_space, 0, injection, injection->order->dose.at.place);
+        finding_fact(finding, "%s of %s stays in syringe and needle: %s, and 5%% is the most that is passed over",
+                     judge_volume(judge, stays), judge_volume(judge, injection->volume_ml), share_text(judge, share));
+        if (PRESENT(injection->syringe->dead_space))
+            finding_note(finding, injection->syringe->dead_space.at.place, "the syringe's part");
+        if (injection->injecting_needle && PRESENT(injection->injecting_needle->dead_space))
+            finding_note(finding, injection->injecting_needle->dead_space.at.place, "the needle's part");
+        finding_help(finding, "name a syringe or needle with less dead space, or accept it with how it is allowed for");
+    }
+}
+
+/* ---- needles ---- */
+
+void check_mix_and_give_same_needle(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        if (injection->way != WAY_POWDER || !injection->drawing_needle ||
+            injection->drawing_needle != injection->injecting_needle)
+            continue;
+        Finding *finding = judge_add(judge, RULE_mix_and_give_same_needle, 0, injection,
+                                     injection->order->give.needle.at.place);
+        finding_note(finding, injection->order->mix.needle.at.place, "the mixing needle");
+        finding_help(finding, "name another needle to inject with, or accept it with the reason");
+    }
+}
+
+static gboolean is_filter(const Needle *needle)
+{
+    return needle && PRESENT(needle->filter) && needle->filter.value == YesNo_YES;
+}
+
+void check_filter_needle_given(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        if (!is_filter(injection->injecting_needle))
+            continue;
+        Finding *finding = judge_add(judge, RULE_filter_needle_given, 0, injection,
+                                     injection->order->give.needle.at.place);
+        finding_note(finding, injection->injecting_needle->filter.at.place, "said on the shelf");
+        finding_help(finding, "name an ordinary needle to inject with");
+    }
+}
+
+/* The one needle of a mix draws the liquid in and pushes it out into the powder. */
+void check_filter_pushed_back(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        if (injection->way != WAY_POWDER || !is_filter(injection->drawing_needle))
+            continue;
+        Finding *finding = judge_add(judge, RULE_filter_pushed_back, 0, injection,
+                                     injection->order->mix.needle.at.place);
+        finding_note(finding, injection->drawing_needle->filter.at.place, "said on the shelf");
+        finding_help(finding, "name an ordinary needle to mix with, and a vial of liquid, which needs no filter; "
+                              "for an ampoule the physician accepts ampoule_unfiltered with the clinic's way of "
+                              "filtering");
+    }
+}
+
+static gboolean from_ampoule(const PlanInjection *injection)
+{
+    const Choice *container = injection->way == WAY_POWDER && injection->diluent ? &injection->diluent->container
+                              : injection->medicine                              ? &injection->medicine->container
+                                                                                 : NULL;
+    return container && PRESENT(*container) && container->value == Container_AMPOULE;
+}
+
+void check_ampoule_unfiltered(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        if (!from_ampoule(injection) || !injection->drawing_needle || is_filter(injection->drawing_needle))
+            continue;
+        const NeedleField *needle = injection->way == WAY_POWDER ? &injection->order->mix.needle
+                                                                 : &injection->order->draw.needle;
+        Finding *finding = judge_add(judge, RULE_ampoule_unfiltered, 0, injection, needle->at.place);
+        finding_help(finding, injection->way == WAY_POWDER
+                                  ? "name a vial of liquid, or accept it with the clinic's way of filtering; a filter "
+                                    "needle under mix would push the glass back into the powder"
+                                  : "name a filter needle for drawing up (\"filter: yes\" on the shelf), or accept it "
+                                    "with the reason");
+    }
+}
+
+static const NeedleField *given_needle(const PlanInjection *injection)
+{
+    if (PRESENT(injection->order->give.needle))
+        return &injection->order->give.needle;
+    return injection->syringe && PRESENT(injection->syringe->needle) ? &injection->syringe->needle : NULL;
+}
+
+static gboolean is_oil(const PlanInjection *injection)
+{
+    return injection->medicine && PRESENT(injection->medicine->fluid) &&
+           injection->medicine->fluid.value == Fluid_OIL;
+}
+
+static gboolean gauge_suits(const PlanInjection *injection, Quantity gauge)
+{
+    gint64 number = rational_floor(gauge.number);
+    return is_oil(injection) ? number < 25 : number > 18;
+}
+
+void check_gauge_for_fluid(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        const NeedleField *needle = given_needle(injection);
+        if (!needle || !injection->medicine || !PRESENT(injection->medicine->fluid))
+            continue;
+        if (gauge_suits(injection, needle->gauge))
+            continue;
+        gboolean oil = is_oil(injection);
+        Finding *finding = judge_add(judge, RULE_gauge_for_fluid, 0, injection, needle->at.place);
+        finding_fact(finding, oil ? "oil through %s" : "a watery liquid through %s", judge_amount(judge,
+                needle->gauge));
+        finding_note(finding, injection->medicine->fluid.at.place, "the liquid");
+        finding_help(finding, oil ? "name a thicker needle, of a gauge below 25 G; or accept it with the reason"
+                                  : "name a finer needle, of a gauge above 18 G; or accept it with the reason");
+    }
+}
+
+typedef struct LengthRow {
+    ChoiceWord site, route;
+    gint64 least, most, agreed_least, agreed_most; /* sixteenths of an inch */
+    const char *source;
+} LengthRow;
+
+static const LengthRow lengths[] = {
+#define NEEDLE_LENGTH(site, route, least, most, agreed_least, agreed_most, source) \
+    {Site_##site, Route_##route, least, most, agreed_least, agreed_most, source},
+#include "rules/limits.def"
+};
+
+static Quantity sixteenths(gint64 count) { return quantity_make(count, 16, UNIT_in); }
+
+/* Needles on the shelf to inject with, of a length that all sources name; or NULL. */
+static const char *needles_of_length(const Judge *judge, const PlanInjection *injection, const LengthRow *row)
+{
+    const char *list = NULL;
+    const GPtrArray *needles = judge->plan->shelf->needles.items;
+    for (guint i = 0; i < needles->len; i++) {
+        const Needle *needle = g_ptr_array_index(needles, i);
+        if (!PRESENT(needle->needle) || is_filter(needle) || !gauge_suits(injection, needle->needle.gauge) ||
+            quantity_compare(needle->needle.length, sixteenths(row->agreed_least)) < 0 ||
+            quantity_compare(needle->needle.length, sixteenths(row->agreed_most)) > 0)
+            continue;
+        list = arena_format(judge->arena, "%s%s%s x %s", list ? list : "", list ? ", " : "",
+                            judge_amount(judge, needle->needle.gauge), judge_amount(judge, needle->needle.length));
+    }
+    return list;
+}
+
+static void judge_length(const Judge *judge, const PlanInjection *injection, const NeedleField *needle,
+                         const LengthRow *row)
+{
+    gboolean outside = quantity_compare(needle->length, sixteenths(row->least)) < 0 ||
+                       quantity_compare(needle->length, sixteenths(row->most)) > 0;
+    gboolean agreed = quantity_compare(needle->length, sixteenths(row->agreed_least)) >= 0 &&
+                      quantity_compare(needle->length, sixteenths(row->agreed_most)) <= 0;
+    if (agreed && !outside)
+        return;
+    Finding *finding = judge_add(judge, RULE_needle_length_site, outside ? SEVERITY_ERROR : SEVERITY_WARNING,
+                                 injection, needle->at.place);
+    finding_fact(finding, "given %s, published for %s %s%s", judge_amount(judge, needle->length),
+                 choice_word(row->site), judge_span(judge, sixteenths(row->least), sixteenths(row->most)),
+                 outside ? "" : ", and sources disagree here");
+    finding_note(finding, injection->order->site.at.place, "the site");
+    const char *fitting = needles_of_length(judge, injection, row);
+    finding_help(finding, "all sources name %s: write a needle of that length%s%s%s",
+                 judge_span(judge, sixteenths(row->agreed_least), sixteenths(row->agreed_most)),
+                 fitting ? "; on the shelf: " : "", fitting ? fitting : "",
+                 outside ? "" : "; or accept it with the reason");
+}
+
+void check_needle_length_site(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        const NeedleField *needle = given_needle(injection);
+        const Injection *order = injection->order;
+        if (!needle || !PRESENT(order->site) || !PRESENT(order->route))
+            continue;
+        for (gsize i = 0; i < G_N_ELEMENTS(lengths); i++)
+            if (lengths[i].site == order->site.value && lengths[i].route == order->route.value)
+                judge_length(judge, injection, needle, &lengths[i]);
+    }
+}
+
+static const char *iso_colour(gint64 gauge)
+{
+#define HUB_COLOUR(number, word) \
+    if (gauge == number)         \
+        return word;
+#include "rules/limits.def"
+    return NULL;
+}
+
+/* "blue" for "deep blue" and "gray" for "grey" say the same. */
+static gboolean same_colour(const char *hub, const char *iso)
+{
+    g_autofree char *folded = g_ascii_strdown(hub, -1);
+    char *gray = strstr(folded, "gray");
+    if (gray)
+        gray[2] = 'e';
+    const char *last = strrchr(iso, ' ');
+    return strcmp(folded, iso) == 0 || (last && strcmp(folded, last + 1) == 0);
+}
+
+static void colour_check(const Judge *judge, const PlanInjection *injection, const Needle *needle)
+{
+    if (!needle || !PRESENT(needle->hub) || is_filter(needle) || needle->needle.gauge.number.den != 1)
+        return;
+    const char *iso = iso_colour(needle->needle.gauge.number.num);
+    if (!iso || same_colour(needle->hub.text, iso))
+        return;
+    Finding *finding = judge_add(judge, RULE_needle_colour_disagrees, 0, injection, needle->hub.at.place);
+    finding_fact(finding, "%s is %s by ISO 6009", judge_amount(judge, needle->needle.gauge), iso);
+    finding_help(finding, "look at the needle: write \"hub: %s\", or correct its gauge", iso);
+}
+
+void check_needle_colour_disagrees(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        colour_check(judge, injection, injection->drawing_needle);
+        /* the standard's colours are not for the needles of pens */
+        if (injection->injecting_needle != injection->drawing_needle && injection->way != WAY_PEN)
+            colour_check(judge, injection, injection->injecting_needle);
+    }
+}
+
+void check_no_spare_needle(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        const Give *give = &injection->order->give;
+        gboolean none = ABSENT(give->spare_needles) ||
+                        (PRESENT(give->spare_needles) && give->spare_needles.value == 0);
+        if (!injection->injecting_needle || !none)
+            continue;
+        const Field *at = PRESENT(give->spare_needles) ? &give->spare_needles.at : &give->needle.at;
+        Finding *finding = judge_add(judge, RULE_no_spare_needle, 0, injection, at->place);
+        finding_help(finding, "write \"spare_needles: 1\" under give");
+    }
+}
+
+/* ---- the kit ---- */
+
+static const KitItem *supply_in_kit(const Protocol *protocol, ChoiceWord supply)
+{
+    for (guint i = 0; i < protocol->kit.items->len; i++) {
+        const KitItem *item = g_ptr_array_index(protocol->kit.items, i);
+        if (PRESENT(item->item) && item->item.value == supply)
+            return item;
+    }
+    return NULL;
+}
+
+static const ChoiceWord used_supplies[] = {Supply_WIPE, Supply_GAUZE, Supply_PLASTER};
+
+static gboolean can_count(const Judge *judge)
+{
+    if (judge_count_doubted(judge))
+        return FALSE;
+    EACH_INJECTION(judge, injection)
+        if (!injection->medicine || !PRESENT(injection->order->when) ||
+            (injection->way == WAY_POWDER && injection->containers == 0))
+            return FALSE;
+    return TRUE;
+}
+
+void check_kit_incomplete(const Judge *judge)
+{
+    const Protocol *protocol = judge->plan->protocol;
+    if (!PRESENT(protocol->kit) || !can_count(judge))
+        return;
+    for (gsize i = 0; i < G_N_ELEMENTS(used_supplies); i++) {
+        const KitItem *item = supply_in_kit(protocol, used_supplies[i]);
+        gint64 needed = plan_supply_needed(judge->plan, used_supplies[i]);
+        gint64 there = item && PRESENT(item->count) ? item->count.value : 0;
+        if (there >= needed || (item && !PRESENT(item->count)))
+            continue;
+        Finding *finding = judge_add(judge, RULE_kit_incomplete, 0, NULL, item ? item->count.at.place
+                                                                               : protocol->kit.at.key);
+        finding_fact(finding, "the steps use %s, the kit holds %" G_GINT64_FORMAT,
+                     judge_count(judge, needed, choice_word(used_supplies[i])), there);
+        finding_help(finding, "write \"{item: %s, count: %" G_GINT64_FORMAT "}\" or more",
+                     choice_word(used_supplies[i]), needed);
+    }
+}
+
+void check_kit_surplus(const Judge *judge)
+{
+    const Protocol *protocol = judge->plan->protocol;
+    for (gsize i = 0; can_count(judge) && i < G_N_ELEMENTS(used_supplies); i++) {
+        const KitItem *item = supply_in_kit(protocol, used_supplies[i]);
+        gint64 needed = plan_supply_needed(judge->plan, used_supplies[i]);
+        if (!item || !PRESENT(item->count) || item->count.value <= 2 * needed + 2)
+            continue;
+        Finding *finding = judge_add(judge, RULE_kit_surplus, 0, NULL, item->count.at.place);
+        finding_fact(finding, "the steps use %" G_GINT64_FORMAT, needed);
+        finding_help(finding, "hand out what is used and a spare");
+    }
+}
+
+void check_sharps_missing(const Judge *judge)
+{
+    const Protocol *protocol = judge->plan->protocol;
+    if (PRESENT(protocol->kit) && !supply_in_kit(protocol, Supply_SHARPS_BOX))
+        finding_help(judge_add(judge, RULE_sharps_missing, 0, NULL, protocol->kit.at.key),
+                     "add \"- {item: %s, count: 1}\" to the kit", choice_word(Supply_SHARPS_BOX));
+}
+
+static gboolean shelf_has(const Shelf *shelf, ChoiceWord supply)
+{
+    for (guint i = 0; i < shelf->supplies.items->len; i++) {
+        const Choice *stocked = g_ptr_array_index(shelf->supplies.items, i);
+        if (PRESENT(*stocked) && stocked->value == supply)
+            return TRUE;
+    }
+    return FALSE;
+}
+
+void check_not_stocked(const Judge *judge)
+{
+    const Shelf *shelf = judge->plan->shelf;
+    const GPtrArray *kit = judge->plan->protocol->kit.items;
+    for (guint i = 0; i < kit->len; i++) {
+        const KitItem *item = g_ptr_array_index(kit, i);
+        if (!PRESENT(item->item) || shelf_has(shelf, item->item.value))
+            continue;
+        Finding *finding = judge_add(judge, RULE_not_stocked, 0, NULL, item->item.at.place);
+        finding_fact(finding, "%s", choice_word(item->item.value));
+        finding_help(finding, "add it to supplies in shelf.yaml, or take it out of the kit");
+    }
+}

@@ -1,0 +1,139 @@
+/* rules_text: what text for people says, beside its form. */
+#include <string.h>
+
+#include "rules/checks.h"
+
+typedef void (*TextCheck)(const Judge *judge, const PlanInjection *injection, const Text *text);
+
+static void each_version(const Judge *judge, const PlanInjection *injection, const Saying *saying, TextCheck check)
+{
+    for (guint i = 0; PRESENT(*saying) && i < saying->versions->len; i++) {
+        const SayingVersion *version = g_ptr_array_index(saying->versions, i);
+        if (PRESENT(version->text))
+            check(judge, injection, &version->text);
+    }
+}
+
+static void each_of_list(const Judge *judge, const PlanInjection *injection, const List *list, TextCheck check)
+{
+    for (guint i = 0; i < list->items->len; i++)
+        each_version(judge, injection, g_ptr_array_index(list->items, i), check);
+}
+
+/* Every text of clinic and protocol that a person at home reads. */
+static void each_text(const Judge *judge, TextCheck check)
+{
+    const Protocol *protocol = judge->plan->protocol;
+    each_version(judge, NULL, &protocol->title, check);
+    each_version(judge, NULL, &protocol->why, check);
+    each_of_list(judge, NULL, &judge->plan->clinic->advice.normal, check);
+    each_of_list(judge, NULL, &judge->plan->clinic->advice.emergency, check);
+    EACH_INJECTION(judge, injection) {
+        each_version(judge, injection, &injection->order->late, check);
+        each_version(judge, injection, &injection->order->give.technique, check);
+        each_of_list(judge, injection, &injection->order->notes, check);
+    }
+}
+
+/* The place of a stretch of a text that stands in its file on one line. */
+static Place part(const Text *text, const char *start, gsize length)
+{
+    Place place = text->at.place;
+    glong all = g_utf8_strlen(text->text, -1);
+    if (place.length != all)
+        return place;
+    return place_within(place, (int)g_utf8_strlen(text->text, start - text->text),
+                        (int)g_utf8_strlen(start, (gssize)length));
+}
+
+/* The word as a word of its own or the start of one, without regard to case. */
+static const char *find_word(const char *text, const char *word)
+{
+    g_autofree char *folded = g_ascii_strdown(text, -1);
+    for (const char *at = folded; (at = strstr(at, word)); at++)
+        if (at == folded || !g_ascii_isalpha(at[-1]))
+            return text + (at - folded);
+    return NULL;
+}
+
+static void hard_word(const Judge *judge, const PlanInjection *injection, const Text *text)
+{
+    static const struct { const char *word, *plain; } words[] = {
+#define HARD(word, plain) {word, plain},
+#include "rules/words.def"
+    };
+    for (gsize i = 0; i < G_N_ELEMENTS(words); i++) {
+        const char *found = find_word(text->text, words[i].word);
+        if (!found)
+            continue;
+        Finding *finding = judge_add(judge, RULE_hard_words, 0, injection, part(text, found, strlen(words[i].word)));
+        finding_help(finding, "write: %s", words[i].plain);
+    }
+}
+
+void check_hard_words(const Judge *judge) { each_text(judge, hard_word); }
+
+static void scare_word(const Judge *judge, const PlanInjection *injection, const Text *text)
+{
+    static const char *const words[] = {
+#define SCARE(word) word,
+#include "rules/words.def"
+    };
+    for (gsize i = 0; i < G_N_ELEMENTS(words); i++) {
+        const char *found = find_word(text->text, words[i]);
+        if (!found)
+            continue;
+        Finding *finding = judge_add(judge, RULE_scare_words, 0, injection, part(text, found, strlen(words[i])));
+        finding_help(finding, "say calmly what to do instead");
+    }
+}
+
+void check_scare_words(const Judge *judge) { each_text(judge, scare_word); }
+
+static void long_number(const Judge *judge, const PlanInjection *injection, const Text *text)
+{
+    for (const char *at = text->text; *at;) {
+        gsize length = strspn(at, "0123456789");
+        if (length >= 5) {
+            Finding *finding = judge_add(judge, RULE_ungrouped_thousands, 0, injection, part(text, at, length));
+            finding_help(finding, "an amount is written like 10,000; other numbers do not belong in this text");
+        }
+        at += MAX(1, length);
+    }
+}
+
+void check_ungrouped_thousands(const Judge *judge) { each_text(judge, long_number); }
+
+/* An amount or a clock time that a person wrote by hand: in digits or as a word, with any
+ * space between, also one that does not break. */
+#define GAP "[\\s\\x{A0}\\x{2009}\\x{202F}-]*"
+#define CONTAINERS "vials?|ampoules?|ampules?|syringes?|cartridges?"
+#define UNITS "mL|mg|mcg|units?|mill?i?lit(re|er|ro)s?|milligrams?|micrograms?|" CONTAINERS
+#define HAND_FIGURE \
+    "(?i)(?<![0-9])[0-9][0-9.,:/]*" GAP "(" UNITS "|h|am|pm|a\\.m|p\\.m)(?![a-z])" \
+    "|(?<![0-9])[0-9]{1,2}(:|" GAP "h" GAP ")[0-9]{2}(?![0-9])" \
+    "|(?<![0-9])[0-9]{1,2} (in the (morning|afternoon|evening)|at night|o'clock)" \
+    "|\\bdouble (the|your)\\b|\\{[^{}]*\\}?|\\}" \
+    "|[\\x{BC}-\\x{BE}\\x{2150}-\\x{215E}]|\\bhalf\\b" \
+    "|\\b(one|two|three|four|five|six|eight|ten|twelve)" GAP "(more |extra )?(" UNITS ")(?![a-z])"
+
+static void hand_figure(const Judge *judge, const PlanInjection *injection, const Text *text)
+{
+    static GRegex *pattern; /* compiled once in a process */
+    if (!pattern)
+        pattern = g_regex_new(HAND_FIGURE, 0, 0, NULL);
+    g_assert(pattern);
+    g_autoptr(GMatchInfo) match = NULL;
+    for (g_regex_match(pattern, text->text, 0, &match); g_match_info_matches(match); g_match_info_next(match, NULL)) {
+        int start = 0, end = 0;
+        g_match_info_fetch_pos(match, 0, &start, &end);
+        Finding *finding = judge_add(judge, RULE_figure_in_notes, 0, injection,
+                                     part(text, text->text + start, (gsize)(end - start)));
+        if (strchr("{}", text->text[start]))
+            finding_fact(finding, "a text of the clinic's fills no braces: they print as they stand");
+        finding_help(finding, "leave it out: the plan's own figures stand on the sheet, and a late dose or hour is the "
+                              "physician's to say on the telephone");
+    }
+}
+
+void check_figure_in_notes(const Judge *judge) { each_text(judge, hand_figure); }

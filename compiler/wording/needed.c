@@ -1,0 +1,62 @@
+/* wording_needed: a sheet without its time, its dose or its telephone is none,
+ * whatever the template and the phrases say. */
+#include <string.h>
+
+#include "wording/parts.h"
+
+typedef struct Shown {
+    gboolean values[VALUE_COUNT];
+    const char *whole; /* the time of the injection in full */
+    gboolean time;
+} Shown;
+
+static void see_line(const Line *line, Shown *shown)
+{
+    for (guint i = 0; line && i < line->runs->len; i++) {
+        const Run *run = g_ptr_array_index(line->runs, i);
+        if (!run->from_value)
+            continue;
+        shown->values[run->value] = TRUE;
+        shown->time |= run->value == VALUE_injection_time && strcmp(run->text, shown->whole) == 0;
+    }
+}
+
+static void see_block(const Block *block, Shown *shown)
+{
+    see_line(block->title, shown);
+    for (guint i = 0; i < block->lines->len; i++)
+        see_line(g_ptr_array_index(block->lines, i), shown);
+    for (guint i = 0; i < block->items->len; i++)
+        see_block(g_ptr_array_index(block->items, i), shown);
+}
+
+static void needs(const Wording *wording, const Shown *shown, ValueId id)
+{
+    if (!plan_value(wording->plan, wording->injection, id)->set || shown->values[id])
+        return;
+    Finding *finding = finding_add(wording->diagnostics, RULE_value_not_shown, PLACE_NOWHERE);
+    finding_fact(finding, "%s (%s)", value_row(id)->id, value_row(id)->description);
+    finding_help(finding, "this is the layout's fault, not the order's: whoever keeps the templates adds a phrase "
+                          "with {%s}", value_row(id)->id);
+}
+
+void wording_needed(const Wording *wording, const Document *document)
+{
+    static const ValueId always[] = {VALUE_medicine, VALUE_dose,        VALUE_site,       VALUE_route,
+                                     VALUE_late,     VALUE_phone_night, VALUE_check_code, VALUE_valid_until};
+    const Value *time = plan_value(wording->plan, wording->injection, VALUE_injection_time);
+    Shown shown = {.whole = wording_isolated(wording, wording_value(wording, time, KIND_MOMENT, FORM_WHOLE))};
+    for (guint i = 0; i < document->sections->len; i++) {
+        const DocumentSection *section = g_ptr_array_index(document->sections, i);
+        for (guint j = 0; j < section->blocks->len; j++)
+            see_block(g_ptr_array_index(section->blocks, j), &shown);
+    }
+    for (gsize i = 0; i < G_N_ELEMENTS(always); i++)
+        needs(wording, &shown, always[i]);
+    needs(wording, &shown, condition_holds(wording, "pen") ? VALUE_dial : VALUE_volume);
+    needs(wording, &shown, VALUE_flow);
+    if (!condition_holds(wording, "whole"))
+        needs(wording, &shown, VALUE_mark);
+    shown.values[VALUE_injection_time] = shown.time;
+    needs(wording, &shown, VALUE_injection_time);
+}

@@ -1,0 +1,254 @@
+/* wording_template: the order of a sheet, read strictly from template.yaml. */
+#include <string.h>
+
+#include "wording/parts.h"
+
+#define TEMPLATE_FILE_LIMIT (256 * 1024)
+
+static const struct { const char *word; BlockKind kind; } kinds[] = {
+    {"lead", BLOCK_LEAD},       {"text", BLOCK_TEXT},     {"list", BLOCK_LIST},   {"call", BLOCK_CALL},
+    {"caution", BLOCK_CAUTION}, {"ladder", BLOCK_LADDER}, {"dates", BLOCK_DATES}, {"steps", BLOCK_STEPS},
+    {"figure", BLOCK_FIGURE},   {"kit", BLOCK_KIT},       {"checks", BLOCK_CHECKS}, {"write", BLOCK_WRITE},
+    {"sign", BLOCK_SIGN},       {"summary", BLOCK_SUMMARY}, {"ticks", BLOCK_TICKS}, {"labels", BLOCK_LABELS},
+};
+
+static const struct { const char *word; FigureKind figure; } figures[] = {
+    {"table", FIGURE_TABLE}, {"needles", FIGURE_NEEDLES}, {"night strip", FIGURE_NIGHT_STRIP},
+    {"dose", FIGURE_SYRINGE_DOSE}, {"calendar code", FIGURE_CODE}, {"scale", FIGURE_SCALE},
+};
+
+/* What may fill the items of a block. */
+static const char *const sources[] = {"READY", "LIQUID", "MIX", "FILL", "CHANGE", "PLACE", "BARE", "DIAL",
+                                      "GIVE", "AFTER", "normal", "emergency", "notes", "others", "acceptances",
+                                      "packing", "each_day", "shared"};
+
+typedef struct TemplateReading {
+    Arena *arena;
+    Diagnostics *diagnostics;
+} TemplateReading;
+
+static void fault(const TemplateReading *reading, Place place, const char *what)
+{
+    Finding *finding = finding_add(reading->diagnostics, RULE_template_form, place);
+    finding_fact(finding, "%s", what);
+    finding_help(finding, "templates/README.md shows every key and word");
+}
+
+static const char *text_of(const TemplateReading *reading, const Node *node)
+{
+    if (node->kind == NODE_TEXT)
+        return node->text;
+    fault(reading, node->place, "one word or phrase belongs here");
+    return "";
+}
+
+static GPtrArray *texts_of(const TemplateReading *reading, const Node *node)
+{
+    GPtrArray *texts = arena_list(reading->arena);
+    if (node->kind != NODE_LIST) {
+        g_ptr_array_add(texts, (gpointer)text_of(reading, node));
+        return texts;
+    }
+    for (gsize i = 0; i < node->count; i++)
+        g_ptr_array_add(texts, (gpointer)text_of(reading, node->items[i]));
+    return texts;
+}
+
+static GPtrArray *conditions_of(const TemplateReading *reading, const Node *node)
+{
+    GPtrArray *words = texts_of(reading, node);
+    for (guint i = 0; i < words->len; i++)
+        if (!condition_known(g_ptr_array_index(words, i)))
+            fault(reading, node->place, "this is no condition and no value of the plan");
+    return words;
+}
+
+/* A phrase, or a phrase with its conditions: "{line: check_line, when: part}". */
+static TemplateLine *line_of(const TemplateReading *reading, const Node *node)
+{
+    TemplateLine *line = arena_new0(reading->arena, TemplateLine);
+    line->conditions = arena_list(reading->arena);
+    line->phrase = "";
+    if (node->kind != NODE_MAP) {
+        line->phrase = text_of(reading, node);
+        return line;
+    }
+    for (gsize i = 0; i < node->count; i++) {
+        const Entry *entry = &node->entries[i];
+        if (strcmp(entry->key, "line") == 0)
+            line->phrase = text_of(reading, entry->value);
+        else if (strcmp(entry->key, "when") == 0)
+            line->conditions = conditions_of(reading, entry->value);
+        else
+            fault(reading, entry->key_place, "a line has the keys line and when");
+    }
+    if (line->phrase[0] == '\0')
+        fault(reading, node->place, "a line names its phrase: \"line: check_line\"");
+    return line;
+}
+
+static GPtrArray *lines_of(const TemplateReading *reading, const Node *node)
+{
+    GPtrArray *lines = arena_list(reading->arena);
+    if (node->kind != NODE_LIST)
+        g_ptr_array_add(lines, line_of(reading, node));
+    for (gsize i = 0; node->kind == NODE_LIST && i < node->count; i++)
+        g_ptr_array_add(lines, line_of(reading, node->items[i]));
+    return lines;
+}
+
+static void block_kind(const TemplateReading *reading, TemplateBlock *block, const Node *node)
+{
+    const char *word = text_of(reading, node);
+    for (gsize i = 0; i < G_N_ELEMENTS(kinds); i++) {
+        if (strcmp(kinds[i].word, word) == 0) {
+            block->kind = kinds[i].kind;
+            return;
+        }
+    }
+    fault(reading, node->place, "there is no block of this kind");
+}
+
+static void block_figure(const TemplateReading *reading, TemplateBlock *block, const Node *node)
+{
+    const char *word = text_of(reading, node);
+    for (gsize i = 0; i < G_N_ELEMENTS(figures); i++) {
+        if (strcmp(figures[i].word, word) == 0) {
+            block->figure = figures[i].figure;
+            return;
+        }
+    }
+    fault(reading, node->place, "there is no figure of this name");
+}
+
+static void block_source(const TemplateReading *reading, TemplateBlock *block, const Node *node)
+{
+    block->source = text_of(reading, node);
+    for (gsize i = 0; i < G_N_ELEMENTS(sources); i++)
+        if (strcmp(sources[i], block->source) == 0)
+            return;
+    fault(reading, node->place, "nothing of this name fills a block");
+}
+
+static void block_key(const TemplateReading *reading, TemplateBlock *block, const Entry *entry)
+{
+    const char *key = entry->key;
+    if (strcmp(key, "block") == 0)
+        block_kind(reading, block, entry->value);
+    else if (strcmp(key, "role") == 0)
+        block->role = text_of(reading, entry->value);
+    else if (strcmp(key, "title") == 0)
+        block->title = text_of(reading, entry->value);
+    else if (strcmp(key, "lines") == 0)
+        block->lines = lines_of(reading, entry->value);
+    else if (strcmp(key, "when") == 0)
+        block->conditions = conditions_of(reading, entry->value);
+    else if (strcmp(key, "from") == 0)
+        block_source(reading, block, entry->value);
+    else if (strcmp(key, "figure") == 0)
+        block_figure(reading, block, entry->value);
+    else if (strcmp(key, "boxed") == 0)
+        block->boxed = strcmp(text_of(reading, entry->value), "yes") == 0;
+    else
+        fault(reading, entry->key_place, "a block has no key of this name");
+}
+
+static TemplateBlock *read_block(const TemplateReading *reading, const Node *node)
+{
+    TemplateBlock *block = arena_new0(reading->arena, TemplateBlock);
+    block->place = node->place;
+    block->role = "";
+    block->lines = arena_list(reading->arena);
+    block->conditions = arena_list(reading->arena);
+    if (node->kind != NODE_MAP) {
+        fault(reading, node->place, "a block is a group of keys");
+        return block;
+    }
+    if (!node_get(node, "block"))
+        fault(reading, node->place, "a block says its kind: \"block: text\"");
+    for (gsize i = 0; i < node->count; i++)
+        block_key(reading, block, &node->entries[i]);
+    return block;
+}
+
+static void section_page(const TemplateReading *reading, TemplateSection *section, const Node *value)
+{
+    const char *word = text_of(reading, value);
+    section->new_page = strcmp(word, "new") == 0;
+    section->together = strcmp(word, "one") == 0;
+    if (!section->new_page && !section->together)
+        fault(reading, value->place, "a section's page is \"new\" or \"one\"");
+}
+
+static void section_key(const TemplateReading *reading, TemplateSection *section, const Entry *entry)
+{
+    const char *key = entry->key;
+    const Node *value = entry->value;
+    if (strcmp(key, "section") == 0)
+        section->role = text_of(reading, value);
+    else if (strcmp(key, "heading") == 0)
+        section->heading = text_of(reading, value);
+    else if (strcmp(key, "page") == 0)
+        section_page(reading, section, value);
+    else if (strcmp(key, "when") == 0)
+        section->conditions = conditions_of(reading, value);
+    else if (strcmp(key, "blocks") == 0 && value->kind == NODE_LIST)
+        for (gsize i = 0; i < value->count; i++)
+            g_ptr_array_add(section->blocks, read_block(reading, value->items[i]));
+    else
+        fault(reading, entry->key_place, "a section has no key of this name");
+}
+
+static TemplateSection *read_section(const TemplateReading *reading, const Node *node)
+{
+    TemplateSection *section = arena_new0(reading->arena, TemplateSection);
+    section->place = node->place;
+    section->role = "";
+    section->conditions = arena_list(reading->arena);
+    section->blocks = arena_list(reading->arena);
+    for (gsize i = 0; node->kind == NODE_MAP && i < node->count; i++)
+        section_key(reading, section, &node->entries[i]);
+    if (section->blocks->len == 0)
+        fault(reading, node->place, "a section has blocks");
+    return section;
+}
+
+static void template_key(const TemplateReading *reading, Template *template, const Entry *entry)
+{
+    if (strcmp(entry->key, "title") == 0)
+        template->title = text_of(reading, entry->value);
+    else if (strcmp(entry->key, "for") == 0)
+        template->for_clinic = strcmp(text_of(reading, entry->value), "clinic") == 0;
+    else if (strcmp(entry->key, "template") != 0 && strcmp(entry->key, "sections") != 0)
+        fault(reading, entry->key_place, "a template has no key of this name");
+}
+
+static Template *read_template(const TemplateReading *reading, const Node *root, const char *name)
+{
+    Template *template = arena_new0(reading->arena, Template);
+    template->name = name;
+    template->sections = arena_list(reading->arena);
+    for (gsize i = 0; root->kind == NODE_MAP && i < root->count; i++)
+        template_key(reading, template, &root->entries[i]);
+    const Node *list = node_get(root, "sections");
+    for (gsize i = 0; list && list->kind == NODE_LIST && i < list->count; i++)
+        g_ptr_array_add(template->sections, read_section(reading, list->items[i]));
+    if (template->sections->len == 0)
+        fault(reading, root->place, "a template has sections");
+    return template;
+}
+
+gboolean template_for_clinic(const Template *template) { return template->for_clinic; }
+
+Template *template_read(Arena *arena, const char *folder, const char *name, Diagnostics *diagnostics, GError **error)
+{
+    g_autofree char *path = g_build_filename(folder, name, "template.yaml", NULL);
+    const Source *source;
+    if (source_read(arena, path, TEMPLATE_FILE_LIMIT, &source, error) == SOURCE_UNREADABLE)
+        return NULL;
+    guint before = diagnostics_open(diagnostics, SEVERITY_ERROR);
+    const Node *root = syntax_parse(arena, source, diagnostics);
+    TemplateReading reading = {arena, diagnostics};
+    Template *template = root ? read_template(&reading, root, name) : NULL;
+    return diagnostics_open(diagnostics, SEVERITY_ERROR) == before ? template : NULL;
+}

@@ -1,0 +1,99 @@
+/* wording_text: the document as plain text, the same words in the same order. */
+#include <string.h>
+
+#include "wording/parts.h"
+
+static void print_line(GString *out, const char *lead, const Line *line)
+{
+    g_string_append(out, lead);
+    for (guint i = 0; i < line->runs->len; i++)
+        g_string_append(out, ((const Run *)g_ptr_array_index(line->runs, i))->text);
+    g_string_append_c(out, '\n');
+}
+
+static void print_figures(GString *out, const Block *block)
+{
+    for (guint i = 0; i < block->figures->len; i++) {
+        const Figure *figure = g_ptr_array_index(block->figures, i);
+        if (figure->kind == FIGURE_CODE) /* means nothing without its picture */
+            continue;
+        g_string_append_printf(out, "      (%s%s%s)\n", figure->letter ? figure->letter : "",
+                               figure->letter ? ": " : "", figure->alt);
+    }
+}
+
+static const char *lead_of(const Block *block, GString *number)
+{
+    g_string_truncate(number, 0);
+    switch (block->kind) {
+    case BLOCK_LIST: return "  - ";
+    case BLOCK_CHECK:
+    case BLOCK_TICKS:
+    case BLOCK_ITEM: return "  [ ] ";
+    case BLOCK_STEP:
+        g_string_printf(number, "  [ ] %d  ", block->number);
+        return number->str;
+    case BLOCK_PHONE: return "  ";
+    case BLOCK_WRITE:
+    case BLOCK_SIGN: return "  ________ ";
+    default: return "";
+    }
+}
+
+static void print_rung(GString *out, const Block *block)
+{
+    if (block->title)
+        print_line(out, "  ", block->title);
+    const Line *clock = g_ptr_array_index(block->lines, 0);
+    const Run *time = g_ptr_array_index(clock->runs, 0);
+    gboolean day = block->number > 0; /* of a course: its words say the time */
+    g_string_append_printf(out, "  [ ] %s%s", day ? "" : time->text, day ? "" : "  ");
+    for (guint i = 1; i < block->lines->len; i++)
+        print_line(out, i > 1 ? "      " : "", g_ptr_array_index(block->lines, i));
+    if (day)
+        g_string_append(out, "      ________\n");
+}
+
+/* Lines that say more of the first one. */
+static gboolean explains(BlockKind kind)
+{
+    return kind == BLOCK_STEP || kind == BLOCK_ITEM || kind == BLOCK_CHECK || kind == BLOCK_PHONE;
+}
+
+static void print_block(GString *out, const Block *block)
+{
+    g_autoptr(GString) number = g_string_new(NULL);
+    if (block->kind == BLOCK_RUNG) {
+        print_rung(out, block);
+        return;
+    }
+    if (block->title)
+        print_line(out, "", block->title);
+    const char *lead = lead_of(block, number);
+    for (guint i = 0; i < block->lines->len; i++)
+        print_line(out, i > 0 && explains(block->kind) ? "      " : lead, g_ptr_array_index(block->lines, i));
+    print_figures(out, block);
+    for (guint i = 0; i < block->items->len; i++)
+        print_block(out, g_ptr_array_index(block->items, i));
+}
+
+void wording_text(const Document *document, GString *out)
+{
+    print_line(out, "", document->head);
+    g_string_append_printf(out, "\n%s\n\n", document->title);
+    if (document->draft)
+        g_string_append_printf(out, "%s\n\n", document->draft);
+    for (guint i = 0; i < document->sections->len; i++) {
+        const DocumentSection *section = g_ptr_array_index(document->sections, i);
+        if (section->heading) {
+            print_line(out, "\n", section->heading);
+            g_string_append_c(out, '\n');
+        }
+        for (guint j = 0; j < section->blocks->len; j++) {
+            print_block(out, g_ptr_array_index(section->blocks, j));
+            g_string_append_c(out, '\n');
+        }
+    }
+    print_line(out, "", document->foot_call);
+    g_string_append_printf(out, "%s\n", document->foot);
+}

@@ -1,0 +1,66 @@
+/* wording_walk: every text of a document, for those who read it back. */
+#include "wording/parts.h"
+
+static void lines_of(const GPtrArray *lines, DocumentVisit visit, gpointer data)
+{
+    for (guint i = 0; i < lines->len; i++) {
+        const Line *line = g_ptr_array_index(lines, i);
+        for (guint j = 0; j < line->runs->len; j++)
+            visit(((const Run *)g_ptr_array_index(line->runs, j))->text, data);
+    }
+}
+
+static void line_of(const Line *line, DocumentVisit visit, gpointer data)
+{
+    for (guint i = 0; line && i < line->runs->len; i++)
+        visit(((const Run *)g_ptr_array_index(line->runs, i))->text, data);
+}
+
+/* Labels are drawn in most figures, captions under those that are not mere
+ * pictures of doing; both may stand on the page, neither must. */
+static void figures_of(const GPtrArray *figures, DocumentVisit visit, gpointer data)
+{
+    for (guint i = 0; i < figures->len; i++) {
+        const Figure *figure = g_ptr_array_index(figures, i);
+        line_of(figure->caption, visit, data);
+        for (guint j = 0; figure->kind != FIGURE_CODE && j < figure->labels->len; j++)
+            visit(g_ptr_array_index(figure->labels, j), data);
+    }
+}
+
+static void block_of(const Block *block, const DocumentVisitor *visitor)
+{
+    line_of(block->title, visitor->must, visitor->data);
+    /* the clock of a course's day stands in its own line */
+    if (block->kind == BLOCK_RUNG && block->number > 0)
+        line_of(g_ptr_array_index(block->lines, 1), visitor->must, visitor->data);
+    else
+        lines_of(block->lines, visitor->must, visitor->data);
+    figures_of(block->figures, visitor->may, visitor->data);
+    for (guint i = 0; i < block->items->len; i++)
+        block_of(g_ptr_array_index(block->items, i), visitor);
+}
+
+void document_visit(const Document *document, const DocumentVisitor *visitor)
+{
+    visitor->must(document->title, visitor->data);
+    for (guint i = 0; i < document->sections->len; i++) {
+        const DocumentSection *section = g_ptr_array_index(document->sections, i);
+        line_of(section->heading, visitor->must, visitor->data);
+        for (guint j = 0; j < section->blocks->len; j++)
+            block_of(g_ptr_array_index(section->blocks, j), visitor);
+    }
+}
+
+int document_steps(const Document *document)
+{
+    int steps = 0;
+    for (guint i = 0; i < document->sections->len; i++) {
+        const DocumentSection *section = g_ptr_array_index(document->sections, i);
+        for (guint j = 0; j < section->blocks->len; j++) {
+            const Block *block = g_ptr_array_index(section->blocks, j);
+            steps += block->kind == BLOCK_STEPS ? (int)block->items->len : 0;
+        }
+    }
+    return steps;
+}

@@ -1,0 +1,300 @@
+/* wording: phrases into lines, conditions, and the document as a whole. */
+#include "wording/wording.h"
+
+#include <string.h>
+
+#include "wording/parts.h"
+
+#define NO_BREAK "\302\240"
+
+/* ---- lines ---- */
+
+/* Plural forms by the rules of the languages that the project knows (CLDR, from
+ * memory): Arabic has six, Chinese one, French counts zero as one. */
+static Plural plural_of(const char *tag, gint64 count)
+{
+    gint64 hundred = count % 100;
+    if (g_str_has_prefix(tag, "ar")) {
+        if (count == 1 || count == 2)
+            return count == 1 ? PLURAL_ONE : PLURAL_TWO;
+        return hundred >= 3 && hundred <= 10 ? PLURAL_FEW : hundred >= 11 ? PLURAL_MANY : PLURAL_OTHER;
+    }
+    if (g_str_has_prefix(tag, "zh"))
+        return PLURAL_OTHER;
+    if (g_str_has_prefix(tag, "fr") && count == 0)
+        return PLURAL_ONE;
+    return count == 1 ? PLURAL_ONE : PLURAL_OTHER;
+}
+
+static GPtrArray *chosen_form(const Wording *wording, const Phrase *phrase, gint64 count)
+{
+    if (!phrase->counted)
+        return phrase->forms[PLURAL_OTHER];
+    if (phrase->by_value)
+        count = plan_value(wording->plan, wording->injection, phrase->by)->number;
+    GPtrArray *form = phrase->forms[plural_of(wording->phrases->tag, count)];
+    return form ? form : phrase->forms[PLURAL_OTHER];
+}
+
+static const char *filled(const Filling *fillings, const char *name)
+{
+    for (; fillings && fillings->name; fillings++)
+        if (strcmp(fillings->name, name) == 0)
+            return fillings->text;
+    return NULL;
+}
+
+static void add_run(const Wording *wording, Line *line, Run run)
+{
+    Run *kept = arena_new0(wording->arena, Run);
+    *kept = run;
+    g_ptr_array_add(line->runs, kept);
+}
+
+static const char *dial_of(const Wording *wording, const Value *value)
+{
+    const Phone *phone = value->phone;
+    return PRESENT(phone->dial) ? arena_format(wording->arena, "tel:%s", phone->dial.text) : NULL;
+}
+
+static void value_run(const Wording *wording, Line *line, const Part *part)
+{
+    const Value *value = plan_value(wording->plan, wording->injection, part->value);
+    ValueKind kind = value_row(part->value)->kind;
+    if (!value->set)
+        return;
+    const char *text = wording_value(wording, value, kind, part->form);
+    Run run = {.text = wording_isolated(wording, text), .strong = part->strong,
+               .from_value = TRUE, .value = part->value, .injection = wording->injection};
+    if (kind == KIND_PHONE)
+        run.dial = dial_of(wording, value);
+    add_run(wording, line, run);
+}
+
+/* A sentence that ends with "p. m." has one full stop, not two. */
+static const char *one_stop(const Line *line, const char *text)
+{
+    const Run *last = line->runs->len ? g_ptr_array_index(line->runs, line->runs->len - 1) : NULL;
+    return last && last->from_value && text[0] == '.' && g_str_has_suffix(last->text, ".") ? text + 1 : text;
+}
+
+Line *wording_line(const Wording *wording, const char *phrase_id, const Filling *fillings, gint64 count)
+{
+    const Phrase *phrase = phrase_named(wording->phrases, phrase_id);
+    g_assert(phrase);
+    Line *line = arena_new0(wording->arena, Line);
+    line->runs = arena_list(wording->arena);
+    const GPtrArray *parts = chosen_form(wording, phrase, count);
+    for (guint i = 0; i < parts->len; i++) {
+        const Part *part = g_ptr_array_index(parts, i);
+        const char *text = part->is_caller ? filled(fillings, part->text) : part->text;
+        if (part->is_value)
+            value_run(wording, line, part);
+        else if (text)
+            add_run(wording, line, (Run){.text = one_stop(line, text), .strong = part->strong});
+    }
+    return line;
+}
+
+const char *line_text(Arena *arena, const Line *line)
+{
+    g_autoptr(GString) text = g_string_new(NULL);
+    for (guint i = 0; i < line->runs->len; i++)
+        g_string_append(text, ((const Run *)g_ptr_array_index(line->runs, i))->text);
+    return arena_copy(arena, text->str);
+}
+
+const char *wording_plain(const Wording *wording, const char *phrase_id, const Filling *fillings, gint64 count)
+{
+    return line_text(wording->arena, wording_line(wording, phrase_id, fillings, count));
+}
+
+Line *line_of_text(Arena *arena, const char *text)
+{
+    Line *line = arena_new0(arena, Line);
+    line->runs = arena_list(arena);
+    Run *run = arena_new0(arena, Run);
+    run->text = text;
+    g_ptr_array_add(line->runs, run);
+    return line;
+}
+
+/* ---- conditions ---- */
+
+static gboolean has_step(const PlanInjection *injection, StepId id)
+{
+    for (guint i = 0; i < injection->steps->len; i++)
+        if (((const Step *)g_ptr_array_index(injection->steps, i))->id == id)
+            return TRUE;
+    return FALSE;
+}
+
+static int value_minute(const PlanInjection *injection)
+{
+    return injection->values[VALUE_injection_time].moment.local.minute;
+}
+
+static gboolean zones_differ(const Wording *wording)
+{
+    const Value *here = plan_value(wording->plan, NULL, VALUE_clinic_zone);
+    const Value *there = plan_value(wording->plan, NULL, VALUE_person_zone);
+    return here->set && there->set && strcmp(zone_name(here->zone), zone_name(there->zone)) != 0;
+}
+
+gboolean in_ampoules(const PlanInjection *injection)
+{
+    const Choice *container = injection->way == WAY_POWDER && injection->diluent ? &injection->diluent->container
+                                                                                  : &injection->medicine->container;
+    return PRESENT(*container) && container->value == Container_AMPOULE;
+}
+
+/* The containers hold more than the dose, and it is the only one. */
+static gboolean leaves_some(const PlanInjection *injection)
+{
+    return injection->acts->len == 1 && rational_ok(injection->content) &&
+           rational_compare(injection->content, quantity_base(injection->order->dose.quantity)) > 0;
+}
+
+static gboolean is_cold(const PlanInjection *injection)
+{
+    const Span *temperature = &injection->medicine->storage.temperature;
+    return PRESENT(*temperature) && quantity_compare(temperature->until, quantity_make(8, 1, UNIT_C)) <= 0;
+}
+
+static gboolean is_dark(const PlanInjection *injection)
+{
+    const Choice *light = &injection->medicine->storage.light;
+    return PRESENT(*light) && light->value == YesNo_YES;
+}
+
+gboolean condition_known(const char *word)
+{
+    ValueId id;
+    if (g_str_has_prefix(word, "not "))
+        word += strlen("not ");
+#define CONDITION(name, expression) \
+    if (strcmp(word, #name) == 0)   \
+        return TRUE;
+#include "wording/conditions.def"
+    return value_find(word, &id);
+}
+
+gboolean condition_holds(const Wording *w, const char *word)
+{
+    const PlanInjection *i = w->injection;
+    if (g_str_has_prefix(word, "not "))
+        return !condition_holds(w, word + strlen("not "));
+#define CONDITION(name, expression) \
+    if (strcmp(word, #name) == 0)   \
+        return (expression);
+#include "wording/conditions.def"
+    ValueId id;
+    g_assert(value_find(word, &id));
+    return plan_value(w->plan, i, id)->set;
+}
+
+gboolean conditions_hold(const Wording *wording, const GPtrArray *conditions)
+{
+    for (guint i = 0; i < conditions->len; i++)
+        if (!condition_holds(wording, g_ptr_array_index(conditions, i)))
+            return FALSE;
+    return TRUE;
+}
+
+/* ---- the document ---- */
+
+static void phrase_check(const Wording *wording, Place place, const char *id)
+{
+    if (!id || phrase_named(wording->phrases, id))
+        return;
+    Finding *finding = finding_add(wording->diagnostics, RULE_phrase_missing, place);
+    finding_fact(finding, "the template asks for %s", id);
+    finding_help(finding, "add it to the phrase set, or take it out of the template");
+}
+
+/* TRUE when the phrase set has all that the template asks for. */
+static gboolean covers(const Wording *wording, const Template *template)
+{
+    guint before = diagnostics_open(wording->diagnostics, SEVERITY_ERROR);
+    phrase_check(wording, PLACE_NOWHERE, template->title);
+    for (guint i = 0; i < template->sections->len; i++) {
+        const TemplateSection *section = g_ptr_array_index(template->sections, i);
+        phrase_check(wording, section->place, section->heading);
+        for (guint j = 0; j < section->blocks->len; j++) {
+            const TemplateBlock *block = g_ptr_array_index(section->blocks, j);
+            phrase_check(wording, block->place, block->title);
+            for (guint k = 0; k < block->lines->len; k++)
+                phrase_check(wording, block->place, ((const TemplateLine *)g_ptr_array_index(block->lines, k))->phrase);
+        }
+    }
+    return diagnostics_open(wording->diagnostics, SEVERITY_ERROR) == before;
+}
+
+static gboolean says_something(const Block *block)
+{
+    return block->lines->len > 0 || block->items->len > 0 || block->figures->len > 0;
+}
+
+static void add_section(Wording *wording, Document *document, const TemplateSection *from)
+{
+    DocumentSection *section = arena_new0(wording->arena, DocumentSection);
+    section->role = from->role;
+    section->new_page = from->new_page;
+    section->together = from->together;
+    section->blocks = arena_list(wording->arena);
+    if (from->heading)
+        section->heading = wording_line(wording, from->heading, NULL, 0);
+    for (guint i = 0; i < from->blocks->len; i++) {
+        const TemplateBlock *template = g_ptr_array_index(from->blocks, i);
+        if (!conditions_hold(wording, template->conditions))
+            continue;
+        Block *block = block_new(wording, template->kind, template->role);
+        block_fill(wording, block, template);
+        if (says_something(block))
+            g_ptr_array_add(section->blocks, block);
+    }
+    if (section->blocks->len > 0)
+        g_ptr_array_add(document->sections, section);
+}
+
+static void set_frame(const Wording *wording, Document *document, const Template *template, gboolean draft)
+{
+    document->language = wording->phrases->tag;
+    document->right_to_left = wording->phrases->right_to_left;
+    document->title = template->title
+                          ? wording_plain(wording, template->title, NULL, 0)
+                          : saying_text(wording, plan_value(wording->plan, NULL, VALUE_protocol_title)->saying);
+    gboolean invented = plan_value(wording->plan, NULL, VALUE_demonstration)->set;
+    document->head = wording_line(wording, invented ? "running_head_invented" : "running_head", NULL, 0);
+    document->foot_call = wording_line(wording, "running_call", NULL, 0);
+    document->foot = wording_plain(wording, "running_foot", NULL, 0);
+    const Filling slots[] = {{"page", "{page}"}, {"pages", "{pages}"}, {NULL, NULL}};
+    document->page_of = wording_plain(wording, "page_of", slots, 0);
+    document->subject = wording_plain(wording, "subject", NULL, 0);
+    document->draft = draft ? wording_plain(wording, "draft_mark", NULL, 0) : NULL;
+    document->made_at = wording->plan->now;
+    document->sections = arena_list(wording->arena);
+}
+
+Document *wording_sheet(Arena *arena, const Plan *plan, const PlanInjection *injection, const Template *template,
+                        const Phrases *phrases, gboolean draft, Diagnostics *diagnostics)
+{
+    g_assert(plan_complete(plan));
+    Wording wording = {.arena = arena, .plan = plan, .injection = injection, .phrases = phrases,
+                       .diagnostics = diagnostics};
+    guint before = diagnostics_open(diagnostics, SEVERITY_ERROR);
+    if (!covers(&wording, template))
+        return NULL;
+    Document *document = arena_new0(arena, Document);
+    document->plan = plan;
+    document->injection = injection;
+    set_frame(&wording, document, template, draft);
+    for (guint i = 0; i < template->sections->len; i++) {
+        const TemplateSection *section = g_ptr_array_index(template->sections, i);
+        if (conditions_hold(&wording, section->conditions))
+            add_section(&wording, document, section);
+    }
+    if (!template->for_clinic)
+        wording_needed(&wording, document);
+    return diagnostics_open(diagnostics, SEVERITY_ERROR) == before ? document : NULL;
+}
