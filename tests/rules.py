@@ -2,11 +2,11 @@
 """Every rule against the smallest change that raises it (fires) and its nearest
 harmless neighbour (silent); more of each have names like fires-late.
 
-tests/rules/base is a clean clinic.  A case folder holds
-  edit    changes to it, and options
-  expect  the findings that must come out, and no others; the line "edited" is the
-          one that the edit put into a template or phrase set
-An edit file: "check patients/ready.yaml" names the file to check (patients/base.yaml
+tests/rules/base is a clean clinic.  tests/rules/<id>.case holds the cases of one
+rule, each under a line "== name": changes to the clean clinic, options, and the
+findings that must come out, and no others, each behind "> "; the line "edited" of a
+finding is the one that the case put into a template or phrase set.
+A case: "check patients/ready.yaml" names the file to check (patients/base.yaml
 when not said), "sheet ..." prints it instead; "now TIME" sets the clock; "says TEXT" names words that
 facts or help must hold, "never TEXT" words that they must not; then for each change
   file protocols/base.yaml
@@ -40,38 +40,55 @@ class CaseError(Exception):
     pass
 
 
-def read_edit(path):
-    """Options and changes of an edit file."""
-    options = dict(ORDINARY, says=[], never=[])
-    changes, current = [], None
+def read_cases(path):
+    """{name: lines} of a file of cases."""
+    cases, current = {}, None
     with open(path, encoding="utf-8") as file:
         for line in file.read().split("\n"):
-            word, _, rest = line.partition(" ")
-            if line.startswith("-") and current and current[0] == "file":
-                if current[3]:
-                    current = ["file", current[1], [], []]
-                    changes.append(current)
-                current[2].append(line[1:])
-            elif line.startswith("+") and current:
-                current[3].append(line[1:])
-            elif word in ("file", "whole"):
-                current = [word, rest, [], []]
-                changes.append(current)
-            elif word == "bytes":
-                name, _, expression = rest.partition(" ")
-                changes.append(["bytes", name, expression, None])
-            elif word == "check":
-                options["check"] = rest
-            elif word == "sheet":
-                options["command"], options["more"] = "sheet", rest.split()
-            elif word == "now":
-                options["now"] = rest
-            elif word in ("says", "never"):
-                options[word].append(rest)
+            if line.startswith("== "):
+                if line[3:] in cases:
+                    raise CaseError(f"{path}: {line[3:]} stands there twice")
+                current = cases.setdefault(line[3:], [])
+            elif current is not None:
+                current.append(line)
             elif line and not line.startswith("#"):
                 raise CaseError(f"{path}: cannot read {line!r}")
+    return cases
+
+
+def read_edit(name, lines):
+    """Options and changes of a case; expected are its findings."""
+    options = dict(ORDINARY, says=[], never=[], expected=[])
+    changes, current = [], None
+    for line in lines:
+        word, _, rest = line.partition(" ")
+        if line.startswith("-") and current and current[0] == "file":
+            if current[3]:
+                current = ["file", current[1], [], []]
+                changes.append(current)
+            current[2].append(line[1:])
+        elif line.startswith("+") and current:
+            current[3].append(line[1:])
+        elif word in ("file", "whole"):
+            current = [word, rest, [], []]
+            changes.append(current)
+        elif word == "bytes":
+            name, _, expression = rest.partition(" ")
+            changes.append(["bytes", name, expression, None])
+        elif word == "check":
+            options["check"] = rest
+        elif word == "sheet":
+            options["command"], options["more"] = "sheet", rest.split()
+        elif word == "now":
+            options["now"] = rest
+        elif word in ("says", "never"):
+            options[word].append(rest)
+        elif word == ">":
+            options["expected"].append(rest)
+        elif line and not line.startswith("#"):
+            raise CaseError(f"{name}: cannot read {line!r}")
     if not changes and all(options[word] == ORDINARY[word] for word in ORDINARY):
-        raise CaseError(f"{path}: changes nothing")
+        raise CaseError("changes nothing")
     return options, changes
 
 
@@ -145,9 +162,8 @@ def check_words(findings, options):
             raise CaseError(f"says {text!r}:\n{words}")
 
 
-def run_case(folder):
-    """Findings of one case folder."""
-    options, changes = read_edit(os.path.join(folder, "edit"))
+def run_case(options, changes):
+    """Findings of one case."""
     with tempfile.TemporaryDirectory() as scratch:
         work = os.path.join(scratch, "case")
         shutil.copytree(os.path.join(CASES, "base"), work)
@@ -163,32 +179,51 @@ def run_case(folder):
     return sorted({f"{f['file'] or '-'}:{lines[id(f)]}:{f['column']} {f['severity']} {f['rule']}" for f in findings})
 
 
-def check_case(rule, side, update):
-    folder = os.path.join(CASES, rule, side)
+def check_case(rule, side, lines):
+    """(fault or None, findings)."""
+    name = f"{rule}/{side}"
+    if not side.startswith(SIDES):
+        return f"{name}: a case is called fires... or silent...", []
     try:
-        lines = run_case(folder)
+        options, changes = read_edit(name, lines)
+        found = run_case(options, changes)
     except (CaseError, OSError, subprocess.TimeoutExpired) as error:
-        return f"{rule}/{side}: {error}"
-    raised = any(line.split(" ")[-1] == rule for line in lines)
+        return f"{name}: {error}", None
+    raised = any(line.split(" ")[-1] == rule for line in found)
     if raised != side.startswith("fires"):
-        return f"{rule}/{side}: {'raised' if raised else 'not raised'}; found {lines}"
-    path = os.path.join(folder, "expect")
-    if update:
-        with open(path, "w", encoding="utf-8") as file:
-            file.write("".join(line + "\n" for line in lines))
-    with open(path, encoding="utf-8") as file:
-        expected = file.read().split("\n")[:-1]
-    return None if expected == lines else f"{rule}/{side}: expected {expected}, found {lines}"
+        return f"{name}: {'raised' if raised else 'not raised'}; found {found}", None
+    if options["expected"] != found:
+        return f"{name}: expected {options['expected']}, found {found}", found
+    return None, found
+
+
+def rewrite(rule, results):
+    """Puts what was found in the place of what was expected."""
+    path = os.path.join(CASES, rule + ".case")
+    parts = []
+    for side, lines in read_cases(path).items():
+        found = results[side]
+        while lines and not lines[-1]:
+            lines.pop()
+        if found is not None:
+            lines = [line for line in lines if not line.startswith("> ")] + ["> " + line for line in found]
+        parts.append("\n".join(["== " + side] + lines))
+    with open(path, "w", encoding="utf-8") as file:
+        file.write("\n\n".join(parts) + "\n")
 
 
 def main():
     update = "--update" in sys.argv
     chosen = [word for word in sys.argv[1:] if not word.startswith("--")]
-    rules = chosen or sorted(name for name in os.listdir(CASES) if name != "base")
-    jobs = [(rule, side, update) for rule in rules for side in sorted(os.listdir(os.path.join(CASES, rule)))
-            if side.startswith(SIDES)]
+    rules = chosen or sorted(name[:-5] for name in os.listdir(CASES) if name.endswith(".case"))
+    jobs = [(rule, side, lines) for rule in rules
+            for side, lines in read_cases(os.path.join(CASES, rule + ".case")).items()]
     with ThreadPoolExecutor(2) as pool:
-        faults = [fault for fault in pool.map(lambda job: check_case(*job), jobs) if fault]
+        results = list(pool.map(lambda job: check_case(*job), jobs))
+    if update:
+        for rule in rules:
+            rewrite(rule, {job[1]: result[1] for job, result in zip(jobs, results) if job[0] == rule})
+    faults = [fault for fault, found in results if fault]
     print("\n".join(faults))
     print(f"{len(jobs) - len(faults)} passed, {len(faults)} failed")
     return 1 if faults or not jobs else 0
