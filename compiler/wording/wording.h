@@ -20,6 +20,8 @@ typedef struct Run {
     gboolean from_value;   /* TRUE when text is a printed value */
     ValueId value;         /* which */
     const PlanInjection *injection; /* of scope INJECTION */
+    const char *page_of;   /* the role of a section: the page maker puts the number of its first page here;
+                              text stands for it until then */
 } Run;
 
 typedef struct Line {
@@ -50,7 +52,39 @@ typedef enum BlockKind {
     BLOCK_TICKS,     /* lines, each with a tick box */
     BLOCK_LABELS,    /* a strip of labels to cut out, all with these lines; a line that ends in a colon
                         has room for handwriting; number: how many labels */
+
+    /* work: a band opens with its clock time; its panels stand in rows along the way of the eye */
+    BLOCK_BAND,      /* clock, title; aside: words at the far end of the heading; items PANEL, STOP, LOOP, NOTE,
+                        LEGEND, TICK, TABLE in reading order */
+    BLOCK_PANEL,     /* one act: number, half; lines[0] its sentences as one paragraph, lines[1...] remarks that
+                        may stand beside the picture; figures; needle; columns; items TICK, WRITE */
+    BLOCK_STOP,      /* read aloud before the needle is bare: title; lines: one fact each, numbered; items[0] GO */
+    BLOCK_GO,        /* title: what to do when one is not true; lines[0] the strong line that says when to go on,
+                        [1...] plain; items: TICK or none */
+    BLOCK_LOOP,      /* closes the track round the panels of the band since the one that opens_loop: lines[0] the
+                        words of the way back, figures */
+    BLOCK_LEGEND,    /* lines[0] beside a sample of the thick line */
+    BLOCK_TICK,      /* lines[0] beside a tick box */
+    BLOCK_NOTE,      /* lines of the full width, between rows, unnumbered */
+
+    /* page one and the last page */
+    BLOCK_WHEN,      /* the box of the minute: mark; title: the night in words; clock: the minute alone (largest
+                        type); lines: below it; items[0] TEXT: what, how much, where, by whom */
+    BLOCK_PAIR,      /* two items side by side; columns: how many of the three the first one takes */
+    BLOCK_COLUMNS,   /* items LIST or TEXT side by side under one thin line; boxed: a frame round all */
+    BLOCK_SAY,       /* a tinted box: title, lines, items WRITES */
+    BLOCK_WRITES,    /* one row: items WRITE (lines[0] a label, room to write behind it), TICK and TEXT */
+    BLOCK_TABLE,     /* lines: heads of the columns; items ROW */
+    BLOCK_ROW,       /* lines: its cells; an empty one is a box to write in, "\u2610" alone a tick box */
 } BlockKind;
+
+/* Where the needle is in the work of a panel. */
+typedef enum NeedleState {
+    NEEDLE_COVERED,
+    NEEDLE_UNCOVERED, /* the cap comes off in it */
+    NEEDLE_BARE,
+    NEEDLE_PUT_AWAY,  /* in it the needle gets its cap or goes into the sharps box */
+} NeedleState;
 
 typedef struct Figure {
     FigureKind kind;
@@ -61,6 +95,7 @@ typedef struct Figure {
                              wording.c beside figure_labels[] and in DEVELOPERS.md */
     const PlanInjection *injection;
     int vial;
+    gboolean pleases;     /* not needed: goes first when words need its room */
 } Figure;
 
 typedef struct Block Block;
@@ -76,6 +111,13 @@ struct Block {
     gboolean boxed;        /* the one framed block of page 1 */
     gboolean stays;        /* on one page with the next of its kind */
     gboolean stays_if_room; /* the same, as far as a page holds them all */
+    Line *clock;           /* or NULL */
+    Line *aside;           /* or NULL */
+    const char *mark;      /* "A", "B": which injection it belongs to, where a sheet has two; or NULL */
+    const char *half;      /* "a", "b": of a panel in two halves; or NULL */
+    NeedleState needle;    /* BLOCK_PANEL */
+    gboolean opens_loop;   /* BLOCK_PANEL: the way back of BLOCK_LOOP leads to it */
+    int columns;           /* how many of three it wants; 0: as its words and pictures need */
 };
 
 typedef struct DocumentSection {
@@ -83,6 +125,9 @@ typedef struct DocumentSection {
     Line *heading;         /* NULL for the first, whose heading is the title */
     gboolean new_page;
     gboolean together;     /* on one page, as far as one page holds it */
+    gboolean faces;        /* stands open beside the section before it, or on its page: no leaf is turned between */
+    const char *mark;      /* "A", "B", or NULL: shown in the head of its pages */
+    Line *head;            /* the running head of its pages; NULL: the document's */
     GPtrArray *blocks;     /* of Block* */
 } DocumentSection;
 
@@ -92,7 +137,11 @@ typedef struct Document {
     const char *title;     /* of the file and of page 1 (H1) */
     Line *head;            /* running head: clinic, person, code, order, medicine */
     Line *foot_call;       /* running foot: whom to call at night */
-    const char *foot;      /* running foot: made at, by, revision, digest, version; small */
+    Line *foot_more;       /* who answers, the second route, the emergency number; beside foot_call; or NULL */
+    Line *person;          /* name and code, large on page 1; or NULL */
+    const char *clinic;    /* at the far end of every head; or NULL */
+    const char *foot;      /* running foot: sheet, order, code; small */
+    Line *made;            /* once, small, at the end: made at, by, revision, digest, version; or NULL */
     const char *page_of;   /* "Page {page} of {pages}" with those two slots left for the page maker */
     const char *draft;     /* words across each page, or NULL for a final sheet */
     const char *subject;
