@@ -97,8 +97,10 @@ with tempfile.TemporaryDirectory() as scratch:
     run("rule-book", "--out", scratch)
     book = page(os.path.join(scratch, "rule-book.html"))
     words = " ".join(book.words)
-    with open("compiler/rules/rules.def", encoding="utf-8") as file:
-        ids = re.findall(r"^(?:RULE|FAULT)\(([a-z]\w+),", file.read(), re.M)
+    ids = []
+    for path in ("compiler/rules/faults.def", "compiler/rules/rules.def"):
+        with open(path, encoding="utf-8") as file:
+            ids += re.findall(r"^(?:RULE|FAULT)\(([a-z]\w+),", file.read(), re.M)
     expect("rule book page", not book.faults, book.faults)
     expect("every rule is in the book", all(f"{rule} (" in words for rule in ids), [r for r in ids if f"{r} (" not in words])
     bad = run("review", "--since", os.path.join(scratch, "none"), "samples")
