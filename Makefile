@@ -2,7 +2,7 @@
 # Also: make (builds), check, score, bench, install (PREFIX, DESTDIR), setup, clean.
 
 # ---- rooms, in the order the data flows; tests/checks/layers reads them ------
-ROOMS = base value syntax language reader schema plan rules report wording drawing page output commands
+ROOMS = base value syntax language figure reader schema plan rules report wording drawing page output commands
 PAPER_ROOMS = drawing page output
 LIGHT_ROOMS = $(filter-out $(PAPER_ROOMS),$(ROOMS))
 

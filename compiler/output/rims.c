@@ -246,12 +246,13 @@ static gboolean is_syringe(FigureKind kind)
     return kind == FIGURE_SYRINGE_ADD || kind == FIGURE_SYRINGE_DOSE || kind == FIGURE_SYRINGE_GIVE;
 }
 
-static char *differs(const Figure *figure, const DrawnSyringe *drawn)
+/* What the plan says, not what the picture was handed. */
+static char *differs(const PlanInjection *injection, const Figure *figure, const DrawnSyringe *drawn)
 {
-    const PlanInjection *injection = figure->injection;
     const Syringe *syringe = injection->syringe;
     double capacity = ml(&syringe->capacity);
-    double volume = number_of(figure->kind == FIGURE_SYRINGE_ADD ? injection->add_on_mark_ml : injection->volume_ml);
+    gboolean add = figure->shape.kind == FIGURE_SYRINGE_ADD;
+    double volume = number_of(add ? injection->add_on_mark_ml : injection->volume_ml);
     guint marks = (guint)(capacity / ml(&syringe->mark_every) + 0.5) + 1;
     double wanted = drawn->zero + (drawn->last - drawn->zero) * volume / capacity;
     if (drawn->marks != marks)
@@ -264,6 +265,7 @@ static char *differs(const Figure *figure, const DrawnSyringe *drawn)
 
 typedef struct Match {
     const GArray *drawn;
+    const PlanInjection *injection;
     guint next;
     char *fault;
 } Match;
@@ -272,12 +274,12 @@ static void match_block(Match *match, const Block *block)
 {
     for (guint i = 0; i < block->figures->len; i++) {
         const Figure *figure = g_ptr_array_index(block->figures, i);
-        if (!is_syringe(figure->kind) || match->fault)
+        if (!is_syringe(figure->shape.kind) || match->fault)
             continue;
         if (match->next >= match->drawn->len)
             match->fault = g_strdup_printf("figure %s is not drawn", figure->letter);
         else
-            match->fault = differs(figure, &g_array_index(match->drawn, DrawnSyringe, match->next++));
+            match->fault = differs(match->injection, figure, &g_array_index(match->drawn, DrawnSyringe, match->next++));
     }
     for (guint i = 0; i < block->items->len; i++)
         match_block(match, g_ptr_array_index(block->items, i));
@@ -285,13 +287,15 @@ static void match_block(Match *match, const Block *block)
 
 char *output_rims_differ(const Document *document, const GArray *drawn)
 {
-    Match match = {drawn, 0, NULL};
-    for (const Document *part = document; part; part = part->second)
+    Match match = {.drawn = drawn};
+    for (const Document *part = document; part; part = part->second) {
+        match.injection = part->injection;
         for (guint i = 0; i < part->sections->len; i++) {
             const DocumentSection *section = g_ptr_array_index(part->sections, i);
             for (guint j = 0; j < section->blocks->len; j++)
                 match_block(&match, g_ptr_array_index(section->blocks, j));
         }
+    }
     if (!match.fault && match.next != drawn->len)
         match.fault = g_strdup_printf("%u syringes are drawn, %u are meant", drawn->len, match.next);
     return match.fault;

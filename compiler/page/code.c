@@ -9,13 +9,13 @@
 static const Figure *code_figure(const Block *block)
 {
     const Figure *figure = block->figures->len > 0 ? g_ptr_array_index(block->figures, 0) : NULL;
-    return figure && figure->kind == FIGURE_CODE ? figure : NULL;
+    return figure && figure->shape.kind == FIGURE_CODE ? figure : NULL;
 }
 
 static gboolean is_night(const Block *block)
 {
     return block->figures->len > 0 &&
-           ((const Figure *)g_ptr_array_index(block->figures, 0))->kind == FIGURE_NIGHT_STRIP;
+           ((const Figure *)g_ptr_array_index(block->figures, 0))->shape.kind == FIGURE_NIGHT_STRIP;
 }
 
 /* The block with a code that can be drawn, or NULL. */

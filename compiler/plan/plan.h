@@ -9,6 +9,7 @@
 #ifndef PLAN_H
 #define PLAN_H
 
+#include "figure/figure.h"
 #include "language/language.h"
 
 /* ---- values: the ledger that sheet, text, JSON and trace read ---- */
@@ -94,19 +95,6 @@ typedef enum Section {
     SECTION_AFTER,
     SECTION_COUNT,
 } Section;
-
-/* What a step's figure shows; drawn by figures, placed by page. */
-typedef enum FigureKind {
-    FIGURE_NONE, FIGURE_TABLE, FIGURE_SYRINGE_ADD, FIGURE_SYRINGE_DOSE, FIGURE_SYRINGE_GIVE, FIGURE_PUSH_INTO,
-            FIGURE_SWIRL,
-    FIGURE_BUBBLES, FIGURE_BUBBLES_BACK, FIGURE_TAP, FIGURE_NEEDLES,
-    FIGURE_TIP_OFF, FIGURE_NEEDLE_OFF, FIGURE_NEEDLE_ON, FIGURE_SITE, FIGURE_STEADY,
-    FIGURE_STRETCH, FIGURE_PINCH, FIGURE_ANGLE, FIGURE_SHARPS, FIGURE_NIGHT_STRIP,
-    FIGURE_PEN_CARTRIDGE, FIGURE_PEN_NEEDLE, FIGURE_PEN_CAPS, FIGURE_PEN_INNER,
-            FIGURE_PEN_FLOW, FIGURE_PEN_DROP, FIGURE_PEN_DOSE, FIGURE_PEN_OFF,
-    FIGURE_PAIR_POWDER, FIGURE_PAIR_AIR_GAP, FIGURE_PAIR_PLUNGER, FIGURE_PAIR_BUTTON, FIGURE_CODE,
-            FIGURE_SCALE, /* a bank card and a bar: that the paper is printed life size */
-} FigureKind;
 
 typedef enum StepId {
 #define STEP(id, figure) STEP_##id,

@@ -244,9 +244,8 @@ static Line *item_name(const Wording *wording, const Item *from, int shown)
     return line;
 }
 
-static void item_job(const Wording *wording, Block *item)
+static void item_job(const Wording *wording, Block *item, const Item *from)
 {
-    const Item *from = item->item;
     const char *job = job_phrase(wording, from);
     gboolean all = item->number == from->count;
     if (job)
@@ -265,14 +264,14 @@ static void kit(const Wording *wording, Block *block, gboolean whole)
     for (guint i = 0; i < wording->injection->kit->len; i++) {
         const Item *from = g_ptr_array_index(wording->injection->kit, i);
         Block *item = add_item(wording, block, BLOCK_ITEM);
-        item->item = from;
         item->number = (int)shown_count(wording, from, whole);
+        item->thing = wording_thing(wording, from, item->number);
         if (i == 0 || supplies != (from->kind == ITEM_SUPPLY)) {
             supplies = from->kind == ITEM_SUPPLY;
             item->title = wording_line(wording, supplies ? "title_kit_supplies" : "title_kit_things", NULL, 0);
         }
         add_line(item, item_name(wording, from, item->number));
-        item_job(wording, item);
+        item_job(wording, item, from);
     }
 }
 
@@ -464,7 +463,7 @@ static void add_step(Wording *wording, Block *block, const Step *step)
     item->stays_if_room = stays_if_room(step);
     if (row->figure == FIGURE_NONE || !figure_can_be_drawn(wording, row->figure))
         return;
-    Figure *figure = wording_figure(wording, row->figure, step->vial);
+    Figure *figure = wording_figure(wording, row->figure);
     g_ptr_array_add(item->figures, figure);
     point_at(wording, line, figure);
 }
@@ -581,7 +580,7 @@ void block_fill(Wording *wording, Block *block, const TemplateBlock *template)
     if (template->source)
         from_source(wording, block, template->source);
     if (template->figure != FIGURE_NONE)
-        g_ptr_array_add(block->figures, wording_figure(wording, template->figure, 0));
+        g_ptr_array_add(block->figures, wording_figure(wording, template->figure));
     if (template->kind == BLOCK_CALL)
         call(wording, block);
     else if (template->kind == BLOCK_LADDER)

@@ -1,38 +1,10 @@
-/* wording_figures: letters, captions, alternative texts and the words inside the
- * drawings.  What labels[] mean, by kind:
- *   NIGHT_STRIP   [0] left day [1] right day [2..8] clock labels every two hours [9] the time [10] what the dot is
- *   SYRINGE_*     [0] pointer [1] what it points at
- *   PEN_FLOW, PEN_DOSE  [0] the number in the window [1] what the pointer points at
- *   NEEDLES       for each needle four: job, gauge, length, colour word; then bar label, card label
- *   PAIR_*        [0] like this [1] not like this; of a pen's button also [2] the number in the window
- *   SCALE         [0] bar label
- *   SITE          [0] target
- *   CODE          [0] what the code holds
- */
+/* wording_figures: letters, captions, alternative texts, and the numbers and words that each
+ * picture is drawn from. */
 #include "wording/parts.h"
-
-static const char *const names[] = {
-    [FIGURE_TABLE] = "TABLE", [FIGURE_SYRINGE_ADD] = "SYRINGE_ADD", [FIGURE_SYRINGE_DOSE] = "SYRINGE_DOSE",
-    [FIGURE_SYRINGE_GIVE] = "SYRINGE_GIVE",
-    [FIGURE_PUSH_INTO] = "PUSH_INTO", [FIGURE_SWIRL] = "SWIRL", [FIGURE_BUBBLES] = "BUBBLES",
-    [FIGURE_BUBBLES_BACK] = "BUBBLES_BACK", [FIGURE_TAP] = "TAP",
-    [FIGURE_NEEDLES] = "NEEDLES",
-    [FIGURE_NEEDLE_OFF] = "NEEDLE_OFF", [FIGURE_NEEDLE_ON] = "NEEDLE_ON", [FIGURE_SITE] = "SITE",
-    [FIGURE_STEADY] = "STEADY", [FIGURE_STRETCH] = "STRETCH", [FIGURE_PINCH] = "PINCH", [FIGURE_ANGLE] = "ANGLE",
-    [FIGURE_SHARPS] = "SHARPS", [FIGURE_NIGHT_STRIP] = "NIGHT_STRIP", [FIGURE_PAIR_POWDER] = "PAIR_POWDER",
-    [FIGURE_PAIR_AIR_GAP] = "PAIR_AIR_GAP", [FIGURE_PAIR_PLUNGER] = "PAIR_PLUNGER",
-    [FIGURE_PAIR_BUTTON] = "PAIR_BUTTON", [FIGURE_PEN_CARTRIDGE] = "PEN_CARTRIDGE",
-    [FIGURE_PEN_NEEDLE] = "PEN_NEEDLE", [FIGURE_PEN_CAPS] = "PEN_CAPS", [FIGURE_PEN_INNER] = "PEN_INNER",
-    [FIGURE_TIP_OFF] = "TIP_OFF", [FIGURE_PEN_FLOW] = "PEN_FLOW",
-    [FIGURE_PEN_DROP] = "PEN_DROP", [FIGURE_PEN_DOSE] = "PEN_DOSE",
-    [FIGURE_PEN_OFF] = "PEN_OFF", [FIGURE_CODE] = "CODE", [FIGURE_SCALE] = "SCALE",
-};
 
 gboolean figure_can_be_drawn(const Wording *wording, FigureKind kind)
 {
     const PlanInjection *injection = wording->injection;
-    if (kind == FIGURE_TABLE)
-        return FALSE; /* the kit's own block shows it */
     if (kind == FIGURE_SHARPS) /* a page that sets the line too has no room; the kit shows the box */
         return injection->way != WAY_PREFILLED || condition_holds(wording, "whole");
     if (kind == FIGURE_NEEDLES)
@@ -40,70 +12,129 @@ gboolean figure_can_be_drawn(const Wording *wording, FigureKind kind)
     return TRUE;
 }
 
-static void label(const Wording *wording, Figure *figure, const char *text)
+static const char *phrase(const Wording *wording, const char *id)
 {
-    g_ptr_array_add(figure->labels, arena_copy(wording->arena, text));
+    return wording_plain(wording, id, NULL, 0);
 }
 
-static void label_phrase(const Wording *wording, Figure *figure, const char *id)
-{
-    label(wording, figure, wording_plain(wording, id, NULL, 0));
-}
-
-static void label_value(const Wording *wording, Figure *figure, ValueId id, Form form)
+static const char *value_words(const Wording *wording, ValueId id, Form form)
 {
     const Value *value = plan_value(wording->plan, wording->injection, id);
-    label(wording, figure, value->set ? wording_value(wording, value, value_row(id)->kind, form) : "");
+    return value->set ? wording_value(wording, value, value_row(id)->kind, form) : "";
 }
 
-static void night_labels(const Wording *wording, Figure *figure)
+static Rational in_mm(Quantity length) { return quantity_in(length, UNIT_mm).number; }
+
+static Rational in_ml(const Amount *amount) { return quantity_in(amount->quantity, UNIT_mL).number; }
+
+static NeedleLook look_of(const Wording *wording, const Needle *needle)
 {
+    const PlanInjection *injection = wording->injection;
+    return (NeedleLook){needle ? needle->hub.text : "white",
+                        needle && needle == injection->drawing_needle && needle != injection->injecting_needle};
+}
+
+/* ---- each kind of numbers ---- */
+
+static void fill_strip(const Wording *wording, Figure *figure)
+{
+    StripFigure *strip = &figure->shape.strip;
     const Value *time = &wording->injection->values[VALUE_injection_time];
     LocalTime local = time->moment.local;
     gboolean night = local.minute >= 18 * 60 || local.minute < 6 * 60;
     int start = night ? 18 : 6;
     Value day = *time;
     day.moment.local.day -= night && local.minute < 6 * 60;
-    label(wording, figure, wording_value(wording, &day, KIND_MOMENT, FORM_WEEKDAY));
+    strip->left_day = wording_value(wording, &day, KIND_MOMENT, FORM_WEEKDAY);
     day.moment.local.day += night;
-    label(wording, figure, wording_value(wording, &day, KIND_MOMENT, FORM_WEEKDAY));
+    strip->right_day = wording_value(wording, &day, KIND_MOMENT, FORM_WEEKDAY);
     for (int i = 0; i <= 6; i++) {
         int hour = (start + 2 * i) % 24;
-        label(wording, figure, hour == 0 ? "" : wording_clock(wording, hour * 60));
+        strip->clocks[i] = hour == 0 ? "" : wording_clock(wording, hour * 60);
     }
-    label_value(wording, figure, VALUE_injection_time, FORM_CLOCK);
-    label_phrase(wording, figure, "strip_note");
+    strip->minute = local.minute;
+    strip->time = value_words(wording, VALUE_injection_time, FORM_CLOCK);
+    strip->note = phrase(wording, "strip_note");
 }
 
 /* All that was drawn up is given, or a new needle is filled first: the rim stands near its line. */
-static gboolean gives_about(const Wording *wording, const Figure *figure)
+static gboolean gives_about(const Wording *wording, FigureKind kind)
 {
-    return figure->kind == FIGURE_SYRINGE_GIVE &&
+    return kind == FIGURE_SYRINGE_GIVE &&
            (condition_holds(wording, "whole") || condition_holds(wording, "changes_needle"));
 }
 
-static void syringe_labels(const Wording *wording, Figure *figure, ValueId mark)
+/* The needle that is on: the one that fills, until it is changed. */
+static void fill_needle(const Wording *wording, Figure *figure)
 {
-    const Value *value = &wording->injection->values[mark];
-    const Filling filling[] = {{"n", value->set ? wording_value(wording, value, KIND_MARK, FORM_PLAIN) : ""},
-                               {NULL, NULL}};
-    label(wording, figure, wording_plain(wording, "pointer", filling, 0));
-    label_phrase(wording, figure, gives_about(wording, figure) ? "pointer_about" : "pointer_note");
+    SyringeFigure *shape = &figure->shape.syringe;
+    const PlanInjection *injection = wording->injection;
+    const Syringe *syringe = injection->syringe;
+    const Needle *fitted = figure->shape.kind == FIGURE_SYRINGE_GIVE && injection->injecting_needle
+                               ? injection->injecting_needle : injection->drawing_needle;
+    shape->fixed = PRESENT(syringe->needle);
+    const NeedleField *needle = shape->fixed ? &syringe->needle : fitted ? &fitted->needle : NULL;
+    if (!needle)
+        return;
+    shape->needle_mm = in_mm(needle->length);
+    shape->gauge = rational_floor(needle->gauge.number);
+    shape->needle = look_of(wording, fitted);
+    if (shape->fixed)
+        shape->needle.hub = "white";
 }
 
-static void needle_labels(const Wording *wording, Figure *figure)
+static void fill_syringe(const Wording *wording, Figure *figure)
 {
-    static const struct { const char *job; ValueId needle, hub; } each[] = {
-        {"label_drawing_needle", VALUE_drawing_needle, VALUE_drawing_needle_hub},
-        {"label_injecting_needle", VALUE_injecting_needle, VALUE_injecting_needle_hub}};
-    for (gsize i = 0; i < G_N_ELEMENTS(each); i++) {
-        label_phrase(wording, figure, each[i].job);
-        label_value(wording, figure, each[i].needle, FORM_GAUGE);
-        label_value(wording, figure, each[i].needle, FORM_LENGTH);
-        label_value(wording, figure, each[i].hub, FORM_PLAIN);
-    }
-    label_phrase(wording, figure, "bar_label");
-    label_phrase(wording, figure, "card_label");
+    const PlanInjection *injection = wording->injection;
+    const Syringe *syringe = injection->syringe;
+    gboolean add = figure->shape.kind == FIGURE_SYRINGE_ADD;
+    const Value *mark = &injection->values[add ? VALUE_add_mark : VALUE_mark];
+    const Filling filling[] = {{"n", mark->set ? wording_value(wording, mark, KIND_MARK, FORM_PLAIN) : ""},
+                               {NULL, NULL}};
+    figure->shape.syringe = (SyringeFigure){
+        .capacity_ml = in_ml(&syringe->capacity), .mark_every_ml = in_ml(&syringe->mark_every),
+        .number_every_ml = in_ml(&syringe->number_every), .u100 = syringe->marks.value == Marks_U100,
+        .scale_mm = in_mm(syringe->scale_length.quantity), .barrel_mm = in_mm(syringe->barrel.quantity),
+        .fill_ml = add ? injection->add_on_mark_ml : injection->volume_ml,
+        .pointer = wording_plain(wording, "pointer", filling, 0),
+        .pointer_note = phrase(wording, gives_about(wording, figure->shape.kind) ? "pointer_about" : "pointer_note")};
+    fill_needle(wording, figure);
+    if (figure->shape.kind == FIGURE_SYRINGE_GIVE && injection->way == WAY_PREFILLED)
+        figure->words = WORDS_LETTER; /* it says its number inside */
+}
+
+static NeedleShape needle_shape(const Wording *wording, const Needle *needle, const char *job, ValueId value,
+                                ValueId hub)
+{
+    NeedleLook look = {needle->hub.text, needle != wording->injection->injecting_needle};
+    return (NeedleShape){
+        .job = phrase(wording, job),
+        .detail = arena_format(wording->arena, "%s, %s, %s", value_words(wording, hub, FORM_PLAIN),
+                               value_words(wording, value, FORM_GAUGE), value_words(wording, value, FORM_LENGTH)),
+        .look = look, .length_mm = in_mm(needle->needle.length),
+        .gauge = rational_floor(needle->needle.gauge.number)};
+}
+
+/* The scale is the card with its bar alone. */
+static void fill_needles(const Wording *wording, Figure *figure)
+{
+    NeedlesFigure *shape = &figure->shape.needles;
+    shape->bar_label = phrase(wording, "bar_label");
+    if (figure->shape.kind == FIGURE_SCALE)
+        return;
+    shape->card_label = phrase(wording, "card_label");
+    shape->count = 2;
+    shape->needles[0] = needle_shape(wording, wording->injection->drawing_needle, "label_drawing_needle",
+                                     VALUE_drawing_needle, VALUE_drawing_needle_hub);
+    shape->needles[1] = needle_shape(wording, wording->injection->injecting_needle, "label_injecting_needle",
+                                     VALUE_injecting_needle, VALUE_injecting_needle_hub);
+}
+
+static void fill_pen(const Wording *wording, Figure *figure)
+{
+    ValueId number = figure->shape.kind == FIGURE_PEN_FLOW ? VALUE_flow : VALUE_dial;
+    figure->shape.pen = (PenFigure){value_words(wording, number, FORM_PLAIN), phrase(wording, "pointer_window"),
+                                    look_of(wording, wording->injection->injecting_needle)};
 }
 
 /* A number that a button which is not pressed home may leave: less than the dose where the plan has one. */
@@ -114,49 +145,112 @@ static ValueId left_in_window(const Wording *wording)
     return less ? VALUE_flow : VALUE_dial;
 }
 
-static void labels(const Wording *wording, Figure *figure)
+static void fill_pair(const Wording *wording, Figure *figure)
 {
-    switch (figure->kind) {
-    case FIGURE_NIGHT_STRIP: night_labels(wording, figure); break;
-    case FIGURE_SYRINGE_ADD: syringe_labels(wording, figure, VALUE_add_mark); break;
-    case FIGURE_SYRINGE_DOSE:
-    case FIGURE_SYRINGE_GIVE: syringe_labels(wording, figure, VALUE_mark); break;
-    case FIGURE_PEN_FLOW:
-    case FIGURE_PEN_DOSE:
-        label_value(wording, figure, figure->kind == FIGURE_PEN_FLOW ? VALUE_flow : VALUE_dial, FORM_PLAIN);
-        label_phrase(wording, figure, "pointer_window");
-        break;
-    case FIGURE_NEEDLES: needle_labels(wording, figure); break;
-    case FIGURE_SCALE:
-        label_phrase(wording, figure, "bar_label");
-        break;
-    case FIGURE_CODE: label(wording, figure, calendar_code(wording)); break;
-    case FIGURE_SITE: label_phrase(wording, figure, "target"); break;
-    case FIGURE_PAIR_POWDER:
-    case FIGURE_PAIR_AIR_GAP:
-    case FIGURE_PAIR_PLUNGER:
-    case FIGURE_PAIR_BUTTON:
-        label_phrase(wording, figure, "like_this");
-        label_phrase(wording, figure, "not_like_this");
-        if (figure->kind == FIGURE_PAIR_BUTTON)
-            label_value(wording, figure, left_in_window(wording), FORM_PLAIN);
-        break;
-    default: break;
-    }
+    PairFigure *shape = &figure->shape.pair;
+    shape->good = phrase(wording, "like_this");
+    shape->bad = phrase(wording, "not_like_this");
+    shape->needle = look_of(wording, wording->injection->injecting_needle);
+    if (figure->shape.kind == FIGURE_PAIR_BUTTON)
+        shape->number = value_words(wording, left_in_window(wording), FORM_PLAIN);
 }
 
-Figure *wording_figure(Wording *wording, FigureKind kind, int vial)
+static void fill_scene(const Wording *wording, Figure *figure)
+{
+    const PlanInjection *injection = wording->injection;
+    const Injection *order = injection->order;
+    gboolean old = figure->shape.kind == FIGURE_NEEDLE_OFF;
+    figure->shape.scene = (SceneFigure){
+        .needle = look_of(wording, old ? injection->drawing_needle : injection->injecting_needle),
+        .fixed = injection->syringe && PRESENT(injection->syringe->needle), .pen = injection->way == WAY_PEN,
+        .level = injection->way == WAY_PREFILLED, .muscle = order->route.value == Route_IM,
+        .angle = rational_floor(order->give.angle.quantity.number)};
+}
+
+static void fill_site(const Wording *wording, Figure *figure)
+{
+    figure->shape.site =
+        (SiteFigure){.site = wording->injection->order->site.value, .target = phrase(wording, "target")};
+}
+
+static void fill_code(const Wording *wording, Figure *figure)
+{
+    figure->shape.code.text = calendar_code(wording);
+}
+
+/* By the member of FigureShape that a row of figures.def names. */
+static void (*const fillers[FIGURE_COUNT])(const Wording *wording, Figure *figure) = {
+#define fill_thing NULL /* the kit fills it */
+#define FIGURE(id, numbers, words, shape) [FIGURE_##id] = fill_##numbers,
+#include "figure/figures.def"
+#undef fill_thing
+};
+
+Figure *wording_figure(Wording *wording, FigureKind kind)
 {
     Figure *figure = arena_new0(wording->arena, Figure);
-    figure->kind = kind;
-    figure->vial = vial;
-    figure->injection = wording->injection;
-    figure->labels = arena_list(wording->arena);
-    const char *about = gives_about(wording, figure) ? "_ABOUT" : "";
-    figure->caption = wording_line(wording, arena_format(wording->arena, "caption_%s%s", names[kind], about), NULL, 0);
+    const FigureRow *row = figure_row(kind);
+    figure->shape.kind = kind;
+    figure->words = row->words;
+    const char *about = gives_about(wording, kind) ? "_ABOUT" : "";
+    figure->caption = wording_line(wording, arena_format(wording->arena, "caption_%s%s", row->id, about), NULL, 0);
     figure->alt = line_text(wording->arena, figure->caption);
-    if (kind != FIGURE_NIGHT_STRIP && kind != FIGURE_CODE && kind != FIGURE_SCALE)
+    if (row->words != WORDS_NOTED && row->words != WORDS_INSIDE)
         figure->letter = arena_format(wording->arena, "%c", 'A' + wording->figure++ % 26);
-    labels(wording, figure);
+    fillers[kind](wording, figure);
     return figure;
+}
+
+/* ---- the kit ---- */
+
+static ThingKind in_container(const Choice *container, ThingKind otherwise)
+{
+    return PRESENT(*container) && container->value == Container_AMPOULE ? THING_AMPOULE : otherwise;
+}
+
+static ThingKind medicine_thing(const PlanInjection *injection, const Item *item)
+{
+    if (injection->way == WAY_POWDER)
+        return THING_POWDER;
+    if (injection->way == WAY_PREFILLED)
+        return plan_has_fixed_needle(injection) ? THING_PREFILLED : THING_PREFILLED_CAPPED;
+    if (injection->way == WAY_PEN)
+        return plan_takes_cartridge(injection) ? THING_CARTRIDGE : THING_PEN;
+    return in_container(&item->medicine->container, THING_READY);
+}
+
+static ThingKind supply_thing(ChoiceWord supply)
+{
+    return supply == Supply_WIPE      ? THING_WIPE
+           : supply == Supply_GAUZE   ? THING_GAUZE
+           : supply == Supply_PLASTER ? THING_PLASTER
+                                      : THING_SHARPS;
+}
+
+static ThingKind thing_kind(const PlanInjection *injection, const Item *item)
+{
+    switch (item->kind) {
+    case ITEM_MEDICINE: return medicine_thing(injection, item);
+    case ITEM_DILUENT: return in_container(&item->diluent->container, THING_LIQUID);
+    case ITEM_SYRINGE: return THING_SYRINGE;
+    case ITEM_DRAWING_NEEDLE: return THING_NEEDLE;
+    case ITEM_INJECTING_NEEDLE: return injection->way == WAY_PEN ? THING_PEN_NEEDLE : THING_NEEDLE;
+    case ITEM_PEN: return THING_PEN;
+    case ITEM_SUPPLY: break;
+    }
+    return supply_thing(item->supply);
+}
+
+FigureShape wording_thing(const Wording *wording, const Item *item, gint64 count)
+{
+    FigureShape shape = {FIGURE_THING, .thing = {.kind = thing_kind(wording->injection, item), .count = count}};
+    shape.thing.look.filling = item->kind == ITEM_DRAWING_NEEDLE;
+    shape.thing.fixed = item->syringe && PRESENT(item->syringe->needle);
+    if (item->needle) {
+        shape.thing.look.hub = item->needle->hub.text;
+        shape.thing.needle_mm = in_mm(item->needle->needle.length);
+    } else if (shape.thing.fixed) {
+        shape.thing.look.hub = "white";
+    }
+    return shape;
 }

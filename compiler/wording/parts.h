@@ -124,7 +124,9 @@ gboolean in_ampoules(const PlanInjection *injection);
 /* Blocks of each kind. */
 Block *block_new(const Wording *wording, BlockKind kind, const char *role);
 void block_fill(Wording *wording, Block *block, const TemplateBlock *template);
-Figure *wording_figure(Wording *wording, FigureKind kind, int vial);
+Figure *wording_figure(Wording *wording, FigureKind kind);
+/* A thing of the kit as it is drawn. */
+FigureShape wording_thing(const Wording *wording, const Item *item, gint64 count);
 /* The times as a small calendar file, to be read from the paper by a telephone. */
 const char *calendar_code(const Wording *wording);
 gboolean figure_can_be_drawn(const Wording *wording, FigureKind kind);

@@ -13,7 +13,7 @@ static const struct { const char *word; BlockKind kind; } kinds[] = {
 };
 
 static const struct { const char *word; FigureKind figure; } figures[] = {
-    {"table", FIGURE_TABLE}, {"needles", FIGURE_NEEDLES}, {"night strip", FIGURE_NIGHT_STRIP},
+    {"needles", FIGURE_NEEDLES}, {"night strip", FIGURE_NIGHT_STRIP},
     {"dose", FIGURE_SYRINGE_DOSE}, {"calendar code", FIGURE_CODE}, {"scale", FIGURE_SCALE},
 };
 

@@ -23,8 +23,7 @@ static void figures_of(const GPtrArray *figures, DocumentVisit visit, gpointer d
     for (guint i = 0; i < figures->len; i++) {
         const Figure *figure = g_ptr_array_index(figures, i);
         line_of(figure->caption, visit, data);
-        for (guint j = 0; figure->kind != FIGURE_CODE && j < figure->labels->len; j++)
-            visit(g_ptr_array_index(figure->labels, j), data);
+        figure_visit(&figure->shape, visit, data);
     }
 }
 

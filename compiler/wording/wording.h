@@ -87,14 +87,11 @@ typedef enum NeedleState {
 } NeedleState;
 
 typedef struct Figure {
-    FigureKind kind;
+    FigureShape shape;    /* what it is drawn from */
+    FigureWords words;    /* where its caption stands */
     const char *letter;   /* "A", "B": in order over the document */
     Line *caption;
     const char *alt;      /* what it shows, with the value it shows */
-    GPtrArray *labels;    /* of char*: words inside the drawing; their meaning per kind stands in
-                             wording.c beside figure_labels[] and in DEVELOPERS.md */
-    const PlanInjection *injection;
-    int vial;
     gboolean pleases;     /* not needed: goes first when words need its room */
 } Figure;
 
@@ -107,7 +104,7 @@ struct Block {
     GPtrArray *items;      /* of Block* */
     GPtrArray *figures;    /* of Figure* */
     int number;            /* BLOCK_STEP: counted through the whole sheet; BLOCK_DATES rung: the day */
-    const Item *item;      /* BLOCK_ITEM */
+    FigureShape thing;     /* BLOCK_ITEM: as it is drawn */
     gboolean boxed;        /* the one framed block of page 1 */
     gboolean stays;        /* on one page with the next of its kind */
     gboolean stays_if_room; /* the same, as far as a page holds them all */

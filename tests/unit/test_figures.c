@@ -65,12 +65,18 @@ static void near(double given, double wanted, double tolerance)
         fail_msg("%.3f mm instead of %.3f mm", given, wanted);
 }
 
-static SyringeFigure syringe(gint64 capacity, gint64 every, gint64 number, double scale, gint64 fill)
+static const FigureRoom wide = {160, 12};
+
+static Rational mm(double length) { return rational_make((gint64)(length * 10 + 0.5), 10); }
+
+static FigureShape syringe(gint64 capacity, gint64 every, gint64 number, double scale, gint64 fill)
 {
-    return (SyringeFigure){.capacity_ml = rational_make(capacity, 100), .mark_every_ml = rational_make(every, 100),
-                           .number_every_ml = rational_make(number, 100), .scale_mm = scale, .barrel_mm = 10,
-                           .fill_ml = rational_make(fill, 100), .pointer = "x", .needle_mm = 38.1, .needle_od_mm = 0.7,
-                           .hub = "black"};
+    return (FigureShape){FIGURE_SYRINGE_DOSE,
+                         .syringe = {.capacity_ml = rational_make(capacity, 100),
+                                     .mark_every_ml = rational_make(every, 100),
+                                     .number_every_ml = rational_make(number, 100), .scale_mm = mm(scale),
+                                     .barrel_mm = mm(10), .fill_ml = rational_make(fill, 100), .pointer = "x",
+                                     .needle_mm = mm(38.1), .gauge = 22, .needle = {"black", FALSE}}};
 }
 
 static void test_syringe(void **state)
@@ -81,9 +87,9 @@ static void test_syringe(void **state)
         {100, 5, 10, 57, 0, 10, 11}};
     for (gsize i = 0; i < G_N_ELEMENTS(cases); i++) {
         guint marks = count(paper, "mark"), numbered = count(paper, "numbered mark");
-        SyringeFigure figure = syringe(cases[i].capacity, cases[i].every, cases[i].number, cases[i].scale,
+        FigureShape figure = syringe(cases[i].capacity, cases[i].every, cases[i].number, cases[i].scale,
                 cases[i].fill);
-        figure_syringe_draw(paper->ink, &figure, 20, 20);
+        figure_draw(paper->ink, &figure, 20, 20, wide);
         double wanted = cases[i].scale * cases[i].fill / cases[i].capacity;
         near(mark(paper, "rim")->x - mark(paper, "zero")->x, wanted, 0.1);
         assert_int_equal(count(paper, "mark") - marks, cases[i].marks);
@@ -100,14 +106,14 @@ static void test_syringe_fits(void **state)
     const struct { gint64 capacity, every, number; double scale; gint64 fill; } cases[] = {
         {500, 20, 100, 48, 480}, {500, 20, 100, 48, 0}, {300, 10, 50, 49, 300}, {100, 2, 10, 57, 80}};
     for (gsize i = 0; i < G_N_ELEMENTS(cases); i++) {
-        SyringeFigure figure = syringe(cases[i].capacity, cases[i].every, cases[i].number, cases[i].scale,
+        FigureShape figure = syringe(cases[i].capacity, cases[i].every, cases[i].number, cases[i].scale,
                 cases[i].fill);
-        figure.pointer = "4.8 mL";
-        figure.pointer_note = "the rim of the stopper on this line";
-        figure_syringe_draw(paper->ink, &figure, 25, 20);
+        figure.syringe.pointer = "4.8 mL";
+        figure.syringe.pointer_note = "the rim of the stopper on this line";
+        figure_draw(paper->ink, &figure, 25, 20, wide);
         assert_true(mark(paper, "thumb")->x <= 185);
         assert_true(mark(paper, "pointer words end")->x <= 185);
-        near(mark(paper, "thumb")->x - 25, figure_syringe_size(&figure).width, 0.1);
+        near(mark(paper, "thumb")->x - 25, figure_size(paper->ink, &figure, wide).width, 0.1);
     }
 }
 
@@ -142,10 +148,10 @@ static void test_sites(void **state)
     Paper *paper = *state;
     const ChoiceWord sites[] = {Site_VENTROGLUTEAL, Site_DORSOGLUTEAL, Site_DELTOID, Site_THIGH, Site_ABDOMEN};
     for (gsize i = 0; i < G_N_ELEMENTS(sites); i++) {
-        SiteFigure figure = {sites[i], "here"};
-        FigureSize size = figure_site_size(&figure);
+        FigureShape figure = {FIGURE_SITE, .site = {.site = sites[i], .target = "here"}};
+        FigureSize size = figure_size(paper->ink, &figure, wide);
         guint before = count(paper, "target");
-        figure_site_draw(paper->ink, &figure, 20, 30);
+        figure_draw(paper->ink, &figure, 20, 30, wide);
         assert_int_equal(count(paper, "target") - before, 1);
         const InkMark *target = mark(paper, "target");
         assert_true(target->x > 20 + 3 && target->x < 20 + size.width - 3);
@@ -158,10 +164,10 @@ static void test_sites(void **state)
 static void test_life_size(void **state)
 {
     Paper *paper = *state;
-    NeedlesFigure figure = {.count = 1, .bar_label = "bar", .card_label = "card"};
-    figure.needles[0] =
-        (NeedleShape){.job = "job", .detail = "detail", .hub = "orange", .length_mm = 25.4, .od_mm = 0.5};
-    figure_needles_draw(paper->ink, &figure, 20, 20);
+    FigureShape figure = {FIGURE_NEEDLES, .needles = {.count = 1, .bar_label = "bar", .card_label = "card"}};
+    figure.needles.needles[0] = (NeedleShape){
+        .job = "job", .detail = "detail", .look = {"orange", FALSE}, .length_mm = mm(25.4), .gauge = 25};
+    figure_draw(paper->ink, &figure, 20, 20, wide);
     near(mark(paper, "needle hub")->x - mark(paper, "needle tip")->x, 25.4, 0.2);
     near(mark(paper, "card right")->x - mark(paper, "card left")->x, 85.60, 0.2);
     near(mark(paper, "card right")->y - mark(paper, "card left")->y, 53.98, 0.2);
@@ -174,8 +180,10 @@ static void test_strip(void **state)
     const struct { int minute; double share; } cases[] = {
         {18 * 60, 0}, {23 * 60 + 30, 5.5 / 12}, {30, 6.5 / 12}, {5 * 60 + 59, 11.98333 / 12}, {12 * 60, 6.0 / 12}};
     for (gsize i = 0; i < G_N_ELEMENTS(cases); i++) {
-        StripFigure figure = {cases[i].minute, "Tuesday", "Wednesday", {"", "", "", "", "", "", ""}, "now"};
-        figure_strip_draw(paper->ink, &figure, 20, 20, 160);
+        FigureShape figure = {
+            FIGURE_NIGHT_STRIP,
+            .strip = {cases[i].minute, 0, 0, "Tuesday", "Wednesday", {"", "", "", "", "", "", ""}, "now", NULL}};
+        figure_draw(paper->ink, &figure, 20, 20, wide);
         near(mark(paper, "strip dot")->x - mark(paper, "strip left")->x, 160 * cases[i].share, 0.5);
     }
 }
@@ -184,12 +192,12 @@ static void test_strip(void **state)
 static void test_troubles(void **state)
 {
     Paper *paper = *state;
-    const InkRun fine = {"fine words", FALSE, NULL}, wide = {"unbreakable", FALSE, NULL},
+    const InkRun fine = {"fine words", FALSE, NULL}, broad = {"unbreakable", FALSE, NULL},
             odd = {"\351\276\215", FALSE, NULL};
     InkStyle style = {.size = 14};
     ink_text_draw(paper->ink, style, &fine, 1, 20, 20, 100);
     assert_int_equal(ink_problem(paper->ink, NULL), INK_FINE);
-    ink_text_draw(paper->ink, style, &wide, 1, 20, 20, 5);
+    ink_text_draw(paper->ink, style, &broad, 1, 20, 20, 5);
     assert_int_equal(ink_problem(paper->ink, NULL), INK_TOO_WIDE);
     Ink *other = ink_new(paper->cairo, NULL);
     ink_text_draw(other, style, &odd, 1, 20, 20, 100);

@@ -1,7 +1,7 @@
-/* figures_things: shapes that drawings share; vials and the other things of the kit. */
+/* things: shapes that drawings share; vials and the other things of the kit. */
 #include <math.h>
 
-#include "drawing/figures_parts.h"
+#include "drawing/parts.h"
 
 /* ---- lines ---- */
 
@@ -240,17 +240,6 @@ void shape_vial(Ink *ink, VialKind kind, double level, gboolean over, double x, 
     cairo_restore(cairo);
 }
 
-FigureSize figure_vial_size(VialKind kind)
-{
-    (void)kind;
-    return (FigureSize){VIAL_WIDTH, VIAL_HEIGHT};
-}
-
-void figure_vial_draw(Ink *ink, VialKind kind, double level, double x, double y)
-{
-    shape_vial(ink, kind, level, FALSE, x, y, 1);
-}
-
 /* ---- syringe and needle as signs ---- */
 
 static void hub_bands(Ink *ink, double grey, double x, double y, double length, double narrow, double wide)
@@ -456,13 +445,15 @@ static void thing_filled(Ink *ink, double x, double y, double needle)
     ink_stroke(ink);
 }
 
-void figure_thing_draw(Ink *ink, ThingKind kind, const char *hub, double needle_mm, double x, double y)
+static void one_thing(Ink *ink, const ThingFigure *thing, double x, double y)
 {
+    const char *hub = thing->look.hub;
     double vial = x + (FIGURE_THING_WIDTH - VIAL_WIDTH * 0.78) / 2;
     const SyringeSign empty = {x, y + 12, 0, 0, hub ? 0.7 : 0.98, hub ? SIGN_NEEDLE * 0.6 : 0};
     const PenSign pen = {x, y + 12, 0, 0.56, 0, NULL, FALSE, FALSE};
-    switch (kind) {
+    switch (thing->kind) {
     case THING_POWDER: shape_vial(ink, VIAL_POWDER, 0.32, FALSE, vial, y, 0.78); break;
+    case THING_EMPTY_VIAL: shape_vial(ink, VIAL_EMPTY, 0, FALSE, vial, y, 0.78); break;
     case THING_LIQUID: shape_vial(ink, VIAL_LIQUID, 0.85, FALSE, vial, y, 0.78); break;
     case THING_READY: shape_vial(ink, VIAL_MIXED, 0.7, FALSE, vial, y, 0.78); break;
     case THING_AMPOULE: shape_vial(ink, VIAL_AMPOULE, 0.8, FALSE, vial, y, 0.78); break;
@@ -472,8 +463,7 @@ void figure_thing_draw(Ink *ink, ThingKind kind, const char *hub, double needle_
     case THING_CARTRIDGE: shape_cartridge(ink, x + 2, y + 12, 0.9); break;
     case THING_PEN: shape_pen(ink, &pen); break;
     case THING_PEN_NEEDLE: thing_pen_needle(ink, hub, x, y); break;
-    case THING_MIXING_NEEDLE:
-    case THING_NEEDLE: thing_needle(ink, hub, kind == THING_MIXING_NEEDLE, needle_mm, x, y); break;
+    case THING_NEEDLE: thing_needle(ink, hub, thing->look.filling, real(thing->needle_mm), x, y); break;
     case THING_WIPE: thing_wipe(ink, x, y); break;
     case THING_GAUZE: thing_gauze(ink, x, y); break;
     case THING_PLASTER: thing_plaster(ink, x, y); break;
@@ -487,7 +477,7 @@ void figure_thing_draw(Ink *ink, ThingKind kind, const char *hub, double needle_
 #define SPREAD_ACROSS 9.0
 #define SPREAD_DOWN 15.0
 
-gint64 figure_things_drawn(gint64 count) { return count >= 1 && count <= MOST_DRAWN ? count : 1; }
+static gint64 things_drawn(gint64 count) { return count >= 1 && count <= MOST_DRAWN ? count : 1; }
 
 /* Long things lie under each other, the others one before the next. */
 static gboolean is_long(ThingKind kind)
@@ -496,16 +486,23 @@ static gboolean is_long(ThingKind kind)
            kind == THING_SYRINGE || kind == THING_NEEDLE || kind == THING_PLASTER;
 }
 
-void figure_things_draw(Ink *ink, ThingKind kind, const char *hub, double needle_mm, gint64 count, double x,
-                        double y)
+FigureSize thing_size(Ink *ink, const FigureShape *shape, FigureRoom room)
 {
-    gint64 drawn = figure_things_drawn(count);
+    (void)ink, (void)shape, (void)room;
+    return (FigureSize){FIGURE_THING_WIDTH, FIGURE_THING_HEIGHT};
+}
+
+void thing_draw(Ink *ink, const FigureShape *shape, double x, double y, FigureRoom room)
+{
+    (void)room;
+    const ThingFigure *thing = &shape->thing;
+    gint64 drawn = things_drawn(thing->count);
     double gaps = drawn > 1 ? (double)(drawn - 1) : 1;
-    double across = is_long(kind) ? 0 : MIN(4.5, SPREAD_ACROSS / gaps);
-    double down = is_long(kind) ? MIN(6.5, SPREAD_DOWN / gaps) : 0;
+    double across = is_long(thing->kind) ? 0 : MIN(4.5, SPREAD_ACROSS / gaps);
+    double down = is_long(thing->kind) ? MIN(6.5, SPREAD_DOWN / gaps) : 0;
     for (gint64 i = 0; i < drawn; i++) {
         double shift = (double)i - (double)(drawn - 1) / 2;
-        figure_thing_draw(ink, kind, hub, needle_mm, x + shift * across, y + shift * down);
+        one_thing(ink, thing, x + shift * across, y + shift * down);
         ink_mark(ink, "thing", x + shift * across, y + shift * down);
     }
 }

@@ -1,15 +1,15 @@
-/* figures_sites: where on the body.  A small person shows the place, the large
+/* sketch_sites: where on the body.  A small person shows the place, the large
  * drawing how to find it: by hand, as it is taught; distances are not to scale. */
-#include "drawing/figures_parts.h"
+#include "drawing/parts.h"
 
 #define SITE_WIDTH 60.0
 #define SITE_HEIGHT 56.0
 #define BODY_LEFT 14.0 /* the large drawing stands right of this, 46 wide */
 #define BODY_WIDTH 46.0
 
-FigureSize figure_site_size(const SiteFigure *figure)
+FigureSize site_size(Ink *ink, const FigureShape *shape, FigureRoom room)
 {
-    (void)figure;
+    (void)ink, (void)shape, (void)room;
     return (FigureSize){SITE_WIDTH, SITE_HEIGHT};
 }
 
@@ -277,8 +277,10 @@ static void label(Ink *ink, const SiteRow *row, const char *text)
     ink_label(ink, style, text, row->label.x, row->label.y);
 }
 
-void figure_site_draw(Ink *ink, const SiteFigure *figure, double x, double y)
+void site_draw(Ink *ink, const FigureShape *shape, double x, double y, FigureRoom room)
 {
+    (void)room;
+    const SiteFigure *figure = &shape->site;
     cairo_t *cairo = ink_cairo(ink);
     const SiteRow *row = NULL;
     for (gsize i = 0; i < G_N_ELEMENTS(rows); i++)

@@ -1,8 +1,8 @@
-/* figures_pen: the pen with a dial, its cartridge, and what is done with them.
+/* sketch_pen: the pen with a dial, its cartridge, and what is done with them.
  * A plain pen of no maker: only what every such pen has. */
 #include <math.h>
 
-#include "drawing/figures_parts.h"
+#include "drawing/parts.h"
 
 /* ---- the pen as a sign ---- */
 
@@ -112,16 +112,18 @@ void shape_cartridge(Ink *ink, double x, double y, double scale)
 
 static double window_left(void) { return (LARGE_NEEDLE + HUB + HOLDER + WINDOW_AT) * LARGE; }
 
-FigureSize figure_pen_size(const PenFigure *figure)
+FigureSize pen_size(Ink *ink, const FigureShape *shape, FigureRoom room)
 {
-    (void)figure;
+    (void)ink, (void)shape, (void)room;
     return (FigureSize){(LARGE_NEEDLE + HUB + HOLDER + BODY + DIAL + STEM + BUTTON) * LARGE + 1,
                         LARGE_TOP + (BODY_HALF + 0.6) * LARGE};
 }
 
-void figure_pen_draw(Ink *ink, const PenFigure *figure, double x, double y)
+void pen_draw(Ink *ink, const FigureShape *shape, double x, double y, FigureRoom room)
 {
-    const PenSign sign = {x, y + LARGE_TOP, 0, LARGE, LARGE_NEEDLE, figure->hub, TRUE, FALSE};
+    (void)room;
+    const PenFigure *figure = &shape->pen;
+    const PenSign sign = {x, y + LARGE_TOP, 0, LARGE, LARGE_NEEDLE, figure->needle.hub, TRUE, FALSE};
     const double middle = x + window_left() + WINDOW * LARGE / 2, top = y + LARGE_TOP - WINDOW_HALF * LARGE;
     const InkStyle bold = {.size = 14, .bold = TRUE, .align = INK_CENTRE}, plain = {.size = 12};
     const InkRun number = {figure->number, TRUE, NULL};
@@ -146,7 +148,7 @@ void figure_pen_draw(Ink *ink, const PenFigure *figure, double x, double y)
 #define MIDDLE 17.0 /* of what lies across a low scene */
 
 /* The cartridge goes into the open holder, its thin end first. */
-void scene_pen_cartridge(Ink *ink)
+void sketch_pen_cartridge(Ink *ink)
 {
     cairo_t *cairo = ink_cairo(ink);
     ink_pen(ink, INK_OUTLINE);
@@ -193,7 +195,7 @@ static void outer_cap(Ink *ink, double x, double y)
 }
 
 /* In both its caps the needle is turned onto the thread. */
-void scene_pen_needle(Ink *ink, const char *hub)
+void sketch_pen_needle(Ink *ink, const char *hub)
 {
     outer_cap(ink, 6, MIDDLE - 3);
     cap(ink, 8.4, MIDDLE - 3, 7, 1.5);
@@ -203,7 +205,7 @@ void scene_pen_needle(Ink *ink, const char *hub)
 }
 
 /* The outer cap comes off; the inner one is still on the needle. */
-void scene_pen_caps(Ink *ink, const char *hub)
+void sketch_pen_caps(Ink *ink, const char *hub)
 {
     outer_cap(ink, 2, MIDDLE);
     cap(ink, 22.4, MIDDLE, 8, 1.5);
@@ -212,7 +214,7 @@ void scene_pen_caps(Ink *ink, const char *hub)
     shape_arrow(ink, 16, MIDDLE - 10, 4, MIDDLE - 10);
 }
 
-void scene_pen_inner(Ink *ink, const char *hub)
+void sketch_pen_inner(Ink *ink, const char *hub)
 {
     cap(ink, 8, MIDDLE, 8, 1.5);
     ink_pen(ink, 0.5);
@@ -223,7 +225,7 @@ void scene_pen_inner(Ink *ink, const char *hub)
 }
 
 /* Needle up: the button is pressed home, and a drop stands at the tip. */
-void scene_pen_drop(Ink *ink, const char *hub)
+void sketch_pen_drop(Ink *ink, const char *hub)
 {
     cairo_t *cairo = ink_cairo(ink);
     const PenSign upright = {26, 7.4, 90, 0.86, 5, hub, FALSE, TRUE};
@@ -238,7 +240,7 @@ void scene_pen_drop(Ink *ink, const char *hub)
 }
 
 /* The cap lies on the table; one hand slides the needle into it. */
-void scene_pen_off(Ink *ink, const char *hub)
+void sketch_pen_off(Ink *ink, const char *hub)
 {
     const double table = 26, middle = table - 5.8;
     outer_cap(ink, 1, middle);

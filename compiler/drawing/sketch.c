@@ -1,7 +1,7 @@
-/* figures_scenes: pictures of doing; like this / not like this. */
+/* sketch: pictures of doing; like this / not like this. */
 #include <math.h>
 
-#include "drawing/figures_parts.h"
+#include "drawing/parts.h"
 
 #define SCENE_WIDTH 52.0
 #define SCENE_HEIGHT 44.0
@@ -9,21 +9,27 @@
 #define SCENE_SKIN 37.0 /* what lies below the muscle says nothing; the sharps box is as high */
 
 /* Of what lies across and is thin. */
-static gboolean is_low(SceneKind kind)
+static gboolean is_low(FigureKind kind)
 {
-    return kind == SCENE_PEN_CARTRIDGE || kind == SCENE_PEN_NEEDLE || kind == SCENE_PEN_CAPS ||
-           kind == SCENE_PEN_INNER || kind == SCENE_PEN_OFF || kind == SCENE_TIP_OFF || kind == SCENE_TAP;
+    return kind == FIGURE_PEN_CARTRIDGE || kind == FIGURE_PEN_NEEDLE || kind == FIGURE_PEN_CAPS ||
+           kind == FIGURE_PEN_INNER || kind == FIGURE_PEN_OFF || kind == FIGURE_TIP_OFF || kind == FIGURE_TAP;
 }
 
-static gboolean is_of_skin(SceneKind kind)
+static gboolean is_of_skin(FigureKind kind)
 {
-    return kind == SCENE_STRETCH || kind == SCENE_PINCH || kind == SCENE_ANGLE;
+    return kind == FIGURE_STRETCH || kind == FIGURE_PINCH || kind == FIGURE_ANGLE;
 }
 
-FigureSize figure_scene_size(const SceneFigure *figure)
+static double sketch_height(FigureKind kind)
 {
-    gboolean middling = is_of_skin(figure->kind) || figure->kind == SCENE_SHARPS;
-    return (FigureSize){SCENE_WIDTH, is_low(figure->kind) ? SCENE_LOW : middling ? SCENE_SKIN : SCENE_HEIGHT};
+    gboolean middling = is_of_skin(kind) || kind == FIGURE_SHARPS;
+    return is_low(kind) ? SCENE_LOW : middling ? SCENE_SKIN : SCENE_HEIGHT;
+}
+
+FigureSize sketch_size(Ink *ink, const FigureShape *shape, FigureRoom room)
+{
+    (void)ink;
+    return (FigureSize){room.width, sketch_height(shape->kind) * (room.width / SCENE_WIDTH)};
 }
 
 /* ---- vials and syringe ---- */
@@ -54,14 +60,6 @@ static void swirl(Ink *ink)
     shape_turn(ink, 26, 36, 16, 0.72 * G_PI, 2.4 * G_PI);
     shape_vial(ink, VIAL_MIXED, 0.5, FALSE, 19.6, 17, 0.86);
     shape_syringe(ink, &syringe);
-}
-
-static void draw_back(Ink *ink)
-{
-    const SyringeSign syringe = {26, 15.6, 90, 0.45, 0.68, 11};
-    shape_vial(ink, VIAL_MIXED, 0.35, TRUE, 20, 0, 0.8);
-    shape_syringe(ink, &syringe);
-    shape_arrow(ink, 34, 33, 34, 42);
 }
 
 #define FINGER 6.0
@@ -200,8 +198,9 @@ static void needle_on(Ink *ink, const char *hub)
 }
 
 /* What was drawn up stays in the syringe: it is held needle up. */
-static void needle_change(Ink *ink, const SceneFigure *figure)
+static void needle_change(Ink *ink, const FigureShape *shape)
 {
+    const SceneFigure *figure = &shape->scene;
     cairo_t *cairo = ink_cairo(ink);
     cairo_save(cairo);
     if (!figure->level) {
@@ -210,10 +209,10 @@ static void needle_change(Ink *ink, const SceneFigure *figure)
         cairo_scale(cairo, 0.86, 0.86);
         cairo_translate(cairo, 0, -CHANGE_Y);
     }
-    if (figure->kind == SCENE_NEEDLE_OFF)
-        needle_off(ink, figure->hub);
+    if (shape->kind == FIGURE_NEEDLE_OFF)
+        needle_off(ink, figure->needle.hub);
     else
-        needle_on(ink, figure->hub);
+        needle_on(ink, figure->needle.hub);
     cairo_restore(cairo);
 }
 
@@ -298,8 +297,9 @@ static void pinch(Ink *ink)
 }
 
 /* The true angle to the skin; the needle ends in the layer that is meant. */
-static void angle(Ink *ink, const SceneFigure *figure)
+static void angle(Ink *ink, const FigureShape *shape)
 {
+    const SceneFigure *figure = &shape->scene;
     cairo_t *cairo = ink_cairo(ink);
     double lean = (double)figure->angle * G_PI / 180, unit = 0.84;
     double deep = figure->muscle ? MUSCLE_DEEP + 3 : FAT_DEEP + 3;
@@ -314,7 +314,7 @@ static void angle(Ink *ink, const SceneFigure *figure)
     cairo_new_sub_path(cairo);
     cairo_arc_negative(cairo, entry, skin, fold > 0 ? 7.5 : 11, 0, -lean);
     ink_stroke(ink);
-    const PenSign pen = {syringe.x, syringe.y, syringe.degrees, unit, syringe.needle, figure->hub, FALSE, TRUE};
+    const PenSign pen = {syringe.x, syringe.y, syringe.degrees, unit, syringe.needle, figure->needle.hub, FALSE, TRUE};
     if (figure->pen)
         shape_pen(ink, &pen);
     else
@@ -349,37 +349,64 @@ static void sharps(Ink *ink)
     shape_arrow(ink, 36, 2, 36, 10);
 }
 
-void figure_scene_draw(Ink *ink, const SceneFigure *figure, double x, double y)
+typedef void (*Sketch)(Ink *ink, const FigureShape *shape);
+
+#define SKETCH(name, call)                                        \
+    static void sketch_of_##name(Ink *ink, const FigureShape *shape) \
+    {                                                             \
+        (void)shape;                                              \
+        call;                                                     \
+    }
+SKETCH(push_into, push_into(ink))
+SKETCH(swirl, swirl(ink))
+SKETCH(bubbles_up, bubbles(ink, 0.55))
+SKETCH(bubbles_back, bubbles_back(ink))
+SKETCH(stretch, stretch(ink))
+SKETCH(pinch, pinch(ink))
+SKETCH(steady, steady(ink))
+SKETCH(sharps, sharps(ink))
+SKETCH(pen_cartridge, sketch_pen_cartridge(ink))
+SKETCH(pen_needle, sketch_pen_needle(ink, shape->scene.needle.hub))
+SKETCH(pen_caps, sketch_pen_caps(ink, shape->scene.needle.hub))
+SKETCH(pen_inner, sketch_pen_inner(ink, shape->scene.needle.hub))
+SKETCH(tip_off, tip_off(ink))
+SKETCH(tap, tap(ink))
+SKETCH(pen_drop, sketch_pen_drop(ink, shape->scene.needle.hub))
+SKETCH(pen_off, sketch_pen_off(ink, shape->scene.needle.hub))
+
+static const Sketch sketches[FIGURE_COUNT] = {
+    [FIGURE_PUSH_INTO] = sketch_of_push_into,
+    [FIGURE_SWIRL] = sketch_of_swirl,
+    [FIGURE_BUBBLES] = sketch_of_bubbles_up,
+    [FIGURE_BUBBLES_BACK] = sketch_of_bubbles_back,
+    [FIGURE_NEEDLE_OFF] = needle_change,
+    [FIGURE_NEEDLE_ON] = needle_change,
+    [FIGURE_STRETCH] = sketch_of_stretch,
+    [FIGURE_PINCH] = sketch_of_pinch,
+    [FIGURE_ANGLE] = angle,
+    [FIGURE_STEADY] = sketch_of_steady,
+    [FIGURE_SHARPS] = sketch_of_sharps,
+    [FIGURE_PEN_CARTRIDGE] = sketch_of_pen_cartridge,
+    [FIGURE_PEN_NEEDLE] = sketch_of_pen_needle,
+    [FIGURE_PEN_CAPS] = sketch_of_pen_caps,
+    [FIGURE_PEN_INNER] = sketch_of_pen_inner,
+    [FIGURE_TIP_OFF] = sketch_of_tip_off,
+    [FIGURE_TAP] = sketch_of_tap,
+    [FIGURE_PEN_DROP] = sketch_of_pen_drop,
+    [FIGURE_PEN_OFF] = sketch_of_pen_off,
+};
+
+void sketch_draw(Ink *ink, const FigureShape *shape, double x, double y, FigureRoom room)
 {
     cairo_t *cairo = ink_cairo(ink);
+    double height = sketch_height(shape->kind), scale = room.width / SCENE_WIDTH;
     cairo_save(cairo);
     cairo_translate(cairo, x, y);
-    const FigureSize size = figure_scene_size(figure);
-    cairo_rectangle(cairo, -0.5, -0.5, size.width + 1, size.height + 1);
+    cairo_scale(cairo, scale, scale);
+    cairo_rectangle(cairo, -0.5, -0.5, SCENE_WIDTH + 1, height + 1);
     cairo_clip(cairo);
-    switch (figure->kind) {
-    case SCENE_PUSH_INTO: push_into(ink); break;
-    case SCENE_SWIRL: swirl(ink); break;
-    case SCENE_DRAW_BACK: draw_back(ink); break;
-    case SCENE_BUBBLES: bubbles(ink, 0.55); break;
-    case SCENE_BUBBLES_BACK: bubbles_back(ink); break;
-    case SCENE_NEEDLE_OFF:
-    case SCENE_NEEDLE_ON: needle_change(ink, figure); break;
-    case SCENE_STRETCH: stretch(ink); break;
-    case SCENE_PINCH: pinch(ink); break;
-    case SCENE_ANGLE: angle(ink, figure); break;
-    case SCENE_STEADY: steady(ink); break;
-    case SCENE_SHARPS: sharps(ink); break;
-    case SCENE_PEN_CARTRIDGE: scene_pen_cartridge(ink); break;
-    case SCENE_PEN_NEEDLE: scene_pen_needle(ink, figure->hub); break;
-    case SCENE_PEN_CAPS: scene_pen_caps(ink, figure->hub); break;
-    case SCENE_PEN_INNER: scene_pen_inner(ink, figure->hub); break;
-    case SCENE_TIP_OFF: tip_off(ink); break;
-    case SCENE_TAP: tap(ink); break;
-    case SCENE_PEN_DROP: scene_pen_drop(ink, figure->hub); break;
-    case SCENE_PEN_OFF: scene_pen_off(ink, figure->hub); break;
-    }
-    shape_end_frame(ink, -0.5, -0.5, size.width + 1, size.height + 1);
+    sketches[shape->kind](ink, shape);
+    shape_end_frame(ink, -0.5, -0.5, SCENE_WIDTH + 1, height + 1);
     cairo_restore(cairo);
 }
 
@@ -391,13 +418,14 @@ void figure_scene_draw(Ink *ink, const SceneFigure *figure, double x, double y)
 #define PAIR_LOW 25.0
 #define LOW_UP 4.6 /* what is drawn about the middle of a high picture moves up */
 
-static gboolean pair_is_low(PairKind kind) { return kind == PAIR_PLUNGER || kind == PAIR_BUTTON; }
+static gboolean pair_is_low(FigureKind kind) { return kind == FIGURE_PAIR_PLUNGER || kind == FIGURE_PAIR_BUTTON; }
 
-static double pair_height(const PairFigure *figure) { return pair_is_low(figure->kind) ? PAIR_LOW : PAIR_PICTURE; }
+static double pair_height(FigureKind kind) { return pair_is_low(kind) ? PAIR_LOW : PAIR_PICTURE; }
 
-FigureSize figure_pair_size(const PairFigure *figure)
+FigureSize pair_size(Ink *ink, const FigureShape *shape, FigureRoom room)
 {
-    return (FigureSize){2 * PAIR_GAP, pair_height(figure) + 10};
+    (void)ink;
+    return (FigureSize){room.width, (pair_height(shape->kind) + 10) * (room.width / (2 * PAIR_GAP))};
 }
 
 static void powder_picture(Ink *ink, gboolean good)
@@ -432,7 +460,7 @@ static void air_gap_picture(Ink *ink, gboolean good)
 }
 
 /* The needle in the skin; the plunger or a pen's button wholly in, or not. */
-static void in_skin_picture(Ink *ink, const PairFigure *figure, gboolean good)
+static void in_skin_picture(Ink *ink, FigureKind kind, gboolean good)
 {
     cairo_t *cairo = ink_cairo(ink);
     static const Point skin[] = {{5.6, 5}, {6.2, 11}, {6.4, 17}, {6.2, 23}, {5.6, 29}};
@@ -444,51 +472,56 @@ static void in_skin_picture(Ink *ink, const PairFigure *figure, gboolean good)
     ink_fill_grey(ink, 0.88);
     ink_pen(ink, INK_OUTLINE);
     shape_curve(ink, skin, G_N_ELEMENTS(skin));
-    if (figure->kind == PAIR_BUTTON)
+    if (kind == FIGURE_PAIR_BUTTON)
         pair_pen_button(ink, good);
     else
         shape_syringe(ink, &syringe);
 }
 
 /* The wrong one is crossed out behind the thing, which must stay to be seen, where there is room. */
-static void pair_picture(Ink *ink, const PairFigure *figure, gboolean good, double x, double y)
+static void pair_picture(Ink *ink, const FigureShape *shape, gboolean good, double x, double y)
 {
     cairo_t *cairo = ink_cairo(ink);
     cairo_save(cairo);
     cairo_translate(cairo, x, y);
-    double height = pair_height(figure);
+    double height = pair_height(shape->kind);
     cairo_rectangle(cairo, -0.5, -0.5, PAIR_GAP, height + 0.5);
     cairo_clip(cairo);
-    if (!good && !pair_is_low(figure->kind))
+    if (!good && !pair_is_low(shape->kind))
         shape_cross(ink, 2, 1, 35, height - 2);
     cairo_save(cairo);
-    cairo_translate(cairo, 0, pair_is_low(figure->kind) ? -LOW_UP : 0);
-    switch (figure->kind) {
-    case PAIR_POWDER: powder_picture(ink, good); break;
-    case PAIR_AIR_GAP: air_gap_picture(ink, good); break;
-    case PAIR_PLUNGER:
-    case PAIR_BUTTON: in_skin_picture(ink, figure, good); break;
-    }
+    cairo_translate(cairo, 0, pair_is_low(shape->kind) ? -LOW_UP : 0);
+    if (shape->kind == FIGURE_PAIR_POWDER)
+        powder_picture(ink, good);
+    else if (shape->kind == FIGURE_PAIR_AIR_GAP)
+        air_gap_picture(ink, good);
+    else
+        in_skin_picture(ink, shape->kind, good);
     cairo_restore(cairo);
-    if (!good && pair_is_low(figure->kind)) /* behind what fills the picture nobody would see it */
+    if (!good && pair_is_low(shape->kind)) /* behind what fills the picture nobody would see it */
         shape_cross(ink, 3, 1, 33, height - 2);
-    if (figure->kind == PAIR_BUTTON) {
+    if (shape->kind == FIGURE_PAIR_BUTTON) {
         cairo_translate(cairo, 0, -LOW_UP);
-        pair_pen_window(ink, figure->number, good);
+        pair_pen_window(ink, shape->pair.number, good);
         cairo_translate(cairo, 0, LOW_UP);
     }
     shape_end_frame(ink, -0.5, -0.5, PAIR_GAP, height + 0.5);
     cairo_restore(cairo);
 }
 
-void figure_pair_draw(Ink *ink, const PairFigure *figure, double x, double y)
+void pair_draw(Ink *ink, const FigureShape *shape, double x, double y, FigureRoom room)
 {
     InkStyle bold = {.size = PAIR_TYPE, .bold = TRUE};
-    double words = y + pair_height(figure) + 7;
-    pair_picture(ink, figure, TRUE, x, y);
-    pair_picture(ink, figure, FALSE, x + PAIR_GAP, y);
-    shape_tick(ink, x + 0.5, words - 4.6);
-    ink_label(ink, bold, figure->good, x + 8.8, words);
-    shape_cross(ink, x + PAIR_GAP + 0.5, words - 4.3, 4, 4);
-    ink_label(ink, bold, figure->bad, x + PAIR_GAP + 7, words);
+    double words = pair_height(shape->kind) + 7, scale = room.width / (2 * PAIR_GAP);
+    cairo_t *cairo = ink_cairo(ink);
+    cairo_save(cairo);
+    cairo_translate(cairo, x, y);
+    cairo_scale(cairo, scale, scale);
+    pair_picture(ink, shape, TRUE, 0, 0);
+    pair_picture(ink, shape, FALSE, PAIR_GAP, 0);
+    shape_tick(ink, 0.5, words - 4.6);
+    ink_label(ink, bold, shape->pair.good, 8.8, words);
+    shape_cross(ink, PAIR_GAP + 0.5, words - 4.3, 4, 4);
+    ink_label(ink, bold, shape->pair.bad, PAIR_GAP + 7, words);
+    cairo_restore(cairo);
 }

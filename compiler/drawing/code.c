@@ -1,9 +1,9 @@
-/* figures_code: words as a square of dark and light modules that a telephone
+/* code: words as a square of dark and light modules that a telephone
  * reads (ISO/IEC 18004), encoded by libqrencode. */
 #include <qrencode.h>
 #include <string.h>
 
-#include "drawing/figures.h"
+#include "drawing/parts.h"
 
 #define MODULE 0.42   /* mm: read from a hand's width away */
 #define QUIET 4       /* modules of white on each side */
@@ -30,18 +30,20 @@ static const QRcode *code_of(const char *text)
     return code;
 }
 
-FigureSize figure_code_size(const char *text)
+FigureSize code_size(Ink *ink, const FigureShape *shape, FigureRoom room)
 {
-    const QRcode *code = code_of(text);
+    (void)ink, (void)room;
+    const QRcode *code = code_of(shape->code.text);
     if (!code || code->width > MOST_MODULES)
         return (FigureSize){0, 0};
     double side = code->width * MODULE;
     return (FigureSize){side, side};
 }
 
-void figure_code_draw(Ink *ink, const char *text, double x, double y)
+void code_draw(Ink *ink, const FigureShape *shape, double x, double y, FigureRoom room)
 {
-    const QRcode *code = code_of(text);
+    (void)room;
+    const QRcode *code = code_of(shape->code.text);
     if (!code || code->width > MOST_MODULES)
         return;
     ink_pen(ink, MODULE);

@@ -1,8 +1,30 @@
-/* figures_parts: shapes that several drawings share; for figures*.c only. */
-#ifndef FIGURES_PARTS_H
-#define FIGURES_PARTS_H
+/* parts: what the drawings share; for the files of this room only. */
+#ifndef DRAWING_PARTS_H
+#define DRAWING_PARTS_H
 
 #include "drawing/figures.h"
+
+/* ---- the rows of figures.def ---- */
+
+typedef FigureSize (*FigureMeasure)(Ink *ink, const FigureShape *shape, FigureRoom room);
+typedef void (*FigureDraw)(Ink *ink, const FigureShape *shape, double x, double y, FigureRoom room);
+
+#define SCENE(id, numbers, high, draw)
+#define FIGURE(id, numbers, words, shape)                                                              \
+    FigureSize shape##_size(Ink *ink, const FigureShape *, FigureRoom room);                           \
+    void shape##_draw(Ink *ink, const FigureShape *, double x, double y, FigureRoom room);
+#include "figure/figures.def"
+
+/* The one place where exact numbers become lengths on paper; 0 where there is none. */
+static inline double real(Rational value) { return value.den ? (double)value.num / (double)value.den : 0; }
+
+/* Outer diameter of a gauge in mm, ISO 9626 by way of ISO 6009's table; 31 G to 34 G from
+ * memory.  What lies outside 16 G to 34 G is drawn as the nearest. */
+double gauge_mm(gint64 gauge);
+
+/* ---- vials ---- */
+
+typedef enum VialKind { VIAL_POWDER, VIAL_LIQUID, VIAL_MIXED, VIAL_EMPTY, VIAL_AMPOULE } VialKind;
 
 #define VIAL_WIDTH 15.0
 #define VIAL_HEIGHT 30.0
@@ -64,12 +86,12 @@ typedef struct PenSign {
 void shape_pen(Ink *ink, const PenSign *sign);
 void shape_cartridge(Ink *ink, double x, double y, double scale);
 
-void scene_pen_cartridge(Ink *ink);
-void scene_pen_needle(Ink *ink, const char *hub);
-void scene_pen_caps(Ink *ink, const char *hub);
-void scene_pen_inner(Ink *ink, const char *hub);
-void scene_pen_drop(Ink *ink, const char *hub);
-void scene_pen_off(Ink *ink, const char *hub);
+void sketch_pen_cartridge(Ink *ink);
+void sketch_pen_needle(Ink *ink, const char *hub);
+void sketch_pen_caps(Ink *ink, const char *hub);
+void sketch_pen_inner(Ink *ink, const char *hub);
+void sketch_pen_drop(Ink *ink, const char *hub);
+void sketch_pen_off(Ink *ink, const char *hub);
 /* A pen's needle in the skin, its button pressed home or half-way; and its window, at zero or
  * with the number that is left. */
 void pair_pen_button(Ink *ink, gboolean home);
