@@ -73,30 +73,33 @@ gboolean plan_gives_all(const PlanInjection *injection)
     return PRESENT(injection->order->dose_is) && injection->order->dose_is.value == DoseIs_WHOLE;
 }
 
-/* What the label says results from one vial; unknown when it says nothing. */
-static Rational label_volume(const PlanInjection *injection)
+/* The volume that the row's strength makes of one vial's content; unknown when it states none. */
+static Rational volume_by_strength(const PlanInjection *injection)
 {
     const MixingRow *row = injection->row;
-    if (!row)
+    if (!row || !PRESENT(row->strength) || !PRESENT(injection->medicine->content))
         return unknown();
-    if (PRESENT(row->makes))
+    return volume_for_dose(injection->medicine->content.quantity, row->strength.strength);
+}
+
+/* What is in one vial once mixed.  A row that counts on less than it adds says so by what can
+ * be drawn back: the vial is filled above its content, and holds at least what was added. */
+static Rational vial_volume(const PlanInjection *injection)
+{
+    const MixingRow *row = injection->row;
+    if (row && PRESENT(row->makes))
         return millilitres(&row->makes);
-    if (PRESENT(row->strength) &&
-        quantity_dimension(row->strength.strength.amount) ==
-            quantity_dimension(injection->medicine->content.quantity))
-        return volume_for_dose(injection->medicine->content.quantity, row->strength.strength);
-    return unknown();
+    Rational volume = volume_by_strength(injection);
+    if (rational_ok(volume) && PRESENT(row->withdraw) && rational_compare(volume, injection->add_ml) < 0)
+        return injection->add_ml;
+    return volume;
 }
 
 /* Each vial of powder swells the liquid by what the label's row says it does. */
-static Rational final_volume(const PlanInjection *injection)
+static Rational swollen(const PlanInjection *injection, Rational one)
 {
-    Rational one = label_volume(injection);
-    if (!rational_ok(one))
-        return plan_gives_all(injection) ? injection->add_ml : unknown();
     Rational swelling = rational_sub(one, injection->add_ml);
-    Rational all = rational_mul(swelling, whole(injection->containers));
-    return rational_add(injection->add_ml, all);
+    return rational_add(injection->add_ml, rational_mul(swelling, whole(injection->containers)));
 }
 
 /* A strength of so much in so many mL, kept in the units the box uses. */
@@ -113,21 +116,47 @@ static void set_strength(PlanInjection *injection, Strength strength)
     injection->has_strength = rational_ok(strength_base(strength));
 }
 
+/* A label that states both strength and volume is dosed by its strength: the volume it prints
+ * is an approximate one, and is what limits the drawing. */
+static void powder_strength(PlanInjection *injection)
+{
+    Rational stated = volume_by_strength(injection);
+    if (rational_ok(stated) && injection->containers == 1) {
+        set_strength(injection, injection->row->strength.strength);
+        return;
+    }
+    if (rational_ok(stated) && rational_compare(stated, injection->add_ml) < 0)
+        return; /* what several vials make, each filled above its content, no label says */
+    set_strength(injection, strength_of(injection, rational_ok(stated) ? swollen(injection, stated)
+                                                                       : injection->final_ml));
+}
+
+/* What each vial keeps back is lost in each that shares the liquid. */
+static Rational powder_drawable(const PlanInjection *injection, Rational one)
+{
+    Rational stated = injection->row ? millilitres(&injection->row->withdraw) : unknown();
+    if (!rational_ok(stated))
+        return injection->final_ml;
+    Rational kept = rational_sub(one, stated);
+    return rational_sub(injection->final_ml, rational_mul(kept, whole(injection->containers)));
+}
+
 static void powder(PlanInjection *injection)
 {
     injection->row = row_for(injection);
     injection->add_ml = millilitres(&injection->order->mix.add);
     if (!rational_ok(injection->add_ml) || injection->containers == 0)
         return;
-    injection->final_ml = final_volume(injection);
+    Rational one = vial_volume(injection);
+    if (!rational_ok(one) && plan_gives_all(injection))
+        one = injection->add_ml; /* all that can be drawn back, whatever it measures */
+    injection->final_ml = rational_ok(one) ? swollen(injection, one) : unknown();
     if (!rational_ok(injection->final_ml))
         return;
-    set_strength(injection, strength_of(injection, injection->final_ml));
-    if (!plan_gives_all(injection))
-        return;
-    Rational drawn = injection->row ? millilitres(&injection->row->withdraw) : unknown();
-    gboolean stated = rational_ok(drawn) && injection->containers == 1;
-    injection->exact_ml = stated ? drawn : injection->final_ml;
+    powder_strength(injection);
+    injection->drawable_ml = powder_drawable(injection, one);
+    if (plan_gives_all(injection))
+        injection->exact_ml = injection->drawable_ml;
 }
 
 static void ready(PlanInjection *injection)
@@ -140,6 +169,7 @@ static void ready(PlanInjection *injection)
         set_strength(injection, medicine->strength.strength);
     else if (rational_ok(injection->final_ml) && injection->containers > 0)
         set_strength(injection, strength_of(injection, injection->final_ml));
+    injection->drawable_ml = injection->final_ml;
     if (plan_gives_all(injection))
         injection->exact_ml = injection->final_ml;
 }
@@ -196,7 +226,7 @@ static void rounded(PlanInjection *injection)
 void plan_amounts(PlanInjection *injection)
 {
     injection->content = injection->add_ml = injection->final_ml = unknown();
-    injection->exact_ml = injection->volume_ml = injection->add_on_mark_ml = unknown();
+    injection->drawable_ml = injection->exact_ml = injection->volume_ml = injection->add_on_mark_ml = unknown();
     injection->dose_drawn = injection->moved = injection->dialled = unknown();
     if (!injection->medicine)
         return;

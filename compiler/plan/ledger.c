@@ -294,8 +294,13 @@ static void volumes(const Ledger *ledger, const PlanInjection *injection)
     if (rational_ok(injection->final_ml))
         set_volume(ledger, VALUE_final_volume, injection->final_ml,
                    injection->row ? "from the label's mixing row" : "what was added, or what the box holds");
+    if (rational_ok(injection->drawable_ml))
+        set_volume(ledger, VALUE_drawable, injection->drawable_ml,
+                   injection->row && PRESENT(injection->row->withdraw)
+                       ? "the final volume, less what each vial keeps back" : "the final volume");
     if (injection->has_strength)
-        set(ledger, VALUE_strength, "what the containers hold, in the final volume")->strength = injection->strength;
+        set(ledger, VALUE_strength, "as stated, else what the containers hold in the final volume")->strength =
+            injection->strength;
     if (rational_ok(injection->exact_ml)) {
         gboolean part = PRESENT(order->dose_is) && order->dose_is.value == DoseIs_PART;
         const char *how = part && injection->has_strength

@@ -166,7 +166,8 @@ typedef struct PlanInjection {
     Rational content;         /* together, in the dose's base unit */
     Rational add_ml;          /* liquid to add */
     Rational final_ml;        /* once mixed: stated, or from strength, or (whole content) as added */
-    Strength strength;        /* once ready */
+    Rational drawable_ml;     /* of final_ml, what can be drawn back */
+    Strength strength;        /* once ready: as stated, else content in final_ml */
     gboolean has_strength;
     Rational exact_ml;        /* to inject, before rounding */
     Rational volume_ml;       /* to inject, on a mark, half up; of a pen, what its setting gives */

@@ -289,6 +289,31 @@ static gboolean whole_minutes(const Written *written, Part part, Quantity given)
     return FALSE;
 }
 
+#define MOST_PLACES 6          /* that a sheet prints after the point */
+#define LARGEST_PRINTED 999999999 /* nobody tells longer numbers apart at a glance */
+
+/* An amount that a sheet shows is shown exactly.  Times have a rule of their own; a body weight
+ * is shown on none. */
+static gboolean printable(const Written *written, Part part, Quantity given)
+{
+    Dimension dimension = quantity_dimension(given);
+    if (dimension == DIM_TIME || dimension == DIM_WEIGHT)
+        return TRUE;
+    Rational places = rational_mul(given.number, rational_make(1000000, 1));
+    gboolean large = rational_compare(given.number, rational_make(LARGEST_PRINTED, 1)) > 0;
+    if (!large && rational_ok(places) && places.den == 1)
+        return TRUE;
+    Finding *finding = fault_at(written, RULE_number_unprintable, part.skip, (int)g_utf8_strlen(part.text, -1));
+    if (large)
+        finding_fact(finding, "given \"%s\", which is a billion or more", part.text);
+    else
+        finding_fact(finding, "given \"%s\", which has more than %d places after the point", part.text, MOST_PLACES);
+    finding_help(finding, large ? "compare it with the order or the label; then write it in a larger unit"
+                                : "compare it with the order or the label; then write it in a smaller unit, with a "
+                                  "number that ends");
+    return FALSE;
+}
+
 gboolean part_amount(const Written *written, Part part, guint dimensions, Quantity *out)
 {
     QuantityRead read = quantity_parse(part.text);
@@ -296,7 +321,8 @@ gboolean part_amount(const Written *written, Part part, guint dimensions, Quanti
         return quantity_fault(written, part, &read, dimensions);
     *out = read.quantity;
     lint_grouping(written, part, read.quantity);
-    return dimension_fits(written, part, read.quantity, dimensions) && whole_minutes(written, part, read.quantity);
+    return dimension_fits(written, part, read.quantity, dimensions) && whole_minutes(written, part, read.quantity) &&
+           printable(written, part, read.quantity);
 }
 
 gboolean read_number(const Written *written, gpointer out)
@@ -336,5 +362,6 @@ gboolean read_strength(const Written *written, gpointer out)
         return quantity_fault(written, whole, &read, DOSE_DIMENSIONS | 1u << DIM_VOLUME);
     lint_grouping(written, whole, strength->amount);
     return dimension_fits(written, whole, strength->amount, DOSE_DIMENSIONS) &&
-           dimension_fits(written, whole, strength->volume, 1u << DIM_VOLUME);
+           dimension_fits(written, whole, strength->volume, 1u << DIM_VOLUME) &&
+           printable(written, whole, strength->amount) && printable(written, whole, strength->volume);
 }

@@ -31,14 +31,11 @@ static const char more_containers[] =
 void check_withdrawable_short(const Judge *judge)
 {
     EACH_INJECTION(judge, injection) {
-        if (plan_gives_all(injection) || !rational_ok(injection->exact_ml) || !rational_ok(injection->final_ml))
+        Rational most = injection->drawable_ml;
+        if (plan_gives_all(injection) || !rational_ok(injection->exact_ml) || !rational_ok(most) ||
+            rational_compare(injection->exact_ml, most) <= 0)
             continue;
-        const Amount *stated = injection->row && injection->containers == 1 ? &injection->row->withdraw : NULL;
-        Rational most = injection->final_ml;
-        if (stated && PRESENT(*stated))
-            most = quantity_in(stated->quantity, UNIT_mL).number;
-        if (rational_compare(injection->exact_ml, most) <= 0)
-            continue;
+        const Amount *stated = injection->row ? &injection->row->withdraw : NULL;
         Finding *finding = judge_add(judge, RULE_withdrawable_short, 0, injection, injection->order->dose.at.place);
         finding_fact(finding, "the dose is %s, and %s can be drawn back", judge_volume(judge, injection->exact_ml),
                      judge_volume(judge, most));

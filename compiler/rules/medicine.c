@@ -307,22 +307,37 @@ void check_diluent_short(const Judge *judge)
     }
 }
 
+/* Labels print volumes to a tenth of a millilitre and strengths to two or three figures: what
+ * differs by 1%, or by half a tenth and no more than 2%, is rounding (reconstitution.csv R15, R40). */
+static gboolean rounded_alike(Rational stated, Rational worked)
+{
+    Rational apart = rational_difference(stated, worked), half_tenth = rational_div(rational_make(1, 20), worked);
+    if (!rational_ok(apart) || rational_compare(apart, percent(1)) <= 0)
+        return TRUE;
+    return rational_ok(half_tenth) && rational_compare(apart, half_tenth) <= 0 &&
+           rational_compare(apart, percent(2)) <= 0;
+}
+
 /* TRUE when it found them apart. */
 static gboolean compare_strength(const Judge *judge, const PlanInjection *injection, Quantity content, Quantity volume,
                              const StrengthField *stated)
 {
     if (quantity_dimension(content) != quantity_dimension(stated->strength.amount))
         return FALSE;
-    Rational worked = rational_div(quantity_base(content), quantity_in(volume, UNIT_mL).number);
-    Rational apart = rational_difference(worked, strength_base(stated->strength));
-    if (!rational_ok(apart) || rational_compare(apart, percent(2)) <= 0)
+    Rational worked = volume_for_dose(content, stated->strength), said = quantity_in(volume, UNIT_mL).number;
+    Rational apart = rational_difference(said, worked);
+    if (!rational_ok(apart) || rounded_alike(said, worked))
         return FALSE;
     int severity = rational_compare(apart, percent(10)) > 0 ? SEVERITY_ERROR : SEVERITY_WARNING;
     Finding *finding = judge_add(judge, RULE_strength_disagrees, severity, injection, stated->at.place);
     finding_fact(finding, "%s in %s is not %s", judge_amount(judge, content), judge_amount(judge, volume),
                  strength_text(judge->arena, stated->strength));
+    finding_fact(finding, "a measured part is worked out by the strength");
     finding_note(finding, injection->medicine->content.at.place, "the content");
-    finding_help(finding, "read the label again and correct the one that was copied wrongly");
+    finding_help(finding, severity == SEVERITY_ERROR
+                              ? "read the label again and correct the one that was copied wrongly"
+                              : "read the label again; correct what was copied wrongly, or accept it with what the "
+                                "label says");
     return TRUE;
 }
 
@@ -365,6 +380,15 @@ static void volume_fault(const Judge *judge, const PlanInjection *injection, int
                               : "read the label again; correct the row, or accept it with what the label says");
 }
 
+/* The label counts on what can be drawn back, not on what was added: strength and withdraw say
+ * the same volume (a published ampicillin label: 1.2 mL in, 1 mL out, 125 mg/mL). */
+static gboolean counts_on_less(const MixingRow *row, Rational by_strength)
+{
+    return !PRESENT(row->makes) && PRESENT(row->withdraw) && rational_ok(by_strength) &&
+           rounded_alike(in_mL(&row->withdraw), by_strength) &&
+           rational_compare(by_strength, in_mL(&row->add)) < 0;
+}
+
 /* What is added, results and is drawn back must be able to be the same liquid. */
 static void judge_row(const Judge *judge, const PlanInjection *injection, const MixingRow *row)
 {
@@ -376,6 +400,8 @@ static void judge_row(const Judge *judge, const PlanInjection *injection, const 
     const Field *at = PRESENT(row->makes) ? &row->makes.at : &row->strength.at;
     int swelling = rational_ok(makes) ? swelling_fault(medicine, add, makes) : 0;
     const char *added = judge_amount(judge, row->add.quantity);
+    if (counts_on_less(row, makes))
+        return;
     if (rational_ok(makes) && rational_ok(least) && rational_compare(makes, least) < 0)
         volume_fault(judge, injection, SEVERITY_ERROR, at,
                      arena_format(judge->arena, "%s is added, and by the other figures the vial then holds only %s",
@@ -385,7 +411,8 @@ static void judge_row(const Judge *judge, const PlanInjection *injection, const 
                      arena_format(judge->arena, "%s is added, and by the other figures the vial then holds %s",
                                   added, judge_volume(judge, makes)));
     Rational most = rational_ok(makes) ? makes : rational_mul(add, percent(120));
-    if (PRESENT(row->withdraw) && rational_ok(most) && rational_compare(in_mL(&row->withdraw), most) > 0)
+    if (PRESENT(row->withdraw) && rational_ok(most) && !rounded_alike(in_mL(&row->withdraw), most) &&
+        rational_compare(in_mL(&row->withdraw), most) > 0)
         volume_fault(judge, injection, SEVERITY_ERROR, &row->withdraw.at,
                      arena_format(judge->arena, "%s is to be drawn back, and only %s is there",
                                   judge_amount(judge, row->withdraw.quantity), judge_volume(judge, most)));

@@ -140,6 +140,8 @@ void rational_print(GString *out, Rational a, int max_decimals, gboolean *rounde
     for (int i = 0; i < max_decimals; i++)
         scale *= 10;
     Rational shown = rational_round(a, rational_make(1, scale));
+    if (!rational_ok(shown))
+        shown = rational_round(a, rational_make(1, 1)); /* so large a number needs no decimals */
     if (!rational_ok(shown)) {
         g_string_append_c(out, '?');
         return;

@@ -268,6 +268,39 @@ static const char *amount_text(const Wording *wording, const char *text)
     return wording_unbroken(wording->arena, text);
 }
 
+/* What was worked out and has no end as a decimal is rounded to four places, and said so. */
+static Quantity shown(Quantity quantity, gboolean *about)
+{
+    g_autoptr(GString) exact = g_string_new(NULL);
+    gboolean rounded = FALSE;
+    rational_print(exact, quantity.number, 6, &rounded);
+    if (!rounded)
+        return quantity;
+    *about = TRUE;
+    return (Quantity){rational_round(quantity.number, rational_make(1, 10000)), quantity.unit};
+}
+
+static const char *maybe_about(const Wording *wording, const char *amount, gboolean about)
+{
+    const Filling filling[] = {{"amount", amount_text(wording, amount)}, {NULL, NULL}};
+    return about ? wording_unbroken(wording->arena, wording_plain(wording, "format_about", filling, 0))
+                 : filling[0].text;
+}
+
+static const char *quantity_shown(const Wording *wording, Quantity quantity)
+{
+    gboolean about = FALSE;
+    Quantity printed = shown(quantity, &about);
+    return maybe_about(wording, quantity_text(wording->arena, printed), about);
+}
+
+static const char *strength_shown(const Wording *wording, Strength strength)
+{
+    gboolean about = FALSE;
+    Strength printed = {shown(strength.amount, &about), shown(strength.volume, &about)};
+    return maybe_about(wording, strength_text(wording->arena, printed), about);
+}
+
 /* Within a text that runs from the right, a value keeps its own direction
  * (Unicode Standard Annex 9: first strong isolate). */
 #define ISOLATE "\342\201\250"
@@ -289,10 +322,10 @@ const char *wording_value(const Wording *wording, const Value *value, ValueKind 
     case KIND_SAYING: return glued(arena, saying_text(wording, value->saying));
     case KIND_PLACE: return place_text(wording, value->zone);
     case KIND_NUMBER: return number_text(arena, value->number);
-    case KIND_AMOUNT: return amount_text(wording, quantity_text(arena, value->quantity));
+    case KIND_AMOUNT: return quantity_shown(wording, value->quantity);
     case KIND_MARK: return wording_unbroken(arena, mark_text(wording, value->quantity));
     case KIND_DIAL: return wording_unbroken(arena, number_alone(wording, value->quantity));
-    case KIND_STRENGTH: return amount_text(wording, strength_text(arena, value->strength));
+    case KIND_STRENGTH: return strength_shown(wording, value->strength);
     case KIND_SPAN: return wording_unbroken(arena, span_text(wording, value->quantity));
     case KIND_NEEDLE: return wording_unbroken(arena, needle_text(wording, value, form));
     case KIND_CHOICE: return wording_word(wording, value->choice, 1);
