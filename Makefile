@@ -11,7 +11,7 @@ BUILD    = .build
 CC       = gcc
 PREFIX   = /usr/local
 DESTDIR  =
-WARNINGS = -Wall -Wextra -Wshadow -Wmissing-prototypes -Wstrict-prototypes -Wformat=2 -Wvla -Werror
+WARNINGS = -Wall -Wextra -Wshadow -Wmissing-prototypes -Wstrict-prototypes -Wformat=2 -Wvla -Wswitch-enum -Werror
 OPTIMISE = -O2 -g
 HARDEN   = -D_FORTIFY_SOURCE=2 -fstack-protector-strong -fPIE
 CFLAGS   = -std=gnu17 $(OPTIMISE) $(WARNINGS) $(HARDEN) -Icompiler

@@ -20,7 +20,7 @@ typedef struct Press {
     Diagnostics *diagnostics;
     const Template *template;
     const Phrases *phrases, *also; /* also: of the second language, or NULL */
-    ChoiceWord paper;
+    Paper paper;
     gboolean draft;
     GPtrArray *sheaves; /* of Sheaf: files that are finished and not yet written */
 } Press;

@@ -15,7 +15,7 @@ static int publish(Session *session, const Report *report, const char *name)
     g_autoptr(GBytes) html = g_string_free_to_bytes(page);
     g_autoptr(GDateTime) made = g_date_time_new_from_unix_utc(session->now);
     g_autofree char *stamp = g_date_time_format(made, "%Y-%m-%dT%H:%M:%SZ");
-    ChoiceWord paper = g_strcmp0(session->options.paper, choice_word(Paper_LETTER)) == 0 ? Paper_LETTER : Paper_A4;
+    Paper paper = g_strcmp0(session->options.paper, choice_word(Paper_LETTER)) == 0 ? Paper_LETTER : Paper_A4;
     g_autoptr(GBytes) pdf = output_report(report, paper, stamp, &error);
     if (!pdf)
         return commands_system_error(error);

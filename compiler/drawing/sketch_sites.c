@@ -238,7 +238,7 @@ static void person(Ink *ink, gboolean from_side, Point spot)
 /* ---- all of them ---- */
 
 typedef struct SiteRow {
-    ChoiceWord site;
+    Site site;
     void (*draw)(Ink *);
     gboolean from_side;
     Point spot;      /* on the small person */

@@ -2,6 +2,8 @@
 #include "language/field.h"
 #include "language/table.h"
 
+#include <string.h>
+
 static const ChoiceRow choice_rows[] = {
 #define CHOICE(List, id, word, meaning) {CHOICES_##List, word, meaning},
 #include "language/choices.def"
@@ -18,6 +20,36 @@ const ChoiceRow *choice_row(ChoiceWord word)
 {
     g_assert((guint)word < CHOICE_COUNT);
     return &choice_rows[word];
+}
+
+/* SiteChoice and its like are laid out as Choice is; their word is copied, since C lets
+ * no pointer to one struct read another. */
+#define CHOICE_LIST(List, title)                                                        \
+    G_STATIC_ASSERT(sizeof(List##Choice) == sizeof(Choice) && sizeof(List) == sizeof(ChoiceWord) && \
+                    G_STRUCT_OFFSET(List##Choice, value) == G_STRUCT_OFFSET(Choice, word));
+#include "language/choices.def"
+
+ChoiceWord choice_value(const Field *choice)
+{
+    ChoiceWord word;
+    memcpy(&word, (const char *)choice + G_STRUCT_OFFSET(Choice, word), sizeof word);
+    g_assert((guint)word < CHOICE_COUNT);
+    return word;
+}
+
+void choice_set(Field *choice, ChoiceWord word)
+{
+    memcpy((char *)choice + G_STRUCT_OFFSET(Choice, word), &word, sizeof word);
+}
+
+gboolean list_has_word(const List *list, ChoiceWord word)
+{
+    for (guint i = 0; i < list->items->len; i++) {
+        const Field *item = g_ptr_array_index(list->items, i);
+        if (item->state == FIELD_READ && choice_value(item) == word)
+            return TRUE;
+    }
+    return FALSE;
 }
 
 const char *choice_list_title(ChoiceList list)

@@ -26,12 +26,20 @@ typedef enum ChoiceList {
     CHOICES_COUNT
 } ChoiceList;
 
-/* Enumerators: Clock_TWELVE, Site_DELTOID, ... counted over all lists. */
-#define CHOICE(List, id, word, meaning) List##_##id,
+/* The words of all lists, numbered in a row: for code that treats every list alike.
+ * Nothing that decides by a word takes one of these, but the enum of its list. */
+#define CHOICE(List, id, word, meaning) WORD_##List##_##id,
 typedef enum ChoiceWord {
 #include "language/choices.def"
     CHOICE_COUNT
 } ChoiceWord;
+
+/* One enum for each list, so that a switch over it can be complete: Site, with
+ * Site_DELTOID, ...; and the value of a field of that list: SiteChoice. */
+#define CHOICE_LIST(List, title) typedef enum List {
+#define CHOICE(List, id, word, meaning) List##_##id = WORD_##List##_##id,
+#define CHOICE_END(List) } List; typedef struct List##Choice { Field at; List value; } List##Choice;
+#include "language/choices.def"
 
 typedef struct ChoiceRow {
     ChoiceList list;
@@ -41,14 +49,19 @@ typedef struct ChoiceRow {
 
 const ChoiceRow *choice_row(ChoiceWord word);
 const char *choice_list_title(ChoiceList list);
-#define choice_word(value) (choice_row(value)->word)
+/* The word of any list as a file writes it. */
+#define choice_word(value) (choice_row((ChoiceWord)(value))->word)
 
 typedef struct Text { Field at; const char *text; } Text;
 typedef struct Number { Field at; gint64 value; } Number;         /* whole, > 0 */
 typedef struct Amount { Field at; Quantity quantity; } Amount;
 typedef struct StrengthField { Field at; Strength strength; } StrengthField;
 typedef struct Span { Field at; Quantity from, until; } Span;     /* "2 C to 8 C", "34 h to 38 h" */
-typedef struct Choice { Field at; ChoiceWord value; } Choice;
+/* The shape of SiteChoice, RouteChoice and the like, where the list is not known by name. */
+typedef struct Choice { Field at; ChoiceWord word; } Choice;
+/* The word of a field of any list. */
+ChoiceWord choice_value(const Field *choice);
+void choice_set(Field *choice, ChoiceWord word);
 /* stated: the weekday written before it, 0 when none was; an expiry "2027-03" is
  * the last day of March. */
 typedef struct Date { Field at; Day day; Weekday stated; } Date;
@@ -57,8 +70,11 @@ typedef struct ClockTime { Field at; int minute; } ClockTime;
 typedef struct ClockSpan { Field at; int from, until; gboolean all_day; } ClockSpan;
 typedef struct ZoneField { Field at; Zone *zone; } ZoneField;
 typedef struct NeedleField { Field at; Quantity gauge, length; } NeedleField; /* "22 G x 1.5 in" */
-/* Of Text*, Choice*, Keep*, Saying* or records; never NULL. */
+/* Of Text*, choices (RouteChoice*), Keep*, Saying* or records; never NULL. */
 typedef struct List { Field at; GPtrArray *items; } List;
+/* TRUE when a list of choices was read with this word in it. */
+gboolean list_has_word(const List *list, ChoiceWord word);
+#define list_has(list, value) list_has_word(list, (ChoiceWord)(value))
 
 /* Prose for people: one text (in the clinic's first language) or one per language. */
 typedef struct SayingVersion { const char *language; Text text; } SayingVersion;
@@ -66,7 +82,7 @@ typedef struct SayingVersion { const char *language; Text text; } SayingVersion;
 typedef struct Saying { Field at; GPtrArray *versions; } Saying;
 
 /* "up to 6 h in the refrigerator"; "at once" has at_once set and no limit. */
-typedef struct Keep { Field at; gboolean at_once; Quantity limit; ChoiceWord kept_at; } Keep;
+typedef struct Keep { Field at; gboolean at_once; Quantity limit; KeptAt kept_at; } Keep;
 
 /* "15 min either side", "10 min before to 30 min after", "exactly". */
 typedef struct Window { Field at; gboolean exact; Quantity before, after; } Window;

@@ -21,9 +21,9 @@ typedef struct Phones { Field at; Phone day, night, emergency; } Phones;
 
 typedef struct Procedures { Field at; List days; ClockSpan hours; } Procedures;
 
-typedef struct Governance { Field at; Choice people; List nurses; } Governance;
+typedef struct Governance { Field at; PeopleChoice people; List nurses; } Governance;
 
-typedef struct SiteLimit { Field at; Choice site; Amount most; } SiteLimit;
+typedef struct SiteLimit { Field at; SiteChoice site; Amount most; } SiteLimit;
 
 typedef struct Limits {
     Field at;
@@ -52,7 +52,9 @@ typedef struct Clinic {
     Text clinic;        /* its name */
     Saying demonstration; /* said beside the name on invented data */
     ZoneField zone;
-    Choice clock, temperature, paper;
+    ClockChoice clock;
+    ScaleChoice temperature;
+    PaperChoice paper;
     List languages;     /* of Text*: BCP 47 tags, the first is the clinic's own */
     Phones phones;
     Procedures procedures;
@@ -73,14 +75,14 @@ typedef struct MixingRow {
     StrengthField strength; /* concentration, as the label states it */
     Amount withdraw;        /* what can be drawn back, as the label states it */
     Number most_vials;      /* powder vials that may share one diluent; 1 when absent */
-    List routes;            /* of Choice*: only these routes with this mix */
+    List routes;            /* of RouteChoice*: only these routes with this mix */
     List keep;              /* of Keep* */
 } MixingRow;
 
 typedef struct Storage {
     Field at;
     Span temperature;
-    Choice light;      /* yes: protect from light */
+    YesNoChoice light; /* yes: protect from light */
     Amount take_out;   /* how long before use to take it out of the refrigerator */
     Amount in_use;     /* how long after first use it may be used */
 } Storage;
@@ -89,7 +91,9 @@ typedef struct Medicine {
     Field at;
     Text name;          /* the whole name used by protocols */
     Text generic;       /* generic name, printed */
-    Choice form, fluid, container;
+    FormChoice form;
+    FluidChoice fluid;
+    ContainerChoice container;
     Amount content;     /* in one container */
     Text activity;      /* kind of unit a label names: "USP units"; needed for units */
     Amount volume;      /* of a solution in one container */
@@ -97,10 +101,10 @@ typedef struct Medicine {
     Amount deliverable; /* dose that can be taken out, where the label says less than content */
     Text syringe;       /* prefilled: the shelf name of its syringe */
     Text pen;           /* cartridge or filled pen: the shelf name of the pen */
-    Choice single_dose, high_alert;
+    YesNoChoice single_dose, high_alert;
     List mixing;        /* of MixingRow* */
     List diluents;      /* of Text*: shelf names that the label allows */
-    List routes;        /* of Choice* */
+    List routes;        /* of RouteChoice* */
     List contains;      /* of Text*: excipients and closure materials */
     Storage storage;
     Label label;
@@ -109,10 +113,10 @@ typedef struct Medicine {
 typedef struct Diluent {
     Field at;
     Text name;          /* "sterile water" */
-    Choice container;
+    ContainerChoice container;
     Amount volume;      /* in one container */
     List contains;      /* of Text* */
-    List not_for;       /* of Choice*: routes that its content excludes */
+    List not_for;       /* of RouteChoice*: routes that its content excludes */
     Label label;
 } Diluent;
 
@@ -120,7 +124,7 @@ typedef struct Syringe {
     Field at;
     Text name;          /* "3 mL" */
     Amount capacity;
-    Choice marks;
+    MarksChoice marks;
     Amount mark_every;  /* volume between two printed marks */
     Amount number_every;/* volume between two printed numbers */
     Amount dead_space;
@@ -144,7 +148,7 @@ typedef struct Needle {
     Field at;
     NeedleField needle;
     Text hub;           /* colour word */
-    Choice filter;      /* yes: a filter needle, never to inject through */
+    YesNoChoice filter; /* yes: a filter needle, never to inject through */
     Amount dead_space;
 } Needle;
 
@@ -156,7 +160,7 @@ typedef struct Shelf {
     List syringes;      /* of Syringe* */
     List pens;          /* of Pen* */
     List needles;       /* of Needle* */
-    List supplies;      /* of Choice*: Supply words that are stocked */
+    List supplies;      /* of SupplyChoice*: what is stocked */
 } Shelf;
 
 /* ---- protocol ---- */
@@ -185,23 +189,24 @@ typedef struct Give {
     NeedleField needle; /* absent: the syringe's own fixed needle */
     Number spare_needles;
     Amount angle;
-    Choice by;
-    Choice rotate;      /* Rotation */
+    GiverChoice by;
+    RotationChoice rotate;
     Saying technique;   /* how to reach the site alone */
 } Give;
 
-typedef struct KitItem { Field at; Choice item; Number count; } KitItem;
+typedef struct KitItem { Field at; SupplyChoice item; Number count; } KitItem;
 
 typedef struct Injection {
     Field at;
     Text name;
     Text medicine;      /* shelf name */
     Amount dose;
-    Choice dose_is;     /* DoseIs */
+    DoseIsChoice dose_is;
     Number vials;       /* containers used; worked out when absent */
     Timing when;
     Window window;
-    Choice route, site;
+    RouteChoice route;
+    SiteChoice site;
     Mix mix;            /* powders */
     Draw draw;          /* solutions in a vial or ampoule */
     Give give;
@@ -216,7 +221,7 @@ typedef struct Protocol {
     Saying title;
     Number revision;
     Text author;
-    Choice anchor;
+    AnchorChoice anchor;
     Saying why;         /* one calm sentence: why the time matters */
     Approval approval;
     List acceptances;   /* of Acceptance* */
@@ -226,7 +231,7 @@ typedef struct Protocol {
 
 /* ---- patient ---- */
 
-typedef struct AnchorTime { Field at; Date on; ClockTime clock; Choice which; } AnchorTime;
+typedef struct AnchorTime { Field at; Date on; ClockTime clock; OccurrenceChoice which; } AnchorTime;
 
 typedef struct Box { Field at; Text medicine, lot; Date expires; Number count; } Box;
 
@@ -241,9 +246,9 @@ typedef struct Patient {
     AnchorTime anchor;
     ZoneField zone;     /* where the person will be; absent: the clinic's */
     Amount weight;
-    Choice sex;
+    SexChoice sex;
     List allergies;     /* of Text*; an empty list says "none known" */
-    List bleeding;      /* of Choice* */
+    List bleeding;      /* of BleedingChoice* */
     Text language;
     List boxes;         /* of Box* */
     List acceptances;   /* of Acceptance* */

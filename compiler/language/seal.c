@@ -74,7 +74,7 @@ static void write_NeedleField(Writer *writer, gconstpointer value)
 
 static void write_Choice(Writer *writer, gconstpointer value)
 {
-    text_write(writer, choice_word(((const Choice *)value)->value));
+    text_write(writer, choice_word(choice_value(value)));
 }
 
 /* The day only: a weekday before it was checked and says nothing more. */

@@ -17,7 +17,7 @@ static const KindRow kind_rows[] = {
 
 /* Numbers the fields in a row: BEFORE_ makes the first field of a record FIRST_. */
 enum {
-#define RECORD(Struct, title) FIRST_##Struct, BEFORE_##Struct = FIRST_##Struct - 1,
+#define RECORD(Struct, title, whose) FIRST_##Struct, BEFORE_##Struct = FIRST_##Struct - 1,
 #define FIELD(Struct, member, KIND, NEED, argument, description, example) ROW_##Struct##_##member,
 #include "language/fields.def"
     FIELD_COUNT
@@ -32,32 +32,34 @@ static const FieldRow field_rows[] = {
 G_STATIC_ASSERT(G_N_ELEMENTS(field_rows) == FIELD_COUNT);
 
 /* A member of another type than its row reads does not compile.  Held_<argument>
- * is the struct of a record and nothing of use for other arguments. */
+ * is the struct of a record, the typed choice of a list and nothing of use for other
+ * arguments. */
 typedef void *Held_0;
 #define DIMENSION(id, word) typedef void *Held_DIM_##id;
 #include "value/units.def"
-#define CHOICE_LIST(List, title) typedef void *Held_CHOICES_##List;
+#define CHOICE_LIST(List, title) typedef List##Choice Held_CHOICES_##List;
 #include "language/choices.def"
-#define RECORD(Struct, title) typedef Struct Held_RECORD_##Struct;
+#define RECORD(Struct, title, whose) typedef Struct Held_RECORD_##Struct;
 #include "language/fields.def"
 #define SAME_TYPE(Struct, member, Type) \
     __builtin_types_compatible_p(__typeof__(((Struct *)0)->member), Type)
 #define FIELD(Struct, member, KIND, NEED, argument, description, example)                  \
-    _Static_assert(AS_##KIND == AS_RECORD ? SAME_TYPE(Struct, member, Held_##argument)     \
-                                          : SAME_TYPE(Struct, member, Filled_##KIND),      \
+    _Static_assert(AS_##KIND == AS_RECORD || AS_##KIND == AS_CHOICE                        \
+                       ? SAME_TYPE(Struct, member, Held_##argument)                        \
+                       : SAME_TYPE(Struct, member, Filled_##KIND),                         \
                    #Struct "." #member " is not of the type that its row reads");
 #include "language/fields.def"
 
 static const guint first_rows[] = {
-#define RECORD(Struct, title) FIRST_##Struct,
+#define RECORD(Struct, title, whose) FIRST_##Struct,
 #include "language/fields.def"
     FIELD_COUNT};
 
 static const struct {
-    const char *name, *title;
+    const char *name, *title, *whose;
     gsize size;
 } record_heads[] = {
-#define RECORD(Struct, title) {#Struct, title, sizeof(Struct)},
+#define RECORD(Struct, title, whose) {#Struct, title, whose, sizeof(Struct)},
 #include "language/fields.def"
 };
 
@@ -72,7 +74,7 @@ RecordRow record_row(RecordId record)
     g_assert((guint)record < RECORD_COUNT);
     guint first = first_rows[record];
     return (RecordRow){record_heads[record].name, record_heads[record].title,
-                       record_heads[record].size, &field_rows[first],
+                       record_heads[record].whose, record_heads[record].size, &field_rows[first],
                        first_rows[record + 1] - first};
 }
 

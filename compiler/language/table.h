@@ -26,7 +26,7 @@ typedef struct KindRow {
 const KindRow *kind_row(FieldKind kind);
 
 typedef enum RecordId {
-#define RECORD(Struct, title) RECORD_##Struct,
+#define RECORD(Struct, title, whose) RECORD_##Struct,
 #include "language/fields.def"
     RECORD_COUNT
 } RecordId;
@@ -47,6 +47,7 @@ typedef struct FieldRow {
 typedef struct RecordRow {
     const char *name;  /* of the struct */
     const char *title;
+    const char *whose; /* "as the label says": whose word a missing key is; may be empty */
     gsize size;
     const FieldRow *fields;
     guint count;

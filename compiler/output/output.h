@@ -9,7 +9,7 @@
 /* The document as a PDF of its own, in memory.  paper: Paper_A4 or Paper_LETTER.
  * large: the large-print build.  NULL after findings (does_not_fit,
  * glyph_missing).  The caller owns the bytes. */
-GBytes *output_pdf(Arena *arena, const Document *document, ChoiceWord paper, gboolean large,
+GBytes *output_pdf(Arena *arena, const Document *document, Paper paper, gboolean large,
                    Diagnostics *diagnostics);
 
 /* Whether sheets can be read back here; FALSE with *error naming the library that is
@@ -18,7 +18,7 @@ gboolean output_ready(GError **error);
 
 /* A report as a PDF; made is an RFC 3339 time.  NULL with *error when the fonts
  * are not there.  The caller owns the bytes. */
-GBytes *output_report(const Report *report, ChoiceWord paper, const char *made, GError **error);
+GBytes *output_report(const Report *report, Paper paper, const char *made, GError **error);
 
 /* ---- reading a sheet again: the finished bytes, read by another library (poppler), must
  * say what the document says: every number of it with its unit, and no other; every

@@ -135,7 +135,7 @@ static const char *record_of(Arena *arena, const Document *document)
 
 gboolean output_ready(GError **error) { return output_reader_ready(error); }
 
-GBytes *output_pdf(Arena *arena, const Document *document, ChoiceWord paper, gboolean large, Diagnostics *diagnostics)
+GBytes *output_pdf(Arena *arena, const Document *document, Paper paper, gboolean large, Diagnostics *diagnostics)
 {
     output_reader_prepare();
     PageSpec spec = page_spec(paper, large);

@@ -107,7 +107,7 @@ static void draw_item(Press *press, const ReportItem *item)
     }
 }
 
-GBytes *output_report(const Report *report, ChoiceWord paper, const char *made, GError **error)
+GBytes *output_report(const Report *report, Paper paper, const char *made, GError **error)
 {
     PageSpec spec = page_spec(paper, FALSE);
     GByteArray *bytes = g_byte_array_new();

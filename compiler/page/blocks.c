@@ -647,41 +647,51 @@ static void keep_last(Setter *setter)
         last->keep = TRUE;
 }
 
-void pieces_of_block(Setter *setter, const Block *block)
+/* Their title is drawn with what they say, inside the same frame. */
+static gboolean holds_its_title(BlockKind kind)
+{
+    return kind == BLOCK_LEAD || kind == BLOCK_CALL || kind == BLOCK_CHECKS || kind == BLOCK_SUMMARY;
+}
+
+static void add_body(Setter *setter, const Block *block)
 {
     switch (block->kind) {
     case BLOCK_LEAD: add_lead(setter, block); return;
     case BLOCK_CALL: add_call(setter, block); return;
     case BLOCK_CHECKS: add_checks(setter, block); return;
     case BLOCK_SUMMARY: add_summary(setter, block); return;
-    case BLOCK_CAUTION:
+    case BLOCK_CAUTION: add_caution(setter, block); return;
+    case BLOCK_TEXT: add_paragraphs(setter, block); return;
+    case BLOCK_LIST: add_list(setter, block); return;
+    case BLOCK_LADDER: add_rungs(setter, block); return;
+    case BLOCK_DATES: add_days(setter, block); return;
+    case BLOCK_STEPS: pieces_of_steps(setter, block); return;
+    case BLOCK_FIGURE: add_figures(setter, block); return;
+    case BLOCK_KIT: add_kit(setter, block); return;
+    case BLOCK_TICKS: add_ticks(setter, block); return;
+    case BLOCK_LABELS: pieces_of_labels(setter, block); return;
+    case BLOCK_WRITE: add_writing(setter, block, draw_write); return;
+    case BLOCK_SIGN: add_writing(setter, block, draw_sign); return;
+    case BLOCK_PHONE:
+    case BLOCK_RUNG:
+    case BLOCK_STEP:
+    case BLOCK_ITEM:
+    case BLOCK_CHECK: break; /* items: their block places them */
+    }
+    g_assert_not_reached();
+}
+
+void pieces_of_block(Setter *setter, const Block *block)
+{
+    BlockKind kind = block->kind;
+    if (kind == BLOCK_CAUTION)
         keep_last(setter);
+    if (!holds_its_title(kind))
         add_title(setter, block);
-        add_caution(setter, block);
-        return;
-    default: add_title(setter, block); break;
-    }
     guint first = setter->pieces->len;
-    switch (block->kind) {
-    case BLOCK_LIST: add_list(setter, block); break;
-    case BLOCK_LADDER: add_rungs(setter, block); break;
-    case BLOCK_DATES: add_days(setter, block); break;
-    case BLOCK_STEPS:
+    if (kind == BLOCK_STEPS || kind == BLOCK_KIT)
         keep_last(setter);
-        pieces_of_steps(setter, block);
-        break;
-    case BLOCK_FIGURE: add_figures(setter, block); break;
-    case BLOCK_KIT:
-        keep_last(setter);
-        add_kit(setter, block);
-        break;
-    case BLOCK_TICKS: add_ticks(setter, block); break;
-    case BLOCK_LABELS: pieces_of_labels(setter, block); break;
-    case BLOCK_WRITE: add_writing(setter, block, draw_write); break;
-    case BLOCK_SIGN: add_writing(setter, block, draw_sign); break;
-    default: add_paragraphs(setter, block); break;
-    }
-    if (block->kind == BLOCK_LADDER || block->kind == BLOCK_STEPS || block->kind == BLOCK_DATES ||
-        block->kind == BLOCK_TICKS)
+    add_body(setter, block);
+    if (kind == BLOCK_LADDER || kind == BLOCK_STEPS || kind == BLOCK_DATES || kind == BLOCK_TICKS)
         as_list(setter, first);
 }

@@ -10,7 +10,7 @@
 #define PAGE_NUMBER 30.0 /* room for "page 10 of 12" */
 #define SIDE_MARGIN 25.4 /* one inch */
 
-PageSpec page_spec(ChoiceWord paper, gboolean large)
+PageSpec page_spec(Paper paper, gboolean large)
 {
     PageSpec spec = {.margin = SIDE_MARGIN, .top = SIDE_MARGIN, .bottom = FOOT_HEIGHT + 3};
     gboolean letter = paper == Paper_LETTER;

@@ -15,7 +15,7 @@ typedef struct PageSpec {
 } PageSpec;
 
 /* paper: Paper_A4 or Paper_LETTER. */
-PageSpec page_spec(ChoiceWord paper, gboolean large);
+PageSpec page_spec(Paper paper, gboolean large);
 
 typedef struct Pages Pages;
 

@@ -42,16 +42,9 @@ static gint64 containers_of(const PlanInjection *injection)
     return rational_ok(needed) ? CLAMP(rational_ceiling(needed), 1, MOST_CONTAINERS) : 0;
 }
 
-static gboolean routes_allow(const MixingRow *row, const Choice *route)
+static gboolean routes_allow(const MixingRow *row, const RouteChoice *route)
 {
-    if (!PRESENT(row->routes) || !PRESENT(*route))
-        return TRUE;
-    for (guint i = 0; i < row->routes.items->len; i++) {
-        const Choice *allowed = g_ptr_array_index(row->routes.items, i);
-        if (allowed->value == route->value)
-            return TRUE;
-    }
-    return FALSE;
+    return !PRESENT(row->routes) || !PRESENT(*route) || list_has(&row->routes, route->value);
 }
 
 static const MixingRow *row_for(const PlanInjection *injection)

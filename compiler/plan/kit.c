@@ -93,7 +93,7 @@ static void kit_of(Arena *arena, PlanInjection *injection)
             injection->injecting_needle;
 }
 
-gint64 plan_supply_used(const PlanInjection *injection, ChoiceWord supply)
+gint64 plan_supply_used(const PlanInjection *injection, Supply supply)
 {
     if (supply == Supply_WIPE)
         return plan_tops(injection) + 1;
@@ -102,7 +102,7 @@ gint64 plan_supply_used(const PlanInjection *injection, ChoiceWord supply)
     return 1;
 }
 
-gint64 plan_supply_needed(const Plan *plan, ChoiceWord supply)
+gint64 plan_supply_needed(const Plan *plan, Supply supply)
 {
     gint64 needed = 0;
     for (guint i = 0; i < plan->injections->len; i++) {

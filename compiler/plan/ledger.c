@@ -45,10 +45,10 @@ static void set_saying(const Ledger *ledger, ValueId id, const Saying *saying)
         from_field(ledger, set(ledger, id, NULL), &saying->at)->saying = saying;
 }
 
-static void set_choice(const Ledger *ledger, ValueId id, const Choice *choice)
+static void set_choice(const Ledger *ledger, ValueId id, const Field *choice)
 {
-    if (PRESENT(*choice))
-        from_field(ledger, set(ledger, id, NULL), &choice->at)->choice = choice->value;
+    if (choice->state == FIELD_READ)
+        from_field(ledger, set(ledger, id, NULL), choice)->choice = choice_value(choice);
 }
 
 static void set_day(const Ledger *ledger, ValueId id, const Date *date)
@@ -152,7 +152,7 @@ static void protocol_values(const Ledger *ledger, const Plan *plan)
     set_count(ledger, VALUE_revision, &protocol->revision);
     set_text(ledger, VALUE_author, &protocol->author);
     set_saying(ledger, VALUE_why, &protocol->why);
-    set_choice(ledger, VALUE_anchor, &protocol->anchor);
+    set_choice(ledger, VALUE_anchor, &protocol->anchor.at);
     set_text(ledger, VALUE_approved_by, &protocol->approval.by);
     set_day(ledger, VALUE_approved_on, &protocol->approval.on);
     set_day(ledger, VALUE_review_by, &protocol->approval.review_by);
@@ -209,9 +209,9 @@ static void order_values(const Ledger *ledger, const PlanInjection *injection)
     set_number(ledger, VALUE_injection_number, injection->number, "in order of time");
     set_amount(ledger, VALUE_dose, &order->dose);
     set_amount(ledger, VALUE_angle, &order->give.angle);
-    set_choice(ledger, VALUE_route, &order->route);
-    set_choice(ledger, VALUE_site, &order->site);
-    set_choice(ledger, VALUE_giver, &order->give.by);
+    set_choice(ledger, VALUE_route, &order->route.at);
+    set_choice(ledger, VALUE_site, &order->site.at);
+    set_choice(ledger, VALUE_giver, &order->give.by.at);
     set_saying(ledger, VALUE_technique, &order->give.technique);
     set_saying(ledger, VALUE_late, &order->late);
     set_text(ledger, VALUE_diluent, &order->mix.diluent);

@@ -97,12 +97,32 @@ typedef enum Section {
 } Section;
 
 typedef enum StepId {
-#define STEP(id, figure) STEP_##id,
+#define STEP(id, figure, needle, turn) STEP_##id,
 #include "plan/steps.def"
     STEP_COUNT
 } StepId;
 
-typedef struct StepRow { const char *id; FigureKind figure; } StepRow;
+/* Where a step leaves the needle. */
+typedef enum StepNeedle {
+    NEEDLE_SAFE, /* none, capped or put away */
+    NEEDLE_HELD, /* in a vial, an ampoule or the skin, the hands on it */
+    NEEDLE_BARE, /* in the hand, without its cap */
+} StepNeedle;
+
+/* Whether a page may end behind a step. */
+typedef enum StepTurn {
+    TURN_FREE,
+    TURN_IF_FULL, /* only when a page does not hold all that should stay together: a bare needle */
+    TURN_NEVER,   /* an open ampoule must be drawn up at once; from the held skin to the needle's way out
+                     no hand is left to turn a page */
+} StepTurn;
+
+typedef struct StepRow {
+    const char *id;
+    FigureKind figure;
+    StepNeedle needle;
+    StepTurn turn;
+} StepRow;
 const StepRow *step_row(StepId id);
 
 typedef struct Step {
@@ -125,7 +145,7 @@ typedef struct Item {
     const Syringe *syringe;
     const Needle *needle;
     const Pen *pen;
-    ChoiceWord supply;
+    Supply supply;
 } Item;
 
 /* ---- one injection ---- */
@@ -245,8 +265,8 @@ Rational plan_volume_given(const PlanInjection *injection);
 gint64 plan_doses_each(const PlanInjection *injection);
 
 /* Supplies that the steps use: in one act of an injection, and in the whole protocol. */
-gint64 plan_supply_used(const PlanInjection *injection, ChoiceWord supply);
-gint64 plan_supply_needed(const Plan *plan, ChoiceWord supply);
+gint64 plan_supply_used(const PlanInjection *injection, Supply supply);
+gint64 plan_supply_needed(const Plan *plan, Supply supply);
 
 /* A value in plain English for plan text, JSON, findings and trace (never the
  * sheet): "Tuesday 2026-11-24 23:30". */

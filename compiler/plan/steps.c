@@ -19,7 +19,7 @@ gboolean plan_has_fixed_needle(const PlanInjection *injection)
     return injection->syringe && PRESENT(injection->syringe->needle);
 }
 
-static gboolean in_ampoule(const Choice *container)
+static gboolean in_ampoule(const ContainerChoice *container)
 {
     return PRESENT(*container) && container->value == Container_AMPOULE;
 }

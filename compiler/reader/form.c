@@ -129,7 +129,7 @@ gboolean read_window(const Written *written, gpointer out)
 }
 
 /* The place at the end of "6 h in the refrigerator"; *time is what stands before. */
-static gboolean keep_place(const Written *written, Part limit, ChoiceWord *place, Part *time)
+static gboolean keep_place(const Written *written, Part limit, KeptAt *place, Part *time)
 {
     guint count;
     guint first = choice_first(CHOICES_KeptAt, &count);
@@ -138,7 +138,7 @@ static gboolean keep_place(const Written *written, Part limit, ChoiceWord *place
         Part after;
         if (!part_cut(written, limit, ending, time, &after) || after.text[0] != '\0')
             continue;
-        *place = (ChoiceWord)i;
+        *place = (KeptAt)i;
         return TRUE;
     }
     return FALSE;

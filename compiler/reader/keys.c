@@ -221,33 +221,19 @@ static gboolean key_strays(const Level *level, const char *key)
     return FALSE;
 }
 
-/* Where an order or a label decides, an example would be copied: the help says whose word it is. */
-static const char *whose_word(RecordId record)
-{
-    switch (record) {
-    case RECORD_Injection:
-    case RECORD_Mix:
-    case RECORD_Draw:
-    case RECORD_Give: return "as the prescriber ordered it";
-    case RECORD_Medicine:
-    case RECORD_MixingRow: return "as the label says";
-    case RECORD_Box: return "as printed on the box";
-    default: return NULL;
-    }
-}
-
 void keys_missing(const Reader *reader, const Level *level, const FieldRow *row)
 {
     if (key_strays(level, row->key))
         return;
     Finding *finding = finding_add(reader->diagnostics, RULE_key_missing, level->key_place);
     RecordId inner = field_record(row);
+    const char *whose = record_row(level->record).whose;
     finding_fact(finding, "%s needs \"%s\": %s", level_name(reader->arena, level), row->key,
                  row->description);
     if (fault_ask(row))
         finding_help(finding, "%s", fault_ask(row));
-    else if (inner == RECORD_COUNT && whose_word(level->record))
-        finding_help(finding, "add \"%s: ...\", %s", row->key, whose_word(level->record));
+    else if (inner == RECORD_COUNT && whose[0] != '\0')
+        finding_help(finding, "add \"%s: ...\", %s", row->key, whose);
     else if (inner == RECORD_COUNT)
         finding_help(finding, "add \"%s: %s\"", row->key, row->example);
     else if (kind_row(row->kind)->is_list)

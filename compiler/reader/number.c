@@ -16,9 +16,17 @@ static RuleId number_rule(NumberFault fault)
         return RULE_naked_decimal;
     case NUMBER_TOO_LONG:
         return RULE_number_overflow;
-    default:
+    case NUMBER_MISSING:
+    case NUMBER_OPEN_DECIMAL:
+    case NUMBER_LEADING_ZERO:
+    case NUMBER_COMMA:
+    case NUMBER_FORM:
+    case NUMBER_ZERO_DENOMINATOR:
         return RULE_number_form;
+    case NUMBER_FINE:
+        break;
     }
+    g_assert_not_reached();
 }
 
 const char *number_readings(Arena *arena, const char *number)
@@ -48,9 +56,15 @@ const char *number_mended(Arena *arena, const char *number, NumberFault fault)
         if (length > 0 && number[length - 1] == '.')
             length--;
         return arena_copy_length(arena, number, length);
-    default:
-        return NULL;
+    case NUMBER_FINE:
+    case NUMBER_MISSING:
+    case NUMBER_COMMA:
+    case NUMBER_FORM:
+    case NUMBER_TOO_LONG:
+    case NUMBER_ZERO_DENOMINATOR:
+        return NULL; /* what was meant is not certain */
     }
+    g_assert_not_reached();
 }
 
 static void number_help(Finding *finding, const Written *written, const char *number,
@@ -132,9 +146,17 @@ static RuleId quantity_rule(QuantityFault fault)
         return RULE_zero_amount;
     case QUANTITY_OVERFLOW:
         return RULE_number_overflow;
-    default:
+    case QUANTITY_NO_UNIT:
+    case QUANTITY_NO_SPACE:
+    case QUANTITY_UNIT_UNKNOWN:
+    case QUANTITY_UNIT_CASE:
+    case QUANTITY_TWO_UNITS:
         return RULE_unit_form;
+    case QUANTITY_FINE:
+    case QUANTITY_NUMBER: /* number_fault() speaks of it */
+        break;
     }
+    g_assert_not_reached();
 }
 
 static const char *unit_fact(QuantityFault fault)
@@ -150,9 +172,15 @@ static const char *unit_fact(QuantityFault fault)
         return "the letters are right, but not which of them are capitals";
     case QUANTITY_TWO_UNITS:
         return "something stands after the unit";
-    default:
-        return NULL;
+    case QUANTITY_FINE:
+    case QUANTITY_NUMBER:
+    case QUANTITY_UNIT_UNSAFE:
+    case QUANTITY_UNIT_HOUSEHOLD:
+    case QUANTITY_ZERO:
+    case QUANTITY_OVERFLOW:
+        return NULL; /* the rule's own message says it */
     }
+    g_assert_not_reached();
 }
 
 /* A unit that another unit could not simply replace: another size, or no size. */

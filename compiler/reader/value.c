@@ -136,8 +136,11 @@ gboolean read_choice(const Written *written, gpointer out)
 {
     ChoiceList list = (ChoiceList)written->row->argument;
     const char *word = written->node->text;
-    if (choice_find(list, word, &((Choice *)out)->value))
+    ChoiceWord found;
+    if (choice_find(list, word, &found)) {
+        choice_set(out, found);
         return TRUE;
+    }
     Arena *arena = written->reader->arena;
     const char *near = word_nearest(list, word);
     Finding *finding = fault_at(written, RULE_choice_unknown, 0, -1);
@@ -170,9 +173,15 @@ static const char *date_fact(MomentFault fault)
         return "a year has four digits, from 2000 to 2199";
     case MOMENT_ORDER:
         return "in this order nobody can tell day and month apart";
-    default:
-        return NULL;
+    case MOMENT_FINE:
+    case MOMENT_FORM:
+    case MOMENT_WEEKDAY:
+    case MOMENT_NO_CLOCK:
+    case MOMENT_MIDNIGHT:
+    case MOMENT_MIXED_CLOCK:
+        return NULL; /* the accepted form, in the help, says it */
     }
+    g_assert_not_reached();
 }
 
 gboolean read_date(const Written *written, gpointer out)
@@ -219,9 +228,13 @@ static const char *zone_fact(ZoneStatus status)
         return "this cannot be the name of a zone";
     case ZONE_NO_DATABASE:
         return "this machine has no time zone database; install the package tzdata";
-    default:
+    case ZONE_UNKNOWN:
         return "the time zone database has no such place";
+    case ZONE_FINE:
+    case ZONE_LINK:
+        break; /* nothing is wrong */
     }
+    g_assert_not_reached();
 }
 
 gboolean read_zone(const Written *written, gpointer out)

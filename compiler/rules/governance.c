@@ -8,7 +8,7 @@
 
 static gboolean needs_two(const Judge *judge)
 {
-    const Choice *people = &judge->plan->clinic->governance.people;
+    const PeopleChoice *people = &judge->plan->clinic->governance.people;
     return PRESENT(*people) && people->value == People_TWO;
 }
 

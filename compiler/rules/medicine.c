@@ -195,25 +195,15 @@ void check_label_source_missing(const Judge *judge)
     }
 }
 
-static gboolean lists_choice(const List *list, ChoiceWord word)
-{
-    for (guint i = 0; i < list->items->len; i++) {
-        const Choice *item = g_ptr_array_index(list->items, i);
-        if (PRESENT(*item) && item->value == word)
-            return TRUE;
-    }
-    return FALSE;
-}
-
 /* "1 mL or 10 mL", as the label allows by this route. */
 static const char *allowed_volumes(const Judge *judge, const PlanInjection *injection)
 {
-    const Choice *route = &injection->order->route;
+    const RouteChoice *route = &injection->order->route;
     const char *list = NULL;
     for (guint i = 0; i < injection->medicine->mixing.items->len; i++) {
         const MixingRow *row = g_ptr_array_index(injection->medicine->mixing.items, i);
         if (!PRESENT(row->add) ||
-            (PRESENT(row->routes) && PRESENT(*route) && !lists_choice(&row->routes, route->value)))
+            (PRESENT(row->routes) && PRESENT(*route) && !list_has(&row->routes, route->value)))
             continue;
         list = arena_format(judge->arena, "%s%s%s", list ? list : "", list ? " or " : "",
                             judge_amount(judge, row->add.quantity));
@@ -271,7 +261,7 @@ void check_diluent_wrong(const Judge *judge)
 {
     EACH_INJECTION(judge, injection) {
         const Text *name = &injection->order->mix.diluent;
-        const Choice *route = &injection->order->route;
+        const RouteChoice *route = &injection->order->route;
         if (!is_powder(injection) || !injection->diluent)
             continue;
         if (!lists_text(&injection->medicine->diluents, name->text)) {
@@ -282,7 +272,7 @@ void check_diluent_wrong(const Judge *judge)
             finding_note(finding, judge_place(&listed->at, injection), "what the label lists");
             finding_help(finding, "name a liquid that the label lists; if the label lists this one, add it on the "
                                   "shelf");
-        } else if (PRESENT(*route) && lists_choice(&injection->diluent->not_for, route->value)) {
+        } else if (PRESENT(*route) && list_has(&injection->diluent->not_for, route->value)) {
             Finding *finding = judge_add(judge, RULE_diluent_wrong, 0, injection, name->at.place);
             finding_fact(finding, "what is in it excludes the %s route", choice_word(route->value));
             finding_note(finding, injection->diluent->not_for.at.place, "said here");

@@ -143,11 +143,8 @@ void check_anchor_implausible(const Judge *judge)
     const Procedures *procedures = &judge->plan->clinic->procedures;
     if (!judge_anchor_readable(judge) || !PRESENT(procedures->days) || !PRESENT(procedures->hours))
         return;
-    gboolean open = FALSE;
     int wanted = Weekdays_MONDAY + (int)day_weekday(anchor->on.day) - MONDAY;
-    for (guint i = 0; i < procedures->days.items->len; i++)
-        open |= (int)((const Choice *)g_ptr_array_index(procedures->days.items, i))->value == wanted;
-    if (!open) {
+    if (!list_has(&procedures->days, wanted)) {
         Finding *finding = judge_add(judge, RULE_anchor_implausible, 0, NULL, anchor->on.at.place);
         finding_fact(finding, "it is a %s", weekday_name(day_weekday(anchor->on.day)));
         finding_note(finding, procedures->days.at.place, "the clinic's days");

@@ -133,22 +133,32 @@ void check_entry_implausible(const Judge *judge)
  * kg and sex; needle_length.csv N09-N13. */
 typedef struct WeightRow {
     gint64 below_kg; /* up to this weight */
-    ChoiceWord sex;  /* CHOICE_COUNT: either */
+    gboolean woman, man; /* of whom the row speaks */
     gint64 least, most;
 } WeightRow;
 
 static const WeightRow weights[] = {
-    {60, CHOICE_COUNT, 10, 16}, {70, CHOICE_COUNT, 16, 16}, {90, Sex_WOMAN, 16, 24},
-    {118, Sex_MAN, 16, 24},     {1000, CHOICE_COUNT, 24, 24},
+    {60, TRUE, TRUE, 10, 16},   {70, TRUE, TRUE, 16, 16},   {90, TRUE, FALSE, 16, 24},
+    {118, FALSE, TRUE, 16, 24}, {1000, TRUE, TRUE, 24, 24},
 };
+
+/* Without a known sex only the rows that speak of both. */
+static gboolean speaks_of(const WeightRow *row, const SexChoice *sex)
+{
+    if (!PRESENT(*sex))
+        return row->woman && row->man;
+    switch (sex->value) {
+    case Sex_WOMAN: return row->woman;
+    case Sex_MAN: return row->man;
+    }
+    g_assert_not_reached();
+}
 
 static const WeightRow *weight_row(const Patient *patient)
 {
     for (gsize i = 0; i < G_N_ELEMENTS(weights); i++) {
         Rational limit = rational_make(weights[i].below_kg * 1000, 1);
-        gboolean sex = weights[i].sex == CHOICE_COUNT ||
-                       (PRESENT(patient->sex) && patient->sex.value == weights[i].sex);
-        if (sex && rational_compare(quantity_base(patient->weight.quantity), limit) <= 0)
+        if (speaks_of(&weights[i], &patient->sex) && rational_compare(quantity_base(patient->weight.quantity), limit) <= 0)
             return &weights[i];
     }
     return NULL;
@@ -198,7 +208,7 @@ void check_bleeding_risk(const Judge *judge)
         if (bleeding->items->len == 0 || !PRESENT(injection->order->route) ||
             injection->order->route.value != Route_IM)
             continue;
-        const Choice *first = g_ptr_array_index(bleeding->items, 0);
+        const BleedingChoice *first = g_ptr_array_index(bleeding->items, 0);
         Finding *finding = judge_add(judge, RULE_bleeding_risk, 0, injection, first->at.place);
         if (PRESENT(*first))
             finding_fact(finding, "%s; the route is intramuscular", judge_words(judge, bleeding));

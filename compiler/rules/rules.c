@@ -98,9 +98,9 @@ const char *judge_words(const Judge *judge, const List *choices)
 {
     g_autoptr(GString) words = g_string_new(NULL);
     for (guint i = 0; i < choices->items->len; i++) {
-        const Choice *choice = g_ptr_array_index(choices->items, i);
-        if (PRESENT(*choice))
-            g_string_append_printf(words, "%s%s", words->len ? ", " : "", choice_word(choice->value));
+        const Field *choice = g_ptr_array_index(choices->items, i);
+        if (choice->state == FIELD_READ)
+            g_string_append_printf(words, "%s%s", words->len ? ", " : "", choice_word(choice_value(choice)));
     }
     return arena_copy(judge->arena, words->str);
 }

@@ -11,14 +11,11 @@ static gboolean has_site(const PlanInjection *injection)
 void check_route_not_on_label(const Judge *judge)
 {
     EACH_INJECTION(judge, injection) {
-        const Choice *route = &injection->order->route;
+        const RouteChoice *route = &injection->order->route;
         if (!injection->medicine || !PRESENT(*route) || !PRESENT(injection->medicine->routes))
             continue;
         const List *routes = &injection->medicine->routes;
-        gboolean listed = FALSE;
-        for (guint i = 0; i < routes->items->len; i++)
-            listed |= ((const Choice *)g_ptr_array_index(routes->items, i))->value == route->value;
-        if (listed)
+        if (list_has(routes, route->value))
             continue;
         Finding *finding = judge_add(judge, RULE_route_not_on_label, 0, injection, route->at.place);
         finding_fact(finding, "ordered %s; the label gives %s", choice_word(route->value), judge_words(judge, routes));
@@ -27,7 +24,7 @@ void check_route_not_on_label(const Judge *judge)
     }
 }
 
-static gboolean site_suits(ChoiceWord site, ChoiceWord route)
+static gboolean site_suits(Site site, Route route)
 {
     if (site == Site_THIGH)
         return TRUE;
@@ -49,7 +46,7 @@ void check_site_not_for_route(const Judge *judge)
     }
 }
 
-static gboolean is_unusual(const char *generic, ChoiceWord site)
+static gboolean is_unusual(const char *generic, Site site)
 {
 #define UNUSUAL(name, place)                                       \
     if (site == Site_##place && g_ascii_strcasecmp(generic, name) == 0) \
@@ -73,7 +70,8 @@ void check_site_unusual(const Judge *judge)
 }
 
 typedef struct VolumeRow {
-    ChoiceWord site, route;
+    Site site;
+    Route route;
     gint64 lowest, highest; /* tenths of a mL */
 } VolumeRow;
 
@@ -82,7 +80,7 @@ static const VolumeRow volumes[] = {
 #include "rules/limits.def"
 };
 
-static const SiteLimit *house_limit(const Clinic *clinic, ChoiceWord site)
+static const SiteLimit *house_limit(const Clinic *clinic, Site site)
 {
     for (guint i = 0; i < clinic->limits.volumes.items->len; i++) {
         const SiteLimit *limit = g_ptr_array_index(clinic->limits.volumes.items, i);
@@ -151,7 +149,7 @@ void check_self_reach(const Judge *judge)
         if (!PRESENT(injection->order->site) || !PRESENT(give->by) || !ABSENT(give->technique) ||
             give->by.value == Giver_HELPER)
             continue;
-        ChoiceWord site = injection->order->site.value;
+        Site site = injection->order->site.value;
         if (site != Site_DELTOID && site != Site_DORSOGLUTEAL && site != Site_VENTROGLUTEAL)
             continue;
         Finding *finding = judge_add(judge, RULE_self_reach, 0, injection, give->by.at.place);

@@ -341,7 +341,7 @@ void check_filter_pushed_back(const Judge *judge)
 
 static gboolean from_ampoule(const PlanInjection *injection)
 {
-    const Choice *container = injection->way == WAY_POWDER && injection->diluent ? &injection->diluent->container
+    const ContainerChoice *container = injection->way == WAY_POWDER && injection->diluent ? &injection->diluent->container
                               : injection->medicine                              ? &injection->medicine->container
                                                                                  : NULL;
     return container && PRESENT(*container) && container->value == Container_AMPOULE;
@@ -401,7 +401,8 @@ void check_gauge_for_fluid(const Judge *judge)
 }
 
 typedef struct LengthRow {
-    ChoiceWord site, route;
+    Site site;
+    Route route;
     gint64 least, most, agreed_least, agreed_most; /* sixteenths of an inch */
     const char *source;
 } LengthRow;
@@ -524,7 +525,7 @@ void check_no_spare_needle(const Judge *judge)
 
 /* ---- the kit ---- */
 
-static const KitItem *supply_in_kit(const Protocol *protocol, ChoiceWord supply)
+static const KitItem *supply_in_kit(const Protocol *protocol, Supply supply)
 {
     for (guint i = 0; i < protocol->kit.items->len; i++) {
         const KitItem *item = g_ptr_array_index(protocol->kit.items, i);
@@ -534,7 +535,7 @@ static const KitItem *supply_in_kit(const Protocol *protocol, ChoiceWord supply)
     return NULL;
 }
 
-static const ChoiceWord used_supplies[] = {Supply_WIPE, Supply_GAUZE, Supply_PLASTER};
+static const Supply used_supplies[] = {Supply_WIPE, Supply_GAUZE, Supply_PLASTER};
 
 static gboolean can_count(const Judge *judge)
 {
@@ -589,23 +590,13 @@ void check_sharps_missing(const Judge *judge)
                      "add \"- {item: %s, count: 1}\" to the kit", choice_word(Supply_SHARPS_BOX));
 }
 
-static gboolean shelf_has(const Shelf *shelf, ChoiceWord supply)
-{
-    for (guint i = 0; i < shelf->supplies.items->len; i++) {
-        const Choice *stocked = g_ptr_array_index(shelf->supplies.items, i);
-        if (PRESENT(*stocked) && stocked->value == supply)
-            return TRUE;
-    }
-    return FALSE;
-}
-
 void check_not_stocked(const Judge *judge)
 {
-    const Shelf *shelf = judge->plan->shelf;
+    const List *stocked = &judge->plan->shelf->supplies;
     const GPtrArray *kit = judge->plan->protocol->kit.items;
     for (guint i = 0; i < kit->len; i++) {
         const KitItem *item = g_ptr_array_index(kit, i);
-        if (!PRESENT(item->item) || shelf_has(shelf, item->item.value))
+        if (!PRESENT(item->item) || list_has(stocked, item->item.value))
             continue;
         Finding *finding = judge_add(judge, RULE_not_stocked, 0, NULL, item->item.at.place);
         finding_fact(finding, "%s", choice_word(item->item.value));

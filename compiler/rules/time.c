@@ -70,7 +70,7 @@ static gboolean beyond(Rational value, Rational least, Rational most)
 
 static gboolean of_collection(const Judge *judge)
 {
-    const Choice *anchor = &judge->plan->protocol->anchor;
+    const AnchorChoice *anchor = &judge->plan->protocol->anchor;
     return PRESENT(*anchor) && anchor->value == Anchor_COLLECTION;
 }
 

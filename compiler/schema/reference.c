@@ -12,9 +12,10 @@ static const char *need_text(const FieldRow *row)
         return "may";
     case NEED_FILLED:
         return "must, one or more";
-    default:
+    case NEED_REQUIRED:
         return "must";
     }
+    g_assert_not_reached();
 }
 
 static void words_append(GString *out, ChoiceList list)

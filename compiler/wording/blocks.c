@@ -195,8 +195,8 @@ static const char *job_phrase(const Wording *wording, const Item *item)
     case ITEM_INJECTING_NEEDLE: return "job_injecting_needle";
     case ITEM_PEN: return "job_pen";
     case ITEM_SUPPLY: return item->supply == Supply_SHARPS_BOX ? "job_sharps" : NULL;
-    default: return NULL;
     }
+    g_assert_not_reached();
 }
 
 static const char *used_phrase(const Wording *wording, ItemKind kind, gboolean before)
@@ -231,7 +231,7 @@ static gint64 shown_count(const Wording *wording, const Item *item, gboolean who
 /* Its count and name; of a part of what is handed out, the name alone. */
 static Line *item_name(const Wording *wording, const Item *from, int shown)
 {
-    const char *thing = from->kind == ITEM_SUPPLY ? wording_word(wording, from->supply, shown) : "";
+    const char *thing = from->kind == ITEM_SUPPLY ? wording_word(wording, (ChoiceWord)from->supply, shown) : "";
     const Filling filling[] = {{"n", arena_format(wording->arena, "%d", shown)}, {"thing", thing}, {NULL, NULL}};
     gboolean part = shown != from->count && from->kind != ITEM_SUPPLY;
     if (!part)
@@ -326,7 +326,7 @@ static const char *all_things(const Wording *wording, gboolean supplies)
         const char *count = arena_format(wording->arena, "%" G_GINT64_FORMAT, item->count);
         const Filling filling[] = {{"n", count}, {NULL, NULL}};
         const char *words = supplies ? arena_format(wording->arena, "%s%s%s", count, NO_BREAK_SPACE,
-                                                    wording_word(wording, item->supply, item->count))
+                                                    wording_word(wording, (ChoiceWord)item->supply, item->count))
                                      : wording_plain(wording, used_phrase(wording, item->kind, TRUE), filling,
                                                      item->count);
         list_thing(wording, list, words);
@@ -362,23 +362,6 @@ static void point_at(const Wording *wording, Line *line, const Figure *figure)
     }
 }
 
-/* An open ampoule must be drawn up at once; from the held skin to the needle's way out no
- * hand is left to turn a page. */
-static gboolean needs_both_hands(StepId id)
-{
-    switch (id) {
-    case STEP_snap_ampoule:
-    case STEP_fit_mixing_needle:
-    case STEP_hold_skin_fold:
-    case STEP_hold_skin_flat:
-    case STEP_needle_in:
-    case STEP_push_plunger:
-    case STEP_press_button:
-    case STEP_count_slowly: return TRUE;
-    default: return FALSE;
-    }
-}
-
 static const char *place_phrase(const PlanInjection *injection)
 {
     switch (injection->order->site.value) {
@@ -386,29 +369,9 @@ static const char *place_phrase(const PlanInjection *injection)
     case Site_DORSOGLUTEAL: return "place_Site_DORSOGLUTEAL";
     case Site_DELTOID: return "place_Site_DELTOID";
     case Site_THIGH: return "place_Site_THIGH";
-    default: return "place_Site_ABDOMEN";
+    case Site_ABDOMEN: return "place_Site_ABDOMEN";
     }
-}
-
-/* No page is turned with a bare needle in the hand; behind the drop of a pen a page may end,
- * since its dose is not set yet. */
-static gboolean stays_if_room(const Step *step)
-{
-    switch (step->id) {
-    case STEP_pen_drop_again: return FALSE;
-    case STEP_fit_mixing_needle:
-    case STEP_fit_drawing_needle:
-    case STEP_take_fixed_cap_off:
-    case STEP_air_for_liquid:
-    case STEP_air_for_dose:
-    case STEP_bubbles_up:
-    case STEP_leave_vial:
-    case STEP_wait_minute:
-    case STEP_count_pressed:
-    case STEP_look_zero:
-    case STEP_needle_out: return TRUE;
-    default: return step->section == SECTION_BARE || step->section == SECTION_DIAL;
-    }
+    g_assert_not_reached();
 }
 
 static const char *step_phrase(const Wording *wording, const Step *step)
@@ -459,8 +422,8 @@ static void add_step(Wording *wording, Block *block, const Step *step)
     Line *line = wording_line(wording, step_phrase(wording, step), filling, step->vial);
     add_line(item, line);
     more_lines(wording, item, step->id);
-    item->stays = needs_both_hands(step->id);
-    item->stays_if_room = stays_if_room(step);
+    item->stays = step_row(step->id)->turn == TURN_NEVER;
+    item->stays_if_room = step_row(step->id)->turn == TURN_IF_FULL;
     if (row->figure == FIGURE_NONE || !figure_can_be_drawn(wording, row->figure))
         return;
     Figure *figure = wording_figure(wording, row->figure);

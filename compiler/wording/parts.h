@@ -8,10 +8,10 @@
 /* ---- phrases ---- */
 
 /* How a value is printed; PLAIN suits every kind. */
-typedef enum Form {
+typedef enum ValueForm {
     FORM_PLAIN, FORM_CLOCK, FORM_OTHER, FORM_CLOCKS, FORM_WEEKDAY, FORM_DAYS, FORM_EVENING,
-    FORM_DATE, FORM_WHOLE, FORM_GAUGE, FORM_LENGTH, FORM_COUNT,
-} Form;
+    FORM_DATE, FORM_WHOLE, FORM_GAUGE, FORM_LENGTH,
+} ValueForm;
 
 /* One stretch of a phrase: words, a value, or a word that the caller fills in. */
 typedef struct Part {
@@ -19,7 +19,7 @@ typedef struct Part {
     gboolean strong;
     gboolean is_value, is_caller;
     ValueId value;
-    Form form;
+    ValueForm form;
 } Part;
 
 typedef enum Plural { PLURAL_ONE, PLURAL_TWO, PLURAL_FEW, PLURAL_MANY, PLURAL_OTHER, PLURAL_COUNT } Plural;
@@ -104,10 +104,10 @@ const char *saying_text(const Wording *wording, const Saying *saying);
 Line *line_of_text(Arena *arena, const char *text);
 
 /* A value as a person reads it. */
-const char *wording_value(const Wording *wording, const Value *value, ValueKind kind, Form form);
+const char *wording_value(const Wording *wording, const Value *value, ValueKind kind, ValueForm form);
 const char *wording_isolated(const Wording *wording, const char *text);
-gboolean form_suits(ValueKind kind, Form form);
-gboolean form_named(const char *word, Form *out);
+gboolean form_suits(ValueKind kind, ValueForm form);
+gboolean form_named(const char *word, ValueForm *out);
 /* Ordinary spaces become no-break ones. */
 const char *wording_unbroken(Arena *arena, const char *text);
 /* count chooses the plural where the word has one. */

@@ -10,7 +10,7 @@
 static const char *const core[] = {
 #define PHRASE(id, purpose) #id,
 #include "wording/phrases.def"
-#define STEP(id, figure) "step_" #id,
+#define STEP(id, figure, needle, turn) "step_" #id,
 #include "plan/steps.def"
 #define COLOUR(id, word, red, green, blue) "colour_" #id,
 #include "language/colours.def"
@@ -25,13 +25,13 @@ static const char *const core[] = {
 
 /* ---- forms ---- */
 
-static const struct { const char *word; Form form; } forms[] = {
+static const struct { const char *word; ValueForm form; } forms[] = {
     {"clock", FORM_CLOCK},     {"other", FORM_OTHER},     {"clocks", FORM_CLOCKS}, {"weekday", FORM_WEEKDAY},
     {"days", FORM_DAYS},       {"evening", FORM_EVENING}, {"date", FORM_DATE},     {"whole", FORM_WHOLE},
     {"gauge", FORM_GAUGE},     {"length", FORM_LENGTH},
 };
 
-gboolean form_named(const char *word, Form *out)
+gboolean form_named(const char *word, ValueForm *out)
 {
     for (gsize i = 0; i < G_N_ELEMENTS(forms); i++) {
         if (strcmp(forms[i].word, word) == 0) {
@@ -42,7 +42,7 @@ gboolean form_named(const char *word, Form *out)
     return FALSE;
 }
 
-gboolean form_suits(ValueKind kind, Form form)
+gboolean form_suits(ValueKind kind, ValueForm form)
 {
     if (form == FORM_PLAIN)
         return kind != KIND_MOMENT;
@@ -116,7 +116,7 @@ static void read_slot(Reading *reading, const char *slot)
         return;
     }
     ValueId id;
-    Form form = FORM_PLAIN;
+    ValueForm form = FORM_PLAIN;
     if (!halves[0] || !value_find(halves[0], &id)) {
         unknown_slot(reading, slot, halves[0] ? halves[0] : "");
     } else if ((halves[1] && !form_named(halves[1], &form)) || !form_suits(value_row(id)->kind, form)) {

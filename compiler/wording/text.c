@@ -36,8 +36,21 @@ static const char *lead_of(const Block *block, GString *number)
     case BLOCK_PHONE: return "  ";
     case BLOCK_WRITE:
     case BLOCK_SIGN: return "  ________ ";
-    default: return "";
+    case BLOCK_LEAD:
+    case BLOCK_TEXT:
+    case BLOCK_CALL:
+    case BLOCK_CAUTION:
+    case BLOCK_LADDER:
+    case BLOCK_RUNG:
+    case BLOCK_DATES:
+    case BLOCK_STEPS:
+    case BLOCK_FIGURE:
+    case BLOCK_KIT:
+    case BLOCK_CHECKS:
+    case BLOCK_SUMMARY:
+    case BLOCK_LABELS: return "";
     }
+    g_assert_not_reached();
 }
 
 static void print_rung(GString *out, const Block *block)

@@ -60,7 +60,7 @@ const char *wording_word(const Wording *wording, ChoiceWord word, gint64 count)
 
 static gboolean twelve_first(const Wording *wording)
 {
-    const Choice *clock = &wording->plan->clinic->clock;
+    const ClockChoice *clock = &wording->plan->clinic->clock;
     return !PRESENT(*clock) || clock->value == Clock_TWELVE;
 }
 
@@ -149,7 +149,7 @@ static const char *evening_before(const Wording *wording, LocalTime local)
     return wording_plain(wording, "format_evening", filling, 0);
 }
 
-static const char *moment_text(const Wording *wording, const Value *value, Form form)
+static const char *moment_text(const Wording *wording, const Value *value, ValueForm form)
 {
     LocalTime local = value->moment.local;
     switch (form) {
@@ -160,8 +160,12 @@ static const char *moment_text(const Wording *wording, const Value *value, Form 
     case FORM_DAYS: return days_text(wording, local);
     case FORM_EVENING: return evening_before(wording, local);
     case FORM_DATE: return date_text(wording, local.day, "format_date");
-    default: return whole_time(wording, local);
+    case FORM_PLAIN: /* of a text that stands outside phrases */
+    case FORM_WHOLE: return whole_time(wording, local);
+    case FORM_GAUGE:
+    case FORM_LENGTH: break; /* form_suits() keeps them from a time */
     }
+    g_assert_not_reached();
 }
 
 /* ---- amounts ---- */
@@ -184,7 +188,7 @@ static const char *span_text(const Wording *wording, Quantity span)
     return wording_plain(wording, "unit_both", both, 0);
 }
 
-static const char *needle_text(const Wording *wording, const Value *value, Form form)
+static const char *needle_text(const Wording *wording, const Value *value, ValueForm form)
 {
     const char *gauge = quantity_text(wording->arena, value->needle.gauge);
     const char *length = quantity_text(wording->arena, value->needle.length);
@@ -313,7 +317,7 @@ const char *wording_isolated(const Wording *wording, const char *text)
                                                     : text;
 }
 
-const char *wording_value(const Wording *wording, const Value *value, ValueKind kind, Form form)
+const char *wording_value(const Wording *wording, const Value *value, ValueKind kind, ValueForm form)
 {
     Arena *arena = wording->arena;
     switch (kind) {

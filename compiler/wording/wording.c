@@ -143,7 +143,7 @@ static gboolean zones_differ(const Wording *wording)
 
 gboolean in_ampoules(const PlanInjection *injection)
 {
-    const Choice *container = injection->way == WAY_POWDER && injection->diluent ? &injection->diluent->container
+    const ContainerChoice *container = injection->way == WAY_POWDER && injection->diluent ? &injection->diluent->container
                                                                                   : &injection->medicine->container;
     return PRESENT(*container) && container->value == Container_AMPOULE;
 }
@@ -163,7 +163,7 @@ static gboolean is_cold(const PlanInjection *injection)
 
 static gboolean is_dark(const PlanInjection *injection)
 {
-    const Choice *light = &injection->medicine->storage.light;
+    const YesNoChoice *light = &injection->medicine->storage.light;
     return PRESENT(*light) && light->value == YesNo_YES;
 }
 

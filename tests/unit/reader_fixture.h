@@ -136,9 +136,10 @@ G_GNUC_UNUSED static gpointer read_text_of(Fixture *fixture, const char *name, c
         return reader_shelf(fixture->arena, root, fixture->diagnostics);
     case FILE_PATIENT:
         return reader_patient(fixture->arena, root, fixture->diagnostics);
-    default:
+    case FILE_PROTOCOL:
         return reader_protocol(fixture->arena, root, fixture->diagnostics);
     }
+    g_assert_not_reached();
 }
 
 /* "rule:line:column rule:line:column", sorted by place. */

@@ -8,11 +8,11 @@
 
 #include "cmocka_all.h"
 
-typedef struct Paper {
+typedef struct Sheet {
     cairo_surface_t *surface;
     cairo_t *cairo;
     Ink *ink;
-} Paper;
+} Sheet;
 
 static cairo_status_t drop(void *closure, const unsigned char *data, unsigned int length)
 {
@@ -22,7 +22,7 @@ static cairo_status_t drop(void *closure, const unsigned char *data, unsigned in
 
 static int setup(void **state)
 {
-    Paper *paper = g_new0(Paper, 1);
+    Sheet *paper = g_new0(Sheet, 1);
     paper->surface = cairo_pdf_surface_create_for_stream(drop, NULL, 612, 792);
     paper->cairo = cairo_create(paper->surface);
     paper->ink = ink_new(paper->cairo, NULL);
@@ -33,7 +33,7 @@ static int setup(void **state)
 
 static int teardown(void **state)
 {
-    Paper *paper = *state;
+    Sheet *paper = *state;
     ink_free(paper->ink);
     cairo_destroy(paper->cairo);
     cairo_surface_destroy(paper->surface);
@@ -41,7 +41,7 @@ static int teardown(void **state)
     return 0;
 }
 
-static const InkMark *mark(Paper *paper, const char *name)
+static const InkMark *mark(Sheet *paper, const char *name)
 {
     const GArray *marks = ink_marks(paper->ink);
     for (guint i = marks->len; i > 0; i--)
@@ -51,7 +51,7 @@ static const InkMark *mark(Paper *paper, const char *name)
     return NULL;
 }
 
-static guint count(Paper *paper, const char *name)
+static guint count(Sheet *paper, const char *name)
 {
     guint found = 0;
     for (guint i = 0; i < ink_marks(paper->ink)->len; i++)
@@ -81,7 +81,7 @@ static FigureShape syringe(gint64 capacity, gint64 every, gint64 number, double 
 
 static void test_syringe(void **state)
 {
-    Paper *paper = *state;
+    Sheet *paper = *state;
     const struct { gint64 capacity, every, number; double scale; gint64 fill; guint marks, numbered; } cases[] = {
         {300, 10, 50, 49, 100, 24, 7}, {100, 2, 10, 57, 80, 40, 11}, {500, 20, 100, 52, 480, 20, 6},
         {100, 5, 10, 57, 0, 10, 11}};
@@ -102,7 +102,7 @@ static void test_syringe(void **state)
  * 2 x 25 mm), whatever the syringe; at the first margin when the rim is near the needle. */
 static void test_syringe_fits(void **state)
 {
-    Paper *paper = *state;
+    Sheet *paper = *state;
     const struct { gint64 capacity, every, number; double scale; gint64 fill; } cases[] = {
         {500, 20, 100, 48, 480}, {500, 20, 100, 48, 0}, {300, 10, 50, 49, 300}, {100, 2, 10, 57, 80}};
     for (gsize i = 0; i < G_N_ELEMENTS(cases); i++) {
@@ -120,7 +120,7 @@ static void test_syringe_fits(void **state)
 /* Line weights are those of the page however small a drawing is made. */
 static void test_weights(void **state)
 {
-    Paper *paper = *state;
+    Sheet *paper = *state;
     ink_pen(paper->ink, INK_OUTLINE);
     near(cairo_get_line_width(paper->cairo), INK_OUTLINE, 0.001);
     cairo_save(paper->cairo);
@@ -145,7 +145,7 @@ static void test_hubs_in_grey(void **state)
 /* Each site has its drawing, whose target lies within the figure. */
 static void test_sites(void **state)
 {
-    Paper *paper = *state;
+    Sheet *paper = *state;
     const ChoiceWord sites[] = {Site_VENTROGLUTEAL, Site_DORSOGLUTEAL, Site_DELTOID, Site_THIGH, Site_ABDOMEN};
     for (gsize i = 0; i < G_N_ELEMENTS(sites); i++) {
         FigureShape figure = {FIGURE_SITE, .site = {.site = sites[i], .target = "here"}};
@@ -163,7 +163,7 @@ static void test_sites(void **state)
 /* ISO/IEC 7810: a bank card is 85.60 by 53.98 mm; an inch is 25.4 mm. */
 static void test_life_size(void **state)
 {
-    Paper *paper = *state;
+    Sheet *paper = *state;
     FigureShape figure = {FIGURE_NEEDLES, .needles = {.count = 1, .bar_label = "bar", .card_label = "card"}};
     figure.needles.needles[0] = (NeedleShape){
         .job = "job", .detail = "detail", .look = {"orange", FALSE}, .length_mm = mm(25.4), .gauge = 25};
@@ -176,7 +176,7 @@ static void test_life_size(void **state)
 
 static void test_strip(void **state)
 {
-    Paper *paper = *state;
+    Sheet *paper = *state;
     const struct { int minute; double share; } cases[] = {
         {18 * 60, 0}, {23 * 60 + 30, 5.5 / 12}, {30, 6.5 / 12}, {5 * 60 + 59, 11.98333 / 12}, {12 * 60, 6.0 / 12}};
     for (gsize i = 0; i < G_N_ELEMENTS(cases); i++) {
@@ -191,7 +191,7 @@ static void test_strip(void **state)
 /* A letter that the font lacks and a word that is too wide are never drawn silently. */
 static void test_troubles(void **state)
 {
-    Paper *paper = *state;
+    Sheet *paper = *state;
     const InkRun fine = {"fine words", FALSE, NULL}, broad = {"unbreakable", FALSE, NULL},
             odd = {"\351\276\215", FALSE, NULL};
     InkStyle style = {.size = 14};

@@ -64,7 +64,7 @@ static void test_clinic_values(void **state)
     assert_quantity(clinic->limits.trigger.until, 38, 1, UNIT_h);
     assert_quantity(clinic->limits.rounding.quantity, 3, 1, UNIT_percent);
     assert_int_equal(clinic->preparation.call_by.minute, 17 * 60);
-    const Choice *tuesday = clinic->procedures.days.items->pdata[1];
+    const WeekdaysChoice *tuesday = clinic->procedures.days.items->pdata[1];
     assert_int_equal(tuesday->value, Weekdays_TUESDAY);
 }
 
