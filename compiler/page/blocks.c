@@ -672,11 +672,11 @@ static void add_body(Setter *setter, const Block *block)
     case BLOCK_LABELS: pieces_of_labels(setter, block); return;
     case BLOCK_WRITE: add_writing(setter, block, draw_write); return;
     case BLOCK_SIGN: add_writing(setter, block, draw_sign); return;
-    case BLOCK_PHONE:
-    case BLOCK_RUNG:
-    case BLOCK_STEP:
-    case BLOCK_ITEM:
-    case BLOCK_CHECK: break; /* items: their block places them */
+    case BLOCK_PHONE: case BLOCK_RUNG: case BLOCK_STEP: case BLOCK_ITEM: case BLOCK_CHECK:
+        break; /* items: their block places them */
+    case BLOCK_BAND: case BLOCK_PANEL: case BLOCK_STOP: case BLOCK_GO: case BLOCK_LOOP:
+    case BLOCK_LEGEND: case BLOCK_TICK: case BLOCK_NOTE: case BLOCK_WHEN: case BLOCK_PAIR:
+    case BLOCK_COLUMNS: case BLOCK_SAY: case BLOCK_WRITES: case BLOCK_TABLE: case BLOCK_ROW: break; /* no template has them yet */
     }
     g_assert_not_reached();
 }

@@ -11,7 +11,7 @@ static const ValueRow value_rows[VALUE_COUNT] = {
 };
 
 static const StepRow step_rows[STEP_COUNT] = {
-#define STEP(id, figure, needle, turn) {#id, FIGURE_##figure, NEEDLE_##needle, TURN_##turn},
+#define STEP(id, figure, hands, turn) {#id, FIGURE_##figure, HANDS_##hands, TURN_##turn},
 #include "plan/steps.def"
 };
 

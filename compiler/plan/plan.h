@@ -97,17 +97,17 @@ typedef enum Section {
 } Section;
 
 typedef enum StepId {
-#define STEP(id, figure, needle, turn) STEP_##id,
+#define STEP(id, figure, hands, turn) STEP_##id,
 #include "plan/steps.def"
     STEP_COUNT
 } StepId;
 
-/* Where a step leaves the needle. */
-typedef enum StepNeedle {
-    NEEDLE_SAFE, /* none, capped or put away */
-    NEEDLE_HELD, /* in a vial, an ampoule or the skin, the hands on it */
-    NEEDLE_BARE, /* in the hand, without its cap */
-} StepNeedle;
+/* What the hands hold when a step is done. */
+typedef enum StepHands {
+    HANDS_FREE, /* no needle, or one that is capped or put away */
+    HANDS_HOLD, /* a needle that stands in a vial, an ampoule or the skin */
+    HANDS_BARE, /* a needle without its cap */
+} StepHands;
 
 /* Whether a page may end behind a step. */
 typedef enum StepTurn {
@@ -120,7 +120,7 @@ typedef enum StepTurn {
 typedef struct StepRow {
     const char *id;
     FigureKind figure;
-    StepNeedle needle;
+    StepHands hands;
     StepTurn turn;
 } StepRow;
 const StepRow *step_row(StepId id);

@@ -203,7 +203,7 @@ Figure *wording_figure(Wording *wording, FigureKind kind)
 
 /* ---- the kit ---- */
 
-static ThingKind in_container(const Choice *container, ThingKind otherwise)
+static ThingKind in_container(const ContainerChoice *container, ThingKind otherwise)
 {
     return PRESENT(*container) && container->value == Container_AMPOULE ? THING_AMPOULE : otherwise;
 }
@@ -219,12 +219,15 @@ static ThingKind medicine_thing(const PlanInjection *injection, const Item *item
     return in_container(&item->medicine->container, THING_READY);
 }
 
-static ThingKind supply_thing(ChoiceWord supply)
+static ThingKind supply_thing(Supply supply)
 {
-    return supply == Supply_WIPE      ? THING_WIPE
-           : supply == Supply_GAUZE   ? THING_GAUZE
-           : supply == Supply_PLASTER ? THING_PLASTER
-                                      : THING_SHARPS;
+    switch (supply) {
+    case Supply_WIPE: return THING_WIPE;
+    case Supply_GAUZE: return THING_GAUZE;
+    case Supply_PLASTER: return THING_PLASTER;
+    case Supply_SHARPS_BOX: return THING_SHARPS;
+    }
+    g_assert_not_reached();
 }
 
 static ThingKind thing_kind(const PlanInjection *injection, const Item *item)
@@ -236,9 +239,9 @@ static ThingKind thing_kind(const PlanInjection *injection, const Item *item)
     case ITEM_DRAWING_NEEDLE: return THING_NEEDLE;
     case ITEM_INJECTING_NEEDLE: return injection->way == WAY_PEN ? THING_PEN_NEEDLE : THING_NEEDLE;
     case ITEM_PEN: return THING_PEN;
-    case ITEM_SUPPLY: break;
+    case ITEM_SUPPLY: return supply_thing(item->supply);
     }
-    return supply_thing(item->supply);
+    g_assert_not_reached();
 }
 
 FigureShape wording_thing(const Wording *wording, const Item *item, gint64 count)

@@ -10,7 +10,7 @@
 static const char *const core[] = {
 #define PHRASE(id, purpose) #id,
 #include "wording/phrases.def"
-#define STEP(id, figure, needle, turn) "step_" #id,
+#define STEP(id, figure, hands, turn) "step_" #id,
 #include "plan/steps.def"
 #define COLOUR(id, word, red, green, blue) "colour_" #id,
 #include "language/colours.def"

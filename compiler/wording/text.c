@@ -48,7 +48,10 @@ static const char *lead_of(const Block *block, GString *number)
     case BLOCK_KIT:
     case BLOCK_CHECKS:
     case BLOCK_SUMMARY:
-    case BLOCK_LABELS: return "";
+    case BLOCK_LABELS:
+    case BLOCK_BAND: case BLOCK_PANEL: case BLOCK_STOP: case BLOCK_GO: case BLOCK_LOOP:
+    case BLOCK_LEGEND: case BLOCK_TICK: case BLOCK_NOTE: case BLOCK_WHEN: case BLOCK_PAIR:
+    case BLOCK_COLUMNS: case BLOCK_SAY: case BLOCK_WRITES: case BLOCK_TABLE: case BLOCK_ROW: return "";
     }
     g_assert_not_reached();
 }
