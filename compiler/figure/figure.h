@@ -94,7 +94,7 @@ typedef enum SiteView {
 
 /* Where on the body. */
 typedef struct SiteFigure {
-    ChoiceWord site;
+    Site site;
     const char *target;  /* words at the spot; or NULL */
     SiteView view;
     gboolean left;       /* the person's left side */

@@ -17,7 +17,7 @@ static const char *phrase(const Wording *wording, const char *id)
     return wording_plain(wording, id, NULL, 0);
 }
 
-static const char *value_words(const Wording *wording, ValueId id, Form form)
+static const char *value_words(const Wording *wording, ValueId id, ValueForm form)
 {
     const Value *value = plan_value(wording->plan, wording->injection, id);
     return value->set ? wording_value(wording, value, value_row(id)->kind, form) : "";

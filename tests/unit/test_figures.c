@@ -146,7 +146,7 @@ static void test_hubs_in_grey(void **state)
 static void test_sites(void **state)
 {
     Sheet *paper = *state;
-    const ChoiceWord sites[] = {Site_VENTROGLUTEAL, Site_DORSOGLUTEAL, Site_DELTOID, Site_THIGH, Site_ABDOMEN};
+    const Site sites[] = {Site_VENTROGLUTEAL, Site_DORSOGLUTEAL, Site_DELTOID, Site_THIGH, Site_ABDOMEN};
     for (gsize i = 0; i < G_N_ELEMENTS(sites); i++) {
         FigureShape figure = {FIGURE_SITE, .site = {.site = sites[i], .target = "here"}};
         FigureSize size = figure_size(paper->ink, &figure, wide);
