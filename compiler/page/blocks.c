@@ -676,7 +676,8 @@ static void add_body(Setter *setter, const Block *block)
         break; /* items: their block places them */
     case BLOCK_BAND: case BLOCK_PANEL: case BLOCK_STOP: case BLOCK_GO: case BLOCK_LOOP:
     case BLOCK_LEGEND: case BLOCK_TICK: case BLOCK_NOTE: case BLOCK_WHEN: case BLOCK_PAIR:
-    case BLOCK_COLUMNS: case BLOCK_SAY: case BLOCK_WRITES: case BLOCK_TABLE: case BLOCK_ROW: break; /* no template has them yet */
+    case BLOCK_COLUMNS: case BLOCK_SAY: case BLOCK_WRITES: case BLOCK_TABLE: case BLOCK_ROW:
+        break; /* no template has them yet */
     }
     g_assert_not_reached();
 }

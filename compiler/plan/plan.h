@@ -248,6 +248,8 @@ const char *plan_spoken_code(Arena *arena, const char *identity);
 /* TRUE when the needle stays bare once all is ready: it is made ready just before injecting. */
 gboolean plan_fills_last(const PlanInjection *injection);
 
+/* TRUE when what is drawn up first, the liquid of a powder or the medicine, is in an ampoule. */
+gboolean plan_draws_ampoule(const PlanInjection *injection);
 /* TRUE when the medicine comes in a cartridge, which a pen takes. */
 gboolean plan_takes_cartridge(const PlanInjection *injection);
 /* TRUE when all that can be drawn back is the dose; FALSE when it is a measured part. */

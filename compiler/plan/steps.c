@@ -24,6 +24,13 @@ static gboolean in_ampoule(const ContainerChoice *container)
     return PRESENT(*container) && container->value == Container_AMPOULE;
 }
 
+gboolean plan_draws_ampoule(const PlanInjection *injection)
+{
+    if (injection->way == WAY_POWDER && injection->diluent)
+        return in_ampoule(&injection->diluent->container);
+    return injection->medicine && in_ampoule(&injection->medicine->container);
+}
+
 static gboolean is_course(const PlanInjection *injection)
 {
     return PRESENT(injection->order->when) && injection->order->when.days > 1;

@@ -158,7 +158,8 @@ static const WeightRow *weight_row(const Patient *patient)
 {
     for (gsize i = 0; i < G_N_ELEMENTS(weights); i++) {
         Rational limit = rational_make(weights[i].below_kg * 1000, 1);
-        if (speaks_of(&weights[i], &patient->sex) && rational_compare(quantity_base(patient->weight.quantity), limit) <= 0)
+        Rational weight = quantity_base(patient->weight.quantity);
+        if (speaks_of(&weights[i], &patient->sex) && rational_compare(weight, limit) <= 0)
             return &weights[i];
     }
     return NULL;

@@ -339,18 +339,10 @@ void check_filter_pushed_back(const Judge *judge)
     }
 }
 
-static gboolean from_ampoule(const PlanInjection *injection)
-{
-    const ContainerChoice *container = injection->way == WAY_POWDER && injection->diluent ? &injection->diluent->container
-                              : injection->medicine                              ? &injection->medicine->container
-                                                                                 : NULL;
-    return container && PRESENT(*container) && container->value == Container_AMPOULE;
-}
-
 void check_ampoule_unfiltered(const Judge *judge)
 {
     EACH_INJECTION(judge, injection) {
-        if (!from_ampoule(injection) || !injection->drawing_needle || is_filter(injection->drawing_needle))
+        if (!plan_draws_ampoule(injection) || !injection->drawing_needle || is_filter(injection->drawing_needle))
             continue;
         const NeedleField *needle = injection->way == WAY_POWDER ? &injection->order->mix.needle
                                                                  : &injection->order->draw.needle;

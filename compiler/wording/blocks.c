@@ -171,10 +171,10 @@ static const char *name_phrase(const Wording *wording, const Item *item)
             return "kit_medicine_prefilled";
         if (wording->injection->way == WAY_PEN)
             return plan_takes_cartridge(wording->injection) ? "kit_medicine_cartridge" : "kit_medicine_pen";
-        if (!powder && in_ampoules(wording->injection))
+        if (!powder && plan_draws_ampoule(wording->injection))
             return "kit_medicine_ampoule";
         return powder ? "kit_medicine_powder" : "kit_medicine_ready";
-    case ITEM_DILUENT: return in_ampoules(wording->injection) ? "kit_diluent_ampoule" : "kit_diluent";
+    case ITEM_DILUENT: return plan_draws_ampoule(wording->injection) ? "kit_diluent_ampoule" : "kit_diluent";
     case ITEM_SYRINGE: return "kit_syringe";
     case ITEM_DRAWING_NEEDLE: return "kit_drawing_needle";
     case ITEM_INJECTING_NEEDLE: return "kit_injecting_needle";
@@ -189,7 +189,7 @@ static const char *job_phrase(const Wording *wording, const Item *item)
     gboolean powder = wording->injection->way == WAY_POWDER;
     switch (item->kind) {
     case ITEM_MEDICINE: return powder ? "job_medicine_powder" : "job_medicine_ready";
-    case ITEM_DILUENT: return in_ampoules(wording->injection) ? "job_ampoule" : "job_diluent";
+    case ITEM_DILUENT: return plan_draws_ampoule(wording->injection) ? "job_ampoule" : "job_diluent";
     case ITEM_SYRINGE: return powder ? "job_syringe" : "job_syringe_ready";
     case ITEM_DRAWING_NEEDLE: return "job_drawing_needle";
     case ITEM_INJECTING_NEEDLE: return "job_injecting_needle";
@@ -210,8 +210,8 @@ static const char *used_phrase(const Wording *wording, ItemKind kind, gboolean b
             return "used_filled";
         if (injection->way == WAY_PEN)
             return plan_takes_cartridge(injection) ? "used_cartridge" : "used_pen";
-        return in_ampoules(injection) ? "used_ampoule" : "used_ready";
-    case ITEM_DILUENT: return in_ampoules(injection) ? "used_ampoule" : "used_liquid";
+        return plan_draws_ampoule(injection) ? "used_ampoule" : "used_ready";
+    case ITEM_DILUENT: return plan_draws_ampoule(injection) ? "used_ampoule" : "used_liquid";
     case ITEM_SYRINGE: return "used_syringe";
     case ITEM_DRAWING_NEEDLE: return "used_needle";
     case ITEM_INJECTING_NEEDLE: return "used_injecting";

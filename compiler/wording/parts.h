@@ -119,7 +119,6 @@ gboolean condition_holds(const Wording *wording, const char *word);
 gboolean conditions_hold(const Wording *wording, const GPtrArray *conditions);
 /* Findings for what a patient's sheet must show and does not. */
 void wording_needed(const Wording *wording, const Document *document);
-gboolean in_ampoules(const PlanInjection *injection);
 
 /* Blocks of each kind. */
 Block *block_new(const Wording *wording, BlockKind kind, const char *role);

@@ -141,13 +141,6 @@ static gboolean zones_differ(const Wording *wording)
     return here->set && there->set && strcmp(zone_name(here->zone), zone_name(there->zone)) != 0;
 }
 
-gboolean in_ampoules(const PlanInjection *injection)
-{
-    const ContainerChoice *container = injection->way == WAY_POWDER && injection->diluent ? &injection->diluent->container
-                                                                                  : &injection->medicine->container;
-    return PRESENT(*container) && container->value == Container_AMPOULE;
-}
-
 /* The containers hold more than the dose, and it is the only one. */
 static gboolean leaves_some(const PlanInjection *injection)
 {
