@@ -1,5 +1,5 @@
 # dosewright.  The two that matter: make demo, make test.
-# Also: make (builds), check, score, bench, install (PREFIX, DESTDIR), setup, clean.
+# Also: make (builds), check, score, fresh, bench, install (PREFIX, DESTDIR), setup, clean.
 
 # ---- rooms, in the order the data flows; tests/checks/layers reads them ------
 ROOMS = base value syntax language figure reader schema plan rules report wording drawing page output commands
@@ -47,7 +47,7 @@ BENCHES       = $(patsubst tests/bench/%.c,$(BUILD)/bench/%,$(wildcard tests/ben
 two           = $(if $(filter -j%,$(MAKEFLAGS)),,-j2)
 
 # ---- what a user types -------------------------------------------------------
-.PHONY: all programs demo test check score bench install clean setup setup-test unit benches FORCE
+.PHONY: all programs demo test check score fresh bench install clean setup setup-test setup-score unit benches FORCE
 .DELETE_ON_ERROR:
 
 all: setup
@@ -64,10 +64,14 @@ check: setup-test
 	@$(MAKE) --no-print-directory $(two) programs unit
 	@tests/run checks
 
-score: setup-test
+score: setup-score
 	@$(MAKE) --no-print-directory $(two) programs
 	@tests/score/run
 	@tests/score/fails.py
+	@tests/score/editor.py
+
+fresh:
+	@tests/fresh-machine
 
 bench: setup-test
 	@$(MAKE) --no-print-directory $(two) programs benches
@@ -78,6 +82,9 @@ setup:
 
 setup-test:
 	@tests/setup test
+
+setup-score:
+	@tests/setup score
 
 install: all
 	@$(MAKE) --no-print-directory install-built

@@ -194,8 +194,8 @@ def reading_grade(s):
                      (bare(s, t) for t in sentences(s)))
     style = subprocess.run(["style"], input=text, capture_output=True, text=True).stdout
     grades = [float(re.search(r"Kincaid: (-?[\d.]+)", style).group(1)), float(re.search(r"SMOG-Grading: ([\d.]+)", style).group(1))]
-    other = json.loads(subprocess.run(["node", "tests/score/readability.mjs", ".build/node"], input=text,
-                                      capture_output=True, text=True).stdout)
+    other = json.loads(subprocess.run(["perl", "tests/score/readability.pl"], input=text,
+                                      capture_output=True, text=True, check=True).stdout)
     kincaid, smog = max(grades[0], other["kincaid"]), max(grades[1], other["smog"])
     return [] if kincaid <= 5 and smog <= 7 else [f"Flesch-Kincaid {kincaid:.1f}, SMOG {smog:.1f}"]
 

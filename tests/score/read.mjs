@@ -1,15 +1,14 @@
 // Reads a finished sheet with pdf.js and prints what stands in it as JSON: the
 // structure tree with its text and alternative texts, and what no tag holds.
-// usage: node read.mjs FOLDER-OF-node_modules SHEET.pdf
+// usage: node read.mjs SHEET.pdf
 import fs from 'fs';
-import path from 'path';
 import {createRequire} from 'module';
 
-const [modules, file] = process.argv.slice(2);
-const require = createRequire(path.resolve(modules, 'any.js'));
+const [file] = process.argv.slice(2);
+const require = createRequire(import.meta.url);
 const print = console.log;
 console.log = console.warn = () => {}; // it warns of drawing, which nobody asks of it here
-const pdfjs = require('pdfjs-dist/legacy/build/pdf.js');
+const pdfjs = require('/usr/share/javascript/pdf/build/pdf.js'); // Debian's libjs-pdf
 const data = new Uint8Array(fs.readFileSync(file));
 const pdf = await pdfjs.getDocument({data, verbosity: 0}).promise;
 

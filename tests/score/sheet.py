@@ -11,7 +11,6 @@ import unicodedata
 import pikepdf
 
 MM = 25.4 / 72
-NODE = ".build/node"
 
 
 def output(*command):
@@ -151,7 +150,7 @@ class Sheet:
         self.flowing = [flat(page) for page in clean(output("pdftotext", "-raw", path, "-")).split("\f")[:-1]]
         self.raw = output("pdftotext", "-raw", path, "-")
         self.text = "\n".join(self.layout)
-        read = json.loads(output("node", "tests/score/read.mjs", NODE, path))
+        read = json.loads(output("node", "tests/score/read.mjs", path))
         self.info, self.xmp, self.viewer, self.outline = read["info"], read["xmp"], read["viewer"], read["outline"]
         self.marked, self.links = read["mark"], [page["links"] for page in read["pages"]]
         self.bare = [page["bare"] for page in read["pages"]]

@@ -8,7 +8,7 @@ import subprocess
 import sys
 import tempfile
 
-os.chdir(os.path.join(os.path.dirname(os.path.abspath(__file__)), ".."))
+os.chdir(os.path.join(os.path.dirname(os.path.abspath(__file__)), "..", ".."))
 SERVER = ".build/node/node_modules/yaml-language-server/bin/yaml-language-server"
 START = """# yaml-language-server: $schema={schema}
 protocol: evening-trigger
