@@ -134,6 +134,18 @@ def sums(volume):
 NOT_TOGETHER = {"R38": "prints 5.7 mL and 100 mg/mL for 500 mg"}
 
 
+def doses(row, factor=1):
+    """A published range of doses, so many times as much, on the shelf for a medicine of that generic name."""
+    unit = "units" if "IU" in row["unit"] or "units" in row["unit"] else row["unit"]
+    low, high = (f"{float(row[key]) * factor:,.12g} {unit}" for key in ("single_low", "single_high"))
+    changes = [edit(SHELF, "    generic: leuprolide acetate", f"    generic: {row['medicine']}"),
+               edit(SHELF, "single: 0.5 mg to 4 mg, set_by: the clinic", f"single: \"{low} to {high}\", set_by: the label")]
+    if unit == "units":
+        changes += [edit(SHELF, "    content: 14 mg", "    content: 14 units\n    activity: units of the label"),
+                    edit(SHELF, "    strength: 5 mg/mL", "    strength: 5 units/mL")]
+    return findings(changes, "protocols/ready.yaml")
+
+
 def midnight(text):
     return findings([edit(COURSE, "when: 9 pm on day", f"when: {text} on day")], COURSE)
 
@@ -294,6 +306,21 @@ with open(os.path.join(HERE, "reference", "reconstitution.csv"), encoding="utf-8
             sources[("reconstitution.csv", row["row_id"])] = row["drug"]
             CASES.append(("reconstitution.csv", row["row_id"], lambda row=row: mixed(row),
                           (has if row["row_id"] in NOT_TOGETHER else lacks)("strength_disagrees", "error")))
+
+# Doses: a published range fits, and ten times the highest or a tenth of the lowest of a medicine does not.
+with open(os.path.join(HERE, "reference", "dose_ranges.csv"), encoding="utf-8", newline="") as file:
+    RANGES = [row for row in csv.DictReader(file) if row["source_grade"] in ("A", "B") and "/kg" not in row["unit"]]
+# doses.def has wider bounds for these, from memory: a hundredfold dose stays outside.
+WIDENED = ("leuprorelin", "estradiol valerate")
+for row in RANGES:
+    same = [other for other in RANGES if (other["medicine"], other["unit"][:3]) == (row["medicine"], row["unit"][:3])]
+    sources[("dose_ranges.csv", row["row_id"])] = row["source"]
+    CASES.append(("dose_ranges.csv", row["row_id"], lambda row=row: doses(row), lacks("dose_range_implausible", "error")))
+    much = 100 if row["medicine"].startswith(WIDENED) else 10
+    for factor, key, end in ((much, "single_high", max), (1 / much, "single_low", min)):
+        if float(row[key]) == end(float(other[key]) for other in same):
+            CASES.append(("dose_ranges.csv", row["row_id"], lambda row=row, factor=factor: doses(row, factor),
+                          has("dose_range_implausible", "error")))
 
 
 def run(case):

@@ -87,6 +87,14 @@ typedef struct Storage {
     Amount in_use;     /* how long after first use it may be used */
 } Storage;
 
+/* The doses that are ordered here; a span of one dose has both ends the same. */
+typedef struct DoseRange {
+    Field at;
+    Span single, daily;
+    RangeOfChoice set_by;
+    Text source;
+} DoseRange;
+
 typedef struct Medicine {
     Field at;
     Text name;          /* the whole name used by protocols */
@@ -101,6 +109,7 @@ typedef struct Medicine {
     Amount deliverable; /* dose that can be taken out, where the label says less than content */
     Text syringe;       /* prefilled: the shelf name of its syringe */
     Text pen;           /* cartridge or filled pen: the shelf name of the pen */
+    DoseRange doses;
     YesNoChoice single_dose, high_alert;
     List mixing;        /* of MixingRow* */
     List diluents;      /* of Text*: shelf names that the label allows */

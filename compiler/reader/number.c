@@ -381,6 +381,22 @@ gboolean read_dose(const Written *written, gpointer out)
     return part_amount(written, part_whole_text(written), DOSE_DIMENSIONS, quantity);
 }
 
+gboolean read_doses(const Written *written, gpointer out)
+{
+    Span *span = out;
+    Part whole = part_whole_text(written), from = whole, until = whole;
+    if (strstr(whole.text, " to ") && !part_cut(written, whole, " to ", &from, &until))
+        return fault_form(written, RULE_span_form, NULL);
+    if (!part_amount(written, from, DOSE_DIMENSIONS, &span->from) ||
+        !part_amount(written, until, DOSE_DIMENSIONS, &span->until))
+        return FALSE;
+    if (quantity_dimension(span->from) != quantity_dimension(span->until))
+        return fault_form(written, RULE_span_form, "the two do not count in the same kind of unit");
+    if (quantity_compare(span->from, span->until) > 0)
+        return fault_form(written, RULE_span_form, "the first is not the smaller one");
+    return TRUE;
+}
+
 gboolean read_strength(const Written *written, gpointer out)
 {
     Strength *strength = &((StrengthField *)out)->strength;
