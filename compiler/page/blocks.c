@@ -11,35 +11,29 @@
 static const Line *line_at(const Block *block, guint index) { return g_ptr_array_index(block->lines, index); }
 static const Block *item_at(const Block *block, guint index) { return g_ptr_array_index(block->items, index); }
 
-/* ---- titles and paragraphs ---- */
-
-static void draw_title(const Setter *setter, const Piece *piece, double x, double y)
+static void add_tick(Setter *setter, double x, double y)
 {
-    tagged_line(setter, piece->tag, type(setter, 16, TRUE), piece->line, x, y, setter->width);
+    box_add(&setter->pile, BOX_TICK, x, y + 0.6, TICK, TICK);
 }
 
-void add_title(Setter *setter, const Block *block)
+static double add_words(Setter *setter, const Block *block, double x, double y, double width)
 {
-    if (!block->title)
-        return;
-    double height = line_height(setter, type(setter, 16, TRUE), block->title, setter->width);
-    Piece *piece = piece_add(setter, draw_title, height, BLOCK_GAP);
-    piece->line = block->title;
-    piece->tag = setter->headed ? "H3" : "H2"; /* no level is skipped */
-    piece->keep = TRUE;
+    double at = y;
+    for (guint i = 0; i < block->lines->len; i++)
+        at += add_line(setter, "P", type(setter, 14, FALSE), line_at(block, i), x, at, width);
+    return at - y;
 }
 
-void title_in_list(Setter *setter, const Block *item)
+/* An entry of a list: its words alone. */
+static double add_entry(Setter *setter, const Line *line, double x, double y, double width)
 {
-    Piece *before = g_ptr_array_index(setter->pieces, setter->pieces->len - 1);
-    before->closes = "L";
-    add_title(setter, item);
+    box_open(&setter->pile, "LI");
+    double height = add_line(setter, "LBody", type(setter, 14, FALSE), line, x, y, width);
+    box_close(&setter->pile);
+    return height;
 }
 
-static void draw_paragraph(const Setter *setter, const Piece *piece, double x, double y)
-{
-    tagged_line(setter, "P", type(setter, 14, FALSE), piece->line, x, y, measure(setter));
-}
+/* ---- paragraphs ---- */
 
 static double words_height(const Setter *setter, const Block *block, double width)
 {
@@ -56,31 +50,24 @@ static void add_paragraphs(Setter *setter, const Block *block)
 {
     guint first = setter->pieces->len;
     for (guint i = 0; i < block->lines->len; i++) {
-        double height = line_height(setter, type(setter, 14, FALSE), line_at(block, i), measure(setter));
-        Piece *piece = piece_add(setter, draw_paragraph, height, PARAGRAPH_GAP);
-        piece->line = line_at(block, i);
+        Piece *piece = piece_open(setter, PARAGRAPH_GAP);
+        piece->begins = line_text(setter->arena, line_at(block, i));
+        piece->words = TRUE;
+        piece_close(setter, piece,
+                    add_line(setter, "P", type(setter, 14, FALSE), line_at(block, i), 0, 0, measure(setter)));
     }
     if (words_height(setter, block, measure(setter)) < FEW)
         keep_together(setter, first, 0.5);
 }
 
-static void draw_bullet(const Setter *setter, const Piece *piece, double x, double y)
-{
-    Ink *ink = setter->ink;
-    double size = setter->spec.body * INK_POINT;
-    cairo_arc(ink_cairo(ink), ink_place(ink, x + 2, 0), y + size * 0.6, 0.9, 0, 2 * G_PI);
-    ink_fill_grey(ink, 0);
-    ink_tag(ink, "LI");
-    tagged_line(setter, "LBody", type(setter, 14, FALSE), piece->line, x + 6, y, measure(setter) - 6);
-    ink_untag(ink, "LI");
-}
-
 static void add_bullets(Setter *setter, const Block *block)
 {
+    double size = setter->spec.body * INK_POINT;
     for (guint i = 0; i < block->lines->len; i++) {
-        double height = line_height(setter, type(setter, 14, FALSE), line_at(block, i), measure(setter) - 6);
-        Piece *piece = piece_add(setter, draw_bullet, height, 1.2);
-        piece->line = line_at(block, i);
+        Piece *piece = piece_open(setter, 1.2);
+        piece->begins = line_text(setter->arena, line_at(block, i));
+        box_add(&setter->pile, BOX_DOT, 2 - 0.9, size * 0.6 - 0.9, 1.8, 1.8);
+        piece_close(setter, piece, add_entry(setter, line_at(block, i), 6, 0, measure(setter) - 6));
     }
 }
 
@@ -106,25 +93,13 @@ static void add_list(Setter *setter, const Block *block)
 
 /* ---- a warning: a bar at its left ---- */
 
-static void draw_caution(const Setter *setter, const Piece *piece, double x, double y)
-{
-    Ink *ink = setter->ink;
-    cairo_rectangle(ink_cairo(ink), ink_place(ink, x, 1.6), y, 1.6, piece->height);
-    ink_fill_grey(ink, 0);
-    double at = y + 0.6;
-    for (guint i = 0; i < piece->block->lines->len; i++)
-        at += tagged_line(setter, "P", type(setter, 14, FALSE), line_at(piece->block, i), x + 5, at,
-                          measure(setter) - 5);
-}
-
 static void add_caution(Setter *setter, const Block *block)
 {
-    double height = 1.2;
-    for (guint i = 0; i < block->lines->len; i++)
-        height += line_height(setter, type(setter, 14, FALSE), line_at(block, i), measure(setter) - 5);
-    Piece *piece = piece_add(setter, draw_caution, height, 4);
-    piece->block = block;
-    piece->keep = TRUE;
+    Piece *piece = piece_open(setter, 4);
+    piece->keep = piece->words = TRUE;
+    PageBox *bar = box_add(&setter->pile, BOX_FILL, 0, 0, 1.6, 0);
+    bar->height = 1.2 + add_words(setter, block, 5, 0.6, measure(setter) - 5);
+    piece_close(setter, piece, bar->height);
 }
 
 /* Words inside a box are no longer than words outside one. */
@@ -156,54 +131,34 @@ static gboolean lead_stacks(const Setter *setter, const Block *block, double inn
            ink_text_width(setter->ink, clock_style(setter), &run, 1) > inner - LEAD_SIDE(setter) - 5;
 }
 
-/* The minute, and the amount beside or under it; returns the height. */
-static double draw_minute(const Setter *setter, const Block *block, double x, double y, double inner)
+/* The minute, and the amount beside or under it. */
+static double add_minute(Setter *setter, const Block *block, double x, double y, double inner)
 {
     InkStyle plain = type(setter, 14, FALSE);
     const Line *amount = line_at(block, 4);
     if (lead_stacks(setter, block, inner)) {
-        double big = tagged_line(setter, "P", clock_style(setter), line_at(block, 2), x, y, inner);
-        return big + tagged_line(setter, "P", plain, amount, x, y + big, inner);
+        double big = add_line(setter, "P", clock_style(setter), line_at(block, 2), x, y, inner);
+        return big + add_line(setter, "P", plain, amount, x, y + big, inner);
     }
     double words = line_height(setter, plain, amount, LEAD_SIDE(setter));
-    double big = tagged_line(setter, "P", clock_style(setter), line_at(block, 2), x, y, inner - LEAD_SIDE(setter) - 5);
+    double big = add_line(setter, "P", clock_style(setter), line_at(block, 2), x, y, inner - LEAD_SIDE(setter) - 5);
     double rule = x + inner - LEAD_SIDE(setter) - 5;
-    ink_pen(setter->ink, INK_FINE_LINE);
-    ink_line(setter->ink, rule, y + 3, rule, y + MAX(big, words + 4) - 1);
-    tagged_line(setter, "P", plain, amount, rule + 5, y + MAX(2, (big - words) / 2), LEAD_SIDE(setter));
+    add_rule(setter, INK_FINE_LINE, rule, y + 3, rule, y + MAX(big, words + 4) - 1);
+    add_line(setter, "P", plain, amount, rule + 5, y + MAX(2, (big - words) / 2), LEAD_SIDE(setter));
     return MAX(big, words + 4);
-}
-
-static double minute_height(const Setter *setter, const Block *block, double inner)
-{
-    InkStyle plain = type(setter, 14, FALSE);
-    if (lead_stacks(setter, block, inner))
-        return line_height(setter, clock_style(setter), line_at(block, 2), inner) +
-               line_height(setter, plain, line_at(block, 4), inner);
-    double words = line_height(setter, plain, line_at(block, 4), LEAD_SIDE(setter)) + 4;
-    return MAX(words, line_height(setter, clock_style(setter), line_at(block, 2), inner - LEAD_SIDE(setter) - 5));
-}
-
-static void draw_lead(const Setter *setter, const Piece *piece, double x, double y)
-{
-    const Block *block = piece->block;
-    double inner = lead_inner(setter), left = x + LEAD_PAD, at = y + LEAD_PAD - 1.5;
-    ink_rounded(setter->ink, x, y, setter->width, piece->height, INK_RADIUS * 2);
-    ink_fill_tint(setter->ink);
-    at += tagged_line(setter, "P", type(setter, 17, FALSE), line_at(block, 0), left, at, inner);
-    at += tagged_line(setter, "P", type(setter, 21, FALSE), line_at(block, 1), left, at + 0.5, inner);
-    at += 2 + draw_minute(setter, block, left, at + 2, inner);
-    tagged_line(setter, "P", type(setter, 14, FALSE), line_at(block, 3), left, at, inner);
 }
 
 static void add_lead(Setter *setter, const Block *block)
 {
-    double inner = lead_inner(setter);
-    double height = 2 * LEAD_PAD - 1.5 + minute_height(setter, block, inner);
-    height += line_height(setter, type(setter, 17, FALSE), line_at(block, 0), inner);
-    height += line_height(setter, type(setter, 21, FALSE), line_at(block, 1), inner);
-    height += line_height(setter, type(setter, 14, FALSE), line_at(block, 3), inner);
-    piece_add(setter, draw_lead, height, 3)->block = block;
+    Piece *piece = piece_open(setter, 3);
+    double inner = lead_inner(setter), at = LEAD_PAD - 1.5;
+    PageBox *ground = add_tint(setter, 0, 0, setter->width, 0);
+    at += add_line(setter, "P", type(setter, 17, FALSE), line_at(block, 0), LEAD_PAD, at, inner);
+    at += add_line(setter, "P", type(setter, 21, FALSE), line_at(block, 1), LEAD_PAD, at + 0.5, inner);
+    at += 2 + add_minute(setter, block, LEAD_PAD, at + 2, inner);
+    at += add_line(setter, "P", type(setter, 14, FALSE), line_at(block, 3), LEAD_PAD, at, inner);
+    ground->height = at - 2 + LEAD_PAD;
+    piece_close(setter, piece, ground->height);
 }
 
 /* ---- whom to call: the one box of page one ---- */
@@ -220,11 +175,6 @@ static double call_left(const Setter *setter)
     return stacks(setter) ? call_inner(setter) : call_inner(setter) - call_side(setter) - 5;
 }
 
-static double call_left_height(const Setter *setter, const Block *block, double width)
-{
-    return line_height(setter, type(setter, 18, TRUE), block->title, width) + words_height(setter, block, width);
-}
-
 static InkStyle number_type(const Setter *setter)
 {
     InkStyle style = type(setter, 25, TRUE);
@@ -232,19 +182,11 @@ static InkStyle number_type(const Setter *setter)
     return style;
 }
 
-static double phone_height(const Setter *setter, const Block *phone)
+static double add_phone(Setter *setter, const Block *phone, double x, double y)
 {
-    double height = line_height(setter, number_type(setter), line_at(phone, 0), call_side(setter));
+    double at = y + add_line(setter, "P", number_type(setter), line_at(phone, 0), x, y, call_side(setter));
     for (guint i = 1; i < phone->lines->len; i++)
-        height += line_height(setter, type(setter, 12, FALSE), line_at(phone, i), call_side(setter));
-    return height;
-}
-
-static double draw_phone(const Setter *setter, const Block *phone, double x, double y)
-{
-    double at = y + tagged_line(setter, "P", number_type(setter), line_at(phone, 0), x, y, call_side(setter));
-    for (guint i = 1; i < phone->lines->len; i++)
-        at += tagged_line(setter, "P", type(setter, 12, FALSE), line_at(phone, i), x, at, call_side(setter));
+        at += add_line(setter, "P", type(setter, 12, FALSE), line_at(phone, i), x, at, call_side(setter));
     return at - y;
 }
 
@@ -279,65 +221,44 @@ static double other_width(const Setter *setter, const Block *block, guint index)
     return equal ? total / count : other_natural(setter, item_at(block, index)) + free / count;
 }
 
-static double others_height(const Setter *setter, const Block *block)
+static double add_others(Setter *setter, const Block *block, double x, double y)
 {
     double height = 0;
-    for (guint i = 1; i < block->items->len; i++) {
-        const Block *phone = item_at(block, i);
-        double one = 0, width = other_width(setter, block, i) - OTHERS_GAP;
-        for (guint j = 0; j < phone->lines->len; j++)
-            one += line_height(setter, other_type(setter, j), line_at(phone, j), width);
-        height = MAX(height, one);
-    }
-    return height > 0 ? height + 3 : 0;
-}
-
-static void draw_others(const Setter *setter, const Block *block, double x, double y)
-{
     if (block->items->len < 2)
-        return;
-    ink_pen(setter->ink, INK_FINE_LINE);
-    ink_line(setter->ink, x, y + 1, x + setter->width - 2 * CALL_PAD, y + 1);
+        return 0;
+    add_rule(setter, INK_FINE_LINE, x, y + 1, x + setter->width - 2 * CALL_PAD, y + 1);
     for (guint i = 1; i < block->items->len; i++) {
         const Block *phone = item_at(block, i);
         double at = y + 2.5, width = other_width(setter, block, i);
         for (guint j = 0; j < phone->lines->len; j++)
-            at += tagged_line(setter, "P", other_type(setter, j), line_at(phone, j), x, at, width - OTHERS_GAP);
+            at += add_line(setter, "P", other_type(setter, j), line_at(phone, j), x, at, width - OTHERS_GAP);
         x += width;
+        height = MAX(height, at - y - 2.5);
     }
+    return height + 3;
 }
 
 /* The words, and the first number under or beside their title; returns where the
  * rest may start. */
-static double draw_call_words(const Setter *setter, const Block *block, double x, double y)
+static double add_call_words(Setter *setter, const Block *block, double x, double y)
 {
     double left = call_left(setter), at = y + CALL_PAD - 1, beside = at;
-    at += tagged_line(setter, "P", type(setter, 18, TRUE), block->title, x, at, left);
+    at += add_line(setter, "P", type(setter, 18, TRUE), block->title, x, at, left);
     if (block->items->len > 0 && stacks(setter))
-        at += draw_phone(setter, item_at(block, 0), x, at);
-    for (guint i = 0; i < block->lines->len; i++)
-        at += tagged_line(setter, "P", type(setter, 14, FALSE), line_at(block, i), x, at, left);
+        at += add_phone(setter, item_at(block, 0), x, at);
+    at += add_words(setter, block, x, at, left);
     if (block->items->len > 0 && !stacks(setter))
-        beside += draw_phone(setter, item_at(block, 0), x + left + 5, beside - 0.5);
+        beside += add_phone(setter, item_at(block, 0), x + left + 5, beside - 0.5);
     return MAX(at, beside);
-}
-
-static void draw_call_box(const Setter *setter, const Piece *piece, double x, double y)
-{
-    const Block *block = piece->block;
-    ink_pen(setter->ink, INK_STRONG);
-    ink_rounded(setter->ink, x, y, setter->width, piece->height, INK_RADIUS * 2);
-    ink_stroke(setter->ink);
-    draw_others(setter, block, x + CALL_PAD, draw_call_words(setter, block, x + CALL_PAD, y));
 }
 
 static void add_call(Setter *setter, const Block *block)
 {
-    double words = call_left_height(setter, block, call_left(setter));
-    double phone = block->items->len > 0 ? phone_height(setter, item_at(block, 0)) : 0;
-    double top = stacks(setter) ? words + phone : MAX(words, phone);
-    double height = top + others_height(setter, block) + 2 * CALL_PAD - 3.5;
-    piece_add(setter, draw_call_box, height, BLOCK_GAP)->block = block;
+    Piece *piece = piece_open(setter, BLOCK_GAP);
+    PageBox *frame = add_frame(setter, INK_STRONG, 0, 0, setter->width, 0, INK_RADIUS * 2);
+    double words = add_call_words(setter, block, CALL_PAD, 0);
+    frame->height = words + 1 + add_others(setter, block, CALL_PAD, words) + CALL_PAD - 3.5;
+    piece_close(setter, piece, frame->height);
 }
 
 /* ---- the ladder ---- */
@@ -354,54 +275,38 @@ static double clocks_width(const Setter *setter, const Block *ladder)
     return width;
 }
 
-static double rung_left(const Setter *setter, const Block *ladder) { return TICK + clocks_width(setter, ladder) + 5; }
-
-static void draw_rung(const Setter *setter, const Piece *piece, double x, double y)
+static double add_rung(Setter *setter, const Block *rung, double left)
 {
-    const Block *rung = item_at(piece->block, piece->from);
-    double left = rung_left(setter, piece->block);
     gboolean last = strcmp(rung->role, "inject") == 0;
-    ink_tag(setter->ink, "LI");
+    double y = 0;
+    box_open(&setter->pile, "LI");
     if (rung->title)
-        y += tagged_line(setter, "LBody", type(setter, 12, TRUE), rung->title, x, y, setter->width);
-    ink_tick_box(setter->ink, x, y + 0.6, TICK);
+        y += add_line(setter, "LBody", type(setter, 12, TRUE), rung->title, 0, 0, setter->width);
+    add_tick(setter, 0, y);
     InkStyle clock = type(setter, 14, last);
     clock.align = INK_RIGHT;
-    tagged_line(setter, "Lbl", clock, line_at(rung, 0), x + TICK, y, left - TICK - 5);
+    add_line(setter, "Lbl", clock, line_at(rung, 0), TICK, y, left - TICK - 5);
+    double at = y;
     for (guint i = 1; i < rung->lines->len; i++)
-        y += tagged_line(setter, "LBody", type(setter, 14, last), line_at(rung, i), x + left, y, setter->width - left);
-    ink_untag(setter->ink, "LI");
+        at += add_line(setter, "LBody", type(setter, 14, last), line_at(rung, i), left, at, setter->width - left);
+    box_close(&setter->pile);
+    return y + MAX(at - y, TICK + 1);
 }
 
 static void add_rungs(Setter *setter, const Block *block)
 {
+    double left = TICK + clocks_width(setter, block) + 5;
     for (guint i = 0; i < block->items->len; i++) {
         const Block *rung = item_at(block, i);
-        double height = 0;
-        for (guint j = 1; j < rung->lines->len; j++)
-            height += line_height(setter, type(setter, 14, FALSE), line_at(rung, j),
-                                  setter->width - rung_left(setter, block));
-        height = MAX(height, TICK + 1);
-        if (rung->title)
-            height += line_height(setter, type(setter, 12, TRUE), rung->title, setter->width);
-        Piece *piece = piece_add(setter, draw_rung, height, rung->title ? 4.0 : i ? 1.0 : 2.0);
-        piece->block = block;
-        piece->from = i;
+        Piece *piece = piece_open(setter, rung->title ? 4.0 : i ? 1.0 : 2.0);
         piece->keep = i + 1 < block->items->len; /* one look shows the whole evening */
+        piece_close(setter, piece, add_rung(setter, rung, left));
     }
 }
 
 /* ---- the days of a course ---- */
 
 static double tick_words(const Setter *setter) { return boxed_words(setter, TICK + 4); }
-
-static void draw_day(const Setter *setter, const Piece *piece, double x, double y)
-{
-    ink_tick_box(setter->ink, x, y + 0.6, TICK);
-    ink_tag(setter->ink, "LI");
-    tagged_line(setter, "LBody", type(setter, 14, FALSE), piece->line, x + TICK + 4, y, tick_words(setter));
-    ink_untag(setter->ink, "LI");
-}
 
 #define DAY_GAP 2.2
 #define DAY_WRITE 61.0 /* the box for the time and the name: room for a hand */
@@ -416,48 +321,32 @@ static gboolean days_stack(const Setter *setter, const Block *days)
     return FALSE;
 }
 
-static double day_words(const Setter *setter, const Block *days)
+static double add_date(Setter *setter, const Line *line, gboolean stacked)
 {
-    return days_stack(setter, days) ? tick_words(setter) : setter->width - TICK - 4 - DAY_WRITE - 4;
-}
-
-static double day_words_height(const Setter *setter, const Block *days, const Line *line)
-{
-    return MAX(TICK + 1, line_height(setter, type(setter, 14, FALSE), line, day_words(setter, days)));
-}
-
-static void draw_date(const Setter *setter, const Piece *piece, double x, double y)
-{
-    double words = day_words_height(setter, piece->block, piece->line);
-    gboolean stacked = days_stack(setter, piece->block);
-    double box = stacked ? y + words + 1 : y + (piece->height - WRITE_HEIGHT) / 2;
-    y += stacked ? 0 : (piece->height - words) / 2;
-    ink_tick_box(setter->ink, x, y + 0.6, TICK);
-    ink_tag(setter->ink, "LI");
-    tagged_line(setter, "LBody", type(setter, 14, FALSE), piece->line, x + TICK + 4, y,
-                day_words(setter, piece->block));
-    ink_untag(setter->ink, "LI");
-    ink_pen(setter->ink, INK_OUTLINE);
-    double wide = stacked ? tick_words(setter) : DAY_WRITE;
-    double left = stacked ? x + TICK + 4 : x + setter->width - wide;
-    ink_rounded(setter->ink, left, box, wide, WRITE_HEIGHT, INK_RADIUS);
-    ink_stroke(setter->ink);
+    double across = stacked ? tick_words(setter) : setter->width - TICK - 4 - DAY_WRITE - 4;
+    double words = MAX(TICK + 1, line_height(setter, type(setter, 14, FALSE), line, across));
+    double height = stacked ? words + 1 + WRITE_HEIGHT : MAX(words, WRITE_HEIGHT);
+    double y = stacked ? 0 : (height - words) / 2;
+    add_tick(setter, 0, y);
+    add_entry(setter, line, TICK + 4, y, across);
+    double wide = stacked ? tick_words(setter) : DAY_WRITE, left = stacked ? TICK + 4 : setter->width - wide;
+    add_frame(setter, INK_OUTLINE, left, stacked ? words + 1 : (height - WRITE_HEIGHT) / 2, wide, WRITE_HEIGHT,
+              INK_RADIUS);
+    return height;
 }
 
 static void add_days(Setter *setter, const Block *block)
 {
     guint first = setter->pieces->len;
+    gboolean stacked = days_stack(setter, block);
     for (guint i = 0; i < block->items->len; i++) {
         const Block *day = item_at(block, i);
-        const Line *line = line_at(day, 1);
         if (day->title)
             title_in_list(setter, day);
-        double words = day_words_height(setter, block, line);
-        double height = days_stack(setter, block) ? words + 1 + WRITE_HEIGHT : MAX(words, WRITE_HEIGHT);
-        Piece *piece = piece_add(setter, draw_date, height, DAY_GAP);
-        piece->block = block;
-        piece->line = line;
+        Piece *piece = piece_open(setter, DAY_GAP);
+        piece->begins = line_text(setter->arena, line_at(day, 1));
         piece->opens = day->title ? "L" : NULL;
+        piece_close(setter, piece, add_date(setter, line_at(day, 1), stacked));
     }
     keep_together(setter, first, 0.9); /* one look shows the course */
 }
@@ -465,8 +354,11 @@ static void add_days(Setter *setter, const Block *block)
 static void add_ticks(Setter *setter, const Block *block)
 {
     for (guint i = 0; i < block->lines->len; i++) {
-        double height = line_height(setter, type(setter, 14, FALSE), line_at(block, i), tick_words(setter));
-        piece_add(setter, draw_day, MAX(TICK + 1, height), 1)->line = line_at(block, i);
+        Piece *piece = piece_open(setter, 1);
+        piece->begins = line_text(setter->arena, line_at(block, i));
+        add_tick(setter, 0, 0);
+        double height = add_entry(setter, line_at(block, i), TICK + 4, 0, tick_words(setter));
+        piece_close(setter, piece, MAX(TICK + 1, height));
     }
 }
 
@@ -489,19 +381,13 @@ static double cell_words(const Setter *setter, const Block *item)
     return height;
 }
 
-static void draw_kit_row(const Setter *setter, const Piece *piece, double x, double y)
+static void add_cell(Setter *setter, const Block *item, double left, double height)
 {
-    for (guint i = piece->from; i < piece->until; i++) {
-        const Block *item = item_at(piece->block, i);
-        double left = x + (i - piece->from) * cell_width(setter);
-        double at = y + MAX(0, (piece->height - cell_words(setter, item)) / 2);
-        ink_tag_figure(setter->ink, line_text(setter->arena, line_at(item, 0)));
-        kit_drawing(setter, item, left, y + (piece->height - KIT_DRAWING) / 2);
-        ink_untag(setter->ink, "Figure");
-        for (guint j = 0; j < item->lines->len; j++)
-            at += tagged_line(setter, "P", type(setter, j ? 12 : 14, FALSE), line_at(item, j), left + KIT_LEFT, at,
-                              cell_width(setter) - KIT_LEFT - 2);
-    }
+    double at = MAX(0, (height - cell_words(setter, item)) / 2);
+    add_thing(setter, item, left, (height - KIT_DRAWING) / 2);
+    for (guint j = 0; j < item->lines->len; j++)
+        at += add_line(setter, "P", type(setter, j ? 12 : 14, FALSE), line_at(item, j), left + KIT_LEFT, at,
+                       cell_width(setter) - KIT_LEFT - 2);
 }
 
 /* A row ends where a group of things ends. */
@@ -523,127 +409,102 @@ static void add_kit(Setter *setter, const Block *block)
         double height = KIT_DRAWING;
         for (guint j = i; j < until; j++)
             height = MAX(height, cell_words(setter, item_at(block, j)));
-        Piece *piece = piece_add(setter, draw_kit_row, height, 2);
-        piece->block = block;
-        piece->from = i;
-        piece->until = until;
+        Piece *piece = piece_open(setter, 2);
+        for (guint j = i; j < until; j++)
+            add_cell(setter, item_at(block, j), (j - i) * cell_width(setter), height);
+        piece_close(setter, piece, height);
     }
     keep_together(setter, first, 0.75); /* one look shows all that is needed, under its heading */
 }
 
 /* ---- the pause ---- */
 
-static double check_height(const Setter *setter, const Block *block)
-{
-    double height = line_height(setter, type(setter, 16, TRUE), block->title, boxed_words(setter, 10)) + 8;
-    for (guint i = 0; i < block->items->len; i++)
-        height += MAX(TICK + 1, line_height(setter, type(setter, 14, FALSE), line_at(item_at(block, i), 0),
-                                            boxed_words(setter, 20))) + 1;
-    return height;
-}
-
-static void draw_checks(const Setter *setter, const Piece *piece, double x, double y)
-{
-    const Block *block = piece->block;
-    Ink *ink = setter->ink;
-    ink_rounded(ink, x, y, setter->width, piece->height, INK_RADIUS * 2);
-    ink_fill_tint(ink);
-    double at = y + 4;
-    at += tagged_line(setter, "P", type(setter, 16, TRUE), block->title, x + 5, at, boxed_words(setter, 10));
-    ink_tag(ink, "L");
-    for (guint i = 0; i < block->items->len; i++) {
-        ink_tick_box(ink, x + 5, at + 0.6, TICK);
-        ink_tag(ink, "LI");
-        double height = tagged_line(setter, "LBody", type(setter, 14, FALSE), line_at(item_at(block, i), 0),
-                                    x + 14, at, boxed_words(setter, 20));
-        ink_untag(ink, "LI");
-        at += MAX(TICK + 1, height) + 1;
-    }
-    ink_untag(ink, "L");
-}
-
 static void add_checks(Setter *setter, const Block *block)
 {
-    piece_add(setter, draw_checks, check_height(setter, block), BLOCK_GAP)->block = block;
+    Piece *piece = piece_open(setter, BLOCK_GAP);
+    PageBox *ground = add_tint(setter, 0, 0, setter->width, 0);
+    double at = 4;
+    at += add_line(setter, "P", type(setter, 16, TRUE), block->title, 5, at, boxed_words(setter, 10));
+    box_open(&setter->pile, "L");
+    for (guint i = 0; i < block->items->len; i++) {
+        add_tick(setter, 5, at);
+        double height = add_entry(setter, line_at(item_at(block, i), 0), 14, at, boxed_words(setter, 20));
+        at += MAX(TICK + 1, height) + 1;
+    }
+    box_close(&setter->pile);
+    ground->height = at + 4;
+    piece_close(setter, piece, ground->height);
 }
 
 /* ---- room for handwriting ---- */
 
 #define WRITE_LABEL(setter) column(setter, 62.0)
-static void draw_write(const Setter *setter, const Piece *piece, double x, double y)
-{
-    double words = line_height(setter, type(setter, 14, FALSE), piece->line, WRITE_LABEL(setter));
-    tagged_line(setter, "P", type(setter, 14, FALSE), piece->line, x, y + MAX(0, (piece->height - words) / 2),
-            WRITE_LABEL(setter));
-    ink_pen(setter->ink, INK_OUTLINE);
-    ink_rounded(setter->ink, x + WRITE_LABEL(setter) + 4, y, setter->width - WRITE_LABEL(setter) - 4,
-            piece->height, INK_RADIUS);
-    ink_stroke(setter->ink);
-}
-
 #define SIGN_LABEL(setter) ((setter)->width * 0.55)
 
-static void draw_sign(const Setter *setter, const Piece *piece, double x, double y)
+static double write_height(const Setter *setter, const Line *line)
 {
-    double words = line_height(setter, type(setter, 14, FALSE), piece->line, SIGN_LABEL(setter));
-    tagged_line(setter, "P", type(setter, 14, FALSE), piece->line, x, y + piece->height - words, SIGN_LABEL(setter));
-    ink_pen(setter->ink, INK_FINE_LINE);
-    ink_line(setter->ink, x + setter->width * 0.58, y + piece->height - 1, x + setter->width, y + piece->height - 1);
+    return MAX(WRITE_HEIGHT, line_height(setter, type(setter, 14, FALSE), line, WRITE_LABEL(setter)));
 }
 
-static void add_writing(Setter *setter, const Block *block, PieceDraw draw)
+static void add_write(Setter *setter, const Line *line)
+{
+    double words = line_height(setter, type(setter, 14, FALSE), line, WRITE_LABEL(setter));
+    double height = write_height(setter, line);
+    add_line(setter, "P", type(setter, 14, FALSE), line, 0, MAX(0, (height - words) / 2), WRITE_LABEL(setter));
+    add_frame(setter, INK_OUTLINE, WRITE_LABEL(setter) + 4, 0, setter->width - WRITE_LABEL(setter) - 4, height,
+              INK_RADIUS);
+}
+
+static void add_sign(Setter *setter, const Line *line)
+{
+    double words = line_height(setter, type(setter, 14, FALSE), line, SIGN_LABEL(setter));
+    double height = write_height(setter, line);
+    add_line(setter, "P", type(setter, 14, FALSE), line, 0, height - words, SIGN_LABEL(setter));
+    add_rule(setter, INK_FINE_LINE, setter->width * 0.58, height - 1, setter->width, height - 1);
+}
+
+static void add_writing(Setter *setter, const Block *block, void (*add)(Setter *, const Line *))
 {
     for (guint i = 0; i < block->lines->len; i++) {
-        double words = line_height(setter, type(setter, 14, FALSE), line_at(block, i), WRITE_LABEL(setter));
-        Piece *piece = piece_add(setter, draw, MAX(WRITE_HEIGHT, words), 2.5);
-        piece->line = line_at(block, i);
+        Piece *piece = piece_open(setter, 2.5);
+        piece->begins = line_text(setter->arena, line_at(block, i));
+        add(setter, line_at(block, i));
+        piece_close(setter, piece, write_height(setter, line_at(block, i)));
     }
 }
 
 /* ---- the summary ---- */
 
-static void draw_summary(const Setter *setter, const Piece *piece, double x, double y)
-{
-    const Block *block = piece->block;
-    ink_rounded(setter->ink, x, y, setter->width, piece->height, INK_RADIUS * 2);
-    ink_fill_tint(setter->ink);
-    double at = y + 3.5;
-    at += tagged_line(setter, "P", type(setter, 16, TRUE), block->title, x + 5, at, boxed_words(setter, 10));
-    for (guint i = 0; i < block->lines->len; i++)
-        at += tagged_line(setter, "P", type(setter, 14, FALSE), line_at(block, i), x + 5, at, boxed_words(setter, 10));
-}
-
 static void add_summary(Setter *setter, const Block *block)
 {
-    double height = 7 + line_height(setter, type(setter, 16, TRUE), block->title, boxed_words(setter, 10)) +
-                    words_height(setter, block, boxed_words(setter, 10));
-    piece_add(setter, draw_summary, height, BLOCK_GAP + 1)->block = block;
+    Piece *piece = piece_open(setter, BLOCK_GAP + 1);
+    PageBox *ground = add_tint(setter, 0, 0, setter->width, 0);
+    double at = 3.5;
+    at += add_line(setter, "P", type(setter, 16, TRUE), block->title, 5, at, boxed_words(setter, 10));
+    at += add_words(setter, block, 5, at, boxed_words(setter, 10));
+    ground->height = at + 3.5;
+    piece_close(setter, piece, ground->height);
 }
 
 /* ---- figures in the flow ---- */
 
-static void draw_figures(const Setter *setter, const Piece *piece, double x, double y)
-{
-    for (guint i = 0; i < piece->block->figures->len; i++) {
-        const Figure *figure = g_ptr_array_index(piece->block->figures, i);
-        figure_place(setter, figure, x, y, setter->width);
-        y += figure_extent(setter, figure, setter->width).height;
-    }
-}
-
 static void add_figures(Setter *setter, const Block *block)
 {
-    double height = 0;
-    for (guint i = 0; i < block->figures->len; i++)
-        height += figure_extent(setter, g_ptr_array_index(block->figures, i), setter->width).height;
-    piece_add(setter, draw_figures, height, 4)->block = block;
+    Piece *piece = piece_open(setter, 4);
+    double y = 0;
+    for (guint i = 0; i < block->figures->len; i++) {
+        const Figure *figure = g_ptr_array_index(block->figures, i);
+        add_figure(setter, figure, 0, y, setter->width);
+        y += figure_extent(setter, figure, setter->width).height;
+    }
+    piece_close(setter, piece, y);
 }
 
 /* Words that introduce steps stay with the first of them, and those before a caution with it. */
 static void keep_last(Setter *setter)
 {
     Piece *last = setter->pieces->len > 0 ? g_ptr_array_index(setter->pieces, setter->pieces->len - 1) : NULL;
-    if (last && (last->draw == draw_paragraph || last->draw == draw_caution))
+    if (last && last->words)
         last->keep = TRUE;
 }
 
@@ -670,8 +531,8 @@ static void add_body(Setter *setter, const Block *block)
     case BLOCK_KIT: add_kit(setter, block); return;
     case BLOCK_TICKS: add_ticks(setter, block); return;
     case BLOCK_LABELS: pieces_of_labels(setter, block); return;
-    case BLOCK_WRITE: add_writing(setter, block, draw_write); return;
-    case BLOCK_SIGN: add_writing(setter, block, draw_sign); return;
+    case BLOCK_WRITE: add_writing(setter, block, add_write); return;
+    case BLOCK_SIGN: add_writing(setter, block, add_sign); return;
     case BLOCK_PHONE: case BLOCK_RUNG: case BLOCK_STEP: case BLOCK_ITEM: case BLOCK_CHECK:
         break; /* items: their block places them */
     case BLOCK_BAND: case BLOCK_PANEL: case BLOCK_STOP: case BLOCK_GO: case BLOCK_LOOP:

@@ -34,12 +34,6 @@ static Extent code_extent(const Setter *setter, const Block *block)
     return figure_extent(setter, code_figure(block), setter->width);
 }
 
-static void draw_code(const Setter *setter, const Piece *piece, double x, double y)
-{
-    Extent extent = code_extent(setter, piece->block);
-    figure_place(setter, code_figure(piece->block), x + setter->width - extent.width, y - piece->rise, extent.width);
-}
-
 #define BULLET 6.0
 #define MOST_BESIDE 90.0 /* of one block: what stands beside the code is never split */
 
@@ -92,9 +86,10 @@ static void close_aside(Setter *setter)
     setter->aside = 0;
     double beside = height_beside(setter);
     keep_all(setter, setter->aside_from, setter->pieces->len);
-    Piece *piece = piece_add(setter, draw_code, MAX(0, code_extent(setter, setter->code).height - beside), 0);
-    piece->block = setter->code;
-    piece->rise = beside;
+    Extent extent = code_extent(setter, setter->code);
+    Piece *piece = piece_open(setter, 0);
+    add_figure(setter, code_figure(setter->code), setter->width - extent.width, -beside, extent.width);
+    piece_close(setter, piece, MAX(0, extent.height - beside));
     setter->code = NULL;
     setter->code_end = setter->pieces->len;
 }

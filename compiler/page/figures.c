@@ -32,22 +32,7 @@ static FigureSize drawing_size(const Setter *setter, const Figure *figure, doubl
     return figure_size(setter->ink, &figure->shape, room_of(setter, figure, width));
 }
 
-static void draw(const Setter *setter, const Figure *figure, double x, double y, double width)
-{
-    figure_draw(setter->ink, &figure->shape, x, y, room_of(setter, figure, width));
-}
-
 /* ---- captions ---- */
-
-static Line *line_of_words(const Setter *setter, const char *text)
-{
-    Line *line = arena_new0(setter->arena, Line);
-    line->runs = arena_list(setter->arena);
-    Run *run = arena_new0(setter->arena, Run);
-    run->text = text;
-    g_ptr_array_add(line->runs, run);
-    return line;
-}
 
 static Line *caption_line(const Setter *setter, const Figure *figure)
 {
@@ -135,78 +120,88 @@ Extent figure_extent(const Setter *setter, const Figure *figure, double width)
     return (Extent){MAX(size.width, has_caption(figure) ? least_caption(setter, figure) : 0), height};
 }
 
-static void place_letter(const Setter *setter, const Figure *figure, double x, double y)
+static void place_letter(Setter *setter, const Figure *figure)
 {
     const InkRun letter = {figure->letter, TRUE, NULL};
-    ink_tag(setter->ink, "Caption");
-    ink_text_draw(setter->ink, type(setter, 12, TRUE), &letter, 1, x, y, LETTER_LEFT);
-    ink_untag(setter->ink, "Caption");
+    add_runs(setter, "Caption", type(setter, 12, TRUE), &letter, 1, 0, 0, LETTER_LEFT);
 }
 
-static void place_scene(const Setter *setter, const Figure *figure, double x, double y)
+PageBox *add_shape(Setter *setter, const FigureShape *shape, FigureRoom offered, double x, double y)
+{
+    FigureSize size = figure_size(setter->ink, shape, offered);
+    PageBox *box = box_add(&setter->pile, BOX_DRAWING, x, y, size.width, size.height);
+    box->shape = shape;
+    box->room = offered;
+    return box;
+}
+
+static PageBox *add_drawing(Setter *setter, const Figure *figure, double x, double width)
+{
+    PageBox *box = add_shape(setter, &figure->shape, room_of(setter, figure, width), x, 0);
+    box->alt = figure->alt;
+    return box;
+}
+
+static void place_scene(Setter *setter, const Figure *figure)
 {
     double beside = scene_left(setter, figure);
-    if (is_pair(figure)) {
-        place_letter(setter, figure, x, y);
-    } else {
-        tagged_line(setter, "Caption", caption_style(setter), caption_line(setter, figure), x, y, beside - 2);
-    }
-    ink_tag_figure(setter->ink, figure->alt);
-    draw(setter, figure, x + beside, y, 0);
-    ink_untag(setter->ink, "Figure");
+    if (is_pair(figure))
+        place_letter(setter, figure);
+    else
+        add_line(setter, "Caption", caption_style(setter), caption_line(setter, figure), 0, 0, beside - 2);
+    add_drawing(setter, figure, beside, 0);
 }
 
 /* Where its words start: at the right in a page that runs from there. */
-static double code_left(const Setter *setter, const Figure *figure, double x, FigureSize size, double width)
+static double code_left(const Setter *setter, const Figure *figure, FigureSize size, double width)
 {
     gboolean right = figure->shape.kind == FIGURE_CODE && setter->document->right_to_left;
-    return right ? x + caption_width(setter, figure, size, width) - size.width : x;
+    return right ? caption_width(setter, figure, size, width) - size.width : 0;
 }
 
-static void place_strip_note(const Setter *setter, const Figure *figure, double x, double y, double width)
+static void place_strip_note(Setter *setter, const Figure *figure, double width)
 {
     gboolean below = strip_note_below(setter, figure, width) > 0;
-    tagged_line(setter, "Caption", caption_style(setter), strip_note(setter, figure), x,
-                below ? y + drawing_size(setter, figure, width).height + NOTE_GAP : y - 1,
-                below ? width : figure_strip_free(setter->ink, &figure->shape, width));
+    add_line(setter, "Caption", caption_style(setter), strip_note(setter, figure), 0,
+             below ? drawing_size(setter, figure, width).height + NOTE_GAP : -1,
+             below ? width : figure_strip_free(setter->ink, &figure->shape, width));
 }
 
-static void place_drawing(const Setter *setter, const Figure *figure, double x, double y, double width)
+static void place_drawing(Setter *setter, const Figure *figure, double width)
 {
     if (is_scene(figure)) {
-        place_scene(setter, figure, x, y);
+        place_scene(setter, figure);
         return;
     }
     FigureSize size = drawing_size(setter, figure, width);
     if (figure->words == WORDS_LETTER)
-        place_letter(setter, figure, x, y);
-    ink_tag_figure(setter->ink, figure->alt);
-    draw(setter, figure, code_left(setter, figure, x, size, width), y, width);
-    ink_untag(setter->ink, "Figure");
+        place_letter(setter, figure);
+    add_drawing(setter, figure, code_left(setter, figure, size, width), width);
     if (figure->shape.kind == FIGURE_NIGHT_STRIP)
-        place_strip_note(setter, figure, x, y, width);
+        place_strip_note(setter, figure, width);
     if (has_caption(figure))
-        tagged_line(setter, "Caption", caption_style(setter), caption_line(setter, figure), x,
-                    y + size.height + caption_gap(figure), caption_width(setter, figure, size, width));
+        add_line(setter, "Caption", caption_style(setter), caption_line(setter, figure), 0,
+                 size.height + caption_gap(figure), caption_width(setter, figure, size, width));
 }
 
 /* A drawing goes to the other side of a page that runs from the right, but is
  * never turned round itself. */
-void figure_place(const Setter *setter, const Figure *figure, double x, double y, double width)
+void add_figure(Setter *setter, const Figure *figure, double x, double y, double width)
 {
-    double left = ink_place(setter->ink, x, figure_extent(setter, figure, width).width);
-    double before = ink_mirror(setter->ink, 0);
-    place_drawing(setter, figure, left, y, width);
-    ink_mirror(setter->ink, before);
+    PageBox *group = box_open(&setter->pile, NULL);
+    Extent extent = figure_extent(setter, figure, width);
+    group->upright = TRUE;
+    group->width = extent.width;
+    group->height = extent.height;
+    place_drawing(setter, figure, width);
+    box_close(&setter->pile);
+    box_move(group, x, y);
 }
 
 /* ---- the kit ---- */
 
-void kit_drawing(const Setter *setter, const Block *item, double x, double y)
+void add_thing(Setter *setter, const Block *item, double x, double y)
 {
-    const FigureRoom room = {FIGURE_THING_WIDTH, 12};
-    double left = ink_place(setter->ink, x + 2, figure_size(setter->ink, &item->thing, room).width);
-    double before = ink_mirror(setter->ink, 0);
-    figure_draw(setter->ink, &item->thing, left, y, room);
-    ink_mirror(setter->ink, before);
+    PageBox *box = add_shape(setter, &item->thing, (FigureRoom){FIGURE_THING_WIDTH, 12}, x + 2, y);
+    box->alt = line_text(setter->arena, g_ptr_array_index(item->lines, 0));
 }

@@ -24,50 +24,36 @@ static double label_line(const Setter *setter, const Line *line)
     return is_blank(setter, line) ? MAX(BLANK_HEIGHT, words) : words;
 }
 
-static double label_height(const Setter *setter, const Block *block)
-{
-    double height = 2 * PAD;
-    for (guint i = 0; i < block->lines->len; i++)
-        height += label_line(setter, line_at(block, i));
-    return height;
-}
-
-static void draw_blank(const Setter *setter, const Line *line, double x, double y)
+static void add_blank(Setter *setter, const Line *line, double x, double y)
 {
     const InkRun words = {line_text(setter->arena, line), FALSE, NULL};
     double from = x + ink_text_width(setter->ink, label_type(setter), &words, 1) + 2;
-    ink_pen(setter->ink, INK_FINE_LINE);
-    ink_line(setter->ink, from, y + BLANK_HEIGHT - 1, x + label_width(setter) - 2 * PAD, y + BLANK_HEIGHT - 1);
+    add_rule(setter, INK_FINE_LINE, from, y + BLANK_HEIGHT - 1, x + label_width(setter) - 2 * PAD,
+             y + BLANK_HEIGHT - 1);
 }
 
-static void draw_label(const Setter *setter, const Block *block, double x, double y, double height)
+static double add_label(Setter *setter, const Block *block, double x)
 {
-    ink_pen(setter->ink, INK_OUTLINE);
-    ink_rounded(setter->ink, x, y, label_width(setter), height, 0);
-    ink_stroke(setter->ink);
-    double at = y + PAD;
+    PageBox *frame = add_frame(setter, INK_OUTLINE, x, 0, label_width(setter), 0, 0);
+    double at = PAD;
     for (guint i = 0; i < block->lines->len; i++) {
         const Line *line = line_at(block, i);
         double drop = is_blank(setter, line) ? 3.5 : 0;
-        tagged_line(setter, "P", label_type(setter), line, x + PAD, at + drop, label_width(setter) - 2 * PAD);
+        add_line(setter, "P", label_type(setter), line, x + PAD, at + drop, label_width(setter) - 2 * PAD);
         if (drop > 0)
-            draw_blank(setter, line, x + PAD, at);
+            add_blank(setter, line, x + PAD, at);
         at += label_line(setter, line);
     }
-}
-
-static void draw_row(const Setter *setter, const Piece *piece, double x, double y)
-{
-    for (guint i = piece->from; i < piece->until; i++)
-        draw_label(setter, piece->block, x + (i - piece->from) * label_width(setter), y, piece->height);
+    return frame->height = at + PAD;
 }
 
 void pieces_of_labels(Setter *setter, const Block *block)
 {
     for (guint i = 0; i < (guint)block->number; i += ACROSS) {
-        Piece *piece = piece_add(setter, draw_row, label_height(setter, block), i == 0 ? 2.6 : 0);
-        piece->block = block;
-        piece->from = i;
-        piece->until = MIN(i + ACROSS, (guint)block->number);
+        Piece *piece = piece_open(setter, i == 0 ? 2.6 : 0);
+        double height = 0;
+        for (guint j = i; j < MIN(i + ACROSS, (guint)block->number); j++)
+            height = add_label(setter, block, (j - i) * label_width(setter));
+        piece_close(setter, piece, height);
     }
 }

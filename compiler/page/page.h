@@ -4,8 +4,7 @@
 #ifndef PAGE_H
 #define PAGE_H
 
-#include "drawing/drawing.h"
-#include "wording/wording.h"
+#include "page/box.h"
 
 typedef struct PageSpec {
     double width, height;  /* of the sheet of paper, mm */
@@ -24,6 +23,10 @@ typedef struct Pages Pages;
 Pages *page_lay_out(Arena *arena, Ink *ink, const Document *document, PageSpec spec,
                     Diagnostics *diagnostics);
 int page_count(const Pages *pages);
+/* Everything on a page, the first of which is 0; places count from its corner. */
+const PageBox *page_box(const Pages *pages, int page);
+/* All boxes as text, one a line: for those who want to know why a page looks as it does. */
+void page_print(const Pages *pages, GString *out);
 /* Draws all pages, ink_next_page after each.  The pages of a sheet in two languages
  * are two parts of one document. */
 typedef enum PagePart { PAGE_WHOLE, PAGE_FIRST, PAGE_SECOND } PagePart;

@@ -2,40 +2,35 @@
 #ifndef PAGE_PARTS_H
 #define PAGE_PARTS_H
 
+#include "page/box.h"
 #include "page/page.h"
 
-typedef struct Piece Piece;
-typedef struct Setter Setter;
+#define FOOT_HEIGHT 24.0 /* from the paper's lower edge */
 
-/* Draws a piece at its place. */
-typedef void (*PieceDraw)(const Setter *setter, const Piece *piece, double x, double y);
-
-/* What stands together and is never split. */
-struct Piece {
-    PieceDraw draw;
+/* What stands together and is never split: a group of boxes, measured from its corner. */
+typedef struct Piece {
+    PageBox *box;
     double height, gap;      /* gap: air above, unless it starts a page */
     gboolean new_page, keep; /* keep: stays with the next piece */
     gboolean urgent;         /* belongs on as early a page as it can: the signs of an emergency */
     gboolean yields;         /* but lets it go when a page does not hold all that stays together */
-    const char *tag;         /* of the structure tree, or NULL */
+    gboolean words;          /* a paragraph or a caution */
+    const char *tag;         /* H1, H2, H3 of a heading */
     const char *opens, *closes; /* tags around several pieces */
-    const Line *line;
-    const Block *block;
-    guint from, until;       /* a stretch of the block's items or lines */
-    double aside;            /* mm at the end of its lines that are left to the code */
-    double rise;             /* mm above it where its drawing starts */
-};
+    const char *begins;      /* its first words, to tell which one it is */
+} Piece;
 
 /* Where page one holds the telephone's code: beside its block and what follows,
  * beside its block alone, or beside the night strip and what follows. */
 typedef enum CodePlace { CODE_BESIDE_WORDS, CODE_BESIDE_BLOCK, CODE_BESIDE_NIGHT } CodePlace;
 
-struct Setter {
+typedef struct Setter {
     Arena *arena;
     Ink *ink;
     const Document *document;
     PageSpec spec;
     double width;            /* of the text column */
+    BoxPile pile;            /* of the piece that is measured */
     CodePlace code_place;
     const Block *code;       /* holds the code that stands beside what is added, or NULL */
     double aside;            /* mm of the column that it takes */
@@ -43,9 +38,9 @@ struct Setter {
     guint code_end, call_end; /* behind the code (0: none), and the box of whom to call */
     gboolean headed;         /* the section at hand has a heading of its own */
     GPtrArray *pieces;       /* of Piece*, while measuring */
-};
+} Setter;
 
-/* ---- type ---- */
+/* ---- type: see type.c ---- */
 
 /* Sizes in points for the body of 14; the large print scales them. */
 /* The widest line that is read with ease: six inches (US access advice). */
@@ -57,27 +52,38 @@ double line_height(const Setter *setter, InkStyle style, const Line *line, doubl
 double line_width(const Setter *setter, InkStyle style, const Line *line);
 /* No word is wider, and no date with its time has to be parted. */
 gboolean line_breaks(const Setter *setter, InkStyle style, const Line *line, double width);
-double line_draw(const Setter *setter, InkStyle style, const Line *line, double x, double y, double width);
-double tagged_line(const Setter *setter, const char *tag, InkStyle style, const Line *line, double x, double y,
-                   double width);
+Line *line_of_words(const Setter *setter, const char *text);
 
-/* ---- pieces ---- */
+/* ---- boxes of words and shapes, into the open group; they return the height ---- */
 
-Piece *piece_add(Setter *setter, PieceDraw draw, double height, double gap);
+double add_runs(Setter *setter, const char *tag, InkStyle style, const InkRun *runs, gsize count, double x, double y,
+                double width);
+double add_line(Setter *setter, const char *tag, InkStyle style, const Line *line, double x, double y, double width);
+void add_rule(Setter *setter, double weight, double x1, double y1, double x2, double y2);
+PageBox *add_frame(Setter *setter, double weight, double x, double y, double width, double height, double radius);
+PageBox *add_tint(Setter *setter, double x, double y, double width, double height);
+
+/* ---- pieces: see pieces.c ---- */
+
+/* Begins a piece; its boxes are added from (0, 0) on. */
+Piece *piece_open(Setter *setter, double gap);
+void piece_close(Setter *setter, Piece *piece, double height);
+double room(const PageSpec *spec);
+/* Height of a piece and of those that must stay with it. */
+double group_height(GPtrArray *pieces, guint first, guint *last);
 /* Pieces from the first on stay on one page, as far as they fill no more than
  * this share of it; FALSE when they fill more. */
 gboolean keep_together(Setter *setter, guint first, double share);
-/* Pieces of one block. */
-void pieces_of_block(Setter *setter, const Block *block);
 void add_title(Setter *setter, const Block *block);
 /* A title within a list ends it; the caller opens the next. */
 void title_in_list(Setter *setter, const Block *item);
+
+/* ---- blocks ---- */
+
+void pieces_of_block(Setter *setter, const Block *block);
 void pieces_of_labels(Setter *setter, const Block *block);
 void pieces_of_steps(Setter *setter, const Block *block);
-
-/* ---- the telephone's code ---- */
-
-/* All pieces of a section, the code beside some of them: see page_code.c. */
+/* All pieces of a section, the telephone's code beside some of them: see code.c. */
 void pieces_of_section(Setter *setter, const DocumentSection *section);
 
 /* ---- figures ---- */
@@ -88,7 +94,18 @@ typedef struct Extent { double width, height; } Extent;
 Extent figure_extent(const Setter *setter, const Figure *figure, double width);
 /* FALSE for a code whose text is too long for one. */
 gboolean figure_has_drawing(const Setter *setter, const Figure *figure);
-void figure_place(const Setter *setter, const Figure *figure, double x, double y, double width);
-void kit_drawing(const Setter *setter, const Block *item, double x, double y);
+/* The bare drawing. */
+PageBox *add_shape(Setter *setter, const FigureShape *shape, FigureRoom offered, double x, double y);
+void add_figure(Setter *setter, const Figure *figure, double x, double y, double width);
+void add_thing(Setter *setter, const Block *item, double x, double y);
+
+/* ---- pages ---- */
+
+/* The pieces distributed to pages, each a group of boxes; see breaks.c. */
+void pages_of_pieces(Setter *setter, GPtrArray *pages, Diagnostics *diagnostics);
+/* What stands above and below the pieces of a page. */
+void add_head(Setter *setter);
+void add_foot(Setter *setter, int page, int pages);
+void add_draft(Setter *setter);
 
 #endif

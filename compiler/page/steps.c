@@ -32,42 +32,43 @@ static double text_height(const Setter *setter, const Block *step, double width)
     return MAX(height, TICK + 1);
 }
 
-static void draw_number(const Setter *setter, int number, double x, double y)
+static void add_number(Setter *setter, int number, double x)
 {
     g_autofree char *text = g_strdup_printf("%d", number);
-    const InkRun run = {text, TRUE, NULL};
+    const InkRun run = {arena_copy(setter->arena, text), TRUE, NULL};
     InkStyle style = type(setter, 14, TRUE);
     style.align = INK_RIGHT;
-    ink_tag(setter->ink, "Lbl");
-    ink_text_draw(setter->ink, style, &run, 1, x, y, NUMBER);
-    ink_untag(setter->ink, "Lbl");
+    add_runs(setter, "Lbl", style, &run, 1, x, 0, NUMBER);
 }
 
-static void place_figure(const Setter *setter, const Block *step, const Figure *figure, double x, double y)
+/* Returns how far down it reaches. */
+static double place_figure(Setter *setter, const Block *step, const Figure *figure)
 {
     Extent extent = figure_extent(setter, figure, setter->width);
-    if (stands_beside(setter, figure))
-        figure_place(setter, figure, x + setter->width - extent.width, y, extent.width);
+    gboolean beside = stands_beside(setter, figure);
+    double y = beside ? 0 : text_height(setter, step, text_width(setter, figure)) + 2;
+    if (beside)
+        add_figure(setter, figure, setter->width - extent.width, 0, extent.width);
     else
-        figure_place(setter, figure, x, y + text_height(setter, step, text_width(setter, figure)) + 2, setter->width);
+        add_figure(setter, figure, 0, y, setter->width);
+    return y + extent.height;
 }
 
-static void draw_step(const Setter *setter, const Piece *piece, double x, double y)
+static double add_step(Setter *setter, const Block *step)
 {
-    const Block *step = piece->block;
     const Figure *figure = figure_of(step);
-    double width = text_width(setter, figure), at = y;
-    ink_tick_box(setter->ink, x, y + 0.6, TICK);
-    ink_tag(setter->ink, "LI");
-    draw_number(setter, step->number, x + TICK, y);
-    ink_tag(setter->ink, "LBody");
+    double width = text_width(setter, figure), at = 0, drawn = 0;
+    box_add(&setter->pile, BOX_TICK, 0, 0.6, TICK, TICK);
+    box_open(&setter->pile, "LI");
+    add_number(setter, step->number, TICK);
+    box_open(&setter->pile, "LBody");
     for (guint i = 0; i < step->lines->len; i++)
-        at += tagged_line(setter, "P", type(setter, 14, FALSE), g_ptr_array_index(step->lines, i), x + TEXT_LEFT, at,
-                          width);
+        at += add_line(setter, "P", type(setter, 14, FALSE), g_ptr_array_index(step->lines, i), TEXT_LEFT, at, width);
     if (figure)
-        place_figure(setter, step, figure, x, y);
-    ink_untag(setter->ink, "LBody");
-    ink_untag(setter->ink, "LI");
+        drawn = place_figure(setter, step, figure);
+    box_close(&setter->pile);
+    box_close(&setter->pile);
+    return MAX(MAX(at, TICK + 1), drawn);
 }
 
 void pieces_of_steps(Setter *setter, const Block *block)
@@ -75,20 +76,16 @@ void pieces_of_steps(Setter *setter, const Block *block)
     gboolean opens = FALSE;
     for (guint i = 0; i < block->items->len; i++) {
         const Block *step = g_ptr_array_index(block->items, i);
-        const Figure *figure = figure_of(step);
         if (step->title)
             title_in_list(setter, step);
         opens = step->title != NULL;
-        double height = text_height(setter, step, text_width(setter, figure));
-        if (figure) {
-            double drawing = figure_extent(setter, figure, setter->width).height;
-            height = stands_beside(setter, figure) ? MAX(height, drawing) : height + 2 + drawing;
-        }
-        Piece *piece = piece_add(setter, draw_step, height, 2.6);
-        piece->block = step;
+        Piece *piece = piece_open(setter, 2.6);
+        piece->begins = step->title ? line_text(setter->arena, step->title)
+                        : step->lines->len > 0 ? line_text(setter->arena, g_ptr_array_index(step->lines, 0)) : "";
         piece->opens = opens ? "L" : NULL;
         gboolean first_of_list = i == 0 && block->items->len > 1;
         piece->keep = step->stays || step->stays_if_room || first_of_list;
         piece->yields = !step->stays;
+        piece_close(setter, piece, add_step(setter, step));
     }
 }

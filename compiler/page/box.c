@@ -1,0 +1,212 @@
+/* page_box: see box.h. */
+#include "page/box.h"
+
+#include <string.h>
+
+/* ---- making ---- */
+
+void box_pile_begin(BoxPile *pile, Arena *arena)
+{
+    pile->arena = arena;
+    pile->open = arena_list(arena);
+}
+
+PageBox *box_add(BoxPile *pile, BoxKind kind, double x, double y, double width, double height)
+{
+    PageBox *box = arena_new0(pile->arena, PageBox);
+    *box = (PageBox){.kind = kind, .x = x, .y = y, .width = width, .height = height, .arena = pile->arena};
+    if (kind == BOX_GROUP)
+        box->inside = arena_list(pile->arena);
+    if (pile->open->len > 0) {
+        PageBox *around = g_ptr_array_index(pile->open, pile->open->len - 1);
+        g_ptr_array_add(around->inside, box);
+    }
+    return box;
+}
+
+PageBox *box_open(BoxPile *pile, const char *tag)
+{
+    PageBox *group = box_add(pile, BOX_GROUP, 0, 0, 0, 0);
+    group->tag = tag;
+    g_ptr_array_add(pile->open, group);
+    return group;
+}
+
+static void extend(PageBox *group)
+{
+    for (guint i = 0; i < group->inside->len; i++) {
+        const PageBox *box = g_ptr_array_index(group->inside, i);
+        double right = MAX(group->x + group->width, box->x + box->width);
+        double bottom = MAX(group->y + group->height, box->y + box->height);
+        group->x = i == 0 ? box->x : MIN(group->x, box->x);
+        group->y = i == 0 ? box->y : MIN(group->y, box->y);
+        group->width = (i == 0 ? box->x + box->width : right) - group->x;
+        group->height = (i == 0 ? box->y + box->height : bottom) - group->y;
+    }
+}
+
+PageBox *box_close(BoxPile *pile)
+{
+    PageBox *group = g_ptr_array_steal_index(pile->open, pile->open->len - 1);
+    if (group->width == 0 && group->height == 0)
+        extend(group);
+    return group;
+}
+
+void box_move(PageBox *box, double dx, double dy)
+{
+    box->x += dx;
+    box->y += dy;
+    for (guint i = 0; box->inside && i < box->inside->len; i++)
+        box_move(g_ptr_array_index(box->inside, i), dx, dy);
+}
+
+/* ---- drawing ---- */
+
+static void draw_text(Ink *ink, const PageBox *box, double x)
+{
+    gboolean body = box->tag && strcmp(box->tag, "LBody") == 0; /* holds paragraphs, so that a link can stand beside them */
+    const char *tag = body ? "P" : box->tag;
+    if (box->bookmark)
+        ink_bookmark(ink, box->bookmark > 1, box_words(box->arena, box), box->y);
+    if (body)
+        ink_tag(ink, "LBody");
+    if (tag)
+        ink_tag(ink, tag);
+    ink_text_draw(ink, box->style, box->runs, box->count, x, box->y, box->width);
+    if (tag)
+        ink_untag(ink, tag);
+    if (box->links)
+        ink_close_links(ink);
+    if (body)
+        ink_untag(ink, "LBody");
+}
+
+static void draw_mark(Ink *ink, const PageBox *box)
+{
+    cairo_t *cairo = ink_cairo(ink);
+    cairo_save(cairo);
+    cairo_translate(cairo, box->x + box->width / 2, box->y + box->height / 2);
+    cairo_rotate(cairo, -0.9);
+    ink_shape_label(ink, box->style, box->runs->text, 0, 0);
+    cairo_restore(cairo);
+}
+
+/* Drawings are never mirrored: they only change sides. */
+static void draw_drawing(Ink *ink, const PageBox *box, double x)
+{
+    double left = ink_place(ink, x, box->width);
+    double before = ink_mirror(ink, 0);
+    if (box->alt)
+        ink_tag_figure(ink, box->alt);
+    figure_draw(ink, box->shape, left, box->y, box->room);
+    if (box->alt)
+        ink_untag(ink, "Figure");
+    ink_mirror(ink, before);
+}
+
+static void draw_shape(Ink *ink, const PageBox *box, double x)
+{
+    if (box->kind == BOX_TICK) {
+        ink_tick_box(ink, x, box->y, box->width);
+    } else if (box->kind == BOX_TINT) {
+        ink_rounded(ink, x, box->y, box->width, box->height, box->radius);
+        ink_fill_tint(ink);
+    } else if (box->kind == BOX_FRAME) {
+        ink_pen(ink, box->weight);
+        ink_rounded(ink, x, box->y, box->width, box->height, box->radius);
+        ink_stroke(ink);
+    } else if (box->kind == BOX_RULE) {
+        ink_pen(ink, box->weight);
+        ink_line(ink, x, box->y, x + box->width, box->y + box->height);
+    } else if (box->kind == BOX_FILL) {
+        cairo_rectangle(ink_cairo(ink), ink_place(ink, x, box->width), box->y, box->width, box->height);
+        ink_fill_grey(ink, 0);
+    } else if (box->kind == BOX_DOT) {
+        cairo_arc(ink_cairo(ink), ink_place(ink, x + box->width / 2, 0), box->y + box->height / 2, box->width / 2, 0,
+                  2 * G_PI);
+        ink_fill_grey(ink, 0);
+    }
+}
+
+static void draw_at(Ink *ink, const PageBox *box, double dx);
+
+static void draw_group(Ink *ink, const PageBox *box, double dx)
+{
+    double before = box->upright ? ink_mirror(ink, 0) : 0;
+    if (box->upright) {
+        ink_mirror(ink, before);
+        dx += ink_place(ink, box->x + dx, box->width) - (box->x + dx);
+        ink_mirror(ink, 0);
+    }
+    if (box->tag)
+        ink_tag(ink, box->tag);
+    for (guint i = 0; i < box->inside->len; i++)
+        draw_at(ink, g_ptr_array_index(box->inside, i), dx);
+    if (box->tag)
+        ink_untag(ink, box->tag);
+    if (box->links)
+        ink_close_links(ink);
+    if (box->upright)
+        ink_mirror(ink, before);
+}
+
+/* dx: how far a group around it was moved to the other side. */
+static void draw_at(Ink *ink, const PageBox *box, double dx)
+{
+    switch (box->kind) {
+    case BOX_GROUP: draw_group(ink, box, dx); break;
+    case BOX_TEXT: draw_text(ink, box, box->x + dx); break;
+    case BOX_DRAWING: draw_drawing(ink, box, box->x + dx); break;
+    case BOX_MARK: draw_mark(ink, box); break;
+    case BOX_TINT:
+    case BOX_FRAME:
+    case BOX_RULE:
+    case BOX_FILL:
+    case BOX_DOT:
+    case BOX_TICK: draw_shape(ink, box, box->x + dx); break;
+    }
+}
+
+void box_draw(Ink *ink, const PageBox *box) { draw_at(ink, box, 0); }
+
+/* ---- printing ---- */
+
+const char *box_words(Arena *arena, const PageBox *box)
+{
+    g_autoptr(GString) words = g_string_new(NULL);
+    for (gsize i = 0; i < box->count; i++)
+        g_string_append(words, box->runs[i].text);
+    return arena_copy(arena, words->str);
+}
+
+static const char *kind_word(BoxKind kind)
+{
+    switch (kind) {
+    case BOX_GROUP: return "group";
+    case BOX_TEXT: return "text";
+    case BOX_DRAWING: return "drawing";
+    case BOX_TINT: return "tint";
+    case BOX_FRAME: return "frame";
+    case BOX_RULE: return "rule";
+    case BOX_FILL: return "fill";
+    case BOX_DOT: return "dot";
+    case BOX_TICK: return "tick";
+    case BOX_MARK: return "mark";
+    }
+    g_assert_not_reached();
+}
+
+void box_print(GString *out, const PageBox *box, guint depth)
+{
+    g_string_append_printf(out, "%*s%s%s%s %.1f,%.1f %.1fx%.1f", (int)depth * 2, "", kind_word(box->kind),
+                           box->tag ? " " : "", box->tag ? box->tag : "", box->x, box->y, box->width, box->height);
+    if (box->kind == BOX_TEXT)
+        g_string_append_printf(out, " %gpt%s \"%s\"", box->style.size, box->style.bold ? " bold" : "",
+                               box_words(box->arena, box));
+    if (box->alt)
+        g_string_append_printf(out, " \"%s\"", box->alt);
+    g_string_append_c(out, '\n');
+    for (guint i = 0; box->inside && i < box->inside->len; i++)
+        box_print(out, g_ptr_array_index(box->inside, i), depth + 1);
+}

@@ -1,0 +1,98 @@
+/* page_type: type sizes, and boxes of words and shapes. */
+#include <string.h>
+
+#include "page/parts.h"
+
+#define MEASURE 152.4
+
+double measure(const Setter *setter) { return MIN(setter->width, MEASURE); }
+
+/* A side column, wider where the type is larger. */
+double column(const Setter *setter, double width) { return width * setter->spec.body / 14; }
+
+InkStyle type(const Setter *setter, double size, gboolean bold)
+{
+    /* Large print scales what is read; headings stand at 20 to 22 points (American
+     * Council of the Blind, large print guidelines); what is larger grows a little. */
+    double scaled = size;
+    if (setter->spec.body > 14)
+        scaled = size <= 14 ? size * setter->spec.body / 14 : size <= 23 ? 20 + (size - 16) * 2 / 7 : size + 4;
+    return (InkStyle){.size = scaled, .bold = bold};
+}
+
+static InkRun *runs_of(const Setter *setter, const Line *line)
+{
+    InkRun *runs = arena_alloc(setter->arena, MAX(1, line->runs->len) * sizeof(InkRun));
+    for (guint i = 0; i < line->runs->len; i++) {
+        const Run *run = g_ptr_array_index(line->runs, i);
+        runs[i] = (InkRun){run->text, run->strong, run->dial};
+    }
+    return runs;
+}
+
+double line_height(const Setter *setter, InkStyle style, const Line *line, double width)
+{
+    return ink_text_height(setter->ink, style, runs_of(setter, line), line->runs->len, width);
+}
+
+double line_width(const Setter *setter, InkStyle style, const Line *line)
+{
+    return ink_text_width(setter->ink, style, runs_of(setter, line), line->runs->len);
+}
+
+gboolean line_breaks(const Setter *setter, InkStyle style, const Line *line, double width)
+{
+    return ink_text_breaks(setter->ink, style, runs_of(setter, line), line->runs->len, width);
+}
+
+Line *line_of_words(const Setter *setter, const char *text)
+{
+    Line *line = arena_new0(setter->arena, Line);
+    line->runs = arena_list(setter->arena);
+    Run *run = arena_new0(setter->arena, Run);
+    run->text = text;
+    g_ptr_array_add(line->runs, run);
+    return line;
+}
+
+/* ---- boxes ---- */
+
+double add_runs(Setter *setter, const char *tag, InkStyle style, const InkRun *runs, gsize count, double x, double y,
+                double width)
+{
+    double height = ink_text_height(setter->ink, style, runs, count, width);
+    PageBox *box = box_add(&setter->pile, BOX_TEXT, x, y, width, height);
+    InkRun *kept = arena_alloc(setter->arena, MAX(1, count) * sizeof(InkRun));
+    memcpy(kept, runs, count * sizeof(InkRun));
+    box->tag = tag;
+    box->style = style;
+    box->runs = kept;
+    box->count = count;
+    box->links = tag != NULL;
+    return height;
+}
+
+double add_line(Setter *setter, const char *tag, InkStyle style, const Line *line, double x, double y, double width)
+{
+    return add_runs(setter, tag, style, runs_of(setter, line), line->runs->len, x, y, width);
+}
+
+void add_rule(Setter *setter, double weight, double x1, double y1, double x2, double y2)
+{
+    box_add(&setter->pile, BOX_RULE, x1, y1, x2 - x1, y2 - y1)->weight = weight;
+}
+
+PageBox *add_frame(Setter *setter, double weight, double x, double y, double width, double height, double radius)
+{
+    PageBox *box = box_add(&setter->pile, BOX_FRAME, x, y, width, height);
+    box->weight = weight;
+    box->radius = radius;
+    return box;
+}
+
+PageBox *add_tint(Setter *setter, double x, double y, double width, double height)
+{
+    PageBox *box = box_add(&setter->pile, BOX_TINT, x, y, width, height);
+    box->radius = INK_RADIUS * 2;
+    return box;
+}
