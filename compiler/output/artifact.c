@@ -2,7 +2,8 @@
 #include "output/artifact.h"
 
 #include <gio/gio.h>
-#include <string.h>
+
+#include "output/content.h"
 
 #define CHUNK 65536
 #define LEVEL 1 /* of compression: pages are small, and printing should not wait */
@@ -24,85 +25,24 @@ static GByteArray *converted(GConverter *converter, const char *bytes, gsize len
     return NULL;
 }
 
-/* ---- tokens of a content stream (ISO 32000-1, 7.2 and 7.8.2) ---- */
-
-typedef struct Scan {
-    const char *at, *end;
-} Scan;
-
-static gboolean is_white(char c) { return c == ' ' || c == '\n' || c == '\r' || c == '\t' || c == '\f' || c == '\0'; }
-
-static gboolean is_delimiter(char c) { return c != '\0' && strchr("()<>[]{}/%", c) != NULL; }
-
-/* Strings in brackets may hold anything, brackets in pairs too. */
-static void skip_string(Scan *scan)
-{
-    int depth = 0;
-    for (; scan->at < scan->end; scan->at++) {
-        if (*scan->at == '\\') {
-            scan->at++;
-        } else if (*scan->at == '(') {
-            depth++;
-        } else if (*scan->at == ')' && --depth == 0) {
-            scan->at++;
-            return;
-        }
-    }
-}
-
-static void skip_word(Scan *scan)
-{
-    scan->at++;
-    while (scan->at < scan->end && !is_white(*scan->at) && !is_delimiter(*scan->at))
-        scan->at++;
-}
-
-/* The next word that may be an operator; FALSE at the end. */
-static gboolean next_operator(Scan *scan, const char **start)
-{
-    while (scan->at < scan->end) {
-        char c = *scan->at;
-        *start = scan->at;
-        if (c == '(') {
-            skip_string(scan);
-        } else if (c == '<' && scan->at + 1 < scan->end && scan->at[1] != '<') {
-            const char *close = memchr(scan->at, '>', (gsize)(scan->end - scan->at));
-            scan->at = close ? close + 1 : scan->end;
-        } else if (c == '<') {
-            scan->at += 2;
-        } else if (g_ascii_isalpha(c)) {
-            skip_word(scan);
-            return TRUE;
-        } else if (c == '/') {
-            skip_word(scan);
-        } else {
-            scan->at++;
-        }
-        scan->at = MIN(scan->at, scan->end);
-    }
-    return FALSE;
-}
-
-static gboolean is(const Scan *scan, const char *start, const char *word)
-{
-    return (gsize)(scan->at - start) == strlen(word) && memcmp(start, word, strlen(word)) == 0;
-}
-
 /* ---- marking ---- */
 
 void output_mark_artifacts(const char *content, gsize length, GString *out)
 {
-    Scan scan = {content, content + length};
-    const char *copied = content, *behind = content, *start; /* behind: the operator before */
+    ContentScan scan = {content, content + length};
+    const char *copied = content, *behind = content; /* behind: the operator before */
+    Token token;
     int depth = 0;
     g_string_append(out, "/Artifact BMC\n");
-    while (next_operator(&scan, &start)) {
-        gboolean opens = is(&scan, start, "BDC") || is(&scan, start, "BMC");
+    while (content_next(&scan, &token)) {
+        if (token.kind != TOKEN_OPERATOR)
+            continue;
+        gboolean opens = token_is(&token, "BDC") || token_is(&token, "BMC");
         if (opens && depth++ == 0) { /* its operands stand behind the operator before */
             g_string_append_len(out, copied, behind - copied);
             g_string_append(out, "\nEMC");
             copied = behind;
-        } else if (is(&scan, start, "EMC") && --depth == 0) {
+        } else if (token_is(&token, "EMC") && --depth == 0) {
             g_string_append_len(out, copied, scan.at - copied);
             g_string_append(out, "\n/Artifact BMC");
             copied = scan.at;

@@ -4,6 +4,8 @@
 #include <math.h>
 #include <string.h>
 
+#include "output/content.h"
+
 #define OPERANDS 6
 #define DEEPEST 32
 #define MM (72 / 25.4)
@@ -24,7 +26,7 @@ typedef struct Stroke {
 } Stroke;
 
 typedef struct Scan {
-    const char *at, *end, *name; /* name: the last one read */
+    const char *name; /* the last one read */
     double operands[OPERANDS];
     int count;
     Matrix matrix, kept[DEEPEST];
@@ -138,31 +140,32 @@ static void keep_or_restore(Scan *scan, gboolean keep)
     }
 }
 
-static void operate(Scan *scan, const char *word, gsize length)
+static void operate(Scan *scan, const Token *token)
 {
     const double *v = scan->operands;
-    if (length == 1 && (*word == 'm' || *word == 'l')) {
+    char single = token->length == 1 ? *token->start : '\0';
+    if (single == 'm' || single == 'l') {
         add_point(scan);
-    } else if (length == 1 && (*word == 'c' || *word == 'v' || *word == 'y' || *word == 'h')) {
+    } else if (single == 'c' || single == 'v' || single == 'y' || single == 'h') {
         scan->point_count += 3; /* no single line */
-    } else if (length == 1 && *word == 'S') {
+    } else if (single == 'S') {
         if (scan->figure_at)
             stroke(scan);
         scan->point_count = 0;
-    } else if (length == 1 && strchr("fFBbsn", *word)) {
+    } else if (single != '\0' && strchr("fFBbsn", single)) {
         scan->point_count = 0;
-    } else if (length == 1 && (*word == 'q' || *word == 'Q')) {
-        keep_or_restore(scan, *word == 'q');
-    } else if (length == 1 && *word == 'w' && scan->count > 0) {
+    } else if (single == 'q' || single == 'Q') {
+        keep_or_restore(scan, single == 'q');
+    } else if (single == 'w' && scan->count > 0) {
         scan->width = v[scan->count - 1];
-    } else if (length == 2 && memcmp(word, "cm", 2) == 0 && scan->count == OPERANDS) {
+    } else if (token_is(token, "cm") && scan->count == OPERANDS) {
         scan->matrix = times((Matrix){v[0], v[1], v[2], v[3], v[4], v[5]}, scan->matrix);
-    } else if (length == 3 && (memcmp(word, "BDC", 3) == 0 || memcmp(word, "BMC", 3) == 0)) {
+    } else if (token_is(token, "BDC") || token_is(token, "BMC")) {
         begin_marked(scan);
-    } else if (length == 3 && memcmp(word, "EMC", 3) == 0) {
+    } else if (token_is(token, "EMC")) {
         end_marked(scan);
-    } else if (length == 2) {
-        scan->point_count = memcmp(word, "re", 2) == 0 ? scan->point_count + 4 : 0; /* f*, B*, b* end a path */
+    } else if (token->length == 2) {
+        scan->point_count = token_is(token, "re") ? scan->point_count + 4 : 0; /* f*, B*, b* end a path */
     }
     scan->count = 0;
     scan->name = NULL;
@@ -170,67 +173,28 @@ static void operate(Scan *scan, const char *word, gsize length)
 
 /* ---- tokens ---- */
 
-static gboolean in_number(char c) { return g_ascii_isdigit(c) || c == '.' || c == '-' || c == '+'; }
-
-static void read_number(Scan *scan)
+static void keep_operand(Scan *scan, double number)
 {
-    double sign = 1, value = 0, place = 0;
-    for (; scan->at < scan->end && in_number(*scan->at); scan->at++) {
-        char c = *scan->at;
-        if (c == '-')
-            sign = -1;
-        else if (c == '.')
-            place = 1;
-        else if (c != '+')
-            value = place > 0 ? value + (c - '0') * (place /= 10) : value * 10 + (c - '0');
-    }
     if (scan->count == OPERANDS) {
         memmove(scan->operands, scan->operands + 1, (OPERANDS - 1) * sizeof(double));
         scan->count--;
     }
-    scan->operands[scan->count++] = sign * value;
-}
-
-static void skip_text(Scan *scan)
-{
-    int depth = 0;
-    for (; scan->at < scan->end; scan->at++) {
-        if (*scan->at == '\\')
-            scan->at++;
-        else if (*scan->at == '(')
-            depth++;
-        else if (*scan->at == ')' && --depth == 0)
-            break;
-    }
-    scan->at = MIN(scan->at + 1, scan->end);
-}
-
-static void skip_letters(Scan *scan)
-{
-    for (scan->at++; scan->at < scan->end && (g_ascii_isalnum(*scan->at) || *scan->at == '*' || *scan->at == '-');)
-        scan->at++;
+    scan->operands[scan->count++] = number;
 }
 
 void output_rims_of(const char *content, gsize length, GArray *out)
 {
-    Scan scan = {.at = content, .end = content + length, .matrix = {1, 0, 0, 1, 0, 0}, .width = 1, .out = out};
+    ContentScan tokens = {content, content + length};
+    Scan scan = {.matrix = {1, 0, 0, 1, 0, 0}, .width = 1, .out = out};
+    Token token;
     scan.ticks = g_array_new(FALSE, FALSE, sizeof(Stroke));
-    while (scan.at < scan.end) {
-        const char *start = scan.at;
-        if (in_number(*start)) {
-            read_number(&scan);
-        } else if (g_ascii_isalpha(*start)) {
-            skip_letters(&scan);
-            operate(&scan, start, (gsize)(scan.at - start));
-        } else if (*start == '/') {
-            if (!scan.name) /* the tag, not a key of what follows it */
-                scan.name = start;
-            skip_letters(&scan);
-        } else if (*start == '(') {
-            skip_text(&scan);
-        } else {
-            scan.at++;
-        }
+    while (content_next(&tokens, &token)) {
+        if (token.kind == TOKEN_NUMBER)
+            keep_operand(&scan, token.number);
+        else if (token.kind == TOKEN_OPERATOR)
+            operate(&scan, &token);
+        else if (!scan.name) /* the tag, not a key of what follows it */
+            scan.name = token.start;
     }
     g_array_unref(scan.ticks);
 }

@@ -65,7 +65,8 @@ void box_move(PageBox *box, double dx, double dy)
 
 static void draw_text(Ink *ink, const PageBox *box, double x)
 {
-    gboolean body = box->tag && strcmp(box->tag, "LBody") == 0; /* holds paragraphs, so that a link can stand beside them */
+    /* A list's body holds paragraphs, so that a link can stand beside them. */
+    gboolean body = box->tag && strcmp(box->tag, "LBody") == 0;
     const char *tag = body ? "P" : box->tag;
     if (box->bookmark)
         ink_bookmark(ink, box->bookmark > 1, box_words(box->arena, box), box->y);
