@@ -211,6 +211,8 @@ static gboolean parse_options(const Command *command, int *argc, char ***argv, O
         {"text", 0, 0, G_OPTION_ARG_NONE, &options->text, "also a plain text twin of each sheet", NULL},
         {"calendar", 0, 0, G_OPTION_ARG_NONE, &options->calendar,
          "also a calendar file with alarms for each sheet", NULL},
+        {"boxes", 0, 0, G_OPTION_ARG_NONE, &options->boxes,
+         "also a list of what stands where on each sheet's pages", NULL},
         {"templates", 0, 0, G_OPTION_ARG_FILENAME, &options->templates,
          "folder of templates and phrase sets; the installed ones when not said", "FOLDER"},
         {"template", 0, 0, G_OPTION_ARG_STRING, &options->template_name,

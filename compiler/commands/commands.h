@@ -29,7 +29,7 @@ typedef struct Options {
     char *code;          /* spoken on the telephone */
     char *since;         /* an earlier report */
     char *by, *review_by; /* of an approval */
-    gboolean draft, large, text, calendar;
+    gboolean draft, large, text, calendar, boxes;
     char **words;        /* what is left: files and names */
 } Options;
 

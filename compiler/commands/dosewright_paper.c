@@ -140,12 +140,17 @@ static int print_injection(Press *press, const PlanInjection *injection)
     Document *document = word_sheet(press, injection, press->phrases);
     if (!document || (press->also && !(document->second = word_sheet(press, injection, press->also))))
         return EXIT_FINDINGS;
-    g_autoptr(GBytes) bytes = output_pdf(session->arena, document, press->paper, session->options.large,
-                                         press->diagnostics);
+    g_autoptr(GString) boxes = g_string_new(NULL);
+    const Printing printing = {press->paper, session->options.large, session->options.boxes ? boxes : NULL};
+    g_autoptr(GBytes) bytes = output_pdf(session->arena, document, &printing, press->diagnostics);
     GError *error = NULL;
     if (!bytes)
         return output_ready(&error) ? EXIT_FINDINGS : commands_system_error(error);
     lay_by(press, sheet_name(press, injection, ".pdf"), bytes);
+    if (printing.boxes) {
+        g_autoptr(GBytes) places = g_bytes_new(boxes->str, boxes->len);
+        lay_by(press, sheet_name(press, injection, ".boxes"), places);
+    }
     if (session->options.text)
         add_twin(press, injection, ".txt", document, wording_text);
     if (session->options.calendar)

@@ -6,11 +6,16 @@
 #include "report/report.h"
 #include "wording/wording.h"
 
-/* The document as a PDF of its own, in memory.  paper: Paper_A4 or Paper_LETTER.
- * large: the large-print build.  NULL after findings (does_not_fit,
+/* How a document is printed. */
+typedef struct Printing {
+    Paper paper; /* Paper_A4 or Paper_LETTER */
+    gboolean large;   /* the large-print build */
+    GString *boxes;   /* gets what stands where on each page, one box a line; or NULL */
+} Printing;
+
+/* The document as a PDF of its own, in memory.  NULL after findings (does_not_fit,
  * glyph_missing).  The caller owns the bytes. */
-GBytes *output_pdf(Arena *arena, const Document *document, Paper paper, gboolean large,
-                   Diagnostics *diagnostics);
+GBytes *output_pdf(Arena *arena, const Document *document, const Printing *printing, Diagnostics *diagnostics);
 
 /* Whether sheets can be read back here; FALSE with *error naming the library that is
  * not there.  Waits while it is loaded. */

@@ -79,34 +79,45 @@ static void no_font(GError *error, Diagnostics *diagnostics)
     g_error_free(error);
 }
 
-static gboolean draw_part(Arena *arena, Ink *ink, const Document *document, PageSpec spec, PagePart part,
-                          Diagnostics *diagnostics)
+/* One document on its way to paper. */
+typedef struct Press {
+    Arena *arena;
+    const Printing *printing;
+    PageSpec spec;
+    Diagnostics *diagnostics;
+    GPtrArray *alternatives; /* of char* */
+} Press;
+
+static gboolean draw_part(const Press *press, Ink *ink, const Document *document, PagePart part)
 {
     GError *error = NULL;
     if (!ink_set_language(ink, document->language, &error)) {
-        no_font(error, diagnostics);
+        no_font(error, press->diagnostics);
         return FALSE;
     }
-    page_draw(page_lay_out(arena, ink, document, spec, diagnostics), ink, part);
+    Pages *pages = page_lay_out(press->arena, ink, document, press->spec, press->diagnostics);
+    if (press->printing->boxes)
+        page_print(pages, press->printing->boxes);
+    page_draw(pages, ink, part);
     return TRUE;
 }
 
-static gboolean draw(Arena *arena, cairo_t *cairo, const Document *document, PageSpec spec, GPtrArray *alternatives,
-                     Diagnostics *diagnostics)
+static gboolean draw(const Press *press, cairo_t *cairo, const Document *document)
 {
     GError *error = NULL;
     Ink *ink = ink_new(cairo, &error);
     if (!ink) {
-        no_font(error, diagnostics);
+        no_font(error, press->diagnostics);
         return FALSE;
     }
-    guint before = diagnostics_open(diagnostics, SEVERITY_ERROR);
+    guint before = diagnostics_open(press->diagnostics, SEVERITY_ERROR);
     PagePart part = document->second ? PAGE_FIRST : PAGE_WHOLE;
-    gboolean drawn = draw_part(arena, ink, document, spec, part, diagnostics) &&
-                     (!document->second || draw_part(arena, ink, document->second, spec, PAGE_SECOND, diagnostics));
-    gboolean fine = drawn && !in_trouble(ink, diagnostics) && diagnostics_open(diagnostics, SEVERITY_ERROR) == before;
+    gboolean drawn = draw_part(press, ink, document, part) &&
+                     (!document->second || draw_part(press, ink, document->second, PAGE_SECOND));
+    gboolean fine = drawn && !in_trouble(ink, press->diagnostics) &&
+                    diagnostics_open(press->diagnostics, SEVERITY_ERROR) == before;
     for (guint i = 0; i < ink_alternatives(ink)->len; i++)
-        g_ptr_array_add(alternatives, arena_copy(arena, g_ptr_array_index(ink_alternatives(ink), i)));
+        g_ptr_array_add(press->alternatives, arena_copy(press->arena, g_ptr_array_index(ink_alternatives(ink), i)));
     ink_free(ink);
     return fine;
 }
@@ -135,17 +146,17 @@ static const char *record_of(Arena *arena, const Document *document)
 
 gboolean output_ready(GError **error) { return output_reader_ready(error); }
 
-GBytes *output_pdf(Arena *arena, const Document *document, Paper paper, gboolean large, Diagnostics *diagnostics)
+GBytes *output_pdf(Arena *arena, const Document *document, const Printing *printing, Diagnostics *diagnostics)
 {
     output_reader_prepare();
-    PageSpec spec = page_spec(paper, large);
+    const PageSpec spec = page_spec(printing->paper, printing->large);
+    const Press press = {arena, printing, spec, diagnostics, arena_list(arena)};
     Growing file = {g_byte_array_new(), output_marker_new()};
     cairo_surface_t *surface = cairo_pdf_surface_create_for_stream(collect, &file, spec.width / INK_POINT,
                                                                    spec.height / INK_POINT);
     set_metadata(arena, surface, document);
     cairo_t *cairo = cairo_create(surface);
-    GPtrArray *alternatives = arena_list(arena);
-    gboolean fine = draw(arena, cairo, document, spec, alternatives, diagnostics);
+    gboolean fine = draw(&press, cairo, document);
     cairo_destroy(cairo);
     cairo_surface_finish(surface);
     g_assert(cairo_surface_status(surface) == CAIRO_STATUS_SUCCESS);
@@ -156,7 +167,7 @@ GBytes *output_pdf(Arena *arena, const Document *document, Paper paper, gboolean
         const char *parts[] = {document->language, document->second ? document->second->language : NULL};
         FinishWords words = {document->language, parts, document->title,
                              instant_text(arena, document->plan->zone, document->made_at), record_of(arena, document),
-                             alternatives, read_content, drawn, file.marker};
+                             press.alternatives, read_content, drawn, file.marker};
         finished = output_finish(file.bytes, &words);
         g_assert(finished);
     }

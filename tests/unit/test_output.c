@@ -51,6 +51,8 @@ static Node *read_file(Fixture *fixture, const char *name, const char *old, cons
 }
 
 /* The document of the clean clinic, with one text of the patient's file changed. */
+static const Printing on_a4 = {.paper = Paper_A4};
+
 static Document *document_with(Fixture *fixture, const char *old, const char *new)
 {
     Arena *arena = fixture->arena;
@@ -72,7 +74,7 @@ static void test_whole(void **state)
 {
     Fixture *fixture = *state;
     Document *document = document_with(fixture, NULL, NULL);
-    g_autoptr(GBytes) bytes = output_pdf(fixture->arena, document, Paper_A4, FALSE, fixture->diagnostics);
+    g_autoptr(GBytes) bytes = output_pdf(fixture->arena, document, &on_a4, fixture->diagnostics);
     assert_non_null(bytes);
     assert_int_equal(diagnostics_count(fixture->diagnostics), 0);
     assert_true(output_read_back(document, bytes, NULL, fixture->diagnostics));
@@ -82,7 +84,7 @@ static void test_whole(void **state)
 static void test_other_values(void **state)
 {
     Fixture *fixture = *state;
-    g_autoptr(GBytes) bytes = output_pdf(fixture->arena, document_with(fixture, NULL, NULL), Paper_A4, FALSE,
+    g_autoptr(GBytes) bytes = output_pdf(fixture->arena, document_with(fixture, NULL, NULL), &on_a4,
                                          fixture->diagnostics);
     const char *changes[][2] = {{"clock: 11:30 am", "clock: 11:40 am"},
                                 {"patient: base", "patient: other"},
@@ -99,7 +101,7 @@ static void test_cut_short(void **state)
 {
     Fixture *fixture = *state;
     Document *document = document_with(fixture, NULL, NULL);
-    g_autoptr(GBytes) bytes = output_pdf(fixture->arena, document, Paper_A4, FALSE, fixture->diagnostics);
+    g_autoptr(GBytes) bytes = output_pdf(fixture->arena, document, &on_a4, fixture->diagnostics);
     gsize size = g_bytes_get_size(bytes);
     for (gsize part = 0; part < 4; part++) {
         g_autoptr(GBytes) cut = g_bytes_new_from_bytes(bytes, 0, size * part / 4);
@@ -172,7 +174,7 @@ static void test_finish_refuses(void **state)
 static void test_seal(void **state)
 {
     Fixture *fixture = *state;
-    g_autoptr(GBytes) bytes = output_pdf(fixture->arena, document_with(fixture, NULL, NULL), Paper_A4, FALSE,
+    g_autoptr(GBytes) bytes = output_pdf(fixture->arena, document_with(fixture, NULL, NULL), &on_a4,
                                          fixture->diagnostics);
     gsize size;
     const guint8 *data = g_bytes_get_data(bytes, &size);
