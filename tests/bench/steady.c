@@ -8,6 +8,8 @@
 #include "output/output.h"
 #include "rules/rules.h"
 
+static const Printing on_letter = {.paper = Paper_LETTER};
+
 int main(int argc, char **argv)
 {
     if (argc != 4)
@@ -27,7 +29,7 @@ int main(int argc, char **argv)
         gint64 start = g_get_monotonic_time();
         Arena *own = arena_new();
         Document *document = wording_sheet(own, plan, injection, template, phrases, FALSE, file.diagnostics);
-        GBytes *bytes = document ? output_pdf(own, document, &(Printing){.paper = Paper_LETTER}, file.diagnostics) : NULL;
+        GBytes *bytes = document ? output_pdf(own, document, &on_letter, file.diagnostics) : NULL;
         if (!bytes)
             return 1;
         g_bytes_unref(bytes);
