@@ -172,6 +172,8 @@ static void anchor_values(const Ledger *ledger, const Plan *plan)
     Value *value = set_moment(ledger, VALUE_anchor_time_clinic, there, NULL);
     from_field(ledger, value, &anchor->on.at);
     from_field(ledger, value, &anchor->clock.at);
+    const char *how = said(ledger, "the date in %s", zone_name(plan->clinic->zone.zone));
+    from_field(ledger, set(ledger, VALUE_day_zero, how), &anchor->on.at)->day = anchor->on.day;
 }
 
 static void patient_values(const Ledger *ledger, const Plan *plan)
@@ -366,15 +368,18 @@ static const char *how_timed(const Ledger *ledger, const Plan *plan, const PlanI
     const Timing *when = &injection->order->when;
     Arena *arena = ledger->arena;
     const char *anchor = local_text(arena, zone_local(plan->zone, plan->anchor, NULL));
+    const Value zero = {.set = TRUE, .day = plan->patient->anchor.on.day};
     if (when->kind == TIMING_CALENDAR)
-        return said(ledger, "%s, %d days from the date of %s", clock_text(arena, when->minute), when->day, anchor);
+        return said(ledger, "%s in %s; day %s%d counts from %s, the date of the event in %s",
+                    clock_text(arena, when->minute), zone_name(plan->zone), when->day > 0 ? "+" : "", when->day,
+                    value_text(arena, &zero, KIND_DAY), zone_name(plan->clinic->zone.zone));
     if (when->kind == TIMING_TOGETHER)
         return said(ledger, "together with %s", when->from);
     return said(ledger, "%s %s %s (%s)", quantity_text(arena, when->offset),
                 when->before ? "before" : "after", when->from, anchor);
 }
 
-static void window_values(const Ledger *ledger, const Plan *plan, const PlanInjection *injection)
+static void window_values(const Ledger *ledger, const PlanInjection *injection)
 {
     const Window *window = &injection->order->window;
     if (!PRESENT(*window))
@@ -383,48 +388,45 @@ static void window_values(const Ledger *ledger, const Plan *plan, const PlanInje
     gint64 after = window->exact ? 0 : rational_floor(quantity_base(window->after));
     from_field(ledger, set_minutes(ledger, VALUE_window_before, before, NULL), &window->at);
     from_field(ledger, set_minutes(ledger, VALUE_window_after, after, NULL), &window->at);
-    if (!injection->timed)
+    if (!injection->windowed)
         return;
-    Instant at = plan_first_act(injection)->at.instant;
-    set_moment(ledger, VALUE_earliest, plan_moment(plan, at - before * 60), "the time less its window");
-    set_moment(ledger, VALUE_latest, plan_moment(plan, at + after * 60), "the time and its window");
+    set_moment(ledger, VALUE_earliest, injection->earliest, "the time less its window, never at midnight");
+    set_moment(ledger, VALUE_latest, injection->latest, "the time and its window, never at midnight");
 }
 
 static void ladder_values(const Ledger *ledger, const Plan *plan, const PlanInjection *injection)
 {
-    static const ValueId of_rung[] = {VALUE_check_kit, VALUE_set_alarms, VALUE_take_out,
+    static const ValueId of_rung[] = {VALUE_check_kit, VALUE_set_alarms, VALUE_mix_from,      VALUE_take_out,
                                       VALUE_start,     VALUE_sit,        VALUE_injection_time};
     for (guint i = 0; i < injection->ladder->len; i++) {
         const Rung *rung = g_ptr_array_index(injection->ladder, i);
         if (rung->kind != RUNG_INJECT)
             set_moment(ledger, of_rung[rung->kind], rung->at, "counted back from the injection");
-        if (rung->kind == RUNG_CHECK_KIT && PRESENT(plan->clinic->preparation.call_by)) {
-            const Zone *desk = plan->clinic->zone.zone; /* its hours are the clinic's */
-            LocalTime by = {zone_local(desk, rung->at.instant, NULL).day, plan->clinic->preparation.call_by.minute};
-            Instant instants[2];
-            if (zone_instants(desk, by, instants) > 0)
-                from_field(ledger, set_moment(ledger, VALUE_call_by, plan_moment(plan, instants[0]),
-                                              "on the day the kit is checked, in the clinic's zone"),
-                           &plan->clinic->preparation.call_by.at);
-        }
     }
+    if (injection->has_call_by)
+        from_field(ledger, set_moment(ledger, VALUE_call_by, injection->call_by,
+                                      "on the day the kit is checked, in the clinic's zone"),
+                   &plan->clinic->preparation.call_by.at);
 }
 
 /* When the mixture may be made: as long ahead as the protocol says, or from the
  * start of the preparation. */
-static void mixing_times(const Ledger *ledger, const Plan *plan, const PlanInjection *injection)
+static void mixing_times(const Ledger *ledger, const PlanInjection *injection)
 {
     const Keep *ahead = &injection->order->mix.ahead;
-    if (injection->way != WAY_POWDER || !ledger->values[VALUE_start].set)
+    if (!injection->has_mix_from)
         return;
-    Moment from = ledger->values[VALUE_start].moment;
-    if (PRESENT(*ahead) && !ahead->at_once) {
-        Instant at = plan_first_act(injection)->at.instant;
-        gint64 minutes = rational_floor(quantity_base(ahead->limit));
-        from = plan_moment(plan, at - minutes * 60);
-        from_field(ledger, set_minutes(ledger, VALUE_keep_limit, minutes, NULL), &ahead->at);
+    gboolean early = PRESENT(*ahead) && !ahead->at_once;
+    if (early)
+        from_field(ledger, set_minutes(ledger, VALUE_keep_limit, rational_floor(quantity_base(ahead->limit)), NULL),
+                   &ahead->at);
+    if (early) {
+        Value *kept = from_field(ledger, set(ledger, VALUE_kept_at, NULL), &ahead->at);
+        kept->choice = ahead->kept_at;
     }
-    set_moment(ledger, VALUE_mix_from, from, "as long ahead as the protocol allows");
+    set_moment(ledger, VALUE_mix_from, injection->mix_from,
+               early ? "as long ahead of the window's end as the protocol allows, once the kit is checked"
+                     : "when the preparation starts");
     if (ledger->values[VALUE_sit].set)
         set_moment(ledger, VALUE_mix_until, ledger->values[VALUE_sit].moment, "before the needle is changed");
 }
@@ -460,6 +462,30 @@ static gboolean identified(const Plan *plan, const PlanInjection *injection)
            PRESENT(injection->order->dose);
 }
 
+/* At midnight: the minute before it on the old clock, the minute after it on the new one. */
+static void change_values(const Ledger *ledger, const Plan *plan, const PlanInjection *injection)
+{
+    Moment before = plan_moment(plan, injection->change.at), after = before;
+    before.local = change_before(injection->change);
+    after.local = change_after(injection->change);
+    if (before.local.minute == 0)
+        before.local = (LocalTime){before.local.day - 1, 24 * 60 - 1};
+    if (after.local.minute == 0)
+        after.local.minute = 1;
+    set_moment(ledger, VALUE_clocks_change, before, "from the zone database");
+    set_moment(ledger, VALUE_clocks_change_to, after, "from the zone database");
+}
+
+/* Of a clock time that comes twice, or is midnight, the next one that is neither. */
+static Moment valid_until(const Plan *plan, const PlanInjection *injection)
+{
+    const Act *last = plan_last_act(injection);
+    Instant at = MAX(last->at.instant + HOURS_VALID * 3600, plan_window_end(injection, last)), both[2];
+    while (zone_instants(plan->zone, plan_moment(plan, at).local, both) == 2)
+        at += 60;
+    return plan_not_before(plan, at);
+}
+
 static void time_values(const Ledger *ledger, const Plan *plan, const PlanInjection *injection)
 {
     const Timing *when = &injection->order->when;
@@ -469,19 +495,17 @@ static void time_values(const Ledger *ledger, const Plan *plan, const PlanInject
     from_field(ledger, time, &plan->patient->anchor.on.at);
     from_field(ledger, time, &plan->patient->anchor.clock.at);
     set_moment(ledger, VALUE_last_time, last->at, "the last day of the course");
-    set_number(ledger, VALUE_days, injection->acts->len, "days of the course");
+    guint left = injection->acts->len - injection->done;
+    set_number(ledger, VALUE_days, left, injection->done ? "days of the course that are left" : "days of the course");
+    if (injection->done)
+        set_number(ledger, VALUE_days_done, injection->done, "days of the course that lie behind");
     set_minutes(ledger, VALUE_to_anchor, injection->offset_minutes, "elapsed, counted in universal time");
     if (when->kind == TIMING_ELAPSED)
         from_field(ledger, set(ledger, VALUE_offset, NULL), &when->at)->quantity = when->offset;
-    if (injection->clock_change) {
-        Moment before = plan_moment(plan, injection->change.at), after = before;
-        before.local = change_before(injection->change);
-        after.local = change_after(injection->change);
-        set_moment(ledger, VALUE_clocks_change, before, "from the zone database");
-        set_moment(ledger, VALUE_clocks_change_to, after, "from the zone database");
-    }
-    set_moment(ledger, VALUE_valid_until, plan_moment(plan, last->at.instant + HOURS_VALID * 3600),
-               "6 h after the last injection of this sheet");
+    if (injection->clock_change)
+        change_values(ledger, plan, injection);
+    set_moment(ledger, VALUE_valid_until, valid_until(plan, injection),
+               "6 h after the last injection of this sheet, not before its window ends");
     if (identified(plan, injection))
         set(ledger, VALUE_check_code, "from person, order, sheet, medicine, dose and time")->text =
             plan_spoken_code(ledger->arena, plan_identity(ledger->arena, plan, injection));
@@ -496,12 +520,12 @@ static void injection_values(Arena *arena, const Plan *plan, PlanInjection *inje
     settings(&ledger, injection);
     tools(&ledger, injection);
     counts(&ledger, injection);
-    window_values(&ledger, plan, injection);
+    window_values(&ledger, injection);
     if (!injection->timed)
         return;
     time_values(&ledger, plan, injection);
     ladder_values(&ledger, plan, injection);
-    mixing_times(&ledger, plan, injection);
+    mixing_times(&ledger, injection);
 }
 
 void plan_ledger(Arena *arena, Plan *plan, const PlanContext *context)

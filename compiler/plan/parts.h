@@ -10,7 +10,9 @@ void plan_resolve(PlanInjection *injection, const Shelf *shelf, const Patient *p
 void plan_amounts(PlanInjection *injection);
 /* Anchor, acts, clock change; orders plan->injections by time. */
 void plan_times(Arena *arena, Plan *plan);
-/* Preparation with clock times. */
+/* What each injection counts from, and how far before the anchor that is. */
+void plan_references(Arena *arena, Plan *plan);
+/* Window, preparation and clock changes; after plan_times. */
 void plan_ladder(Arena *arena, const Plan *plan, PlanInjection *injection);
 void plan_steps(Arena *arena, const Plan *plan, PlanInjection *injection);
 /* Kits of the injections and of the plan; after steps. */
@@ -24,11 +26,12 @@ const Syringe *shelf_syringe(const Shelf *shelf, const char *name);
 const Pen *shelf_pen(const Shelf *shelf, const char *name);
 const Needle *shelf_needle(const Shelf *shelf, const NeedleField *needle);
 
-/* The wall clock of an instant in the plan's zone. */
+/* The wall clock of an instant in the plan's zone; and of the minute after when it reads
+ * midnight, for what must not come earlier. */
 Moment plan_moment(const Plan *plan, Instant instant);
-/* The first act, or NULL while nothing is known of it. */
-const Act *plan_first_act(const PlanInjection *injection);
-const Act *plan_last_act(const PlanInjection *injection);
+Moment plan_not_before(const Plan *plan, Instant instant);
+/* Minutes of a span of whole minutes, or -1: a sheet shows no seconds. */
+gint64 plan_minutes(const Amount *span);
 /* Rubber tops that the steps wipe, in one act. */
 int plan_tops(const PlanInjection *injection);
 int plan_snaps(const PlanInjection *injection);

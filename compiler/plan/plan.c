@@ -191,6 +191,7 @@ Plan *plan_build(Arena *arena, const Clinic *clinic, const Shelf *shelf, const P
     plan->now = context->now;
     plan->zone = zone_of(clinic, patient);
     add_injections(arena, plan);
+    plan_references(arena, plan);
     plan_times(arena, plan);
     for (guint i = 0; i < plan->injections->len; i++) {
         PlanInjection *injection = g_ptr_array_index(plan->injections, i);

@@ -153,7 +153,9 @@ typedef struct Item {
 typedef enum Way { WAY_POWDER, WAY_READY, WAY_PREFILLED,
     WAY_PEN } Way; /* READY: vial or ampoule; PEN: with a dial, filled or for a cartridge */
 
-typedef enum RungKind { RUNG_CHECK_KIT, RUNG_SET_ALARMS, RUNG_TAKE_OUT, RUNG_START, RUNG_SIT, RUNG_INJECT } RungKind;
+/* MIX: from when it may be mixed ahead; no alarm rings for it. */
+typedef enum RungKind { RUNG_CHECK_KIT, RUNG_SET_ALARMS, RUNG_MIX, RUNG_TAKE_OUT, RUNG_START, RUNG_SIT,
+    RUNG_INJECT } RungKind;
 
 /* One preparation step with a clock time. */
 typedef struct Rung { RungKind kind; Moment at; } Rung;
@@ -196,13 +198,26 @@ typedef struct PlanInjection {
     Rational dose_drawn;      /* in volume_ml, in the dose's base unit */
     Rational moved;           /* |dose_drawn - dose| / dose */
 
+    /* time, known without a patient */
+    const struct PlanInjection *counts_from; /* the injection that its time counts from, or NULL */
+    Rational before_anchor;   /* minutes before the anchor when all of it is elapsed time; else not rational_ok */
+    gboolean leads_circle;    /* its time counts from itself; the first written of that circle */
+
     /* time; nothing is set without a patient */
     gboolean timed;           /* every act exists and is chosen */
     GPtrArray *acts;          /* of Act*, at least one when a patient is there and the anchor is known */
+    guint done;               /* acts of a running course that lie behind now; always fewer than acts */
     gint64 offset_minutes;    /* elapsed minutes from the act to the anchor event; negative after it */
     gboolean from_anchor;     /* counts (by way of others too) in elapsed time from the anchor */
-    gboolean clock_change;    /* between first act and anchor */
+    gboolean clock_change;    /* told on the sheet: it lies where change_later says */
+    gboolean change_later;    /* FALSE: between first preparation and last act; TRUE: from there to the anchor */
     ClockChange change;
+    Moment earliest, latest;  /* window of the first act left, as printed: never at midnight, never wider */
+    gboolean windowed;        /* earliest and latest are set */
+    Moment call_by;           /* when has_call_by */
+    gboolean has_call_by;
+    Moment mix_from;          /* mix not before, counted back from the window's end; when has_mix_from */
+    gboolean has_mix_from;
     GPtrArray *ladder;        /* of Rung*, in order of time; the last is the injection */
     GPtrArray *steps;         /* of Step* */
     GPtrArray *kit;           /* of Item*: for this injection, all its days */
@@ -221,6 +236,7 @@ typedef struct Plan {
     gboolean anchor_known;    /* exists and, if twice, is chosen */
     Instant anchor;
     GPtrArray *injections;    /* of PlanInjection*, in order of time */
+    GPtrArray *by_reference;  /* the same, each behind what its time counts from */
     GPtrArray *kit;           /* of Item*: all injections together, like items added up */
     Value values[VALUE_COUNT]; /* of scope PERSON */
 } Plan;
@@ -265,6 +281,15 @@ gboolean plan_complete(const Plan *plan);
 Rational plan_volume_given(const PlanInjection *injection);
 /* Doses that one container gives, each with its drop before it; 0 when it serves one act. */
 gint64 plan_doses_each(const PlanInjection *injection);
+
+/* The first act that is left, and the last; NULL while nothing is known of them. */
+const Act *plan_first_act(const PlanInjection *injection);
+const Act *plan_last_act(const PlanInjection *injection);
+/* The last instant at which this act is still in time, as ordered. */
+Instant plan_window_end(const PlanInjection *injection, const Act *act);
+/* Minutes that the mixture waits at most: from the start of the preparation, or from
+ * mixing ahead, to the end of the window; not rational_ok when unknown. */
+Rational plan_mixed_for(const Plan *plan, const PlanInjection *injection);
 
 /* Supplies that the steps use: in one act of an injection, and in the whole protocol. */
 gint64 plan_supply_used(const PlanInjection *injection, Supply supply);

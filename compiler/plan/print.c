@@ -96,7 +96,7 @@ static void print_scope(Arena *arena, GString *out, const Value *values, ValueSc
 
 static const char *rung_word(RungKind kind)
 {
-    static const char *const words[] = {"check the kit", "set the alarms", "take out of the refrigerator",
+    static const char *const words[] = {"check the kit", "set the alarms", "may be mixed from now on", "take out of the refrigerator",
                                         "wash hands, begin", "change needle, sit down", "inject"};
     return words[kind];
 }
@@ -136,9 +136,9 @@ static void print_injection(Arena *arena, GString *out, const PlanInjection *inj
 {
     g_string_append_printf(out, "\ninjection %d\n", injection->number);
     print_scope(arena, out, injection->values, SCOPE_INJECTION);
-    for (guint i = 1; i < injection->acts->len; i++) {
+    for (guint i = injection->done + 1; i < injection->acts->len; i++) {
         const Act *act = g_ptr_array_index(injection->acts, i);
-        g_string_append_printf(out, "  %-22s %s\n", i == 1 ? "further days" : "",
+        g_string_append_printf(out, "  %-22s %s\n", i == injection->done + 1 ? "further days" : "",
                                local_text(arena, act->exists ? act->at.local : act->wanted));
     }
     if (injection->ladder->len > 0)
@@ -239,11 +239,18 @@ static void json_kit(GString *out, const GPtrArray *kit)
 static void json_lists(Arena *arena, GString *out, const PlanInjection *injection)
 {
     g_string_append(out, ",\n  \"acts\":[");
-    for (guint i = 0; i < injection->acts->len; i++) {
+    for (guint i = injection->done; i < injection->acts->len; i++) {
         const Act *act = g_ptr_array_index(injection->acts, i);
-        g_string_append(out, i ? "," : "");
+        g_string_append(out, i > injection->done ? "," : "");
         source_json(out, act->exists ? instant_text(arena, act->at.zone, act->at.instant)
                                    : local_text(arena, act->wanted));
+    }
+    g_string_append(out, "],\n  \"ladder\":[");
+    for (guint i = 0; i < injection->ladder->len; i++) {
+        const Rung *rung = g_ptr_array_index(injection->ladder, i);
+        g_string_append_printf(out, "%s{\"rung\":\"%s\",\"at\":", i ? "," : "", rung_word(rung->kind));
+        source_json(out, instant_text(arena, rung->at.zone, rung->at.instant));
+        g_string_append_c(out, '}');
     }
     g_string_append(out, "],\n  \"steps\":[");
     for (guint i = 0; i < injection->steps->len; i++) {

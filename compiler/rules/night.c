@@ -9,16 +9,7 @@
 
 static const Act *first_act(const PlanInjection *injection)
 {
-    return injection->timed ? g_ptr_array_index(injection->acts, 0) : NULL;
-}
-
-/* The last instant at which the injection is still in time. */
-static Instant window_end(const PlanInjection *injection, const Act *act)
-{
-    const Window *window = &injection->order->window;
-    if (!PRESENT(*window) || window->exact)
-        return act->at.instant;
-    return act->at.instant + rational_floor(quantity_base(window->after)) * MINUTE;
+    return injection->timed ? plan_first_act(injection) : NULL;
 }
 
 static const char *now_text(const Judge *judge)
@@ -30,11 +21,11 @@ void check_already_past(const Judge *judge)
 {
     EACH_INJECTION(judge, injection) {
         const Act *act = first_act(injection);
-        if (!act || window_end(injection, act) > judge->plan->now)
+        if (!act || plan_window_end(injection, act) > judge->plan->now)
             continue;
-        LocalTime end = zone_local(judge->plan->zone, window_end(injection, act), NULL);
+        LocalTime end = zone_local(judge->plan->zone, plan_window_end(injection, act), NULL);
         Finding *finding = judge_add(judge, RULE_already_past, 0, injection, judge->plan->patient->anchor.on.at.place);
-        if (window_end(injection, act) == act->at.instant)
+        if (plan_window_end(injection, act) == act->at.instant)
             finding_fact(finding, "it was at %s exactly; now it is %s", local_text(judge->arena, act->at.local),
                          now_text(judge));
         else
@@ -90,7 +81,7 @@ static void no_time_left(const Judge *judge, const PlanInjection *injection, con
 {
     Finding *finding = judge_add(judge, RULE_too_soon, SEVERITY_ERROR, injection,
                                  judge->plan->patient->anchor.on.at.place);
-    Instant end = window_end(injection, act);
+    Instant end = plan_window_end(injection, act);
     const char *ends = arena_format(judge->arena, "its window ends at %s, in %s",
                                     local_text(judge->arena, zone_local(judge->plan->zone, end, NULL)),
                                     left(judge, end));
@@ -115,7 +106,7 @@ void check_too_soon(const Judge *judge)
     EACH_INJECTION(judge, injection) {
         const Act *act = first_act(injection);
         const Value *start = plan_value(judge->plan, injection, VALUE_start);
-        if (!act || !start->set || window_end(injection, act) <= judge->plan->now)
+        if (!act || !start->set || plan_window_end(injection, act) <= judge->plan->now)
             continue;
         if (gone(judge, start)) {
             no_time_left(judge, injection, act, start);

@@ -8,41 +8,15 @@
 
 /* ---- offsets, known without a patient ---- */
 
-static const PlanInjection *named(const Plan *plan, const char *name)
-{
-    for (guint i = 0; i < plan->injections->len; i++) {
-        const PlanInjection *injection = g_ptr_array_index(plan->injections, i);
-        if (PRESENT(injection->order->name) && strcmp(injection->order->name.text, name) == 0)
-            return injection;
-    }
-    return NULL;
-}
-
 static gboolean is_anchor(const Plan *plan, const char *word)
 {
     return PRESENT(plan->protocol->anchor) && strcmp(word, choice_word(plan->protocol->anchor.value)) == 0;
 }
 
-/* Minutes before the anchor, when it all counts in elapsed time. */
-static gboolean static_offset(const Plan *plan, const PlanInjection *injection, guint depth, Rational *out)
+/* Minutes before the anchor, when all of it counts in elapsed time. */
+static gboolean static_offset(const PlanInjection *injection, Rational *out)
 {
-    const Timing *when = &injection->order->when;
-    if (!PRESENT(*when) || when->kind == TIMING_CALENDAR || depth > plan->injections->len)
-        return FALSE;
-    Rational own = rational_make(0, 1);
-    if (when->kind == TIMING_ELAPSED)
-        own = quantity_base(when->offset);
-    if (!when->before)
-        own = rational_sub(rational_make(0, 1), own);
-    if (is_anchor(plan, when->from)) {
-        *out = own;
-        return TRUE;
-    }
-    const PlanInjection *other = named(plan, when->from);
-    Rational rest;
-    if (!other || !static_offset(plan, other, depth + 1, &rest))
-        return FALSE;
-    *out = rational_add(own, rest);
+    *out = injection->before_anchor;
     return rational_ok(*out);
 }
 
@@ -76,7 +50,7 @@ static gboolean of_collection(const Judge *judge)
 
 static gboolean is_trigger(const Judge *judge, const PlanInjection *injection, Rational *before)
 {
-    return of_collection(judge) && static_offset(judge->plan, injection, 0, before) && before->num > 0;
+    return of_collection(judge) && static_offset(injection, before) && before->num > 0;
 }
 
 /* One injection, no course, that the protocol itself puts after collection. */
@@ -88,7 +62,7 @@ static gboolean after_collection(const Judge *judge, const PlanInjection *inject
         return FALSE;
     if (when->kind == TIMING_CALENDAR)
         return when->days < 2 && when->day > 0;
-    return static_offset(judge->plan, injection, 0, &before) && before.num < 0;
+    return static_offset(injection, &before) && before.num < 0;
 }
 
 void check_offset_outside_practice(const Judge *judge)
@@ -123,10 +97,9 @@ void check_offset_outside_practice(const Judge *judge)
 #define NEAR_COLLECTION 72 /* hours: what is given earlier is no trigger */
 
 /* Counted from a course: cannot_be_shown speaks. */
-static gboolean from_course(const Plan *plan, const PlanInjection *injection)
+static gboolean from_course(const PlanInjection *injection)
 {
-    const Timing *when = &injection->order->when;
-    const PlanInjection *other = when->kind == TIMING_CALENDAR ? NULL : named(plan, when->from);
+    const PlanInjection *other = injection->counts_from;
     return other && other->order->when.kind == TIMING_CALENDAR && other->order->when.days > 1;
 }
 
@@ -137,8 +110,8 @@ void check_offset_for_person(const Judge *judge)
     EACH_INJECTION(judge, injection) {
         Rational real = rational_make(injection->offset_minutes, 1), before;
         if (!of_collection(judge) || !injection->timed || injection->acts->len != 1 ||
-            static_offset(judge->plan, injection, 0, &before) || after_collection(judge, injection) ||
-            from_course(judge->plan, injection) || !beyond(real, limits.usual_least, limits.usual_most) ||
+            static_offset(injection, &before) || after_collection(judge, injection) ||
+            from_course(injection) || !beyond(real, limits.usual_least, limits.usual_most) ||
             rational_compare(real, hours(NEAR_COLLECTION)) > 0)
             continue;
         gboolean after = real.num <= 0, late = !after && rational_compare(real, limits.least) < 0;
@@ -273,7 +246,7 @@ void check_mix_before_label(const Judge *judge)
 static void judge_pair(const Judge *judge, const PlanInjection *first, const PlanInjection *second)
 {
     Rational a, b;
-    if (!static_offset(judge->plan, first, 0, &a) || !static_offset(judge->plan, second, 0, &b))
+    if (!static_offset(first, &a) || !static_offset(second, &b))
         return;
     gboolean paired = second->order->when.kind == TIMING_TOGETHER || first->order->when.kind == TIMING_TOGETHER;
     int order = rational_compare(a, b);
@@ -311,24 +284,6 @@ void check_order_of_injections(const Judge *judge)
         judge_pair(judge, g_ptr_array_index(written, i - 1), g_ptr_array_index(written, i));
 }
 
-/* TRUE when its time counts, by way of others, from itself; and it is the first written
- * of that circle, so that one circle gives one finding. */
-static gboolean leads_circle(const Plan *plan, const PlanInjection *injection)
-{
-    const PlanInjection *at = injection;
-    for (guint i = 0; i <= plan->injections->len; i++) {
-        const Timing *when = &at->order->when;
-        if (!PRESENT(*when) || when->kind == TIMING_CALENDAR || is_anchor(plan, when->from))
-            return FALSE;
-        at = named(plan, when->from);
-        if (!at || at == injection)
-            return at == injection;
-        if (at->number < injection->number)
-            return FALSE;
-    }
-    return FALSE;
-}
-
 static void circle_fault(const Judge *judge, const PlanInjection *injection)
 {
     const Timing *when = &injection->order->when;
@@ -345,12 +300,10 @@ void check_anchor_unknown(const Judge *judge)
         const Timing *when = &injection->order->when;
         if (!PRESENT(*when) || when->kind == TIMING_CALENDAR || is_anchor(judge->plan, when->from))
             continue;
-        const PlanInjection *other = named(judge->plan, when->from);
-        if (other && other != injection) {
-            if (leads_circle(judge->plan, injection))
-                circle_fault(judge, injection);
+        if (injection->leads_circle)
+            circle_fault(judge, injection);
+        if (injection->counts_from)
             continue;
-        }
         Finding *finding = judge_add(judge, RULE_anchor_unknown, 0, injection,
                                      when->from_place.source ? when->from_place : when->at.place);
         GPtrArray *names = arena_list(judge->arena);
@@ -371,14 +324,6 @@ void check_anchor_unknown(const Judge *judge)
 
 /* ---- one person's night ---- */
 
-static Finding *midnight_fault(const Judge *judge, const PlanInjection *injection)
-{
-    Finding *finding = judge_add(judge, RULE_lands_on_midnight, 0, injection,
-                                 judge->plan->patient->anchor.clock.at.place);
-    finding_note(finding, injection->order->when.at.place, "counted back by this");
-    return finding;
-}
-
 static const Act *act_at_midnight(const PlanInjection *injection)
 {
     for (guint i = 0; i < injection->acts->len; i++) {
@@ -389,42 +334,20 @@ static const Act *act_at_midnight(const PlanInjection *injection)
     return NULL;
 }
 
-/* The other times that the sheet prints. */
-static const struct {
-    ValueId value;
-    const char *what;
-} printed_times[] = {
-    {VALUE_earliest, "the window begins"},     {VALUE_latest, "the window ends"},
-    {VALUE_check_kit, "the kit is checked"},   {VALUE_call_by, "the time to call ends"},
-    {VALUE_set_alarms, "the alarms are set"},  {VALUE_take_out, "the box comes out of the refrigerator"},
-    {VALUE_mix_from, "mixing may begin"},      {VALUE_start, "the preparation starts"},
-    {VALUE_sit, "the person sits down"},
-};
-
+/* The injection itself: any other time is printed a minute beside midnight. */
 void check_lands_on_midnight(const Judge *judge)
 {
     EACH_INJECTION(judge, injection) {
         const Act *act = act_at_midnight(injection);
-        if (act) {
-            Finding *finding = midnight_fault(judge, injection);
-            Day day = act->at.local.day;
-            const LocalTime before = {day - 1, 23 * 60 + 59}, after = {day, 1};
-            finding_fact(finding, "the injection itself");
-            finding_help(finding, "ask the physician for %s or %s: the program moves nothing by itself",
-                         local_text(judge->arena, before), local_text(judge->arena, after));
+        if (!act)
             continue;
-        }
-        Finding *finding = NULL;
-        for (gsize i = 0; i < G_N_ELEMENTS(printed_times); i++) {
-            const Value *value = plan_value(judge->plan, injection, printed_times[i].value);
-            if (!value->set || value->moment.local.minute != 0)
-                continue;
-            finding = finding ? finding : midnight_fault(judge, injection);
-            finding_fact(finding, "at midnight %s", printed_times[i].what);
-        }
-        if (finding)
-            finding_help(finding, "ask the physician to move the injection by a minute: the program moves nothing by "
-                                  "itself");
+        Finding *finding = judge_add(judge, RULE_lands_on_midnight, 0, injection,
+                                     judge->plan->patient->anchor.clock.at.place);
+        finding_note(finding, injection->order->when.at.place, "counted back by this");
+        Day day = act->at.local.day;
+        const LocalTime before = {day - 1, 23 * 60 + 59}, after = {day, 1};
+        finding_help(finding, "ask the physician for %s or %s: the program moves no injection by itself",
+                     local_text(judge->arena, before), local_text(judge->arena, after));
     }
 }
 
@@ -445,45 +368,99 @@ static void act_fault(const Judge *judge, RuleId rule, const PlanInjection *inje
     finding_help(finding, "%s", help);
 }
 
+/* ---- every day of a course ---- */
+
+typedef struct Daily {
+    ValueId value;
+    gboolean edge;    /* of the window: it must not lie farther off; the others must not lie nearer */
+    const char *what;
+} Daily;
+
+/* What the sheet prints once, for every day. */
+static const Daily daily[] = {
+    {VALUE_mix_from, FALSE, "mixing may begin"},
+    {VALUE_take_out, FALSE, "the box comes out of the refrigerator"},
+    {VALUE_start, FALSE, "the preparation starts"},
+    {VALUE_sit, FALSE, "the person sits down"},
+    {VALUE_earliest, TRUE, "the window begins"},
+    {VALUE_latest, TRUE, "the window ends"},
+};
+
+/* What it prints once, for the first day. */
+static const Daily once[] = {
+    {VALUE_check_kit, FALSE, "the kit is checked"},
+    {VALUE_call_by, FALSE, "the time to call ends"},
+    {VALUE_set_alarms, FALSE, "the alarms are set"},
+};
+
+static gint64 wall(LocalTime local) { return (gint64)local.day * DAY_MINUTES + local.minute; }
+
+/* How often the clock time of this row comes on the day of this act: 0, 1, 2; an hour that
+ * is missing or comes twice between the two counts too. */
+static int times_that_day(const Judge *judge, const PlanInjection *injection, const Act *act, const Daily *row,
+                          LocalTime *there)
+{
+    const Moment *printed = &plan_value(judge->plan, injection, row->value)->moment;
+    const Act *first = plan_first_act(injection);
+    gint64 at = wall(act->at.local) + wall(printed->local) - wall(first->at.local);
+    *there = (LocalTime){(Day)(at / DAY_MINUTES), (int)(at % DAY_MINUTES)};
+    Instant both[2];
+    int count = zone_instants(judge->plan->zone, *there, both);
+    if (count != 1)
+        return count;
+    gint64 apart = ABS(act->at.instant - both[0]), wanted = ABS(first->at.instant - printed->instant);
+    if (row->edge)
+        return apart > wanted ? 2 : 1;
+    return apart < wanted ? 0 : 1;
+}
+
+static void day_fault(const Judge *judge, RuleId rule, const PlanInjection *injection, const Daily *row,
+                      LocalTime there)
+{
+    Finding *finding = judge_add(judge, rule, 0, injection, injection->order->when.at.place);
+    finding_fact(finding, "%s in %s: %s", local_text(judge->arena, there), zone_name(judge->plan->zone), row->what);
+    finding_help(finding, injection->from_anchor ? "ask the physician to move the injection or the event"
+                          : row->edge ? "ask the physician for another window, or another clock time"
+                                      : "choose another clock time for this injection");
+}
+
+/* One finding a day: what is printed for all days must hold on each. */
+static void each_day(const Judge *judge, const PlanInjection *injection, RuleId rule, int unwanted)
+{
+    for (guint i = injection->done; injection->timed && i < injection->acts->len; i++) {
+        const Act *act = g_ptr_array_index(injection->acts, i);
+        gboolean found = FALSE;
+        for (gsize row = 0; !found && row < G_N_ELEMENTS(daily); row++) {
+            LocalTime there;
+            found = plan_value(judge->plan, injection, daily[row].value)->set &&
+                    times_that_day(judge, injection, act, &daily[row], &there) == unwanted;
+            if (found)
+                day_fault(judge, rule, injection, &daily[row], there);
+        }
+    }
+}
+
 void check_local_time_missing(const Judge *judge)
 {
     if (judge_anchor_readable(judge) && judge->plan->anchor_count == 0)
         anchor_fault(judge, RULE_local_time_missing, "ask for the procedure's time again: the clocks go forward");
-    EACH_INJECTION(judge, injection)
+    EACH_INJECTION(judge, injection) {
         for (guint i = 0; i < injection->acts->len; i++) {
             const Act *act = g_ptr_array_index(injection->acts, i);
             if (!act->exists)
                 act_fault(judge, RULE_local_time_missing, injection, act, "choose another clock time for this course");
         }
-}
-
-static gboolean comes_twice(const Judge *judge, LocalTime local)
-{
-    Instant both[2];
-    return zone_instants(judge->plan->zone, local, both) == 2;
-}
-
-/* Everything that the sheet prints as a clock time must be one time. */
-static void check_way_twice(const Judge *judge, const PlanInjection *injection)
-{
-    static const ValueId ends[] = {VALUE_earliest, VALUE_latest};
-    for (guint i = 0; injection->ladder && i < injection->ladder->len; i++) {
-        const Rung *rung = g_ptr_array_index(injection->ladder, i);
-        const Act act = {.wanted = rung->at.local};
-        if (rung->kind != RUNG_INJECT && comes_twice(judge, rung->at.local)) {
-            act_fault(judge, RULE_local_time_twice, injection, &act,
-                      "a time of the preparation comes twice: ask the physician to move the injection or the event");
-            return;
-        }
+        each_day(judge, injection, RULE_local_time_missing, 0);
     }
-    for (gsize i = 0; i < G_N_ELEMENTS(ends); i++) {
-        const Value *end = &injection->values[ends[i]];
-        const Act act = {.wanted = end->moment.local};
-        if (end->set && comes_twice(judge, end->moment.local)) {
-            act_fault(judge, RULE_local_time_twice, injection, &act,
-                      "an end of the window comes twice: ask the physician for another window");
-            return;
-        }
+}
+
+static void once_twice(const Judge *judge, const PlanInjection *injection)
+{
+    for (gsize row = 0; row < G_N_ELEMENTS(once); row++) {
+        const Value *value = plan_value(judge->plan, injection, once[row].value);
+        Instant both[2];
+        if (value->set && zone_instants(judge->plan->zone, value->moment.local, both) == 2)
+            day_fault(judge, RULE_local_time_twice, injection, &once[row], value->moment.local);
     }
 }
 
@@ -492,18 +469,20 @@ void check_local_time_twice(const Judge *judge)
     if (judge_anchor_readable(judge) && judge->plan->anchor_count == 2 && ABSENT(judge->plan->patient->anchor.which))
         anchor_fault(judge, RULE_local_time_twice,
                      "add \"which: first\" (before the clocks go back) or \"which: second\"");
-    EACH_INJECTION(judge, injection)
+    EACH_INJECTION(judge, injection) {
+        gboolean twice = FALSE;
         for (guint i = 0; i < injection->acts->len; i++) {
             const Act *act = g_ptr_array_index(injection->acts, i);
+            twice |= act->twice;
             if (act->twice)
                 act_fault(judge, RULE_local_time_twice, injection, act,
                           injection->from_anchor ? "ask the physician to move the injection or the event"
                                                  : "choose another clock time for this course");
         }
-    EACH_INJECTION(judge, injection) {
-        const Act *first = injection->acts->len ? g_ptr_array_index(injection->acts, 0) : NULL;
-        if (first && first->exists && !first->twice)
-            check_way_twice(judge, injection);
+        if (twice)
+            continue;
+        once_twice(judge, injection);
+        each_day(judge, injection, RULE_local_time_twice, 2);
     }
 }
 
@@ -513,8 +492,11 @@ void check_clock_changes(const Judge *judge)
         if (!injection->clock_change)
             continue;
         Finding *finding = judge_add(judge, RULE_clock_changes, 0, injection, injection->order->when.at.place);
-        finding_fact(finding, "from %s to %s", local_text(judge->arena, change_before(injection->change)),
-                     local_text(judge->arena, change_after(injection->change)));
+        finding_fact(finding, "from %s to %s, %s", local_text(judge->arena, change_before(injection->change)),
+                     local_text(judge->arena, change_after(injection->change)),
+                     injection->change_later       ? "between the injection and the event"
+                     : injection->acts->len > 1    ? "during the course"
+                                                   : "between the first preparation and the injection");
         finding_help(finding, "nothing needs mending: the change is counted in, and the sheet says so; when you speak "
                               "of it, name clock times and count no hours");
     }

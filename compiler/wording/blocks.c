@@ -68,7 +68,7 @@ static void call(const Wording *wording, Block *block)
 
 static const char *rung_phrase(const Wording *wording, RungKind kind)
 {
-    static const char *const ids[] = {"rung_CHECK_KIT", "rung_SET_ALARMS", "rung_TAKE_OUT",
+    static const char *const ids[] = {"rung_CHECK_KIT", "rung_SET_ALARMS", "rung_MIX",   "rung_TAKE_OUT",
                                       "rung_START",     "rung_SIT",        "rung_INJECT"};
     if (wording->injection->way == WAY_PREFILLED && kind == RUNG_SET_ALARMS)
         return "rung_SET_ALARMS_FILLED";
@@ -101,7 +101,7 @@ static Line *clock_line(const Wording *wording, ValueId id, LocalTime local)
 
 static void ladder(const Wording *wording, Block *block)
 {
-    static const ValueId values[] = {VALUE_check_kit, VALUE_set_alarms, VALUE_take_out,
+    static const ValueId values[] = {VALUE_check_kit, VALUE_set_alarms, VALUE_mix_from,      VALUE_take_out,
                                      VALUE_start,     VALUE_sit,        VALUE_injection_time};
     Day last = 0;
     for (guint i = 0; i < wording->injection->ladder->len; i++) {
@@ -144,7 +144,8 @@ static guint days_together(guint days)
 
 static void dates(Wording *wording, Block *block)
 {
-    for (guint i = 0; i < wording->injection->acts->len; i++) {
+    guint done = wording->injection->done, left = wording->injection->acts->len - done;
+    for (guint i = done; i < wording->injection->acts->len; i++) {
         const Act *act = g_ptr_array_index(wording->injection->acts, i);
         const Value value = {.set = TRUE, .moment = act->at};
         const Filling filling[] = {
@@ -155,7 +156,7 @@ static void dates(Wording *wording, Block *block)
         item->number = (int)i + 1;
         add_line(item, clock_line(wording, VALUE_injection_time, act->at.local));
         add_line(item, wording_line(wording, day_phrase(wording->injection, i), filling, 0));
-        if (i > 0 && i % days_together(wording->injection->acts->len) == 0)
+        if (i > done && (i - done) % days_together(left) == 0)
             item->title = wording_line(wording, "title_days_more", NULL, 0);
     }
 }

@@ -127,16 +127,18 @@ static const Block *ladder_block(const Document *document)
     return NULL;
 }
 
+static gboolean each_day(RungKind kind) { return kind != RUNG_CHECK_KIT && kind != RUNG_SET_ALARMS; }
+
 /* Rungs count back from the first act; a course repeats them each evening. */
 static void alarms(const Calendar *calendar, const Act *act)
 {
     const PlanInjection *injection = calendar->document->injection;
     const Block *ladder = ladder_block(calendar->document);
-    const Act *first = g_ptr_array_index(injection->acts, 0);
+    const Act *first = plan_first_act(injection);
     for (guint i = 0; ladder && i < injection->ladder->len; i++) {
         const Rung *rung = g_ptr_array_index(injection->ladder, i);
         const Block *words = g_ptr_array_index(ladder->items, i);
-        if (act != first && (rung->kind == RUNG_CHECK_KIT || rung->kind == RUNG_SET_ALARMS))
+        if (rung->kind == RUNG_MIX || (act != first && !each_day(rung->kind)))
             continue;
         const char *text = line_text(calendar->arena, g_ptr_array_index(words->lines, 1));
         alarm(calendar, rung->at.instant + (act->at.instant - first->at.instant), text);
@@ -167,14 +169,14 @@ void wording_calendar(const Document *document, GString *out)
 {
     const PlanInjection *injection = document->injection;
     Calendar calendar = {arena_new(), out, document, document->plan->zone};
-    const Act *last = g_ptr_array_index(injection->acts, injection->acts->len - 1);
+    const Act *last = plan_last_act(injection);
     const Rung *first = g_ptr_array_index(injection->ladder, 0);
     line(&calendar, "BEGIN:VCALENDAR");
     line(&calendar, "VERSION:2.0");
     line(&calendar, "PRODID:-//dosewright//sheet//EN");
     line(&calendar, "METHOD:PUBLISH");
     time_zone(&calendar, first->at.instant, MAX(last->at.instant, document->plan->anchor) + 86400);
-    for (guint i = 0; i < injection->acts->len; i++)
+    for (guint i = injection->done; i < injection->acts->len; i++)
         event(&calendar, g_ptr_array_index(injection->acts, i), i + 1);
     line(&calendar, "END:VCALENDAR");
     arena_free(calendar.arena);
@@ -186,9 +188,8 @@ void wording_calendar(const Document *document, GString *out)
  * and alarms that sound without words (RFC 5545, 3.6.6). */
 static void short_alarm(const Calendar *calendar, const PlanInjection *injection, const Rung *rung)
 {
-    const Act *first = g_ptr_array_index(injection->acts, 0);
-    gint64 before = (first->at.instant - rung->at.instant) / 60;
-    if (rung->kind == RUNG_CHECK_KIT || rung->kind == RUNG_SET_ALARMS)
+    gint64 before = (plan_first_act(injection)->at.instant - rung->at.instant) / 60;
+    if (rung->kind == RUNG_MIX || !each_day(rung->kind))
         return;
     line(calendar, "BEGIN:VALARM");
     line(calendar, "ACTION:AUDIO");
@@ -206,7 +207,7 @@ static Instant act_at(const PlanInjection *injection, guint index)
 /* A rule is short, but counts in UTC: no clock change may lie between. */
 static gboolean every_day(const PlanInjection *injection)
 {
-    for (guint i = 1; i < injection->acts->len; i++)
+    for (guint i = injection->done + 1; i < injection->acts->len; i++)
         if (act_at(injection, i) - act_at(injection, i - 1) != ONE_DAY)
             return FALSE;
     return TRUE;
@@ -214,22 +215,23 @@ static gboolean every_day(const PlanInjection *injection)
 
 static void other_days(const Calendar *calendar, const PlanInjection *injection)
 {
-    if (injection->acts->len < 2)
+    guint left = injection->acts->len - injection->done;
+    if (left < 2)
         return;
     if (every_day(injection)) {
-        line(calendar, "RRULE:FREQ=DAILY;COUNT=%u", injection->acts->len);
+        line(calendar, "RRULE:FREQ=DAILY;COUNT=%u", left);
         return;
     }
     g_autoptr(GString) days = g_string_new(NULL);
-    for (guint i = 1; i < injection->acts->len; i++)
-        g_string_append_printf(days, "%s%s", i > 1 ? "," : "", universal(calendar, act_at(injection, i)));
+    for (guint i = injection->done + 1; i < injection->acts->len; i++)
+        g_string_append_printf(days, "%s%s", i > injection->done + 1 ? "," : "", universal(calendar, act_at(injection, i)));
     line(calendar, "RDATE:%s", days->str);
 }
 
 const char *calendar_code(const Wording *wording)
 {
     const PlanInjection *injection = wording->injection;
-    const Act *first = g_ptr_array_index(injection->acts, 0);
+    const Act *first = plan_first_act(injection);
     g_autoptr(GString) out = g_string_new(NULL);
     const Calendar calendar = {wording->arena, out, NULL, wording->plan->zone};
     line(&calendar, "BEGIN:VCALENDAR");
