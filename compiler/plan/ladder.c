@@ -11,31 +11,44 @@
 
 /* ---- midnight is never printed ---- */
 
-static Moment after_minutes(const Plan *plan, Instant instant, int minutes)
+static Moment beside(const Plan *plan, Moment moment, int minutes)
 {
-    return plan_moment(plan, instant + minutes * MINUTE);
+    return moment.local.minute == 0 ? plan_moment(plan, moment.instant + minutes * MINUTE) : moment;
 }
 
 /* A time that must not come later: 11:59 pm instead. */
-static Moment at_latest(const Plan *plan, Instant instant)
-{
-    Moment moment = plan_moment(plan, instant);
-    return moment.local.minute == 0 ? after_minutes(plan, instant, -1) : moment;
-}
+static Moment at_latest(const Plan *plan, Moment moment) { return beside(plan, moment, -1); }
 
 /* A time that must not come earlier: 12:01 am instead. */
-Moment plan_not_before(const Plan *plan, Instant instant)
+Moment plan_not_before(const Plan *plan, Moment moment) { return beside(plan, moment, 1); }
+
+static gint64 wall_minutes(LocalTime local) { return (gint64)local.day * 1440 + local.minute; }
+
+static LocalTime wall_clock(gint64 minutes) { return (LocalTime){(Day)(minutes / 1440), (int)(minutes % 1440)}; }
+
+/* So many minutes after the act.  Of a course the clock time that holds on every day is
+ * meant: the rules judge whether it does on the day of a change. */
+static Moment from_act(const Plan *plan, const PlanInjection *injection, gint64 minutes)
 {
-    Moment moment = plan_moment(plan, instant);
-    return moment.local.minute == 0 ? after_minutes(plan, instant, 1) : moment;
+    const Act *act = plan_first_act(injection);
+    Moment moment = plan_moment(plan, act->at.instant + minutes * MINUTE);
+    if (injection->acts->len - injection->done < 2)
+        return moment;
+    Instant instants[2];
+    LocalTime local = wall_clock(wall_minutes(act->at.local) + minutes);
+    if (zone_instants(plan->zone, local, instants) > 0)
+        return plan_moment(plan, instants[0]);
+    moment.local = local;
+    return moment;
 }
 
-/* A time of the preparation: which of the two, the clinic says. */
-static Moment to_do_at(const Plan *plan, Instant instant)
+/* A time of the preparation at midnight moves by a minute: which way, the clinic says. */
+static Moment to_do(const Plan *plan, const PlanInjection *injection, gint64 minutes_before)
 {
     const Choice *midnight = &plan->clinic->preparation.midnight;
     gboolean later = PRESENT(*midnight) && midnight->value == Midnight_LATER;
-    return later ? plan_not_before(plan, instant) : at_latest(plan, instant);
+    Moment moment = from_act(plan, injection, -minutes_before);
+    return later ? plan_not_before(plan, moment) : at_latest(plan, moment);
 }
 
 /* ---- the window ---- */
@@ -47,11 +60,11 @@ static void find_window(const Plan *plan, PlanInjection *injection)
     if (!PRESENT(*window))
         return;
     const Act *act = plan_first_act(injection);
-    Instant at = act->at.instant, end = plan_window_end(injection, act);
     gint64 before = window->exact ? 0 : rational_floor(quantity_base(window->before));
+    gint64 after = window->exact ? 0 : rational_floor(quantity_base(window->after));
     injection->windowed = TRUE;
-    injection->earliest = before > 0 ? plan_not_before(plan, at - before * MINUTE) : act->at;
-    injection->latest = end > at ? at_latest(plan, end) : act->at;
+    injection->earliest = before > 0 ? plan_not_before(plan, from_act(plan, injection, -before)) : act->at;
+    injection->latest = after > 0 ? at_latest(plan, from_act(plan, injection, after)) : act->at;
 }
 
 /* ---- rungs ---- */
@@ -68,14 +81,6 @@ static void add_rung(Arena *arena, PlanInjection *injection, RungKind kind, Mome
         place--;
     }
     g_ptr_array_insert(injection->ladder, (int)place, rung);
-}
-
-static void add_before(Arena *arena, const Plan *plan, PlanInjection *injection, RungKind kind, Instant from,
-                       const Amount *span)
-{
-    gint64 minutes = plan_minutes(span);
-    if (minutes >= 0)
-        add_rung(arena, injection, kind, to_do_at(plan, from - minutes * MINUTE));
 }
 
 /* The instant of a minute of one day on the clinic's clock; FALSE when there is none by then. */
@@ -101,9 +106,9 @@ static void add_kit_check(Arena *arena, const Plan *plan, PlanInjection *injecti
         if (!desk_minute(plan, day - back, &preparation->check_kit, by, &checked) ||
             (calls && !desk_minute(plan, day - back, &preparation->call_by, by, &called)))
             continue;
-        add_rung(arena, injection, RUNG_CHECK_KIT, at_latest(plan, checked));
+        add_rung(arena, injection, RUNG_CHECK_KIT, at_latest(plan, plan_moment(plan, checked)));
         injection->has_call_by = calls;
-        injection->call_by = at_latest(plan, called);
+        injection->call_by = at_latest(plan, plan_moment(plan, called));
         return;
     }
 }
@@ -158,8 +163,6 @@ Rational plan_mixed_for(const Plan *plan, const PlanInjection *injection)
     return PRESENT(*window) && !window->exact ? rational_add(waits, quantity_base(window->after)) : waits;
 }
 
-static gint64 wall_minutes(LocalTime local) { return (gint64)local.day * 1440 + local.minute; }
-
 /* Counted back from the end of the window, since it may be given as late as that; of a
  * course, the clock time that keeps to it on every day. */
 static Moment mix_not_before(const Plan *plan, const PlanInjection *injection, gint64 minutes)
@@ -172,11 +175,10 @@ static Moment mix_not_before(const Plan *plan, const PlanInjection *injection, g
         Moment from = plan_moment(plan, plan_window_end(injection, act) - minutes * MINUTE);
         latest = MAX(latest, wall_minutes(from.local) - wall_minutes(act->at.local));
     }
-    gint64 wall = wall_minutes(first->at.local) + latest;
-    LocalTime local = {(Day)(wall / 1440), (int)(wall % 1440)};
+    LocalTime local = wall_clock(wall_minutes(first->at.local) + latest);
     if (latest != own && zone_instants(plan->zone, local, instants) > 0)
         at = instants[1];
-    return plan_not_before(plan, at);
+    return plan_not_before(plan, plan_moment(plan, at));
 }
 
 /* Nothing is mixed before the kit was checked and what was missing could be told. */
@@ -188,7 +190,7 @@ static void add_mixing(Arena *arena, const Plan *plan, PlanInjection *injection,
     injection->has_mix_from = TRUE;
     injection->mix_from = minutes < 0 ? start : mix_not_before(plan, injection, minutes);
     if (injection->has_call_by && injection->mix_from.instant < injection->call_by.instant)
-        injection->mix_from = plan_not_before(plan, injection->call_by.instant);
+        injection->mix_from = injection->call_by;
     if (injection->mix_from.instant < start.instant)
         add_rung(arena, injection, RUNG_MIX, injection->mix_from);
 }
@@ -209,7 +211,7 @@ static void keep_apart(const Plan *plan, PlanInjection *injection)
         if (next->kind == RUNG_SET_ALARMS && third && third->at.instant > rung->at.instant + APART * MINUTE)
             next->at = plan_moment(plan, rung->at.instant + APART * MINUTE);
         else
-            rung->at = at_latest(plan, next->at.instant - MINUTE);
+            rung->at = at_latest(plan, plan_moment(plan, next->at.instant - MINUTE));
     }
 }
 
@@ -235,17 +237,17 @@ static void add_rungs(Arena *arena, const Plan *plan, PlanInjection *injection)
     if (plan_minutes(&preparation->start) < 0 || minutes < 0)
         return;
     gboolean filled = injection->way == WAY_PREFILLED;
-    const Act *act = plan_first_act(injection);
-    Moment start = to_do_at(plan, act->at.instant - minutes * MINUTE);
+    gint64 cold = plan_minutes(take_out_of(injection)), sit = plan_minutes(&preparation->sit);
+    Moment start = to_do(plan, injection, minutes);
     add_kit_check(arena, plan, injection, start.instant);
     add_alarms(arena, plan, injection, start.instant);
     add_mixing(arena, plan, injection, start);
-    add_before(arena, plan, injection, RUNG_TAKE_OUT, filled ? act->at.instant : start.instant,
-               take_out_of(injection));
+    if (cold >= 0)
+        add_rung(arena, injection, RUNG_TAKE_OUT, to_do(plan, injection, cold + (filled ? 0 : minutes)));
     add_rung(arena, injection, RUNG_START, start);
-    if (!filled)
-        add_before(arena, plan, injection, RUNG_SIT, act->at.instant, &preparation->sit);
-    add_rung(arena, injection, RUNG_INJECT, act->at);
+    if (!filled && sit >= 0)
+        add_rung(arena, injection, RUNG_SIT, to_do(plan, injection, sit));
+    add_rung(arena, injection, RUNG_INJECT, plan_first_act(injection)->at);
     keep_apart(plan, injection);
 }
 

@@ -483,7 +483,7 @@ static Moment valid_until(const Plan *plan, const PlanInjection *injection)
     Instant at = MAX(last->at.instant + HOURS_VALID * 3600, plan_window_end(injection, last)), both[2];
     while (zone_instants(plan->zone, plan_moment(plan, at).local, both) == 2)
         at += 60;
-    return plan_not_before(plan, at);
+    return plan_not_before(plan, plan_moment(plan, at));
 }
 
 static void time_values(const Ledger *ledger, const Plan *plan, const PlanInjection *injection)
@@ -495,10 +495,10 @@ static void time_values(const Ledger *ledger, const Plan *plan, const PlanInject
     from_field(ledger, time, &plan->patient->anchor.on.at);
     from_field(ledger, time, &plan->patient->anchor.clock.at);
     set_moment(ledger, VALUE_last_time, last->at, "the last day of the course");
-    guint left = injection->acts->len - injection->done;
-    set_number(ledger, VALUE_days, left, injection->done ? "days of the course that are left" : "days of the course");
+    set_number(ledger, VALUE_days, injection->acts->len, "days of the course");
+    set_number(ledger, VALUE_days_left, injection->acts->len - injection->done, "those whose window is not over");
     if (injection->done)
-        set_number(ledger, VALUE_days_done, injection->done, "days of the course that lie behind");
+        set_number(ledger, VALUE_days_done, injection->done, "those whose window is over");
     set_minutes(ledger, VALUE_to_anchor, injection->offset_minutes, "elapsed, counted in universal time");
     if (when->kind == TIMING_ELAPSED)
         from_field(ledger, set(ledger, VALUE_offset, NULL), &when->at)->quantity = when->offset;

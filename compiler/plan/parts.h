@@ -26,10 +26,11 @@ const Syringe *shelf_syringe(const Shelf *shelf, const char *name);
 const Pen *shelf_pen(const Shelf *shelf, const char *name);
 const Needle *shelf_needle(const Shelf *shelf, const NeedleField *needle);
 
-/* The wall clock of an instant in the plan's zone; and of the minute after when it reads
- * midnight, for what must not come earlier. */
+/* The wall clock of an instant in the plan's zone. */
 Moment plan_moment(const Plan *plan, Instant instant);
-Moment plan_not_before(const Plan *plan, Instant instant);
+/* The same moment, or the minute after it when it reads midnight: for what must not come
+ * earlier. */
+Moment plan_not_before(const Plan *plan, Moment moment);
 /* Minutes of a span of whole minutes, or -1: a sheet shows no seconds. */
 gint64 plan_minutes(const Amount *span);
 /* Rubber tops that the steps wipe, in one act. */

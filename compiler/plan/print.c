@@ -96,7 +96,8 @@ static void print_scope(Arena *arena, GString *out, const Value *values, ValueSc
 
 static const char *rung_word(RungKind kind)
 {
-    static const char *const words[] = {"check the kit", "set the alarms", "may be mixed from now on", "take out of the refrigerator",
+    static const char *const words[] = {"check the kit", "set the alarms", "may be mixed from now on",
+                                        "take out of the refrigerator",
                                         "wash hands, begin", "change needle, sit down", "inject"};
     return words[kind];
 }

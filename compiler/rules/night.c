@@ -17,14 +17,27 @@ static const char *now_text(const Judge *judge)
     return local_text(judge->arena, zone_local(judge->plan->zone, judge->plan->now, NULL));
 }
 
+/* A running course may be printed again for the days that are left, and the sheet says so. */
+static void course_runs(const Judge *judge, const PlanInjection *injection)
+{
+    Finding *finding = judge_add(judge, RULE_already_past, SEVERITY_NOTE, injection,
+                                 judge->plan->patient->anchor.on.at.place);
+    finding_fact(finding, "%u of %u days lie behind; the sheet is for the days from %s", injection->done,
+                 injection->acts->len, local_text(judge->arena, first_act(injection)->at.local));
+    finding_help(finding, "is the course running? If not, correct the procedure's date");
+}
+
 void check_already_past(const Judge *judge)
 {
     EACH_INJECTION(judge, injection) {
         const Act *act = first_act(injection);
+        if (act && injection->done > 0)
+            course_runs(judge, injection);
         if (!act || plan_window_end(injection, act) > judge->plan->now)
             continue;
         LocalTime end = zone_local(judge->plan->zone, plan_window_end(injection, act), NULL);
-        Finding *finding = judge_add(judge, RULE_already_past, 0, injection, judge->plan->patient->anchor.on.at.place);
+        Finding *finding = judge_add(judge, RULE_already_past, SEVERITY_ERROR, injection,
+                                     judge->plan->patient->anchor.on.at.place);
         if (plan_window_end(injection, act) == act->at.instant)
             finding_fact(finding, "it was at %s exactly; now it is %s", local_text(judge->arena, act->at.local),
                          now_text(judge));

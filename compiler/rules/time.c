@@ -406,9 +406,10 @@ static int times_that_day(const Judge *judge, const PlanInjection *injection, co
     *there = (LocalTime){(Day)(at / DAY_MINUTES), (int)(at % DAY_MINUTES)};
     Instant both[2];
     int count = zone_instants(judge->plan->zone, *there, both);
-    if (count != 1)
+    if (count != 1 || injection->acts->len - injection->done < 2)
         return count;
-    gint64 apart = ABS(act->at.instant - both[0]), wanted = ABS(first->at.instant - printed->instant);
+    gint64 apart = ABS(act->at.instant - both[0]);
+    gint64 wanted = ABS(wall(first->at.local) - wall(printed->local)) * MINUTE;
     if (row->edge)
         return apart > wanted ? 2 : 1;
     return apart < wanted ? 0 : 1;

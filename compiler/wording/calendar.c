@@ -224,7 +224,7 @@ static void other_days(const Calendar *calendar, const PlanInjection *injection)
     }
     g_autoptr(GString) days = g_string_new(NULL);
     for (guint i = injection->done + 1; i < injection->acts->len; i++)
-        g_string_append_printf(days, "%s%s", i > injection->done + 1 ? "," : "", universal(calendar, act_at(injection, i)));
+        g_string_append_printf(days, "%s%s", days->len ? "," : "", universal(calendar, act_at(injection, i)));
     line(calendar, "RDATE:%s", days->str);
 }
 
