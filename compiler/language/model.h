@@ -39,7 +39,7 @@ typedef struct Preparation {
     Amount alarms;       /* how long before the start to set the alarms */
     Amount start;        /* how long before the injection to wash hands and begin */
     Amount sit;          /* how long before the injection to change needle and sit down */
-    Choice midnight;     /* where a preparation that falls on midnight moves; earlier when absent */
+    MidnightChoice midnight; /* where a preparation that falls on midnight moves; earlier when absent */
 } Preparation;
 
 typedef struct Advice {

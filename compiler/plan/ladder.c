@@ -45,7 +45,7 @@ static Moment from_act(const Plan *plan, const PlanInjection *injection, gint64 
 /* A time of the preparation at midnight moves by a minute: which way, the clinic says. */
 static Moment to_do(const Plan *plan, const PlanInjection *injection, gint64 minutes_before)
 {
-    const Choice *midnight = &plan->clinic->preparation.midnight;
+    const MidnightChoice *midnight = &plan->clinic->preparation.midnight;
     gboolean later = PRESENT(*midnight) && midnight->value == Midnight_LATER;
     Moment moment = from_act(plan, injection, -minutes_before);
     return later ? plan_not_before(plan, moment) : at_latest(plan, moment);

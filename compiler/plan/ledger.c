@@ -422,7 +422,7 @@ static void mixing_times(const Ledger *ledger, const PlanInjection *injection)
                    &ahead->at);
     if (early) {
         Value *kept = from_field(ledger, set(ledger, VALUE_kept_at, NULL), &ahead->at);
-        kept->choice = ahead->kept_at;
+        kept->choice = (ChoiceWord)ahead->kept_at;
     }
     set_moment(ledger, VALUE_mix_from, injection->mix_from,
                early ? "as long ahead of the window's end as the protocol allows, once the kit is checked"
