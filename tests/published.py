@@ -74,6 +74,18 @@ def offset(hours):
     return findings([edit(BASE, "36 h before", f"{hours} h before")], BASE)
 
 
+def space(nozzle=0.03, filling=0.01, put_on=0.01, dose=None):
+    """Published dead spaces in syringe, filling needle and the needle put on after it."""
+    changes = [edit(SHELF, "dead_space: 0.03 mL, scale_length: 49 mm", f"dead_space: {nozzle} mL, scale_length: 49 mm"),
+               edit(SHELF, "18 G x 1.5 in, hub: pink, dead_space: 0.01 mL", f"18 G x 1.5 in, hub: pink, dead_space: {filling} mL"),
+               edit(SHELF, "25 G x 1.5 in, hub: orange, dead_space: 0.01 mL",
+                    f"25 G x 1.5 in, hub: orange, dead_space: {put_on} mL")]
+    if dose:
+        changes.append(edit(BASE, "    dose: 10,000 units\n    dose_is: the whole content",
+                            f"    dose: {dose}\n    dose_is: a measured part"))
+    return findings(changes)
+
+
 def sips(days):
     """Doses so small that one vial would last for all the days."""
     return findings([edit(COURSE, "dose: 50 mg", "dose: 10 mg"), edit(COURSE, "for 10 days", f"for {days} days")], COURSE)
@@ -203,8 +215,11 @@ CASES = [
     ("syringe_graduation.csv", "G39", lambda: findings([edit(BASE, "syringe: 3 mL", "syringe: 5 mL")]), has("syringe_too_large")),
     ("syringe_graduation.csv", "G40", lambda: findings([edit(SHELF, "marks: mL, mark_every: 0.1 mL", "marks: U-100 marks, mark_every: 0.1 mL")]),
      has("wrong_scale")),
-    ("syringe_graduation.csv", "G08", lambda: findings([edit(SHELF, "dead_space: 0.03 mL, scale_length: 49 mm",
-                                                             "dead_space: 0.07 mL, scale_length: 49 mm")]), has("dead_space")),
+    ("syringe_graduation.csv", "G08", lambda: space(nozzle=0.07), lacks("dead_space")),
+    ("syringe_graduation.csv", "G14", lambda: space(put_on=0.05), lacks("dead_space")),
+    ("syringe_graduation.csv", "G15", lambda: space(put_on=0.05, dose="4,000 units"), has("dead_space", "warning")),
+    ("syringe_graduation.csv", "G16", lambda: space(filling=0.07), lacks("dead_space")),
+    ("syringe_graduation.csv", "G16", lambda: space(put_on=0.07, dose="6,000 units"), has("dead_space", "warning")),
     ("storage.csv", "S25", lambda: keep("at once", "up to 1 h in the refrigerator"), has("mix_before_label")),
     ("storage.csv", "S35", lambda: keep("up to 1 h at room temperature", "up to 1 h at room temperature"), lacks("mix_before_label")),
     ("storage.csv", "S35", lambda: keep("up to 1 h at room temperature", "up to 2 h at room temperature"), has("mix_before_label")),
@@ -252,7 +267,7 @@ EXPLAINED = {
                             "Y21 Y22 Y23 Y24 Y30": "evidence about particles, no limit"},
     "needle_colour.csv": {"K46 K47 K48 K49 K50 K51 K52 K53 K54 K55 K56 K57 K58 K59 K60": "wire diameters: the drawing uses ISO 9626",
                           "K76 K77 K78 K79 K80 K81 K82 K83 K84": "conversions, exact in the units: tests/unit/test_quantity.c"},
-    "syringe_graduation.csv": {"G09 G10 G11 G12 G13 G14 G15 G16 G41 G42": "dead spaces that a shelf states; the rule is tried by G08",
+    "syringe_graduation.csv": {"G09 G10 G11 G12 G13 G41 G42": "dead spaces of syringes; tried by G08",
                                "G29 G30 G31 G32 G38": "the U-100 scale: tests/unit/test_plan.c and test_figures.c",
                                "G33 G34 G35 G36 G37": "the U-40 scale, which no shelf can state"},
     "storage.csv": {"S01 S06": "terms that no key uses", "S13 S14 S45": "compounding in a pharmacy", "S19": "vaccines",

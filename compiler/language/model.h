@@ -40,6 +40,7 @@ typedef struct Preparation {
     Amount start;        /* how long before the injection to wash hands and begin */
     Amount sit;          /* how long before the injection to change needle and sit down */
     MidnightChoice midnight; /* where a preparation that falls on midnight moves; earlier when absent */
+    YesNoChoice empty_filling_needle; /* yes: what it holds is drawn back with air before it comes off */
 } Preparation;
 
 typedef struct Advice {

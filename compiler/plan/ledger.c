@@ -321,6 +321,12 @@ static void volumes(const Ledger *ledger, const PlanInjection *injection)
                                                          strength_text(arena, injection->strength)));
         value->quantity = (Quantity){rational_div(injection->dose_drawn, unit_row(unit)->in_base), unit};
     }
+    if (rational_ok(injection->lost_ml))
+        set_volume(ledger, VALUE_lost, injection->lost_ml, plan_gives_all(injection)
+                       ? "what the filling needle holds when it comes off"
+                       : "what the needle put on after measuring takes out of the dose");
+    if (rational_ok(injection->taken_ml))
+        set_volume(ledger, VALUE_taken, injection->taken_ml, "the volume, and what fills nozzle and drawing needle");
     set_mark(ledger, injection, VALUE_mark, injection->volume_ml);
     set_mark(ledger, injection, VALUE_add_mark, injection->add_on_mark_ml);
 }

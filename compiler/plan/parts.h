@@ -8,6 +8,8 @@
 void plan_resolve(PlanInjection *injection, const Shelf *shelf, const Patient *patient);
 /* Containers, volumes, strength, marks. */
 void plan_amounts(PlanInjection *injection);
+/* What stays in syringe and needles; after amounts. */
+void plan_losses(const Plan *plan, PlanInjection *injection);
 /* Anchor, acts, clock change; orders plan->injections by time. */
 void plan_times(Arena *arena, Plan *plan);
 /* What each injection counts from, and how far before the anchor that is. */

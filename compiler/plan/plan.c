@@ -167,6 +167,7 @@ static void add_injections(Arena *arena, Plan *plan)
         injection->number = (int)i + 1;
         plan_resolve(injection, plan->shelf, plan->patient);
         plan_amounts(injection);
+        plan_losses(plan, injection);
         g_ptr_array_add(plan->injections, injection);
     }
 }

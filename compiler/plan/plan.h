@@ -196,6 +196,8 @@ typedef struct PlanInjection {
     Rational dialled;         /* the pen's setting, half up, in the dose's base unit */
     Rational add_on_mark_ml;  /* the liquid, on a mark of the syringe */
     Rational dose_drawn;      /* in volume_ml, in the dose's base unit */
+    Rational lost_ml;         /* of volume_ml, what stays in a needle and is not injected */
+    Rational taken_ml;        /* of a measured part: what leaves the container with it, all told */
     Rational moved;           /* |dose_drawn - dose| / dose */
 
     /* time, known without a patient */
@@ -270,6 +272,8 @@ gboolean plan_draws_ampoule(const PlanInjection *injection);
 gboolean plan_takes_cartridge(const PlanInjection *injection);
 /* TRUE when all that can be drawn back is the dose; FALSE when it is a measured part. */
 gboolean plan_gives_all(const PlanInjection *injection);
+/* TRUE when the clinic brings back what the filling needle holds before it comes off. */
+gboolean plan_empties_needle(const Plan *plan, const PlanInjection *injection);
 /* TRUE when the syringe has its needle fixed on. */
 gboolean plan_has_fixed_needle(const PlanInjection *injection);
 

@@ -3,6 +3,7 @@
 
 typedef struct Work {
     Arena *arena;
+    const Plan *plan;
     PlanInjection *injection;
     Section section;
 } Work;
@@ -177,6 +178,8 @@ static void change_needle(Work *work)
     work->section = SECTION_CHANGE;
     if (!plan_needle_changes(injection))
         return;
+    if (plan_empties_needle(work->plan, injection))
+        step(work, STEP_empty_needle, 0);
     step(work, STEP_needle_off, 0);
     step(work, STEP_needle_on, 0);
 }
@@ -281,7 +284,7 @@ static void after(Work *work, const Plan *plan)
 void plan_steps(Arena *arena, const Plan *plan, PlanInjection *injection)
 {
     injection->steps = arena_list(arena);
-    Work work = {arena, injection, SECTION_READY};
+    Work work = {arena, plan, injection, SECTION_READY};
     step(&work, STEP_clear_table, 0);
     step(&work, STEP_wash_hands, 0);
     step(&work, STEP_check_box, 0);

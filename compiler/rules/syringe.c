@@ -264,31 +264,35 @@ void check_wrong_scale(const Judge *judge)
     }
 }
 
-static Rational space_of(const Amount *dead_space)
+#define MOST_LOST 10 /* percent: a needle of 0.07 mL, the widest measured, on 0.7 mL */
+
+/* What the needle costs, and what it is. */
+static void say_lost(const PlanInjection *injection, Finding *finding)
 {
-    return PRESENT(*dead_space) ? quantity_in(dead_space->quantity, UNIT_mL).number : rational_make(0, 1);
+    gboolean all = plan_gives_all(injection);
+    const Needle *needle = all ? injection->drawing_needle : injection->injecting_needle;
+    if (needle && PRESENT(needle->dead_space))
+        finding_note(finding, needle->dead_space.at.place,
+                     all ? "the filling needle, which comes off full" : "the needle put on after measuring");
+    finding_help(finding, all ? "name a filling needle with less dead space; or, where the clinic empties it first, write "
+                                "\"empty_filling_needle: yes\" under preparation in clinic.yaml"
+                              : "name an injecting needle with less dead space, or a syringe with a fixed one; or "
+                                "accept it with how it is allowed for");
 }
 
 void check_dead_space(const Judge *judge)
 {
     EACH_INJECTION(judge, injection) {
-        if (!injection->syringe || !rational_ok(injection->volume_ml) || injection->volume_ml.num == 0 ||
-            injection->way == WAY_PREFILLED || injection->way == WAY_PEN)
+        if (!rational_ok(injection->lost_ml) || injection->volume_ml.num == 0)
             continue;
-        Rational stays = space_of(&injection->syringe->dead_space);
-        if (injection->injecting_needle)
-            stays = rational_add(stays, space_of(&injection->injecting_needle->dead_space));
-        Rational share = rational_div(stays, injection->volume_ml);
-        if (!rational_ok(share) || rational_compare(share, percent(5)) <= 0)
+        Rational share = rational_div(injection->lost_ml, injection->volume_ml);
+        if (!rational_ok(share) || rational_compare(share, percent(MOST_LOST)) <= 0)
             continue;
         Finding *finding = judge_add(judge, RULE_dead_space, 0, injection, injection->order->dose.at.place);
-        finding_fact(finding, "%s of %s stays in syringe and needle: %s, and 5%% is the most that is passed over",
-                     judge_volume(judge, stays), judge_volume(judge, injection->volume_ml), share_text(judge, share));
-        if (PRESENT(injection->syringe->dead_space))
-            finding_note(finding, injection->syringe->dead_space.at.place, "the syringe's part");
-        if (injection->injecting_needle && PRESENT(injection->injecting_needle->dead_space))
-            finding_note(finding, injection->injecting_needle->dead_space.at.place, "the needle's part");
-        finding_help(finding, "name a syringe or needle with less dead space, or accept it with how it is allowed for");
+        finding_fact(finding, "%s of %s is not injected: %s, and %d%% is the most that is passed over",
+                     judge_volume(judge, injection->lost_ml), judge_volume(judge, injection->volume_ml),
+                     share_text(judge, share), MOST_LOST);
+        say_lost(injection, finding);
     }
 }
 
