@@ -274,8 +274,8 @@ static void say_lost(const PlanInjection *injection, Finding *finding)
     if (needle && PRESENT(needle->dead_space))
         finding_note(finding, needle->dead_space.at.place,
                      all ? "the filling needle, which comes off full" : "the needle put on after measuring");
-    finding_help(finding, all ? "name a filling needle with less dead space; or, where the clinic empties it first, write "
-                                "\"empty_filling_needle: yes\" under preparation in clinic.yaml"
+    finding_help(finding, all ? "name a filling needle with less dead space; or, where the clinic empties it first, "
+                                "write \"empty_filling_needle: yes\" under preparation in clinic.yaml"
                               : "name an injecting needle with less dead space, or a syringe with a fixed one; or "
                                 "accept it with how it is allowed for");
 }
