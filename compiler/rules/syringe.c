@@ -264,7 +264,7 @@ void check_wrong_scale(const Judge *judge)
     }
 }
 
-#define MOST_LOST 10 /* percent: a needle of 0.07 mL, the widest measured, on 0.7 mL */
+#define MOST_LOST 10 /* percent, own choice: a needle of 0.07 mL, the widest measured, on 0.7 mL */
 
 /* What the needle costs, and what it is. */
 static void say_lost(const PlanInjection *injection, Finding *finding)
