@@ -42,8 +42,8 @@ def lead_of(scratch, hour):
         text = re.sub(r"when: .* on day", f"when: {hour % 12 or 12}:05 {'am' if hour < 12 else 'pm'} on day", file.read())
     for seal in ("0" * 16, None):
         with open(path, "w", encoding="utf-8") as file:
-            file.write(re.sub(r"seal: [0-9a-f]{16}", f"seal: {seal or digest}", text))
-        digest = re.search(r"[0-9a-f]{16}", run("seal", path).stdout).group(0)
+            file.write(re.sub(r"seal: [0-9a-f-]+", f"seal: {seal or digest}", text))
+        digest = run("seal", path).stdout.strip()
     done = run("sheet", "--text", "--now", NOW, "--out", folder + "/out", folder + "/patients/LC-2070.yaml")
     found = glob.glob(folder + "/out/*.txt")
     if not found:

@@ -122,7 +122,7 @@ with tempfile.TemporaryDirectory() as scratch:
     expect("texts", lines.startswith("why the time matters: This injection readies the eggs."), lines)
     done = run("approve", *NOW, "--by", "Dr R. Invented", "--review-by", "2027-10-01", PROTOCOL)
     expect("approve", re.fullmatch(r"approval: \{by: Dr R. Invented, on: 2026-11-23, review_by: 2027-10-01, seal: "
-                                   r"[0-9a-f]{16}\}\n", done.stdout), done.stdout)
+                                   r"[0-9a-f]{16}(-[0-9a-f]{4}){5}\}\n", done.stdout), done.stdout)
     expect("approve needs a name", run("approve", PROTOCOL).returncode == 2)
 print("\n".join(faults))
 print(f"{passed} passed, {len(faults)} failed")

@@ -104,6 +104,17 @@ void commands_report(Session *session, Diagnostics *diagnostics)
     fputs(text->str, stream);
 }
 
+Plan *commands_plan(Session *session, const Case *file)
+{
+    if (!file->clinic || !file->shelf || !file->protocol || (file->kind == FILE_PATIENT && !file->patient))
+        return NULL;
+    PlanContext context = {session->now, DOSEWRIGHT_VERSION, file->digest, rules_basis()};
+    Plan *plan = plan_build(session->arena, file->clinic, file->shelf, file->protocol, file->patient, &context);
+    rules_check(plan, file->diagnostics);
+    rules_accept(plan, file->diagnostics);
+    return plan;
+}
+
 gboolean commands_judge(Session *session, const char *path, Case *out, Plan **plan)
 {
     GError *error = NULL;
@@ -112,12 +123,7 @@ gboolean commands_judge(Session *session, const char *path, Case *out, Plan **pl
         commands_system_error(error);
         return FALSE;
     }
-    if (!out->clinic || !out->shelf || !out->protocol || (out->kind == FILE_PATIENT && !out->patient))
-        return TRUE;
-    PlanContext context = {session->now, DOSEWRIGHT_VERSION, out->digest};
-    *plan = plan_build(session->arena, out->clinic, out->shelf, out->protocol, out->patient, &context);
-    rules_check(*plan, out->diagnostics);
-    rules_accept(*plan, out->diagnostics);
+    *plan = commands_plan(session, out);
     return TRUE;
 }
 
@@ -187,27 +193,27 @@ static gboolean parse_options(const Command *command, int *argc, char ***argv, O
     const GOptionEntry every[] = {
         {"clinic", 0, 0, G_OPTION_ARG_FILENAME, &options->clinic,
          "folder of clinic.yaml; looked for above the file when not said", "FOLDER"},
-        {"now", 0, 0, G_OPTION_ARG_STRING, &options->now,
+        {"now", 0, 0, G_OPTION_ARG_FILENAME, &options->now,
          "take this for the present, as 2026-11-24T09:30-04:00", "TIME"},
-        {"format", 0, 0, G_OPTION_ARG_STRING, &options->format,
+        {"format", 0, 0, G_OPTION_ARG_FILENAME, &options->format,
          "findings as text, lines (JSON Lines) or sarif; a plan as text or json", "FORMAT"},
         {"since", 0, 0, G_OPTION_ARG_FILENAME, &options->since,
          "an earlier \"check --format lines\", to say what is new and gone", "FILE"},
-        {"by", 0, 0, G_OPTION_ARG_STRING, &options->by, "who approves", "NAME"},
-        {"review-by", 0, 0, G_OPTION_ARG_STRING, &options->review_by, "last day before a new review", "DATE"},
+        {"by", 0, 0, G_OPTION_ARG_FILENAME, &options->by, "who approves", "NAME"},
+        {"review-by", 0, 0, G_OPTION_ARG_FILENAME, &options->review_by, "last day before a new review", "DATE"},
         {G_OPTION_REMAINING, 0, 0, G_OPTION_ARG_FILENAME_ARRAY, &options->words, "", NULL},
         G_OPTION_ENTRY_NULL};
     const GOptionEntry drawing[] = {
         {"out", 0, 0, G_OPTION_ARG_FILENAME, &options->out, "folder for the sheets", "FOLDER"},
-        {"injection", 0, 0, G_OPTION_ARG_STRING, &options->injection, "only this injection", "NAME"},
-        {"paper", 0, 0, G_OPTION_ARG_STRING, &options->paper, "A4 or Letter; the clinic's when not said",
+        {"injection", 0, 0, G_OPTION_ARG_FILENAME, &options->injection, "only this injection", "NAME"},
+        {"paper", 0, 0, G_OPTION_ARG_FILENAME, &options->paper, "A4 or Letter; the clinic's when not said",
          "SIZE"},
         {"large", 0, 0, G_OPTION_ARG_NONE, &options->large, "large print", NULL},
         {"draft", 0, 0, G_OPTION_ARG_NONE, &options->draft,
          "a marked draft of a protocol that is not approved", NULL},
-        {"also", 0, 0, G_OPTION_ARG_STRING, &options->also,
+        {"also", 0, 0, G_OPTION_ARG_FILENAME, &options->also,
          "the same sheet behind it in a second language, with the same step numbers and figures", "LANGUAGE"},
-        {"code", 0, 0, G_OPTION_ARG_STRING, &options->code, "the code that was spoken, to compare", "CODE"},
+        {"code", 0, 0, G_OPTION_ARG_FILENAME, &options->code, "the code that was spoken, to compare", "CODE"},
         {"text", 0, 0, G_OPTION_ARG_NONE, &options->text, "also a plain text twin of each sheet", NULL},
         {"calendar", 0, 0, G_OPTION_ARG_NONE, &options->calendar,
          "also a calendar file with alarms for each sheet", NULL},
@@ -215,7 +221,7 @@ static gboolean parse_options(const Command *command, int *argc, char ***argv, O
          "also a list of what stands where on each sheet's pages", NULL},
         {"templates", 0, 0, G_OPTION_ARG_FILENAME, &options->templates,
          "folder of templates and phrase sets; the installed ones when not said", "FOLDER"},
-        {"template", 0, 0, G_OPTION_ARG_STRING, &options->template_name,
+        {"template", 0, 0, G_OPTION_ARG_FILENAME, &options->template_name,
          "name of the template; home-injection when not said", "NAME"},
         G_OPTION_ENTRY_NULL};
     g_autofree char *summary = g_strdup_printf("Example:\n  %s\n\n%s.", command->example, command->purpose);
@@ -229,9 +235,34 @@ static gboolean parse_options(const Command *command, int *argc, char ***argv, O
     return g_option_context_parse(context, argc, argv, error);
 }
 
+/* Words are taken as they come, whatever the locale says of their letters; GLib's own
+ * reading of strings refuses an accent where the locale knows none. */
+static gboolean words_are_text(const Options *options)
+{
+    const char *const texts[] = {options->now,   options->format, options->by,    options->review_by,
+                                 options->paper, options->also,   options->code,  options->injection,
+                                 options->template_name};
+    for (gsize i = 0; i < G_N_ELEMENTS(texts); i++) {
+        if (!texts[i])
+            continue;
+        gboolean fine = g_utf8_validate(texts[i], -1, NULL);
+        for (const char *at = texts[i]; fine && *at; at = g_utf8_next_char(at))
+            fine = !g_unichar_iscntrl(g_utf8_get_char(at));
+        if (fine)
+            continue;
+        g_autoptr(GString) shown = g_string_new(NULL);
+        source_escape(shown, texts[i], -1);
+        commands_usage("\"%s\" is not plain text in UTF-8", shown->str);
+        return FALSE;
+    }
+    return TRUE;
+}
+
 /* FALSE when the words of --now or --format are not understood. */
 static gboolean settle(Session *session)
 {
+    if (!words_are_text(&session->options))
+        return FALSE;
     session->now = g_get_real_time() / G_USEC_PER_SEC;
     if (session->options.now) {
         LocalTime local;

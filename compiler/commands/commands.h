@@ -62,6 +62,9 @@ char *commands_templates(Arena *arena);
 /* Loads a file, plans and judges it.  *plan is NULL when the files do not make
  * one.  FALSE when the system failed (already said). */
 gboolean commands_judge(Session *session, const char *path, Case *out, Plan **plan);
+/* The plan of a loaded case, judged, its acceptances applied; NULL when the files do
+ * not make one. */
+Plan *commands_plan(Session *session, const Case *file);
 /* Prints the findings in the asked format to standard output (as lines) or
  * standard error (as text). */
 void commands_report(Session *session, Diagnostics *diagnostics);

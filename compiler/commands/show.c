@@ -7,6 +7,7 @@
 #include "report/report.h"
 #include "schema/schema.h"
 #include "language/language.h"
+#include "rules/rules.h"
 #include "wording/wording.h"
 
 static const char *severity_words(int severities)
@@ -168,7 +169,7 @@ static const char *seal_of(Session *session, int *status)
         return NULL;
     }
     if (file.protocol && file.kind == FILE_PROTOCOL)
-        return seal_digest(session->arena, file.protocol);
+        return seal_make(session->arena, &(SealBasis){file.clinic, file.shelf, file.protocol, rules_basis()});
     *status = commands_usage("only a protocol has a seal");
     return NULL;
 }
@@ -185,24 +186,6 @@ int command_seal(Session *session)
     return EXIT_FINE;
 }
 
-int command_approve(Session *session)
-{
-    Day review;
-    if (!words_are(session, 1, "one protocol file"))
-        return EXIT_USAGE;
-    if (!session->options.by || !session->options.review_by ||
-        day_parse(session->options.review_by, &review, NULL).fault != MOMENT_FINE)
-        return commands_usage("say who approves and until when: --by NAME --review-by 2027-10-01");
-    int status;
-    const char *seal = seal_of(session, &status);
-    if (!seal)
-        return status;
-    CalendarDate today = day_date((Day)(session->now / 86400));
-    printf("approval: {by: %s, on: %04d-%02d-%02d, review_by: %s, seal: %s}\n", session->options.by, today.year,
-           today.month, today.day, session->options.review_by, seal);
-    return EXIT_FINE;
-}
-
 /* One side of a comparison; FALSE with *status set. */
 static gboolean side_of(Session *session, const char *path, CompareSide *out, int *status)
 {
@@ -216,7 +199,8 @@ static gboolean side_of(Session *session, const char *path, CompareSide *out, in
         commands_report(session, file.diagnostics);
         return FALSE;
     }
-    *out = (CompareSide){plan, file.diagnostics, seal_text(session->arena, file.protocol)};
+    const SealBasis basis = {file.clinic, file.shelf, file.protocol, rules_basis()};
+    *out = (CompareSide){plan, file.diagnostics, seal_text(session->arena, &basis)};
     return TRUE;
 }
 

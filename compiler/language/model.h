@@ -21,7 +21,7 @@ typedef struct Phones { Field at; Phone day, night, emergency; } Phones;
 
 typedef struct Procedures { Field at; List days; ClockSpan hours; } Procedures;
 
-typedef struct Governance { Field at; PeopleChoice people; List nurses; } Governance;
+typedef struct Governance { Field at; PeopleChoice people; List physicians, nurses; } Governance;
 
 typedef struct SiteLimit { Field at; SiteChoice site; Amount most; } SiteLimit;
 
@@ -29,6 +29,8 @@ typedef struct Limits {
     Field at;
     Span trigger;     /* hours before egg collection */
     Amount rounding;  /* percent that rounding to a mark may move a dose */
+    Amount review;    /* longest time from approval to review */
+    Amount acceptance; /* longest time that an acceptance may hold */
     List volumes;     /* of SiteLimit* */
 } Limits;
 

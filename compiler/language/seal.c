@@ -1,16 +1,19 @@
-/* seal: walks the rows of fields.def and prints each value in one form.  Keys
- * are sorted, so that moving a row does not break the seals of a clinic. */
+/* seal: walks the rows of fields.def and prints each value in one form, one value a
+ * line behind its path.  Keys are sorted, so that moving a row does not break the
+ * seals of a clinic. */
 #include "language/seal.h"
 
 #include <string.h>
 
 #include "language/table.h"
 
-#define SEAL_VERSION "dosewright protocol meaning 1\n"
+#define SEAL_VERSION "dosewright approval 2"
 #define SEAL_LENGTH 16
+#define PART_LENGTH 4
 
 typedef struct Writer {
     GString *out;
+    GString *path; /* of the value that is written: "clinic.phones.night.number" */
     const FieldRow *row;
     gboolean bad; /* a value could not be read */
 } Writer;
@@ -25,9 +28,10 @@ static void text_write(Writer *writer, const char *text)
 
 static void quantity_write(Writer *writer, Quantity quantity)
 {
-    g_string_append_printf(writer->out, "%" G_GINT64_FORMAT "/%" G_GINT64_FORMAT " %s",
-                           quantity.number.num, quantity.number.den,
-                           unit_row(quantity.unit)->symbol);
+    g_string_append_printf(writer->out, "%" G_GINT64_FORMAT, quantity.number.num);
+    if (quantity.number.den != 1)
+        g_string_append_printf(writer->out, "/%" G_GINT64_FORMAT, quantity.number.den);
+    g_string_append_printf(writer->out, " %s", unit_row(quantity.unit)->symbol);
 }
 
 /* ---- one function for each type of value, named after it ---- */
@@ -164,9 +168,10 @@ static void write_Timing(Writer *writer, gconstpointer value)
     text_write(writer, timing->from);
 }
 
-/* A record inside another. */
+/* A record inside another: its own lines stand under this one. */
 static void write_Field(Writer *writer, gconstpointer value)
 {
+    g_string_append_c(writer->out, '\n');
     record_write(writer, field_record(writer->row), value);
 }
 
@@ -182,40 +187,51 @@ static const WriteFunction write_functions[AS_COUNT] = {
 static void value_write(Writer *writer, FieldKind kind, const Field *value)
 {
     writer->bad |= value->state == FIELD_BAD;
-    if (value->state == FIELD_READ)
-        write_functions[kind](writer, value);
+    if (value->state != FIELD_READ)
+        return;
+    g_string_append_printf(writer->out, "%s=", writer->path->str);
+    write_functions[kind](writer, value);
+    if (kind != AS_RECORD)
+        g_string_append_c(writer->out, '\n');
 }
 
-static void list_write(Writer *writer, const List *list)
+static void list_write(Writer *writer, const FieldRow *row, const List *list)
 {
-    const FieldRow *row = writer->row;
+    gsize above = writer->path->len;
     writer->bad |= list->at.state == FIELD_BAD;
-    g_string_append_c(writer->out, '[');
+    g_string_append_printf(writer->out, "%s=%u\n", writer->path->str, list->items->len);
     for (guint i = 0; i < list->items->len; i++) {
+        g_string_append_printf(writer->path, ".%u", i + 1);
         writer->row = row;
         value_write(writer, kind_row(row->kind)->item, g_ptr_array_index(list->items, i));
-        g_string_append_c(writer->out, ',');
+        g_string_truncate(writer->path, above);
     }
-    g_string_append_c(writer->out, ']');
 }
 
 static void field_write(Writer *writer, const FieldRow *row, const Field *member)
 {
+    gsize above = writer->path->len;
     if (member->state == FIELD_ABSENT)
         return;
     writer->row = row;
-    g_string_append_printf(writer->out, "%s=", row->key);
+    g_string_append_printf(writer->path, ".%s", row->key);
     if (kind_row(row->kind)->is_list)
-        list_write(writer, (const List *)member);
+        list_write(writer, row, (const List *)member);
     else
         value_write(writer, row->kind, member);
-    g_string_append(writer->out, ";\n");
+    g_string_truncate(writer->path, above);
 }
 
 static int rows_compare(gconstpointer a, gconstpointer b)
 {
     const FieldRow *const *first = a, *const *second = b;
     return strcmp((*first)->key, (*second)->key);
+}
+
+/* The approval is a part of its own, and its seal cannot cover itself. */
+static gboolean written_elsewhere(const FieldRow *field, RecordId record)
+{
+    return field_record(field) == RECORD_Approval || (record == RECORD_Approval && field->kind == AS_SEAL);
 }
 
 static void record_write(Writer *writer, RecordId record, gconstpointer from)
@@ -225,29 +241,199 @@ static void record_write(Writer *writer, RecordId record, gconstpointer from)
     for (guint i = 0; i < row.count; i++)
         g_ptr_array_add(sorted, (gpointer)&row.fields[i]);
     g_ptr_array_sort(sorted, rows_compare);
-    g_string_append(writer->out, "{\n");
     for (guint i = 0; i < sorted->len; i++) {
         const FieldRow *field = g_ptr_array_index(sorted, i);
-        if (field_record(field) != RECORD_Approval)
+        if (!written_elsewhere(field, record))
             field_write(writer, field, record_member((gpointer)from, field));
     }
-    g_string_append_c(writer->out, '}');
 }
 
-char *seal_text(Arena *arena, const Protocol *protocol)
+/* ---- what a protocol uses of the shelf ---- */
+
+/* Names that were met, and the needles, which are named by gauge and length. */
+typedef struct Named {
+    GHashTable *texts;  /* char* */
+    GPtrArray *needles; /* of NeedleField* */
+} Named;
+
+static void names_of_record(Named *named, RecordId record, gconstpointer from, gboolean lists);
+
+static void names_of_value(Named *named, const FieldRow *row, FieldKind kind, const Field *value)
 {
-    Writer writer = {g_string_new(SEAL_VERSION), NULL, FALSE};
-    record_write(&writer, RECORD_Protocol, protocol);
-    char *text = writer.bad ? NULL : arena_copy_length(arena, writer.out->str, writer.out->len);
-    g_string_free(writer.out, TRUE);
-    return text;
+    if (value->state != FIELD_READ)
+        return;
+    if (kind == AS_RECORD)
+        names_of_record(named, field_record(row), value, TRUE);
+    else if (kind == AS_NEEDLE)
+        g_ptr_array_add(named->needles, (gpointer)value);
+    else if (write_functions[kind] == write_Text)
+        g_hash_table_add(named->texts, (gpointer)((const Text *)value)->text);
 }
 
-char *seal_digest(Arena *arena, const Protocol *protocol)
+/* lists: also what stands in lists.  A shelf row's lists name what may be used, not
+ * what is: the liquids that a label allows. */
+static void names_of_record(Named *named, RecordId record, gconstpointer from, gboolean lists)
 {
-    const char *text = seal_text(arena, protocol);
-    if (!text)
-        return NULL;
-    g_autofree char *digest = g_compute_checksum_for_string(G_CHECKSUM_SHA256, text, -1);
-    return arena_copy_length(arena, digest, SEAL_LENGTH);
+    RecordRow rows = record_row(record);
+    for (guint i = 0; i < rows.count; i++) {
+        const FieldRow *row = &rows.fields[i];
+        const Field *member = record_member((gpointer)from, row);
+        if (!kind_row(row->kind)->is_list) {
+            names_of_value(named, row, row->kind, member);
+            continue;
+        }
+        const List *list = (const List *)member;
+        for (guint k = 0; lists && k < list->items->len; k++)
+            names_of_value(named, row, kind_row(row->kind)->item, g_ptr_array_index(list->items, k));
+    }
+}
+
+/* A row of the shelf is called by its first key. */
+static gboolean row_named(const Named *named, RecordId record, gconstpointer from)
+{
+    const FieldRow *first = record_row(record).fields;
+    const Field *name = record_member((gpointer)from, first);
+    if (name->state != FIELD_READ)
+        return FALSE;
+    if (first->kind != AS_NEEDLE)
+        return g_hash_table_contains(named->texts, ((const Text *)name)->text);
+    const NeedleField *needle = (const NeedleField *)name;
+    for (guint i = 0; i < named->needles->len; i++) {
+        const NeedleField *wanted = g_ptr_array_index(named->needles, i);
+        if (quantity_compare(needle->gauge, wanted->gauge) == 0 &&
+            quantity_compare(needle->length, wanted->length) == 0)
+            return TRUE;
+    }
+    return FALSE;
+}
+
+/* A filled syringe or a cartridge names its syringe or pen in its turn. */
+static void names_of_rows(Named *named, const Shelf *shelf)
+{
+    RecordRow lists = record_row(RECORD_Shelf);
+    for (guint i = 0; i < lists.count; i++) {
+        RecordId record = field_record(&lists.fields[i]);
+        const List *list = (const List *)record_member((gpointer)shelf, &lists.fields[i]);
+        for (guint k = 0; record != RECORD_COUNT && k < list->items->len; k++)
+            if (row_named(named, record, g_ptr_array_index(list->items, k)))
+                names_of_record(named, record, g_ptr_array_index(list->items, k), FALSE);
+    }
+}
+
+static void shelf_write(Writer *writer, const Shelf *shelf, const Protocol *protocol)
+{
+    Named named = {g_hash_table_new(g_str_hash, g_str_equal), g_ptr_array_new()};
+    names_of_record(&named, RECORD_Protocol, protocol, TRUE);
+    guint before;
+    do {
+        before = g_hash_table_size(named.texts);
+        names_of_rows(&named, shelf);
+    } while (g_hash_table_size(named.texts) > before);
+    RecordRow lists = record_row(RECORD_Shelf);
+    for (guint i = 0; i < lists.count; i++) {
+        RecordId record = field_record(&lists.fields[i]);
+        const List *list = (const List *)record_member((gpointer)shelf, &lists.fields[i]);
+        gsize above = writer->path->len;
+        for (guint k = 0, used = 0; record != RECORD_COUNT && k < list->items->len; k++) {
+            if (!row_named(&named, record, g_ptr_array_index(list->items, k)))
+                continue;
+            g_string_append_printf(writer->path, ".%s.%u", lists.fields[i].key, ++used);
+            record_write(writer, record, g_ptr_array_index(list->items, k));
+            g_string_truncate(writer->path, above);
+        }
+    }
+    g_hash_table_unref(named.texts);
+    g_ptr_array_unref(named.needles);
+}
+
+/* ---- the parts and the whole ---- */
+
+static const char *const part_words[SEAL_PARTS] = {
+#define PART(ID, word, title) [SEAL_##ID] = word,
+#include "language/seal_parts.def"
+};
+
+static const char *const part_titles[SEAL_PARTS] = {
+#define PART(ID, word, title) [SEAL_##ID] = title,
+#include "language/seal_parts.def"
+};
+
+const char *seal_part_title(SealPart part) { return part_titles[part]; }
+
+static void part_write(Writer *writer, const SealBasis *basis, SealPart part)
+{
+    g_string_assign(writer->path, part_words[part]);
+    switch (part) {
+    case SEAL_PROTOCOL: record_write(writer, RECORD_Protocol, basis->protocol); break;
+    case SEAL_APPROVAL: record_write(writer, RECORD_Approval, &basis->protocol->approval); break;
+    case SEAL_CLINIC: record_write(writer, RECORD_Clinic, basis->clinic); break;
+    case SEAL_SHELF: shelf_write(writer, basis->shelf, basis->protocol); break;
+    case SEAL_RULES: g_string_append(writer->out, basis->rules); break;
+    case SEAL_PARTS: g_assert_not_reached();
+    }
+}
+
+/* The texts of all parts; FALSE when a value in one could not be read. */
+static gboolean parts_write(const SealBasis *basis, GString *parts[SEAL_PARTS])
+{
+    gboolean bad = !basis->clinic || !basis->shelf || !basis->protocol;
+    for (int part = 0; part < SEAL_PARTS; part++) {
+        Writer writer = {g_string_new(NULL), g_string_new(NULL), NULL, FALSE};
+        parts[part] = writer.out;
+        if (!bad)
+            part_write(&writer, basis, (SealPart)part);
+        bad |= writer.bad;
+        g_string_free(writer.path, TRUE);
+    }
+    return !bad;
+}
+
+static char *joined(GString *parts[SEAL_PARTS])
+{
+    GString *whole = g_string_new(SEAL_VERSION "\n");
+    for (int part = 0; part < SEAL_PARTS; part++)
+        g_string_append(whole, parts[part]->str);
+    return g_string_free(whole, FALSE);
+}
+
+static char *digest_of(const char *text, int length)
+{
+    char *digest = g_compute_checksum_for_string(G_CHECKSUM_SHA256, text, -1);
+    digest[length] = '\0';
+    return digest;
+}
+
+char *seal_text(Arena *arena, const SealBasis *basis)
+{
+    GString *parts[SEAL_PARTS];
+    gboolean fine = parts_write(basis, parts);
+    g_autofree char *whole = joined(parts);
+    for (int part = 0; part < SEAL_PARTS; part++)
+        g_string_free(parts[part], TRUE);
+    return fine ? arena_copy(arena, whole) : NULL;
+}
+
+char *seal_make(Arena *arena, const SealBasis *basis)
+{
+    GString *parts[SEAL_PARTS];
+    gboolean fine = parts_write(basis, parts);
+    g_autofree char *whole = joined(parts);
+    g_autofree char *digest = digest_of(whole, SEAL_LENGTH);
+    g_autoptr(GString) seal = g_string_new(digest);
+    for (int part = 0; part < SEAL_PARTS; part++) {
+        g_autofree char *of_part = digest_of(parts[part]->str, PART_LENGTH);
+        g_string_append_printf(seal, "-%s", of_part);
+        g_string_free(parts[part], TRUE);
+    }
+    return fine ? arena_copy(arena, seal->str) : NULL;
+}
+
+gboolean seal_same(const char *a, const char *b) { return strncmp(a, b, SEAL_LENGTH) == 0; }
+
+gboolean seal_part_differs(const char *a, const char *b, SealPart part)
+{
+    gsize place = SEAL_LENGTH + (gsize)part * (PART_LENGTH + 1) + 1;
+    if (strlen(a) < place + PART_LENGTH || strlen(b) < place + PART_LENGTH)
+        return FALSE;
+    return strncmp(a + place, b + place, PART_LENGTH) != 0;
 }

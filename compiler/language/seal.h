@@ -1,17 +1,42 @@
-/* seal: a digest of what a protocol means.  Two texts that say the same (order
- * of keys, quotes, comments, white space, 10000 or 10,000) have one seal; any
- * other change has another.  Knows nothing of approval: it is what is approved. */
+/* seal: a digest of all that an approved sheet's numbers and warnings rest on.  Two
+ * texts that say the same (order of keys, quotes, comments, white space, 10000 or
+ * 10,000) have one seal; any other change has another, in any of these parts: the
+ * protocol, who approved it and until when, the clinic, the rows of the shelf that the
+ * protocol names, the program's own limits. */
 #ifndef SEAL_H
 #define SEAL_H
 
 #include "language/model.h"
 
-/* The first 16 hex digits of the SHA-256 of the protocol's canonical text
- * without its approval; NULL when a value in it could not be read.  Owned by
- * the arena. */
-char *seal_digest(Arena *arena, const Protocol *protocol);
+typedef enum SealPart {
+#define PART(ID, word, title) SEAL_##ID,
+#include "language/seal_parts.def"
+    SEAL_PARTS
+} SealPart;
 
-/* The canonical text itself, for people who want to see what a seal covers. */
-char *seal_text(Arena *arena, const Protocol *protocol);
+/* What is sealed.  rules: the limits and the revision of the program, as
+ * rules_basis prints them. */
+typedef struct SealBasis {
+    const Clinic *clinic;
+    const Shelf *shelf;
+    const Protocol *protocol; /* with its approval, whose own seal is left out */
+    const char *rules;
+} SealBasis;
+
+/* "9c1e4b0a52d7f318-1a2b-3c4d-5e6f-7a8b-9c0d": the first 16 hex digits of the SHA-256 of
+ * the sealed text, then 4 of each part, which say where a broken seal broke.  NULL
+ * when a file is missing or a value in it could not be read.  Owned by the arena. */
+char *seal_make(Arena *arena, const SealBasis *basis);
+
+/* The sealed text itself: one value a line, "clinic.zone=15:America/Halifax". */
+char *seal_text(Arena *arena, const SealBasis *basis);
+
+/* TRUE when both are seals of the same text; their first 16 digits decide. */
+gboolean seal_same(const char *a, const char *b);
+
+/* TRUE when the two are known to differ in this part. */
+gboolean seal_part_differs(const char *a, const char *b, SealPart part);
+/* "clinic.yaml" */
+const char *seal_part_title(SealPart part);
 
 #endif

@@ -191,6 +191,7 @@ Plan *plan_build(Arena *arena, const Clinic *clinic, const Shelf *shelf, const P
     plan->patient = patient;
     plan->now = context->now;
     plan->zone = zone_of(clinic, patient);
+    plan->seal = seal_make(arena, &(SealBasis){clinic, shelf, protocol, context->rules ? context->rules : ""});
     add_injections(arena, plan);
     plan_references(arena, plan);
     plan_times(arena, plan);

@@ -234,6 +234,8 @@ typedef struct Plan {
     const Patient *patient;   /* NULL when only the protocol is checked */
     const Zone *zone;         /* where the person will be; the clinic's without a patient */
     Instant now;              /* when the plan was made */
+    const char *seal;         /* of all that it rests on; NULL while a file cannot be read */
+    const struct Plan *approved; /* the same person's, from what was approved; NULL when not kept or not asked for */
     int anchor_count;         /* instants that carry the anchor's clock time: 0, 1, 2 */
     gboolean anchor_known;    /* exists and, if twice, is chosen */
     Instant anchor;
@@ -248,6 +250,7 @@ typedef struct PlanContext {
     Instant now;
     const char *version;
     const char *digest; /* of the files read */
+    const char *rules;  /* as rules_basis prints them */
 } PlanContext;
 
 /* Works everything out.  patient may be NULL.  Owned by the arena. */

@@ -41,6 +41,10 @@ const char *judge_texts(const Judge *judge, const List *texts);   /* "water ten"
 const char *judge_count(const Judge *judge, gint64 count, const char *word); /* "3 alcohol wipes" */
 
 Rational percent(gint64 number);
+int days_of(Quantity time); /* whole days in a length of time */
+const char *day_text(Arena *arena, Day day); /* "2026-11-26" */
+gboolean same_person(const char *a, const char *b); /* two writings of one name */
+gboolean names_person(const List *people, const char *name);
 gboolean judge_anchor_readable(const Judge *judge); /* date, clock time and zone of the procedure */
 /* TRUE when a finding doubts how many containers are opened, and so all that is counted by them. */
 gboolean judge_count_doubted(const Judge *judge);

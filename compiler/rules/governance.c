@@ -5,6 +5,7 @@
 #include "language/language.h"
 
 #define REVIEW_NOTICE 30 /* days ahead */
+#define REVIEW_LONGEST 366 /* days, when limits say nothing */
 
 static gboolean needs_two(const Judge *judge)
 {
@@ -20,14 +21,15 @@ static const char *approve_command(const Judge *judge)
                         source && strcmp(source->name, "-") != 0 ? source->name : "FILE");
 }
 
-/* Letters and digits without regard to case: a second space or another dot makes no
- * second person. */
-static gboolean same_person(const char *a, const char *b)
+/* Letters and digits without regard to case or to how an accent is encoded: a second
+ * space or another dot makes no second person. */
+gboolean same_person(const char *a, const char *b)
 {
     const char *names[] = {a, b};
     GString *plain[2];
     for (int i = 0; i < 2; i++) {
-        g_autofree char *folded = g_utf8_casefold(names[i], -1);
+        g_autofree char *composed = g_utf8_normalize(names[i], -1, G_NORMALIZE_ALL_COMPOSE);
+        g_autofree char *folded = g_utf8_casefold(composed, -1);
         plain[i] = g_string_new(NULL);
         for (const char *at = folded; *at; at = g_utf8_next_char(at))
             if (g_unichar_isalnum(g_utf8_get_char(at)))
@@ -37,6 +39,16 @@ static gboolean same_person(const char *a, const char *b)
     g_string_free(plain[0], TRUE);
     g_string_free(plain[1], TRUE);
     return same;
+}
+
+gboolean names_person(const List *people, const char *name)
+{
+    for (guint i = 0; i < people->items->len; i++) {
+        const Text *person = g_ptr_array_index(people->items, i);
+        if (PRESENT(*person) && same_person(person->text, name))
+            return TRUE;
+    }
+    return FALSE;
 }
 
 static gboolean before_its_day(const Judge *judge, const Date *date)
@@ -49,6 +61,7 @@ void check_not_approved(const Judge *judge)
 {
     const Protocol *protocol = judge->plan->protocol;
     const Approval *approval = &protocol->approval;
+    const List *physicians = &judge->plan->clinic->governance.physicians;
     if (ABSENT(*approval)) {
         Finding *finding = judge_add(judge, RULE_not_approved, 0, NULL, protocol->protocol.at.place);
         finding_help(finding, "a physician reads it; then \"%s\" prints the line to add; until then only drafts are "
@@ -59,6 +72,11 @@ void check_not_approved(const Judge *judge)
         finding_fact(finding, "the author approved it, and this clinic asks for two people");
         finding_note(finding, protocol->author.at.place, "the author");
         finding_help(finding, "let another physician read and approve it");
+    } else if (PRESENT(approval->by) && PRESENT(*physicians) && !names_person(physicians, approval->by.text)) {
+        Finding *finding = judge_add(judge, RULE_not_approved, 0, NULL, approval->by.at.place);
+        finding_fact(finding, "\"%s\" is not among the physicians of the clinic", approval->by.text);
+        finding_note(finding, physicians->at.key, "who may approve");
+        finding_help(finding, "let one of them read and approve it: %s", judge_texts(judge, physicians));
     } else if (before_its_day(judge, &approval->on)) {
         Finding *finding = judge_add(judge, RULE_not_approved, 0, NULL, approval->on.at.place);
         finding_fact(finding, "the day of the approval has not come");
@@ -71,11 +89,11 @@ void check_seal_broken(const Judge *judge)
     const Approval *approval = &judge->plan->protocol->approval;
     if (!PRESENT(*approval) || !PRESENT(approval->seal))
         return;
-    const char *digest = seal_digest(judge->arena, judge->plan->protocol);
-    if (!digest || strcmp(digest, approval->seal.text) == 0)
+    const char *digest = judge->plan->seal;
+    if (!digest || seal_same(digest, approval->seal.text))
         return;
     Finding *finding = judge_add(judge, RULE_seal_broken, 0, NULL, approval->seal.at.place);
-    finding_fact(finding, "the text's seal: approved %s, now %s", approval->seal.text, digest);
+    finding_fact(finding, "the seal: approved %s, now %s", approval->seal.text, digest);
     finding_help(finding, "undo the change; or raise revision and have a physician read the new text: \"%s\" prints "
                           "the line to put in place of the old one", approve_command(judge));
 }
@@ -96,6 +114,21 @@ void check_review_overdue(const Judge *judge)
     else
         finding_fact(finding, "it was due %d days ago", -days);
     finding_help(finding, "review the protocol; then \"%s\" prints the new line", approve_command(judge));
+}
+
+void check_review_far(const Judge *judge)
+{
+    const Approval *approval = &judge->plan->protocol->approval;
+    const Amount *own = &judge->plan->clinic->limits.review;
+    if (!PRESENT(*approval) || !PRESENT(approval->on) || !PRESENT(approval->review_by))
+        return;
+    int most = PRESENT(*own) ? days_of(own->quantity) : REVIEW_LONGEST;
+    int days = approval->review_by.day - approval->on.day;
+    if (days <= most)
+        return;
+    Finding *finding = judge_add(judge, RULE_review_far, 0, NULL, approval->review_by.at.place);
+    finding_fact(finding, "%d days after the approval; this clinic allows %d at most", days, most);
+    finding_help(finding, "approve it until %s or earlier", day_text(judge->arena, approval->on.day + most));
 }
 
 static void phone_check(const Judge *judge, const Phone *phone, const char *which, gboolean hours)

@@ -32,7 +32,7 @@ gboolean rules_draft_only(const Diagnostics *diagnostics)
         const Finding *finding = diagnostics_at(diagnostics, i);
         RuleId rule = finding_rule(finding);
         gboolean approval = rule == RULE_not_approved || rule == RULE_seal_broken || rule == RULE_review_overdue ||
-                            rule == RULE_language_unreviewed;
+                            rule == RULE_review_far || rule == RULE_language_unreviewed;
         if (finding_severity(finding) != SEVERITY_NOTE && !finding_accepted(finding) && !approval)
             return FALSE;
     }
@@ -145,153 +145,14 @@ const char *judge_count(const Judge *judge, gint64 count, const char *word)
 
 Rational percent(gint64 number) { return rational_make(number, 100); }
 
-/* ---- acceptances ---- */
-
-typedef struct Signing {
-    const Acceptance *acceptance;
-    Stage stage;       /* of warnings that it may reach */
-    Day today;
-    gboolean may_sign;
-    const char *who;   /* who could sign, for the help line */
-} Signing;
-
-static Finding *stale(Diagnostics *diagnostics, const Acceptance *acceptance, Place place)
+int days_of(Quantity time)
 {
-    if (!place.source)
-        place = acceptance->at.place;
-    return finding_add(diagnostics, RULE_acceptance_stale, place);
+    Rational days = quantity_in(time, UNIT_days).number;
+    return (int)(days.num / MAX(days.den, 1));
 }
 
-static gboolean readable(const Acceptance *acceptance)
+const char *day_text(Arena *arena, Day day)
 {
-    return PRESENT(acceptance->rule) && PRESENT(acceptance->because) && PRESENT(acceptance->by) &&
-           PRESENT(acceptance->on) && PRESENT(acceptance->until) &&
-           (PRESENT(acceptance->injection) || ABSENT(acceptance->injection));
-}
-
-static gboolean known_rule(Diagnostics *diagnostics, const Acceptance *acceptance, RuleId *rule)
-{
-    if (rule_find(acceptance->rule.text, rule))
-        return TRUE;
-    const char *near = rule_nearest(acceptance->rule.text);
-    Finding *finding = stale(diagnostics, acceptance, acceptance->rule.at.place);
-    finding_fact(finding, "there is no rule of this name");
-    finding_help(finding, near ? "did you mean \"%s\"?" : "\"dosewright explain\" lists the rules%s",
-                 near ? near : "");
-    return FALSE;
-}
-
-/* TRUE when dates and name hold; else a finding says which does not. */
-static gboolean signed_well(Diagnostics *diagnostics, const Signing *signing)
-{
-    const Acceptance *acceptance = signing->acceptance;
-    if (signing->today < acceptance->on.day) {
-        Finding *finding = stale(diagnostics, acceptance, acceptance->on.at.place);
-        finding_fact(finding, "its day has not come");
-        finding_help(finding, "correct the date");
-    } else if (signing->today > acceptance->until.day) {
-        Finding *finding = stale(diagnostics, acceptance, acceptance->until.at.place);
-        finding_fact(finding, "it has ended");
-        finding_help(finding, "weigh the warning again, then sign with a new end date, or remove it");
-    } else if (!signing->may_sign) {
-        Finding *finding = stale(diagnostics, acceptance, acceptance->by.at.place);
-        finding_fact(finding, "this person may not accept it here");
-        finding_help(finding, "%s", signing->who);
-    } else {
-        return TRUE;
-    }
-    return FALSE;
-}
-
-static gboolean speaks_of(const Finding *finding, const Acceptance *acceptance, RuleId rule)
-{
-    if (finding_rule(finding) != rule)
-        return FALSE;
-    return ABSENT(acceptance->injection) ||
-           g_strcmp0(finding_injection(finding), acceptance->injection.text) == 0;
-}
-
-/* Marks the warnings; returns how many findings it speaks of. */
-static guint mark(Diagnostics *diagnostics, const Signing *signing, RuleId rule)
-{
-    const Acceptance *acceptance = signing->acceptance;
-    CalendarDate until = day_date(acceptance->until.day);
-    g_autofree char *until_text = g_strdup_printf("%04d-%02d-%02d", until.year, until.month, until.day);
-    guint found = 0;
-    for (guint i = 0; i < diagnostics_count(diagnostics); i++) {
-        Finding *finding = diagnostics_at(diagnostics, i);
-        if (!speaks_of(finding, acceptance, rule) || finding_severity(finding) != SEVERITY_WARNING)
-            continue;
-        found++;
-        finding_accept(finding, acceptance->by.text, acceptance->because.text, until_text);
-    }
-    return found;
-}
-
-static void apply(Diagnostics *diagnostics, const Signing *signing)
-{
-    const Acceptance *acceptance = signing->acceptance;
-    RuleId rule;
-    if (!readable(acceptance) || !known_rule(diagnostics, acceptance, &rule))
-        return;
-    const RuleRow *row = rule_row(rule);
-    gboolean wrong_place = row->stage == STAGE_PATIENT ? signing->stage != STAGE_PATIENT
-                                                       : signing->stage == STAGE_PATIENT;
-    if (!(row->severities & SEVERITY_WARNING)) {
-        Finding *finding = stale(diagnostics, acceptance, acceptance->rule.at.place);
-        finding_fact(finding, "this rule gives no warnings, and nothing else can be accepted");
-        finding_help(finding, "remove the acceptance and mend the cause");
-    } else if (wrong_place) {
-        Finding *finding = stale(diagnostics, acceptance, acceptance->rule.at.place);
-        finding_fact(finding, row->stage == STAGE_PATIENT ? "this rule speaks of a person"
-                                                         : "this rule speaks of the protocol");
-        finding_help(finding, row->stage == STAGE_PATIENT ? "move it to the patient's file"
-                                                         : "move it to the protocol");
-    } else if (signed_well(diagnostics, signing) && mark(diagnostics, signing, rule) == 0) {
-        Finding *finding = stale(diagnostics, acceptance, acceptance->rule.at.place);
-        finding_fact(finding, "the rule gives no warning here");
-        finding_help(finding, "remove the acceptance");
-    }
-}
-
-static gboolean is_nurse(const Clinic *clinic, const char *name)
-{
-    for (guint i = 0; i < clinic->governance.nurses.items->len; i++) {
-        const Text *nurse = g_ptr_array_index(clinic->governance.nurses.items, i);
-        if (PRESENT(*nurse) && strcmp(nurse->text, name) == 0)
-            return TRUE;
-    }
-    return FALSE;
-}
-
-static gboolean is_physician(const Protocol *protocol, const char *name)
-{
-    if (!PRESENT(protocol->approval.by)) /* not_approved speaks */
-        return TRUE;
-    return strcmp(protocol->approval.by.text, name) == 0;
-}
-
-void rules_accept(const Plan *plan, Diagnostics *diagnostics)
-{
-    if (!PRESENT(plan->clinic->zone))
-        return;
-    Day today = zone_local(plan->clinic->zone.zone, plan->now, NULL).day;
-    const GPtrArray *of_protocol = plan->protocol->acceptances.items;
-    const Text *by = &plan->protocol->approval.by;
-    g_autofree char *who = g_strdup_printf("only the physician who approves the protocol%s%s%s accepts a warning in it",
-                                           PRESENT(*by) ? " (now " : "", PRESENT(*by) ? by->text : "",
-                                           PRESENT(*by) ? ")" : "");
-    for (guint i = 0; i < of_protocol->len; i++) {
-        const Acceptance *acceptance = g_ptr_array_index(of_protocol, i);
-        gboolean may = !PRESENT(acceptance->by) || is_physician(plan->protocol, acceptance->by.text);
-        Signing signing = {acceptance, STAGE_PROTOCOL, today, may, who};
-        apply(diagnostics, &signing);
-    }
-    for (guint i = 0; plan->patient && i < plan->patient->acceptances.items->len; i++) {
-        const Acceptance *acceptance = g_ptr_array_index(plan->patient->acceptances.items, i);
-        gboolean may = !PRESENT(acceptance->by) || is_nurse(plan->clinic, acceptance->by.text);
-        Signing signing = {acceptance, STAGE_PATIENT, today, may,
-                           "only a nurse named in clinic.yaml under governance accepts a warning here"};
-        apply(diagnostics, &signing);
-    }
+    CalendarDate date = day_date(day);
+    return arena_format(arena, "%04d-%02d-%02d", date.year, date.month, date.day);
 }

@@ -16,6 +16,9 @@ void rules_check(const Plan *plan, Diagnostics *diagnostics);
  * of plan->now; raises acceptance_stale for each that does not hold. */
 void rules_accept(const Plan *plan, Diagnostics *diagnostics);
 
+/* The limits and the revision of these rules, one a line: a part of what a seal covers. */
+const char *rules_basis(void);
+
 /* TRUE when nothing stands open but approval and review: then a marked draft
  * may be printed. */
 gboolean rules_draft_only(const Diagnostics *diagnostics);

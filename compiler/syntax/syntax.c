@@ -334,3 +334,31 @@ Node *node_get(const Node *map, const char *key)
             return map->entries[i].value;
     return NULL;
 }
+
+/* Words that no reader takes for anything else, with a space, so that it is no "yes". */
+static gboolean plain_words(const char *text)
+{
+    if (!g_unichar_isalpha(g_utf8_get_char(text)) || !strchr(text, ' ') || g_str_has_suffix(text, " "))
+        return FALSE;
+    for (const char *at = text; *at; at = g_utf8_next_char(at)) {
+        gunichar letter = g_utf8_get_char(at);
+        if (!g_unichar_isalnum(letter) && !g_unichar_ismark(letter) && !(letter < 0x80 && strchr(" .'-", (int)letter)))
+            return FALSE;
+    }
+    return TRUE;
+}
+
+void syntax_quote(GString *out, const char *text)
+{
+    if (plain_words(text)) {
+        g_string_append(out, text);
+        return;
+    }
+    g_string_append_c(out, '"');
+    for (const char *at = text; *at; at++) {
+        if (*at == '"' || *at == '\\')
+            g_string_append_c(out, '\\');
+        g_string_append_c(out, *at);
+    }
+    g_string_append_c(out, '"');
+}

@@ -63,7 +63,7 @@ G_GNUC_UNUSED static const char good_clinic[] =
     "    hours: 5 pm to 8 am\n"
     "    answers: {en: the nurse on call, fr-CA: garde}\n"
     "procedures: {days: [Monday, Tuesday], hours: 7 am to 2 pm}\n"
-    "governance: {people: two, nurses: []}\n"
+    "governance: {people: two, physicians: [Dr R. Invented], nurses: []}\n"
     "limits: {trigger: 34 h to 38 h, rounding: 3%}\n"
     "preparation: {check_kit: 4 pm, call_by: '17:00', alarms: 2 h, start: 45 min, sit: 10 min}\n"
     "advice:\n"

@@ -1,0 +1,72 @@
+/* commands_approve: the line that a physician puts into a protocol, after all that
+ * would stop a sheet under it was found. */
+#include "commands/commands.h"
+
+#include <stdio.h>
+
+#include "rules/rules.h"
+
+/* The approval that is asked for, as if it stood in the file already. */
+static gboolean approval_of(Session *session, const Case *file, Approval *out)
+{
+    const Options *options = &session->options;
+    Field at = {FIELD_READ, file->protocol->protocol.at.place, file->protocol->protocol.at.key};
+    *out = (Approval){.at = at, .by = {at, options->by}, .on.at = at, .review_by.at = at};
+    out->on.day = zone_local(file->clinic->zone.zone, session->now, NULL).day;
+    return day_parse(options->review_by, &out->review_by.day, NULL).fault == MOMENT_FINE;
+}
+
+/* The findings that the protocol would have with this approval; FALSE when one stops. */
+static gboolean fit_for_approval(Session *session, Case *file, const Approval *approval)
+{
+    Protocol *protocol = arena_new0(session->arena, Protocol);
+    *protocol = *file->protocol;
+    protocol->approval = *approval;
+    file->protocol = protocol;
+    if (commands_plan(session, file))
+        return !diagnostics_stops(file->diagnostics);
+    return FALSE;
+}
+
+static void print_day(GString *out, const char *key, Day day)
+{
+    CalendarDate date = day_date(day);
+    g_string_append_printf(out, ", %s: %04d-%02d-%02d", key, date.year, date.month, date.day);
+}
+
+static const char *approval_line(Session *session, const Approval *approval, const char *seal)
+{
+    g_autoptr(GString) line = g_string_new("approval: {by: ");
+    syntax_quote(line, approval->by.text);
+    print_day(line, "on", approval->on.day);
+    print_day(line, "review_by", approval->review_by.day);
+    g_string_append_printf(line, ", seal: %s}\n", seal);
+    return arena_copy(session->arena, line->str);
+}
+
+int command_approve(Session *session)
+{
+    const Options *options = &session->options;
+    if (!options->words || g_strv_length(options->words) != 1)
+        return commands_usage("give one protocol file");
+    if (!options->by || !*options->by || !options->review_by)
+        return commands_usage("say who approves and until when: --by NAME --review-by 2027-10-01");
+    Case file;
+    GError *error = NULL;
+    if (!loader_load(session->loader, options->words[0], &file, &error))
+        return commands_system_error(error);
+    Approval approval;
+    if (file.protocol && file.kind != FILE_PROTOCOL)
+        return commands_usage("only a protocol is approved");
+    gboolean whole = file.protocol && file.clinic && file.shelf && PRESENT(file.clinic->zone) &&
+                     PRESENT(file.protocol->protocol);
+    if (whole && !approval_of(session, &file, &approval))
+        return commands_usage("--review-by wants a date, as 2027-10-01");
+    gboolean fit = whole && fit_for_approval(session, &file, &approval);
+    commands_report(session, file.diagnostics);
+    if (!fit)
+        return diagnostics_stops(file.diagnostics) ? EXIT_FINDINGS : commands_usage("only a protocol is approved");
+    const SealBasis basis = {file.clinic, file.shelf, file.protocol, rules_basis()};
+    fputs(approval_line(session, &approval, seal_make(session->arena, &basis)), stdout);
+    return EXIT_FINE;
+}
