@@ -237,37 +237,36 @@ static void person(Ink *ink, gboolean from_side, Point spot)
 
 /* ---- all of them ---- */
 
-typedef struct SiteRow {
-    Site site;
+typedef struct SitePicture {
     void (*draw)(Ink *);
     gboolean from_side;
     Point spot;      /* on the small person */
     InkAlign align;  /* of the label */
     Point label;     /* its start or end, on the baseline */
     Point leader[2]; /* from the label to the target */
-} SiteRow;
+} SitePicture;
 
-static const SiteRow rows[] = {
-    {Site_VENTROGLUTEAL,
-     ventrogluteal,
-     TRUE,
-     {5.8, 15.4},
-     INK_LEFT,
-     {0, 6},
-     {{11, 5.6}, {32.4, 16.2}}},
-    {Site_DORSOGLUTEAL,
-     dorsogluteal,
-     FALSE,
-     {4.2, 15},
-     INK_LEFT,
-     {0, 12},
-     {{11, 12}, {19.8, 18.4}}},
-    {Site_DELTOID, deltoid, FALSE, {9.8, 9.6}, INK_RIGHT, {60, 44}, {{53, 39.6}, {45.7, 30.4}}},
-    {Site_THIGH, thigh, FALSE, {4.2, 20}, INK_LEFT, {0, 16}, {{11, 16.4}, {20, 22.6}}},
-    {Site_ABDOMEN, abdomen, FALSE, {7.6, 13.6}, INK_CENTRE, {40, 7.4}, {{43, 9}, {47.6, 21.4}}},
-};
+/* One for each place of sites.def: a place without its picture does not compile. */
+static const SitePicture site_of_VENTROGLUTEAL =
+    {ventrogluteal, TRUE, {5.8, 15.4}, INK_LEFT, {0, 6}, {{11, 5.6}, {32.4, 16.2}}};
+static const SitePicture site_of_DORSOGLUTEAL =
+    {dorsogluteal, FALSE, {4.2, 15}, INK_LEFT, {0, 12}, {{11, 12}, {19.8, 18.4}}};
+static const SitePicture site_of_DELTOID =
+    {deltoid, FALSE, {9.8, 9.6}, INK_RIGHT, {60, 44}, {{53, 39.6}, {45.7, 30.4}}};
+static const SitePicture site_of_THIGH = {thigh, FALSE, {4.2, 20}, INK_LEFT, {0, 16}, {{11, 16.4}, {20, 22.6}}};
+static const SitePicture site_of_ABDOMEN =
+    {abdomen, FALSE, {7.6, 13.6}, INK_CENTRE, {40, 7.4}, {{43, 9}, {47.6, 21.4}}};
 
-static void label(Ink *ink, const SiteRow *row, const char *text)
+static const SitePicture *picture_of(Site site)
+{
+    switch (site) {
+#define SITE(id, word, meaning, reach, weight, im, sc) case Site_##id: return &site_of_##id;
+#include "language/sites.def"
+    }
+    g_assert_not_reached();
+}
+
+static void label(Ink *ink, const SitePicture *row, const char *text)
 {
     InkStyle style = {.size = 12, .bold = TRUE, .align = row->align};
     if (!text || !text[0])
@@ -282,11 +281,7 @@ void site_draw(Ink *ink, const FigureShape *shape, double x, double y, FigureRoo
     (void)room;
     const SiteFigure *figure = &shape->site;
     cairo_t *cairo = ink_cairo(ink);
-    const SiteRow *row = NULL;
-    for (gsize i = 0; i < G_N_ELEMENTS(rows); i++)
-        if (rows[i].site == figure->site)
-            row = &rows[i];
-    g_assert(row);
+    const SitePicture *row = picture_of(figure->site);
     cairo_save(cairo);
     cairo_translate(cairo, x, y);
     person(ink, row->from_side, row->spot);

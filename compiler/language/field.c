@@ -5,16 +5,19 @@
 #include <string.h>
 
 static const ChoiceRow choice_rows[] = {
-#define CHOICE(List, id, word, meaning) {CHOICES_##List, word, meaning},
+#define CHOICE(List, id, word, meaning) \
+    {CHOICES_##List, word, meaning, "word_" #List "_" #id},
 #include "language/choices.def"
 };
 G_STATIC_ASSERT(G_N_ELEMENTS(choice_rows) == CHOICE_COUNT);
 
-static const char *const list_titles[] = {
-#define CHOICE_LIST(List, title) title,
+#define PRINTED TRUE
+#define NOT_PRINTED FALSE
+static const struct { const char *title; gboolean printed; } lists[] = {
+#define CHOICE_LIST(List, title, printed) {title, printed},
 #include "language/choices.def"
 };
-G_STATIC_ASSERT(G_N_ELEMENTS(list_titles) == CHOICES_COUNT);
+G_STATIC_ASSERT(G_N_ELEMENTS(lists) == CHOICES_COUNT);
 
 const ChoiceRow *choice_row(ChoiceWord word)
 {
@@ -24,7 +27,7 @@ const ChoiceRow *choice_row(ChoiceWord word)
 
 /* SiteChoice and its like are laid out as Choice is; their word is copied, since C lets
  * no pointer to one struct read another. */
-#define CHOICE_LIST(List, title)                                                        \
+#define CHOICE_LIST(List, title, printed)                                                        \
     G_STATIC_ASSERT(sizeof(List##Choice) == sizeof(Choice) && sizeof(List) == sizeof(ChoiceWord) && \
                     G_STRUCT_OFFSET(List##Choice, value) == G_STRUCT_OFFSET(Choice, word));
 #include "language/choices.def"
@@ -55,7 +58,13 @@ gboolean list_has_word(const List *list, ChoiceWord word)
 const char *choice_list_title(ChoiceList list)
 {
     g_assert((guint)list < CHOICES_COUNT);
-    return list_titles[list];
+    return lists[list].title;
+}
+
+gboolean choice_list_printed(ChoiceList list)
+{
+    g_assert((guint)list < CHOICES_COUNT);
+    return lists[list].printed;
 }
 
 ChoiceWord choice_first(ChoiceList list, guint *count)

@@ -20,7 +20,7 @@ typedef struct Field {
 #define PRESENT(field) ((field).at.state == FIELD_READ)
 #define ABSENT(field) ((field).at.state == FIELD_ABSENT)
 
-#define CHOICE_LIST(List, title) CHOICES_##List,
+#define CHOICE_LIST(List, title, printed) CHOICES_##List,
 typedef enum ChoiceList {
 #include "language/choices.def"
     CHOICES_COUNT
@@ -36,7 +36,7 @@ typedef enum ChoiceWord {
 
 /* One enum for each list, so that a switch over it can be complete: Site, with
  * Site_DELTOID, ...; and the value of a field of that list: SiteChoice. */
-#define CHOICE_LIST(List, title) typedef enum List {
+#define CHOICE_LIST(List, title, printed) typedef enum List {
 #define CHOICE(List, id, word, meaning) List##_##id = WORD_##List##_##id,
 #define CHOICE_END(List) } List; typedef struct List##Choice { Field at; List value; } List##Choice;
 #include "language/choices.def"
@@ -45,10 +45,13 @@ typedef struct ChoiceRow {
     ChoiceList list;
     const char *word;
     const char *meaning;
+    const char *phrase; /* "word_Site_DELTOID": its word on a sheet, where the list is printed */
 } ChoiceRow;
 
 const ChoiceRow *choice_row(ChoiceWord word);
 const char *choice_list_title(ChoiceList list);
+/* TRUE when its words stand on sheets, and so in each language. */
+gboolean choice_list_printed(ChoiceList list);
 /* The word of any list as a file writes it. */
 #define choice_word(value) (choice_row((ChoiceWord)(value))->word)
 

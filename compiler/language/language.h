@@ -4,6 +4,7 @@
 #define LANGUAGE_H
 
 #include "language/field.h"
+#include "language/lists.h"
 #include "language/model.h"
 #include "language/seal.h"
 #include "language/table.h"

@@ -37,7 +37,7 @@ G_STATIC_ASSERT(G_N_ELEMENTS(field_rows) == FIELD_COUNT);
 typedef void *Held_0;
 #define DIMENSION(id, word) typedef void *Held_DIM_##id;
 #include "value/units.def"
-#define CHOICE_LIST(List, title) typedef List##Choice Held_CHOICES_##List;
+#define CHOICE_LIST(List, title, printed) typedef List##Choice Held_CHOICES_##List;
 #include "language/choices.def"
 #define RECORD(Struct, title, whose) typedef Struct Held_RECORD_##Struct;
 #include "language/fields.def"

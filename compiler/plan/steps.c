@@ -231,8 +231,8 @@ static void give(Work *work)
 {
     const PlanInjection *injection = work->injection;
     const Injection *order = injection->order;
-    gboolean muscle = PRESENT(order->route) && order->route.value == Route_IM;
-    gboolean arm = PRESENT(order->site) && order->site.value == Site_DELTOID;
+    gboolean muscle = PRESENT(order->route) && route_row(order->route.value)->layer == LAYER_MUSCLE;
+    gboolean arm = PRESENT(order->site) && site_row(order->site.value)->reach == REACH_ONE_HAND;
     gboolean alone = PRESENT(order->give.by) && order->give.by.value != Giver_HELPER, pen = injection->way == WAY_PEN;
     bare(work);
     work->section = SECTION_GIVE;

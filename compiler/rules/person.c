@@ -167,7 +167,7 @@ static const WeightRow *weight_row(const Patient *patient)
 
 static gboolean into_deltoid(const PlanInjection *injection)
 {
-    return PRESENT(injection->order->site) && injection->order->site.value == Site_DELTOID &&
+    return PRESENT(injection->order->site) && site_row(injection->order->site.value)->by_weight &&
            PRESENT(injection->order->give.needle);
 }
 
@@ -207,7 +207,7 @@ void check_bleeding_risk(const Judge *judge)
     const List *bleeding = &judge->plan->patient->bleeding;
     EACH_INJECTION(judge, injection) {
         if (bleeding->items->len == 0 || !PRESENT(injection->order->route) ||
-            injection->order->route.value != Route_IM)
+            route_row(injection->order->route.value)->layer != LAYER_MUSCLE)
             continue;
         const BleedingChoice *first = g_ptr_array_index(bleeding->items, 0);
         Finding *finding = judge_add(judge, RULE_bleeding_risk, 0, injection, first->at.place);

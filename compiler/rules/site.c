@@ -24,25 +24,33 @@ void check_route_not_on_label(const Judge *judge)
     }
 }
 
-static gboolean site_suits(Site site, Route route)
+/* "abdomen or thigh", as many as the route is used at. */
+static const char *sites_for(const Judge *judge, Route route)
 {
-    if (site == Site_THIGH)
-        return TRUE;
-    return (site == Site_ABDOMEN) == (route == Route_SC);
+    guint count;
+    guint first = choice_first(CHOICES_Site, &count);
+    const char *list = NULL, *last = NULL;
+    for (guint i = first; i < first + count; i++) {
+        if (!site_use((Site)i, route)->given)
+            continue;
+        if (last)
+            list = list ? arena_format(judge->arena, "%s, %s", list, last) : last;
+        last = choice_word(i);
+    }
+    return list ? arena_format(judge->arena, "%s or %s", list, last) : last;
 }
 
 void check_site_not_for_route(const Judge *judge)
 {
     EACH_INJECTION(judge, injection) {
         const Injection *order = injection->order;
-        if (!has_site(injection) || site_suits(order->site.value, order->route.value))
+        if (!has_site(injection) || site_use(order->site.value, order->route.value)->given)
             continue;
         Finding *finding = judge_add(judge, RULE_site_not_for_route, 0, injection, order->site.at.place);
         finding_fact(finding, "%s, by the %s route", choice_word(order->site.value), choice_word(order->route.value));
         finding_note(finding, order->route.at.place, "the route");
-        finding_help(finding, order->route.value == Route_SC
-                                  ? "under the skin: abdomen or thigh"
-                                  : "into a muscle: ventrogluteal, dorsogluteal, deltoid or thigh");
+        finding_help(finding, "%s: %s", choice_row((ChoiceWord)order->route.value)->meaning,
+                     sites_for(judge, order->route.value));
     }
 }
 
@@ -69,17 +77,6 @@ void check_site_unusual(const Judge *judge)
     }
 }
 
-typedef struct VolumeRow {
-    Site site;
-    Route route;
-    gint64 lowest, highest; /* tenths of a mL */
-} VolumeRow;
-
-static const VolumeRow volumes[] = {
-#define SITE_VOLUME(site, route, lowest, highest, source) {Site_##site, Route_##route, lowest, highest},
-#include "rules/limits.def"
-};
-
 static const SiteLimit *house_limit(const Clinic *clinic, Site site)
 {
     for (guint i = 0; i < clinic->limits.volumes.items->len; i++) {
@@ -90,9 +87,9 @@ static const SiteLimit *house_limit(const Clinic *clinic, Site site)
     return NULL;
 }
 
-static void judge_site_volume(const Judge *judge, const PlanInjection *injection, const VolumeRow *row)
+static void judge_site_volume(const Judge *judge, const PlanInjection *injection, Site site, const SiteUse *row)
 {
-    const SiteLimit *house = house_limit(judge->plan->clinic, row->site);
+    const SiteLimit *house = house_limit(judge->plan->clinic, site);
     Rational most = house ? quantity_in(house->most.quantity, UNIT_mL).number : rational_make(row->highest, 10);
     gboolean over = rational_compare(injection->exact_ml, most) > 0;
     if (!over && rational_compare(injection->exact_ml, rational_make(row->lowest, 10)) <= 0)
@@ -100,7 +97,7 @@ static void judge_site_volume(const Judge *judge, const PlanInjection *injection
     Finding *finding = judge_add(judge, RULE_volume_for_site, over ? SEVERITY_ERROR : SEVERITY_WARNING, injection,
                                  injection->order->site.at.place);
     finding_fact(finding, "%s at once; published limits for %s run from %s to %s",
-                 judge_volume(judge, injection->exact_ml), choice_word(row->site),
+                 judge_volume(judge, injection->exact_ml), choice_word(site),
                  judge_volume(judge, rational_make(row->lowest, 10)),
                  judge_volume(judge, rational_make(row->highest, 10)));
     if (house)
@@ -114,9 +111,10 @@ void check_volume_for_site(const Judge *judge)
     EACH_INJECTION(judge, injection) {
         if (!has_site(injection) || !rational_ok(injection->exact_ml))
             continue;
-        for (gsize i = 0; i < G_N_ELEMENTS(volumes); i++)
-            if (volumes[i].site == injection->order->site.value && volumes[i].route == injection->order->route.value)
-                judge_site_volume(judge, injection, &volumes[i]);
+        Site site = injection->order->site.value;
+        const SiteUse *row = site_use(site, injection->order->route.value);
+        if (row->given)
+            judge_site_volume(judge, injection, site, row);
     }
 }
 
@@ -126,19 +124,15 @@ void check_angle_for_route(const Judge *judge)
         const Amount *angle = &injection->order->give.angle;
         if (!PRESENT(injection->order->route) || !PRESENT(*angle))
             continue;
-        gboolean muscle = injection->order->route.value == Route_IM;
+        const RouteRow *route = route_row(injection->order->route.value);
         Rational degrees = angle->quantity.number;
-        gint64 least = muscle ? 72 : 45; /* 90 degrees in muscle, give or take a hand's sway */
-        if (rational_compare(degrees, rational_make(least, 1)) >= 0 &&
+        if (rational_compare(degrees, rational_make(route->least_angle, 1)) >= 0 &&
             rational_compare(degrees, rational_make(90, 1)) <= 0)
             continue;
         Finding *finding = judge_add(judge, RULE_angle_for_route, 0, injection, angle->at.place);
         finding_fact(finding, "%s, by the %s route", judge_amount(judge, angle->quantity),
                      choice_word(injection->order->route.value));
-        finding_help(finding, muscle ? "90 degrees is usual into a muscle: correct the angle, or accept it with the "
-                                       "reason"
-                                     : "45 to 90 degrees is usual under the skin: correct the angle, or accept it "
-                                       "with the reason");
+        finding_help(finding, "%s: correct the angle, or accept it with the reason", route->usual);
     }
 }
 
@@ -149,8 +143,7 @@ void check_self_reach(const Judge *judge)
         if (!PRESENT(injection->order->site) || !PRESENT(give->by) || !ABSENT(give->technique) ||
             give->by.value == Giver_HELPER)
             continue;
-        Site site = injection->order->site.value;
-        if (site != Site_DELTOID && site != Site_DORSOGLUTEAL && site != Site_VENTROGLUTEAL)
+        if (site_row(injection->order->site.value)->reach == REACH_HANDS)
             continue;
         Finding *finding = judge_add(judge, RULE_self_reach, 0, injection, give->by.at.place);
         finding_note(finding, injection->order->site.at.place, "the site");

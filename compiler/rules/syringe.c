@@ -396,23 +396,10 @@ void check_gauge_for_fluid(const Judge *judge)
     }
 }
 
-typedef struct LengthRow {
-    Site site;
-    Route route;
-    gint64 least, most, agreed_least, agreed_most; /* sixteenths of an inch */
-    const char *source;
-} LengthRow;
-
-static const LengthRow lengths[] = {
-#define NEEDLE_LENGTH(site, route, least, most, agreed_least, agreed_most, source) \
-    {Site_##site, Route_##route, least, most, agreed_least, agreed_most, source},
-#include "rules/limits.def"
-};
-
 static Quantity sixteenths(gint64 count) { return quantity_make(count, 16, UNIT_in); }
 
 /* Needles on the shelf to inject with, of a length that all sources name; or NULL. */
-static const char *needles_of_length(const Judge *judge, const PlanInjection *injection, const LengthRow *row)
+static const char *needles_of_length(const Judge *judge, const PlanInjection *injection, const SiteUse *row)
 {
     const char *list = NULL;
     const GPtrArray *needles = judge->plan->shelf->needles.items;
@@ -429,7 +416,7 @@ static const char *needles_of_length(const Judge *judge, const PlanInjection *in
 }
 
 static void judge_length(const Judge *judge, const PlanInjection *injection, const NeedleField *needle,
-                         const LengthRow *row)
+                         const SiteUse *row)
 {
     gboolean outside = quantity_compare(needle->length, sixteenths(row->least)) < 0 ||
                        quantity_compare(needle->length, sixteenths(row->most)) > 0;
@@ -440,7 +427,8 @@ static void judge_length(const Judge *judge, const PlanInjection *injection, con
     Finding *finding = judge_add(judge, RULE_needle_length_site, outside ? SEVERITY_ERROR : SEVERITY_WARNING,
                                  injection, needle->at.place);
     finding_fact(finding, "given %s, published for %s %s%s", judge_amount(judge, needle->length),
-                 choice_word(row->site), judge_span(judge, sixteenths(row->least), sixteenths(row->most)),
+                 choice_word(injection->order->site.value),
+                 judge_span(judge, sixteenths(row->least), sixteenths(row->most)),
                  outside ? "" : ", and sources disagree here");
     finding_note(finding, injection->order->site.at.place, "the site");
     const char *fitting = needles_of_length(judge, injection, row);
@@ -457,9 +445,9 @@ void check_needle_length_site(const Judge *judge)
         const Injection *order = injection->order;
         if (!needle || !PRESENT(order->site) || !PRESENT(order->route))
             continue;
-        for (gsize i = 0; i < G_N_ELEMENTS(lengths); i++)
-            if (lengths[i].site == order->site.value && lengths[i].route == order->route.value)
-                judge_length(judge, injection, needle, &lengths[i]);
+        const SiteUse *row = site_use(order->site.value, order->route.value);
+        if (row->given)
+            judge_length(judge, injection, needle, row);
     }
 }
 

@@ -363,16 +363,10 @@ static void point_at(const Wording *wording, Line *line, const Figure *figure)
     }
 }
 
-static const char *place_phrase(const PlanInjection *injection)
+static const char *place_phrase(const Wording *wording)
 {
-    switch (injection->order->site.value) {
-    case Site_VENTROGLUTEAL: return "place_Site_VENTROGLUTEAL";
-    case Site_DORSOGLUTEAL: return "place_Site_DORSOGLUTEAL";
-    case Site_DELTOID: return "place_Site_DELTOID";
-    case Site_THIGH: return "place_Site_THIGH";
-    case Site_ABDOMEN: return "place_Site_ABDOMEN";
-    }
-    g_assert_not_reached();
+    ChoiceWord site = choice_value(&wording->injection->order->site.at);
+    return arena_format(wording->arena, "place_%s", choice_row(site)->phrase + strlen("word_"));
 }
 
 static const char *step_phrase(const Wording *wording, const Step *step)
@@ -385,7 +379,7 @@ static const char *step_phrase(const Wording *wording, const Step *step)
 
 static void more_of_spot(const Wording *wording, Block *item)
 {
-    add_phrase(wording, item, place_phrase(wording->injection));
+    add_phrase(wording, item, place_phrase(wording));
     if (!condition_holds(wording, "course"))
         return;
     if (condition_holds(wording, "spots"))

@@ -163,7 +163,8 @@ static void fill_scene(const Wording *wording, Figure *figure)
     figure->shape.scene = (SceneFigure){
         .needle = look_of(wording, old ? injection->drawing_needle : injection->injecting_needle),
         .fixed = injection->syringe && PRESENT(injection->syringe->needle), .pen = injection->way == WAY_PEN,
-        .level = injection->way == WAY_PREFILLED, .muscle = order->route.value == Route_IM,
+        .level = injection->way == WAY_PREFILLED,
+        .muscle = PRESENT(order->route) && route_row(order->route.value)->layer == LAYER_MUSCLE,
         .angle = rational_floor(order->give.angle.quantity.number)};
 }
 

@@ -16,11 +16,8 @@ static const char *const core[] = {
 #include "language/colours.def"
     "day_1", "day_2", "day_3", "day_4", "day_5", "day_6", "day_7", "month_1", "month_2", "month_3",
     "month_4", "month_5", "month_6", "month_7", "month_8", "month_9", "month_10", "month_11", "month_12",
-    "word_Site_VENTROGLUTEAL", "word_Site_DORSOGLUTEAL", "word_Site_DELTOID", "word_Site_THIGH",
-    "word_Site_ABDOMEN", "word_Route_IM", "word_Route_SC", "word_Anchor_COLLECTION",
-    "word_Anchor_INSEMINATION", "word_Anchor_TRANSFER", "word_Supply_WIPE", "word_Supply_GAUZE",
-    "word_Supply_PLASTER", "word_Supply_SHARPS_BOX", "word_KeptAt_REFRIGERATOR", "word_KeptAt_ROOM",
-    "word_Giver_SELF", "word_Giver_HELPER", "word_Giver_EITHER",
+#define SITE(id, word, meaning, reach, weight, im, sc) "place_Site_" #id,
+#include "language/sites.def"
 };
 
 /* ---- forms ---- */
@@ -218,14 +215,23 @@ static void read_phrase(Phrases *phrases, Diagnostics *diagnostics, const Entry 
 
 /* ---- the file ---- */
 
+static void need_phrase(const Phrases *phrases, Diagnostics *diagnostics, const char *id)
+{
+    if (phrase_named(phrases, id))
+        return;
+    Finding *finding = finding_add(diagnostics, RULE_phrase_missing, (Place){phrases->source, 1, 1, 1});
+    finding_fact(finding, "%s", id);
+    finding_help(finding, "add \"%s: ...\" under phrases, written by someone who speaks the language", id);
+}
+
 static void check_whole(const Phrases *phrases, Diagnostics *diagnostics)
 {
-    for (gsize i = 0; i < G_N_ELEMENTS(core); i++) {
-        if (phrase_named(phrases, core[i]))
-            continue;
-        Finding *finding = finding_add(diagnostics, RULE_phrase_missing, (Place){phrases->source, 1, 1, 1});
-        finding_fact(finding, "%s", core[i]);
-        finding_help(finding, "add \"%s: ...\" under phrases, written by someone who speaks the language", core[i]);
+    for (gsize i = 0; i < G_N_ELEMENTS(core); i++)
+        need_phrase(phrases, diagnostics, core[i]);
+    for (int i = 0; i < CHOICE_COUNT; i++) {
+        const ChoiceRow *row = choice_row((ChoiceWord)i);
+        if (choice_list_printed(row->list))
+            need_phrase(phrases, diagnostics, row->phrase);
     }
 }
 

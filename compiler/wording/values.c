@@ -49,11 +49,9 @@ static const char *month_name(const Wording *wording, int month)
 
 const char *wording_word(const Wording *wording, ChoiceWord word, gint64 count)
 {
-    static const char *const ids[CHOICE_COUNT] = {
-#define CHOICE(List, id, word, meaning) "word_" #List "_" #id,
-#include "language/choices.def"
-    };
-    return wording_plain(wording, ids[word], NULL, count);
+    const ChoiceRow *row = choice_row(word);
+    g_assert(choice_list_printed(row->list));
+    return wording_plain(wording, row->phrase, NULL, count);
 }
 
 /* ---- clocks ---- */

@@ -1,0 +1,47 @@
+/* language/lists: the rows of the closed lists whose members carry more than a word. */
+#ifndef LANGUAGE_LISTS_H
+#define LANGUAGE_LISTS_H
+
+#include "language/field.h"
+
+/* ---- routes.def ---- */
+
+typedef enum Layer { LAYER_MUSCLE, LAYER_FAT } Layer;
+
+typedef struct RouteRow {
+    Layer layer;
+    gint64 least_angle; /* degrees to the skin */
+    const char *usual;  /* "90 degrees is usual into a muscle" */
+} RouteRow;
+
+const RouteRow *route_row(Route route);
+
+/* ---- sites.def ---- */
+
+/* How one reaches a place oneself. */
+typedef enum Reach {
+    REACH_HANDS,    /* with both hands */
+    REACH_ONE_HAND, /* with the hand of the other arm alone, and only as taught */
+    REACH_TAUGHT,   /* only as taught */
+} Reach;
+
+/* What is published for a route at a site. */
+typedef struct SiteUse {
+    gboolean given;                              /* the route is used there */
+    gint64 lowest, highest;                      /* tenths of a mL */
+    const char *volume_source;
+    gint64 least, most, agreed_least, agreed_most; /* sixteenths of an inch */
+    const char *length_source;
+} SiteUse;
+
+typedef struct SiteRow {
+    Reach reach;
+    gboolean by_weight; /* the needle's length is published by body weight */
+    SiteUse im, sc;
+} SiteRow;
+
+const SiteRow *site_row(Site site);
+/* What is published for a route at a site; ->given is FALSE where it is not used. */
+const SiteUse *site_use(Site site, Route route);
+
+#endif
