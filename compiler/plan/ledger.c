@@ -5,7 +5,6 @@
 #include "plan/parts.h"
 
 #define HOURS_VALID 6 /* a sheet stays on the table this long after its last act */
-#define CODE_LETTERS 5
 
 typedef struct Ledger {
     Arena *arena;
@@ -437,37 +436,6 @@ static void mixing_times(const Ledger *ledger, const PlanInjection *injection)
         set_moment(ledger, VALUE_mix_until, ledger->values[VALUE_sit].moment, "before the needle is changed");
 }
 
-const char *plan_identity(Arena *arena, const Plan *plan, const PlanInjection *injection)
-{
-    const Patient *patient = plan->patient;
-    return arena_format(arena, "%s|%s|%s|%s|%" G_GINT64_FORMAT "|%" G_GINT64_FORMAT "|%s", patient->patient.text,
-                        injection->order->name.text, injection->order->medicine.text,
-                        quantity_text(arena, injection->order->dose.quantity),
-                        (gint64)plan_first_act(injection)->at.instant, patient->sheet.value, patient->order.text);
-}
-
-const char *plan_spoken_code(Arena *arena, const char *identity)
-{
-    static const char letters[] = "ACDEFHJKMNPRTUVWXY34679";
-    g_autoptr(GChecksum) sum = g_checksum_new(G_CHECKSUM_SHA256);
-    g_checksum_update(sum, (const guchar *)identity, -1);
-    guint8 digest[32];
-    gsize size = sizeof digest;
-    g_checksum_get_digest(sum, digest, &size);
-    char code[CODE_LETTERS + 1] = "";
-    for (int i = 0; i < CODE_LETTERS; i++)
-        code[i] = letters[digest[i] % (sizeof letters - 1)];
-    return arena_copy(arena, code);
-}
-
-static gboolean identified(const Plan *plan, const PlanInjection *injection)
-{
-    const Patient *patient = plan->patient;
-    return PRESENT(patient->patient) && PRESENT(patient->order) && PRESENT(patient->sheet) &&
-           PRESENT(injection->order->name) && PRESENT(injection->order->medicine) &&
-           PRESENT(injection->order->dose);
-}
-
 /* At midnight: the minute before it on the old clock, the minute after it on the new one. */
 static void change_values(const Ledger *ledger, const Plan *plan, const PlanInjection *injection)
 {
@@ -512,8 +480,21 @@ static void time_values(const Ledger *ledger, const Plan *plan, const PlanInject
         change_values(ledger, plan, injection);
     set_moment(ledger, VALUE_valid_until, valid_until(plan, injection),
                "6 h after the last injection of this sheet, not before its window ends");
+}
+
+static gboolean identified(const Plan *plan, const PlanInjection *injection)
+{
+    const Patient *patient = plan->patient;
+    return PRESENT(patient->patient) && PRESENT(patient->order) && PRESENT(patient->sheet) &&
+           PRESENT(injection->order->name) && PRESENT(injection->order->medicine) &&
+           PRESENT(injection->order->dose);
+}
+
+/* Last: it hangs on the others. */
+static void check_code(const Ledger *ledger, const Plan *plan, const PlanInjection *injection)
+{
     if (identified(plan, injection))
-        set(ledger, VALUE_check_code, "from person, order, sheet, medicine, dose and time")->text =
+        set(ledger, VALUE_check_code, "from all that the person acts on")->text =
             plan_spoken_code(ledger->arena, plan_identity(ledger->arena, plan, injection));
 }
 
@@ -532,6 +513,7 @@ static void injection_values(Arena *arena, const Plan *plan, PlanInjection *inje
     time_values(&ledger, plan, injection);
     ladder_values(&ledger, plan, injection);
     mixing_times(&ledger, injection);
+    check_code(&ledger, plan, injection);
 }
 
 void plan_ledger(Arena *arena, Plan *plan, const PlanContext *context)

@@ -260,8 +260,9 @@ Plan *plan_build(Arena *arena, const Clinic *clinic, const Shelf *shelf, const P
 /* The value for this injection (NULL: of the person); never NULL, may be unset. */
 const Value *plan_value(const Plan *plan, const PlanInjection *injection, ValueId id);
 
-/* The words that tell one sheet from all others: person, injection, medicine,
- * dose, minute, sheet and order.  All must be set. */
+/* The words that tell one sheet from all others, between bars: person, order, sheet,
+ * revision and all that the person acts on, as medicine, dose, volume, line, site,
+ * syringe, needles, minute, window, telephones. */
 const char *plan_identity(Arena *arena, const Plan *plan, const PlanInjection *injection);
 /* The code of such words, of letters and digits that cannot be mistaken for one
  * another when spoken. */

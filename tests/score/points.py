@@ -1187,6 +1187,10 @@ def spoken_code(s):
     parts = identity.split("|")
     others = {code("|".join(parts[:i] + [parts[i] + "1"] + parts[i + 1:])) for i in range(len(parts))}
     faults += ["a field that the code does not hang on"] if s.value("check_code") in others or len(others) < len(parts) else []
+    named = [w for w in ("volume", "mark", "dial", "syringe", "pen", "drawing_needle", "injecting_needle", "site", "route", "injection_time",
+                         "earliest", "latest", "phone_night", "phone_day", "phone_emergency", "revision", "add", "medicine")
+             if s.value(w) and s.value(w) not in parts]
+    faults += [f"the code does not hang on {named}"] if named else []
     faults += ["another person"] if parts[0] != s.value("person_code") or clean(parts[3]) != dose(s) else []
     return faults + ([] if all(s.value("check_code") in page for page in s.layout) else ["not on every page"])
 

@@ -1,0 +1,42 @@
+/* plan_identity: the words of a sheet that are acted on, and the code that is spoken
+ * for them on the telephone. */
+#include <string.h>
+
+#include "plan/parts.h"
+
+#define CODE_LETTERS 5
+
+/* Two sheets that differ in one of these are told apart by their codes. */
+static const ValueId acted_on[] = {
+    VALUE_person_code, VALUE_injection_name, VALUE_box_name, VALUE_dose, VALUE_sheet_number, VALUE_order_number,
+    VALUE_protocol_name, VALUE_revision, VALUE_medicine, VALUE_containers, VALUE_diluent, VALUE_add, VALUE_add_mark,
+    VALUE_volume, VALUE_mark, VALUE_dial, VALUE_flow, VALUE_syringe, VALUE_pen, VALUE_drawing_needle,
+    VALUE_injecting_needle, VALUE_route, VALUE_site, VALUE_angle, VALUE_injection_time, VALUE_person_zone,
+    VALUE_to_anchor, VALUE_days, VALUE_last_time, VALUE_earliest, VALUE_latest, VALUE_phone_day, VALUE_phone_night,
+    VALUE_phone_emergency,
+};
+
+const char *plan_identity(Arena *arena, const Plan *plan, const PlanInjection *injection)
+{
+    g_autoptr(GString) words = g_string_new(NULL);
+    for (gsize i = 0; i < G_N_ELEMENTS(acted_on); i++) {
+        const Value *value = plan_value(plan, injection, acted_on[i]);
+        g_autofree char *text = g_strdup(value->set ? value_text(arena, value, value_row(acted_on[i])->kind) : "-");
+        g_string_append_printf(words, "%s%s", i ? "|" : "", g_strdelimit(text, "|\n", '/'));
+    }
+    return arena_copy(arena, words->str);
+}
+
+const char *plan_spoken_code(Arena *arena, const char *identity)
+{
+    static const char letters[] = "ACDEFHJKMNPRTUVWXY34679";
+    g_autoptr(GChecksum) sum = g_checksum_new(G_CHECKSUM_SHA256);
+    g_checksum_update(sum, (const guchar *)identity, -1);
+    guint8 digest[32];
+    gsize size = sizeof digest;
+    g_checksum_get_digest(sum, digest, &size);
+    char code[CODE_LETTERS + 1] = "";
+    for (int i = 0; i < CODE_LETTERS; i++)
+        code[i] = letters[digest[i] % (sizeof letters - 1)];
+    return arena_copy(arena, code);
+}
