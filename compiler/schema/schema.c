@@ -1,4 +1,4 @@
-/* schema: JSON Schema for editors, from fields.def, kinds.def and choices.def.
+/* schema: JSON Schema for editors, from fields.def, kinds.def, choices.def and units.def.
  * Editors read unquoted digits as numbers where the reader takes all for text:
  * so a value may be a text or a number, and its pattern holds for texts. */
 #include "schema/schema.h"
@@ -10,7 +10,6 @@
 #define NUMBER                                                                                \
     "(([1-9][0-9]{0,2}(,[0-9]{3})+|0|[1-9][0-9]*)(\\.[0-9]*[1-9])?|([1-9][0-9]* )?[1-9][0-9]*/" \
     "[1-9][0-9]*)"
-#define TIME "(" NUMBER " (min|h|days?)( " NUMBER " (min|h|days?))*)"
 #define CLOCK                                                                     \
     "((1[0-2]|[1-9])(:[0-5][0-9])? [ap]m|([01]?[0-9]|2[0-3]):[0-5][0-9]|noon)"
 
@@ -62,31 +61,59 @@ static void json_end(GString *out, int depth, char bracket)
 
 /* ---- patterns ---- */
 
-/* "( (mL|L))" for a dimension; a percentage may stand without its space. */
-static char *unit_pattern(Dimension dimension)
+/* "(mL|L)" for a dimension, "(mcg|mg|g|units|unit)" for two. */
+static char *units_pattern(guint dimensions)
 {
-    GString *units = g_string_new(dimension == DIM_RATIO ? " ?(" : " (");
+    GString *units = g_string_new("(");
     for (guint i = 0; i < UNIT_COUNT; i++) {
         const UnitRow *unit = unit_row((UnitId)i);
-        if (unit->dimension != dimension)
+        if (!(dimensions & 1u << unit->dimension))
             continue;
-        gboolean many = unit->symbol[1] != '\0' && g_str_has_suffix(unit->symbol, "s");
-        g_string_append_printf(units, "%s%s|", unit->symbol, many ? "?" : "");
+        g_string_append_printf(units, "%s|", unit->symbol);
+        if (unit->one[0] != '\0')
+            g_string_append_printf(units, "%s|", unit->one);
     }
     units->str[units->len - 1] = ')';
     return g_string_free(units, FALSE);
 }
 
+static void slot_fill(GString *text, const char *slot, const char *before, char *pattern)
+{
+    g_autofree char *whole = g_strconcat(before, pattern, NULL);
+    g_string_replace(text, slot, whole, 0);
+    g_free(pattern);
+}
+
+/* "(in the refrigerator|at room temperature)" */
+static char *words_pattern(ChoiceList list)
+{
+    guint count;
+    guint first = choice_first(list, &count);
+    GString *words = g_string_new("(");
+    for (guint i = first; i < first + count; i++)
+        g_string_append_printf(words, "%s%c", choice_word(i), i + 1 < first + count ? '|' : ')');
+    return g_string_free(words, FALSE);
+}
+
+/* "36 h", "1 h 30 min" */
+static char *time_pattern(void)
+{
+    g_autofree char *units = units_pattern(1u << DIM_TIME);
+    return g_strdup_printf("(" NUMBER " %s( " NUMBER " %s)*)", units, units);
+}
+
 static char *pattern_filled(const FieldRow *row, const char *pattern)
 {
     GString *text = g_string_new(pattern);
+    if (strstr(pattern, "{unit}")) /* a percentage may stand without its space */
+        slot_fill(text, "{unit}", row->argument == DIM_RATIO ? " ?" : " ", units_pattern(1u << row->argument));
+    slot_fill(text, "{dose}", "", units_pattern(1u << DIM_MASS | 1u << DIM_ACTIVITY));
+    slot_fill(text, "{volume}", "", units_pattern(1u << DIM_VOLUME));
+    slot_fill(text, "{length}", "", units_pattern(1u << DIM_LENGTH));
+    slot_fill(text, "{places}", "", words_pattern(CHOICES_KeptAt));
+    slot_fill(text, "{time}", "", time_pattern());
     g_string_replace(text, "{number}", NUMBER, 0);
-    g_string_replace(text, "{time}", TIME, 0);
     g_string_replace(text, "{clock}", CLOCK, 0);
-    if (strstr(pattern, "{unit}")) {
-        g_autofree char *units = unit_pattern((Dimension)row->argument);
-        g_string_replace(text, "{unit}", units, 0);
-    }
     return g_string_free(text, FALSE);
 }
 

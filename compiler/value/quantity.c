@@ -165,7 +165,11 @@ void rational_print(GString *out, Rational a, int max_decimals, gboolean *rounde
 /* ---- units ---- */
 
 static const UnitRow units[UNIT_COUNT] = {
-#define UNIT(id, symbol, dimension, num, den) {symbol, dimension, {num, den}},
+#define PHRASE_SYMBOL(id) NULL
+#define PHRASE_SPAN(id) NULL
+#define PHRASE_WORD(id) "unit_" #id
+#define UNIT(id, symbol, one, printed, dimension, num, den) \
+    {symbol, one, PHRASE_##printed(id), dimension, {num, den}},
 #include "value/units.def"
 };
 

@@ -59,7 +59,7 @@ typedef enum Dimension {
 } Dimension;
 
 typedef enum UnitId {
-#define UNIT(id, symbol, dimension, num, den) UNIT_##id,
+#define UNIT(id, symbol, one, printed, dimension, num, den) UNIT_##id,
 #include "value/units.def"
 #undef UNIT
     UNIT_COUNT
@@ -67,6 +67,8 @@ typedef enum UnitId {
 
 typedef struct UnitRow {
     const char *symbol; /* as written and printed: "mL", "units", "in" */
+    const char *one;    /* the word for one of it: "unit"; empty where it is the symbol */
+    const char *phrase; /* "unit_units", where the symbol is a word that each language has; else NULL */
     Dimension dimension;
     Rational in_base;   /* how many base units one of it is */
 } UnitRow;

@@ -180,11 +180,10 @@ static gboolean is_singular(const char *text, gsize length, Rational number, Uni
 {
     if (!rational_equal(number, rational_make(1, 1)))
         return FALSE;
-    const UnitId counted[] = {UNIT_units, UNIT_days, UNIT_degrees};
-    const char *const words[] = {"unit", "day", "degree"};
-    for (gsize i = 0; i < G_N_ELEMENTS(counted); i++) {
-        if (same(text, length, words[i])) {
-            *unit = counted[i];
+    for (int i = 0; i < UNIT_COUNT; i++) {
+        const char *one = unit_row((UnitId)i)->one;
+        if (one[0] != '\0' && same(text, length, one)) {
+            *unit = (UnitId)i;
             return TRUE;
         }
     }

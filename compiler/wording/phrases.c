@@ -233,6 +233,9 @@ static void check_whole(const Phrases *phrases, Diagnostics *diagnostics)
         if (choice_list_printed(row->list))
             need_phrase(phrases, diagnostics, row->phrase);
     }
+    for (int i = 0; i < UNIT_COUNT; i++)
+        if (unit_row((UnitId)i)->phrase)
+            need_phrase(phrases, diagnostics, unit_row((UnitId)i)->phrase);
 }
 
 static const char *text_of(const Node *root, const char *key)

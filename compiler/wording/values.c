@@ -261,10 +261,12 @@ static const char *colour_text(const Wording *wording, const char *word)
 /* "10,000 units" in the sheet's language; symbols (mL, mg, G) are the same in all. */
 static const char *amount_text(const Wording *wording, const char *text)
 {
-    static const struct { const char *word, *phrase; } words[] = {{"units", "unit_units"}, {"degrees", "unit_degrees"}};
-    for (gsize i = 0; i < G_N_ELEMENTS(words); i++) {
-        g_auto(GStrv) parts = g_strsplit(text, words[i].word, -1);
-        g_autofree char *joined = g_strjoinv(wording_plain(wording, words[i].phrase, NULL, 0), parts);
+    for (int i = 0; i < UNIT_COUNT; i++) {
+        const UnitRow *unit = unit_row((UnitId)i);
+        if (!unit->phrase)
+            continue;
+        g_auto(GStrv) parts = g_strsplit(text, unit->symbol, -1);
+        g_autofree char *joined = g_strjoinv(wording_plain(wording, unit->phrase, NULL, 0), parts);
         text = arena_copy(wording->arena, joined);
     }
     return wording_unbroken(wording->arena, text);
