@@ -148,6 +148,8 @@ unit: $(UNIT_TESTS) $(DRIVERS)
 benches: $(BENCHES)
 
 $(UNIT_TESTS) $(DRIVERS) $(BENCHES): $(PAPER_LIBRARY) $(LIGHT_LIBRARY)
+# What fails on a bad disk fails here on purpose.
+$(BUILD)/unit/test_publish: LDFLAGS += -Wl,--wrap=rename,--wrap=fsync,--wrap=write,--wrap=link
 $(BUILD)/unit/%: tests/unit/%.c
 	@mkdir -p $(@D); echo "  test   $@"
 	@$(CC) $(CFLAGS) $(LDFLAGS) $(paper_cflags) -DTEST_DATA='"tests"' -MMD -MP -o $@ $< \

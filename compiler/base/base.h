@@ -7,5 +7,6 @@
 #include "base/diagnostic.h"
 #include "base/publish.h"
 #include "base/source.h"
+#include "base/terminal.h"
 
 #endif

@@ -1,12 +1,26 @@
-/* publish: bytes as files, whole or not at all. */
+/* publish: bytes as files, whole or not at all, and several of them all or none. */
 #ifndef PUBLISH_H
 #define PUBLISH_H
 
 #include <glib.h>
 
-/* Writes bytes as folder/name, mode 0600, whole or not at all: an older file
- * stays untouched until the new one is durable.  The folder is made when it is
- * not there (0700).  FALSE with *error naming the file. */
+/* A file to be written; both are the caller's. */
+typedef struct PublishFile {
+    const char *name; /* within the folder, without "/" */
+    GBytes *bytes;
+} PublishFile;
+
+/* Writes files (of PublishFile*) into the folder, mode 0600, all of them or none: each is
+ * made durable beside its place first; then, with signals held back, all take their
+ * places; when one cannot, those that were there before are put back.  The folder is
+ * made when it is not there (0700).  FALSE with *error naming the file. */
+gboolean publish_files(const char *folder, const GPtrArray *files, GError **error);
+
+/* One file alone. */
 gboolean publish_file(const char *folder, const char *name, GBytes *bytes, GError **error);
+
+/* Names of what a killed run left in the folder, as char*; such files hold people's data
+ * and are never taken for sheets. */
+void publish_left_over(const char *folder, GPtrArray *names);
 
 #endif

@@ -63,17 +63,44 @@ static SourceStatus read_all(int descriptor, const char *path, gsize limit, GByt
     }
 }
 
+/* Opens a plain file; -1 with *error.  A pipe or a device would wait for ever or never
+ * end, so it is asked for without waiting and refused. */
+static int open_plain(const char *path, GError **error)
+{
+    int descriptor = open(path, O_RDONLY | O_CLOEXEC | O_NOCTTY | O_NONBLOCK);
+    struct stat there;
+    if (descriptor < 0 || fstat(descriptor, &there) != 0) {
+        unreadable(path, error);
+    } else if (!S_ISREG(there.st_mode)) {
+        g_set_error(error, G_FILE_ERROR, S_ISDIR(there.st_mode) ? G_FILE_ERROR_ISDIR : G_FILE_ERROR_INVAL,
+                    "cannot read %s: %s", path,
+                    S_ISDIR(there.st_mode) ? "it is a folder" : "it is a pipe or a device and not a plain file");
+    } else {
+        return descriptor;
+    }
+    if (descriptor >= 0)
+        close(descriptor);
+    return -1;
+}
+
+SourceStatus source_read_bytes(const char *path, gsize limit, GByteArray *bytes, GError **error)
+{
+    gboolean standard = strcmp(path, "-") == 0;
+    int descriptor = standard ? STDIN_FILENO : open_plain(path, error);
+    if (descriptor < 0)
+        return SOURCE_UNREADABLE;
+    SourceStatus status = read_all(descriptor, path, limit, bytes, error);
+    if (!standard)
+        close(descriptor);
+    return status;
+}
+
 SourceStatus source_read(Arena *arena, const char *path, gsize limit, const Source **out,
                          GError **error)
 {
     gboolean standard = strcmp(path, "-") == 0;
-    int descriptor = standard ? STDIN_FILENO : open(path, O_RDONLY | O_CLOEXEC | O_NOCTTY);
-    if (descriptor < 0)
-        return unreadable(path, error);
     g_autoptr(GByteArray) bytes = g_byte_array_new();
-    SourceStatus status = read_all(descriptor, path, limit, bytes, error);
-    if (!standard)
-        close(descriptor);
+    SourceStatus status = source_read_bytes(path, limit, bytes, error);
     if (status == SOURCE_UNREADABLE)
         return status;
     gsize length = status == SOURCE_READ ? bytes->len : 0;
@@ -290,14 +317,16 @@ void source_json(GString *out, const char *text)
     }
     g_autofree char *valid = g_utf8_make_valid(text, -1);
     g_string_append_c(out, '"');
-    for (const char *letter = valid; *letter; letter++) {
-        guchar byte = (guchar)*letter;
-        if (byte == '"' || byte == '\\')
-            g_string_append_printf(out, "\\%c", byte);
-        else if (byte < 0x20 || byte == 0x7F)
-            g_string_append_printf(out, "\\u%04x", byte);
+    for (const char *at = valid; *at; at = g_utf8_next_char(at)) {
+        gunichar letter = g_utf8_get_char(at);
+        if (letter == '"' || letter == '\\')
+            g_string_append_printf(out, "\\%c", (char)letter);
+        else if (is_hidden(letter) && letter < 0x10000)
+            g_string_append_printf(out, "\\u%04x", letter);
+        else if (is_hidden(letter))
+            g_string_append_printf(out, "\\u%04x\\u%04x", 0xD7C0 + (letter >> 10), 0xDC00 + (letter & 0x3FF));
         else
-            g_string_append_c(out, (char)byte);
+            g_string_append_len(out, at, g_utf8_next_char(at) - at);
     }
     g_string_append_c(out, '"');
 }

@@ -36,6 +36,10 @@ typedef enum SourceStatus {
 SourceStatus source_read(Arena *arena, const char *path, gsize limit,
                          const Source **out, GError **error);
 
+/* The bytes alone, appended; for what is no text.  Only plain files and standard input
+ * are read: a pipe or a device is refused. */
+SourceStatus source_read_bytes(const char *path, gsize limit, GByteArray *bytes, GError **error);
+
 /* The same from memory; text is copied. */
 const Source *source_from_text(Arena *arena, const char *name,
                                const char *text, gsize length);
@@ -55,7 +59,8 @@ void source_excerpt(GString *out, Place place);
 /* Appends text with every control, bidi and invisible character as \u{...}. */
 void source_escape(GString *out, const char *text, gssize length);
 
-/* Appends text as a JSON string, whatever bytes it holds; NULL as null. */
+/* Appends text as a JSON string, whatever bytes it holds; NULL as null.  What a terminal
+ * would obey or hide is written as \uXXXX. */
 void source_json(GString *out, const char *text);
 
 /* <0, 0, >0: by file name, line, column. */

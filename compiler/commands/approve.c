@@ -67,6 +67,6 @@ int command_approve(Session *session)
     if (!fit)
         return diagnostics_stops(file.diagnostics) ? EXIT_FINDINGS : commands_usage("only a protocol is approved");
     const SealBasis basis = {file.clinic, file.shelf, file.protocol, rules_basis()};
-    fputs(approval_line(session, &approval, seal_make(session->arena, &basis)), stdout);
+    terminal_text(stdout, approval_line(session, &approval, seal_make(session->arena, &basis)));
     return EXIT_FINE;
 }

@@ -132,7 +132,7 @@ int command_check(Session *session)
         worst = MAX(worst, status);
     }
     if (session->format == FINDINGS_TEXT)
-        fprintf(stderr, "%u %s checked, %u with findings that stop a sheet\n", tally.files,
+        terminal_say(stderr, "%u %s checked, %u with findings that stop a sheet\n", tally.files,
                 tally.files == 1 ? "file" : "files", tally.stopped);
     return worst;
 }

@@ -4,6 +4,9 @@
 #include <signal.h>
 #include <stdio.h>
 #include <string.h>
+#include <sys/mman.h>
+#include <sys/prctl.h>
+#include <sys/resource.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
@@ -67,18 +70,15 @@ int commands_usage(const char *format, ...)
 {
     va_list facts;
     va_start(facts, format);
-    fputs("dosewright: ", stderr);
-    vfprintf(stderr, format, facts);
-    fputs("\ntry: dosewright --help\n", stderr);
+    g_autofree char *text = g_strdup_vprintf(format, facts);
     va_end(facts);
+    terminal_say(stderr, "dosewright: %s\ntry: dosewright --help\n", text);
     return EXIT_USAGE;
 }
 
 int commands_system_error(GError *error)
 {
-    g_autoptr(GString) line = g_string_new("dosewright: ");
-    source_escape(line, error->message, -1);
-    fprintf(stderr, "%s\n", line->str);
+    terminal_say(stderr, "dosewright: %s\n", error->message);
     g_error_free(error);
     return EXIT_SYSTEM;
 }
@@ -144,7 +144,16 @@ char *commands_templates(Arena *arena)
     return arena_copy(arena, DOSEWRIGHT_TEMPLATES);
 }
 
-/* Becomes the program that draws; returns only when that fails. */
+/* TRUE when the path leads to the program that runs now. */
+static gboolean is_this_program(const char *path)
+{
+    struct stat own, other;
+    return stat("/proc/self/exe", &own) == 0 && stat(path, &other) == 0 && own.st_dev == other.st_dev &&
+           own.st_ino == other.st_ino;
+}
+
+/* Becomes the program that draws; returns only when that fails.  A link from its name to
+ * this program would start this one for ever. */
 static int become_paper(char **argv)
 {
     g_autofree char *folder = own_folder();
@@ -152,19 +161,73 @@ static int become_paper(char **argv)
     const char *program = g_file_test(beside, G_FILE_TEST_IS_EXECUTABLE)
                               ? beside
                               : DOSEWRIGHT_LIBEXEC "/dosewright-paper";
+    if (is_this_program(program)) {
+        terminal_say(stderr, "dosewright: %s is not the program that draws\n", program);
+        return EXIT_SYSTEM;
+    }
     execv(program, argv);
-    fprintf(stderr, "dosewright: cannot run %s: %s\n", program, g_strerror(errno));
+    terminal_say(stderr, "dosewright: cannot run %s: %s\n", program, g_strerror(errno));
     return EXIT_SYSTEM;
 }
 
-/* A failed assertion of ours is a status of its own, and no sheet. */
-static void own_check_failed(int signal_number)
+static G_GNUC_NORETURN void leave(ExitStatus status, const char *said)
+{
+    ssize_t ignored = write(STDERR_FILENO, said, strlen(said));
+    (void)ignored;
+    _exit(status);
+}
+
+#define MEMORY_ENDED "dosewright: memory ended, or the system failed; nothing half-written is left\n"
+#define OWN_FAILED "dosewright: a check of our own failed; no sheet was made\n"
+
+/* GLib keeps here what an assertion said; a library that gives up sets nothing. */
+extern char *__glib_assert_msg;
+
+/* A failed assertion of ours is a status of its own, and no sheet; a library aborts when
+ * memory ends. */
+static void aborted(int signal_number)
 {
     (void)signal_number;
-    static const char said[] = "dosewright: a check of our own failed; no sheet was made\n";
-    ssize_t ignored = write(STDERR_FILENO, said, sizeof said - 1);
-    (void)ignored;
-    _exit(EXIT_OWN);
+    if (__glib_assert_msg)
+        leave(EXIT_OWN, OWN_FAILED);
+    leave(EXIT_SYSTEM, MEMORY_ENDED);
+}
+
+/* A library that does not look whether it got memory stumbles over it: told from a mistake
+ * by asking for some. */
+static void stumbled(int signal_number)
+{
+    (void)signal_number;
+    if (mmap(NULL, 16u << 20, PROT_READ | PROT_WRITE, MAP_PRIVATE | MAP_ANONYMOUS, -1, 0) == MAP_FAILED)
+        leave(EXIT_SYSTEM, MEMORY_ENDED);
+    leave(EXIT_OWN, OWN_FAILED);
+}
+
+/* GLib gives up when memory ends and when it finds itself broken: a failing system, and not
+ * a check of ours. */
+static GLogWriterOutput gave_up(GLogLevelFlags level, const GLogField *fields, gsize count, gpointer data)
+{
+    if (!(level & (G_LOG_LEVEL_ERROR | G_LOG_FLAG_FATAL)))
+        return g_log_writer_default(level, fields, count, data);
+    leave(EXIT_SYSTEM, MEMORY_ENDED);
+}
+
+/* What the environment and the machine must not change: a core would hold people's data,
+ * TZDIR would move the zones under a printed hour. */
+static void settle_process(void)
+{
+    const struct rlimit none = {0, 0};
+    setrlimit(RLIMIT_CORE, &none);
+    prctl(PR_SET_DUMPABLE, 0);
+    signal(SIGABRT, aborted);
+#ifndef __SANITIZE_ADDRESS__ /* it shows where, which a test wants to see */
+    signal(SIGSEGV, stumbled);
+    signal(SIGBUS, stumbled);
+#endif
+    signal(SIGPIPE, SIG_IGN); /* a closed reader is a failed write, and reported as one */
+    g_log_set_writer_func(gave_up, NULL, NULL);
+    umask(077);
+    zones_settle();
 }
 
 static const Command *command_named(const char *word)
@@ -181,10 +244,8 @@ static int unknown_command(const char *word)
     for (gsize i = 0; i < G_N_ELEMENTS(commands); i++)
         names[i] = commands[i].name;
     const char *near = nearest_word(word, names, G_N_ELEMENTS(names));
-    g_autoptr(GString) shown = g_string_new(NULL);
-    source_escape(shown, word, -1);
-    return near ? commands_usage("there is no command \"%s\"; did you mean \"%s\"?", shown->str, near)
-                : commands_usage("there is no command \"%s\"", shown->str);
+    return near ? commands_usage("there is no command \"%s\"; did you mean \"%s\"?", word, near)
+                : commands_usage("there is no command \"%s\"", word);
 }
 
 static gboolean parse_options(const Command *command, int *argc, char ***argv, Options *options,
@@ -317,7 +378,7 @@ static int run_command(const Command *command, int argc, char **argv, const Pape
         fputs(log->str, stdout);
     }
     if (fflush(stdout) != 0 || ferror(stdout)) {
-        fprintf(stderr, "dosewright: cannot write to standard output: %s\n", g_strerror(errno));
+        terminal_say(stderr, "dosewright: cannot write to standard output: %s\n", g_strerror(errno));
         status = EXIT_SYSTEM;
     }
     g_strfreev(session.options.words);
@@ -327,8 +388,7 @@ static int run_command(const Command *command, int argc, char **argv, const Pape
 
 int commands_main(int argc, char **argv, const PaperCommands *paper)
 {
-    signal(SIGABRT, own_check_failed);
-    umask(077);
+    settle_process();
     g_set_prgname("dosewright");
     if (argc < 2)
         return commands_usage("name a command");
@@ -338,7 +398,7 @@ int commands_main(int argc, char **argv, const PaperCommands *paper)
         return EXIT_FINE;
     }
     if (strcmp(word, "--version") == 0) {
-        printf("dosewright %s\n", DOSEWRIGHT_VERSION);
+        terminal_say(stdout, "dosewright %s\n", DOSEWRIGHT_VERSION);
         return EXIT_FINE;
     }
     const Command *command = command_named(word);

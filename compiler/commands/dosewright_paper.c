@@ -2,7 +2,6 @@
 #include <signal.h>
 #include <stdio.h>
 #include <string.h>
-#include <glib/gstdio.h>
 
 #include "commands/commands.h"
 #include "commands/dosewright_read.h"
@@ -22,7 +21,7 @@ typedef struct Press {
     const Phrases *phrases, *also; /* also: of the second language, or NULL */
     Paper paper;
     gboolean draft;
-    GPtrArray *sheaves; /* of Sheaf: files that are finished and not yet written */
+    GPtrArray *files; /* of PublishFile*: finished and not yet written */
 } Press;
 
 /* FALSE when --paper says neither. */
@@ -56,45 +55,36 @@ static char *sheet_name(const Press *press, const PlanInjection *injection, cons
 
 /* ---- all files of a patient, or none ---- */
 
-typedef struct Sheaf {
-    const char *name;
-    GBytes *bytes; /* owned */
-} Sheaf;
-
 static const char *folder_of(const Session *session) { return session->options.out ? session->options.out : "."; }
 
 static void lay_by(Press *press, const char *name, GBytes *bytes)
 {
-    Sheaf *sheaf = arena_new0(press->session->arena, Sheaf);
-    *sheaf = (Sheaf){name, g_bytes_ref(bytes)};
-    arena_defer(press->session->arena, (GDestroyNotify)g_bytes_unref, sheaf->bytes);
-    g_ptr_array_add(press->sheaves, sheaf);
-}
-
-static void take_back(const Press *press, guint count)
-{
-    for (guint i = 0; i < count; i++) {
-        const Sheaf *sheaf = g_ptr_array_index(press->sheaves, i);
-        g_autofree char *path = g_build_filename(folder_of(press->session), sheaf->name, NULL);
-        g_unlink(path);
-    }
+    PublishFile *file = arena_new0(press->session->arena, PublishFile);
+    *file = (PublishFile){name, g_bytes_ref(bytes)};
+    arena_defer(press->session->arena, (GDestroyNotify)g_bytes_unref, file->bytes);
+    g_ptr_array_add(press->files, file);
 }
 
 static int publish(const Press *press)
 {
     GError *error = NULL;
     const char *folder = folder_of(press->session);
-    for (guint i = 0; i < press->sheaves->len; i++) {
-        const Sheaf *sheaf = g_ptr_array_index(press->sheaves, i);
-        if (!publish_file(folder, sheaf->name, sheaf->bytes, &error)) {
-            take_back(press, i);
-            return commands_system_error(error);
-        }
-    }
-    for (guint i = 0; i < press->sheaves->len; i++)
-        printf("%s%s%s\n", folder, g_str_has_suffix(folder, "/") ? "" : "/",
-               ((const Sheaf *)g_ptr_array_index(press->sheaves, i))->name);
+    if (!publish_files(folder, press->files, &error))
+        return commands_system_error(error);
+    for (guint i = 0; i < press->files->len; i++)
+        terminal_say(stdout, "%s%s%s\n", folder, g_str_has_suffix(folder, "/") ? "" : "/",
+                     ((const PublishFile *)g_ptr_array_index(press->files, i))->name);
     return EXIT_FINE;
+}
+
+/* What a killed run left behind holds a person's data, and may be half of it. */
+static void warn_of_left_over(const Session *session)
+{
+    g_autoptr(GPtrArray) names = g_ptr_array_new_with_free_func(g_free);
+    publish_left_over(folder_of(session), names);
+    for (guint i = 0; i < names->len; i++)
+        terminal_say(stderr, "%s holds %s, left by a run that was killed: remove it\n", folder_of(session),
+                     (char *)g_ptr_array_index(names, i));
 }
 
 /* A sheet of an earlier run still looks valid; nobody may hand it out by mistake. */
@@ -107,7 +97,7 @@ static void warn_of_earlier(const Session *session, const Plan *plan)
     g_autofree char *start = g_strconcat(plan->patient->patient.text, "-", NULL);
     while ((file = g_dir_read_name(there)))
         if (g_str_has_prefix(file, start) && g_str_has_suffix(file, ".pdf"))
-            fprintf(stderr, "%s still holds an earlier sheet, %s: do not hand it out\n", folder, file);
+            terminal_say(stderr, "%s still holds an earlier sheet, %s: do not hand it out\n", folder, file);
 }
 
 /* A calendar has one language. */
@@ -162,7 +152,7 @@ static int print_injections(Press *press)
 {
     const char *only = press->session->options.injection;
     guint printed = 0;
-    press->sheaves = arena_list(press->session->arena);
+    press->files = arena_list(press->session->arena);
     for (guint i = 0; i < press->plan->injections->len; i++) {
         const PlanInjection *injection = g_ptr_array_index(press->plan->injections, i);
         if (only && strcmp(only, injection->order->name.text) != 0)
@@ -236,11 +226,25 @@ static int print_patient(Session *session, const char *path)
     return status;
 }
 
+/* A name leads into no other folder. */
+static gboolean plain_name(const char *name)
+{
+    if (!name)
+        return TRUE;
+    for (const char *letter = name; *letter; letter++)
+        if (!g_ascii_isalnum(*letter) && *letter != '-')
+            return FALSE;
+    return *name != '\0';
+}
+
 static int command_sheet(Session *session)
 {
     if (!session->options.words)
         return commands_usage("name a patient's file");
+    if (!plain_name(session->options.template_name))
+        return commands_usage("--template is the name of a folder of the templates, of letters, digits and hyphens");
     int worst = EXIT_FINE;
+    warn_of_left_over(session);
     ink_prepare();
     for (char **word = session->options.words; *word; word++) {
         int status = print_patient(session, *word);

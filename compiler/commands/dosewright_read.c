@@ -6,6 +6,9 @@
 
 #include "output/output.h"
 
+/* No sheet of ours comes near it. */
+#define SHEET_LIMIT (64u << 20)
+
 typedef struct Reading {
     Session *session;
     GBytes *bytes;
@@ -15,7 +18,7 @@ typedef struct Reading {
 
 static void say(Reading *reading, gboolean fine, const char *words)
 {
-    printf("  %s: %s\n", fine ? "yes" : "NO", words);
+    terminal_say(stdout, "  %s: %s\n", fine ? "yes" : "NO", words);
     reading->fine &= fine;
 }
 
@@ -33,7 +36,7 @@ static void show_record(const Reading *reading)
     for (gsize i = 0; i < G_N_ELEMENTS(shown); i++) {
         g_autoptr(GString) text = g_string_new(NULL);
         source_escape(text, value(reading, shown[i]), -1);
-        printf("  %-16s %s\n", shown[i], text->str);
+        terminal_say(stdout, "  %-16s %s\n", shown[i], text->str);
     }
 }
 
@@ -53,13 +56,15 @@ static void check_codes(Reading *reading)
 static int read_one(Session *session, const char *path)
 {
     GError *error = NULL;
-    char *contents;
-    gsize length;
-    if (!output_ready(&error) || !g_file_get_contents(path, &contents, &length, &error))
+    GByteArray *contents = g_byte_array_new();
+    SourceStatus status = SOURCE_UNREADABLE;
+    if (output_ready(&error))
+        status = source_read_bytes(path, SHEET_LIMIT, contents, &error);
+    g_autoptr(GBytes) bytes = g_byte_array_free_to_bytes(contents);
+    if (status == SOURCE_UNREADABLE)
         return commands_system_error(error);
-    g_autoptr(GBytes) bytes = g_bytes_new_take(contents, length);
     Reading reading = {session, bytes, output_seal_record(session->arena, bytes), TRUE};
-    printf("%s\n", path);
+    terminal_say(stdout, "%s\n", path);
     if (!reading.record) {
         say(&reading, FALSE, "this is a sheet of dosewright");
         return EXIT_FINDINGS;

@@ -6,6 +6,9 @@
 #include "output/output.h"
 #include "report/report.h"
 
+/* A line a finding; a hundred thousand of them stay below it. */
+#define EARLIER_LIMIT (256u << 20)
+
 static int publish(Session *session, const Report *report, const char *name)
 {
     const char *folder = session->options.out ? session->options.out : ".";
@@ -21,9 +24,13 @@ static int publish(Session *session, const Report *report, const char *name)
         return commands_system_error(error);
     g_autofree char *html_name = g_strconcat(name, ".html", NULL);
     g_autofree char *pdf_name = g_strconcat(name, ".pdf", NULL);
-    if (!publish_file(folder, html_name, html, &error) || !publish_file(folder, pdf_name, pdf, &error))
+    const PublishFile html_file = {html_name, html}, pdf_file = {pdf_name, pdf};
+    g_autoptr(GPtrArray) files = g_ptr_array_new();
+    g_ptr_array_add(files, (gpointer)&html_file);
+    g_ptr_array_add(files, (gpointer)&pdf_file);
+    if (!publish_files(folder, files, &error))
         return commands_system_error(error);
-    printf("%s/%s\n%s/%s\n", folder, html_name, folder, pdf_name);
+    terminal_say(stdout, "%s/%s\n%s/%s\n", folder, html_name, folder, pdf_name);
     return EXIT_FINE;
 }
 
@@ -47,13 +54,23 @@ static gboolean add_case(Session *session, const char *path, GPtrArray *cases)
     return TRUE;
 }
 
+/* The lines of an earlier check. */
+static gboolean read_earlier(Session *session, const Source **out, GError **error)
+{
+    SourceStatus status = source_read(session->arena, session->options.since, EARLIER_LIMIT, out, error);
+    if (status == SOURCE_TOO_LARGE)
+        g_set_error(error, G_FILE_ERROR, G_FILE_ERROR_INVAL,
+                    "%s holds more than %u MiB: it is no report of an earlier check", session->options.since, EARLIER_LIMIT >> 20);
+    return status == SOURCE_READ;
+}
+
 int command_review(Session *session)
 {
     if (!session->options.words)
         return commands_usage("name a folder of clinics or protocols");
     GError *error = NULL;
-    g_autofree char *earlier = NULL;
-    if (session->options.since && !g_file_get_contents(session->options.since, &earlier, NULL, &error))
+    const Source *earlier = NULL;
+    if (session->options.since && !read_earlier(session, &earlier, &error))
         return commands_system_error(error);
     GPtrArray *paths = arena_list(session->arena), *cases = arena_list(session->arena);
     for (char **word = session->options.words; *word; word++)
@@ -63,5 +80,6 @@ int command_review(Session *session)
         if (!add_case(session, g_ptr_array_index(paths, i), cases))
             return EXIT_SYSTEM;
     Day today = (Day)(session->now / 86400);
-    return publish(session, review_report(session->arena, cases, earlier, today, commands_version()), "review");
+    const char *lines = earlier ? earlier->text : NULL;
+    return publish(session, review_report(session->arena, cases, lines, today, commands_version()), "review");
 }

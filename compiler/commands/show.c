@@ -55,7 +55,7 @@ int command_plan(Session *session)
         plan_print_json(plan, text);
     else
         plan_print(plan, text);
-    fputs(text->str, stdout);
+    terminal_text(stdout, text->str);
     return status;
 }
 
@@ -74,7 +74,7 @@ static void print_where_shown(Session *session, const Plan *plan, const char *wo
     if (!phrases)
         return;
     phrases_showing(phrases, id, shown);
-    printf("  on paper in the phrases: %s\n", shown->len ? shown->str : "none");
+    terminal_say(stdout, "  on paper in the phrases: %s\n", shown->len ? shown->str : "none");
 }
 
 int command_trace(Session *session)
@@ -96,7 +96,7 @@ int command_trace(Session *session)
         return near ? commands_usage("there is no value \"%s\"; did you mean \"%s\"?", word, near)
                     : commands_usage("there is no value \"%s\"; \"dosewright plan\" lists them", word);
     }
-    fputs(text->str, stdout);
+    terminal_text(stdout, text->str);
     print_where_shown(session, plan, word);
     return status;
 }
@@ -104,12 +104,12 @@ int command_trace(Session *session)
 static void explain_row(RuleId id)
 {
     const RuleRow *row = rule_row(id);
-    printf("%s (%s)\n  %s\n\n  Why: %s\n  Source: %s\n", row->id, severity_words(row->severities),
+    terminal_say(stdout, "%s (%s)\n  %s\n\n  Why: %s\n  Source: %s\n", row->id, severity_words(row->severities),
            row->message, row->reason, row->source);
     if (rule_when(id))
-        printf("  Severity: %s.\n", rule_when(id));
+        terminal_say(stdout, "  Severity: %s.\n", rule_when(id));
     if (row->severities & SEVERITY_WARNING)
-        printf("  A warning can be accepted in writing: rule, reason, name, dates.\n");
+        terminal_say(stdout, "  A warning can be accepted in writing: rule, reason, name, dates.\n");
 }
 
 int command_explain(Session *session)
@@ -117,7 +117,7 @@ int command_explain(Session *session)
     if (!session->options.words) {
         for (int i = 0; i < RULE_COUNT; i++) {
             const RuleRow *row = rule_row((RuleId)i);
-            printf("%-24s %-17s %s\n", row->id, severity_words(row->severities), row->message);
+            terminal_say(stdout, "%-24s %-17s %s\n", row->id, severity_words(row->severities), row->message);
         }
         return EXIT_FINE;
     }
@@ -142,12 +142,12 @@ int command_schema(Session *session)
         return EXIT_USAGE;
     const char *word = session->options.words[0];
     if (strcmp(word, "reference") == 0) {
-        fputs(schema_reference(session->arena), stdout);
+        terminal_text(stdout, schema_reference(session->arena));
         return EXIT_FINE;
     }
     for (gsize i = 0; i < G_N_ELEMENTS(kinds); i++)
         if (strcmp(kinds[i].word, word) == 0) {
-            fputs(schema_json(session->arena, kinds[i].kind), stdout);
+            terminal_text(stdout, schema_json(session->arena, kinds[i].kind));
             return EXIT_FINE;
         }
     return commands_usage("a schema is of clinic, shelf, protocol or patient");
@@ -182,7 +182,7 @@ int command_seal(Session *session)
     const char *seal = seal_of(session, &status);
     if (!seal)
         return status;
-    printf("%s\n", seal);
+    terminal_say(stdout, "%s\n", seal);
     return EXIT_FINE;
 }
 
@@ -215,6 +215,6 @@ int command_compare(Session *session)
         return status;
     g_autoptr(GString) text = g_string_new(NULL);
     compare_protocols(&old, &new, text);
-    fputs(text->str, stdout);
+    terminal_text(stdout, text->str);
     return EXIT_FINE;
 }

@@ -78,6 +78,8 @@ typedef struct ZoneIndex {
     GHashTable *others; /* names that are no place: Etc/UTC, EST5EDT */
 } ZoneIndex;
 
+void zones_settle(void) { g_unsetenv("TZDIR"); }
+
 /* Read once in a process; "" when there is no database. */
 static const char *places_text(void)
 {

@@ -40,6 +40,10 @@ typedef enum ZoneStatus {
  * looked at, so no path is ever opened from the text.  Owned by the arena. */
 ZoneStatus zone_open(Arena *arena, const char *name, Zone **out, const char **suggestion);
 const char *zone_name(const Zone *zone);
+/* Once, before anything else: zone names, rules and the version all come from the one
+ * database of the system, which the environment (TZDIR) cannot move. */
+void zones_settle(void);
+
 /* Version of the zone database as it states it ("2025b"), or "unknown". */
 const char *zone_database_version(Arena *arena);
 

@@ -1,0 +1,158 @@
+#!/usr/bin/python3
+"""What a hostile file, folder, environment or moment may not do: wait for ever, move an
+hour, reach the terminal raw, leave half of a person's files, or look like a mistake of
+the program.  usage: tests/hostile.py"""
+import os
+import random
+import resource
+import shutil
+import signal
+import subprocess
+import sys
+import tempfile
+import time
+
+os.chdir(os.path.join(os.path.dirname(os.path.abspath(__file__)), ".."))
+PROGRAM = os.path.abspath(".build/dosewright")
+NOW = ("--now", "2026-11-23T10:00-04:00")
+PATIENT = "samples/lantern-cove/patients/LC-2041.yaml"
+PROTOCOL = "samples/lantern-cove/protocols/evening-trigger.yaml"
+faults, count = [], 0
+
+
+def run(*words, **more):
+    return subprocess.run([PROGRAM, *words], capture_output=True, timeout=60, **more)
+
+
+def expect(name, holds, shown=""):
+    global count
+    count += 1
+    if not holds:
+        faults.append(f"{name}: {shown}")
+
+
+def raw(data):
+    """Bytes that a terminal would obey or hide: controls, C1, bidirectional, invisible."""
+    text = data.decode("utf-8", "surrogateescape")
+    return [c for c in text if c != "\n" and (ord(c) < 32 or 0x7F <= ord(c) < 0xA0 or c in "\u200b\u202e\u2066\u2069\ufeff"
+                                              or 0xDC80 <= ord(c) <= 0xDCFF)]
+
+
+def inputs(scratch):
+    """Pipes, devices, folders and endless files are refused at once."""
+    pipe = os.path.join(scratch, "pipe.yaml")
+    os.mkfifo(pipe)
+    for name, words in (("a pipe", ("check", pipe)), ("a device", ("check", "/dev/zero")), ("a pipe to read", ("read", pipe)),
+                        ("a device as earlier lines", ("review", "--since", "/dev/zero", "--out", scratch, "samples")),
+                        ("a folder to read", ("read", scratch))):
+        done = run(*words)
+        expect(name, done.returncode == 3 and b"cannot read" in done.stderr, f"exit {done.returncode}, {done.stderr[:200]}")
+    link = os.path.join(scratch, "clinic")
+    shutil.copytree("samples/lantern-cove", link)
+    os.remove(f"{link}/shelf.yaml")
+    os.mkfifo(f"{link}/shelf.yaml")
+    done = run("check", *NOW, f"{link}/patients/LC-2041.yaml")
+    expect("a pipe for a shelf", done.returncode in (1, 3), f"exit {done.returncode}")
+    for word in ("../x", "a/b", "", ".", "x\x1b[31m"):
+        done = run("sheet", *NOW, "--out", scratch, "--template", word, PATIENT)
+        expect(f"template {word!r}", done.returncode == 2, f"exit {done.returncode}, {done.stderr[:200]}")
+
+
+def zones(scratch):
+    """TZDIR and TZ move no hour."""
+    false = os.path.join(scratch, "zones", "America")
+    os.makedirs(false)
+    shutil.copy("/usr/share/zoneinfo/Asia/Tokyo", f"{false}/Halifax")
+    plain = run("plan", *NOW, PATIENT).stdout
+    for more in ({"TZDIR": os.path.dirname(false)}, {"TZ": "Asia/Tokyo"}, {"TZDIR": "/nowhere"}):
+        expect(f"{more}", run("plan", *NOW, PATIENT, env={**os.environ, **more}).stdout == plain, "the plan differs")
+    expect("a plan at all", b"2026-11-24 23:30" in plain, plain[:200])
+
+
+def terminal(scratch):
+    """Nothing that a file holds reaches the terminal raw."""
+    spiteful = "\x1b[31m\x9b31m\u202e\u2066x\u200b"
+    clinic = os.path.join(scratch, "spiteful")
+    shutil.copytree("samples/lantern-cove", clinic)
+    path = f"{clinic}/protocols/evening-trigger.yaml"
+    text = open(path, encoding="utf-8").read()
+    escaped = '"Your \\e[31m\\u009b31m \\u202e\\u2066 injection\\u200b"'
+    with open(path, "w", encoding="utf-8") as file:
+        file.write(text.replace("title: Your trigger injection", f"title: {escaped}"))
+    for words in (("check", path), ("plan", path), ("plan", "--format", "json", path), ("check", "--format", "lines", path),
+                  ("check", "--format", "sarif", path), ("compare", PROTOCOL, path), ("compare", path, PROTOCOL),
+                  ("trace", path, "sheet_title"), ("check", f"/nowhere/{spiteful}.yaml"), ("read", f"/nowhere/{spiteful}.pdf"),
+                  ("explain", spiteful), ("schema", spiteful), ("trace", PROTOCOL, spiteful), (spiteful,), ("check", f"--{spiteful}"),
+                  ("sheet", *NOW, "--out", f"/proc/{spiteful}", PATIENT), ("sheet", "--injection", spiteful, "--out", scratch, PATIENT),
+                  ("approve", "--by", spiteful, "--review-by", "2027-10-01", PROTOCOL), ("check", "--now", spiteful, PATIENT)):
+        done = run(*words)
+        found = raw(done.stdout) + raw(done.stderr)
+        expect(f"terminal: {words[0][:12]!r}", not found, f"{found[:5]} of {(done.stdout + done.stderr)[:300]}")
+    odd = os.path.join(scratch, f"odd{spiteful}")
+    shutil.copytree("samples/lantern-cove", odd)
+    done = run("sheet", *NOW, "--out", f"{odd}/out", f"{odd}/patients/LC-2041.yaml")
+    expect("names of files", done.returncode == 0 and not raw(done.stdout + done.stderr), done.stderr[:300])
+
+
+def memory(scratch):
+    """Memory that ends is the system's failure, at whatever moment, and leaves nothing half."""
+    out = os.path.join(scratch, "memory")
+    seen = set()
+    for megabytes in range(60, 150, 6):
+        def bound(limit=megabytes << 20):
+            resource.setrlimit(resource.RLIMIT_AS, (limit, limit))
+        done = subprocess.run([PROGRAM, "sheet", *NOW, "--text", "--out", out, PATIENT], capture_output=True,
+                              preexec_fn=bound, timeout=60)
+        seen.add(done.returncode)
+        names = sorted(os.listdir(out)) if os.path.isdir(out) else []
+        expect(f"{megabytes} MB", done.returncode in (0, 3) and len(names) in (0, 2) and not any(n.startswith(".") for n in names),
+               f"exit {done.returncode}, {names}, {done.stderr[-200:]}")
+        shutil.rmtree(out, ignore_errors=True)
+    expect("memory ended at all", 3 in seen, f"{seen}")
+
+
+def interrupted(scratch):
+    """A signal at any moment: all files of a person or none; SIGKILL may leave parts, which
+    the next run names."""
+    chance = random.Random(20261129)
+    out = os.path.join(scratch, "signals")
+    kinds = [signal.SIGINT, signal.SIGTERM, signal.SIGHUP, signal.SIGKILL]
+    for turn in range(24):
+        kind = kinds[turn % len(kinds)]
+        process = subprocess.Popen([PROGRAM, "sheet", *NOW, "--text", "--calendar", "--out", out, PATIENT],
+                                   stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+        time.sleep(chance.uniform(0.01, 0.18))
+        process.send_signal(kind)
+        process.wait(60)
+        names = os.listdir(out) if os.path.isdir(out) else []
+        whole = sorted(n for n in names if not n.startswith("."))
+        expect(f"signal {kind.name}", len(whole) in (0, 3) if kind != signal.SIGKILL else True, f"{whole}")
+        expect(f"no part after {kind.name}", kind == signal.SIGKILL or len(whole) == len(names), f"{names}")
+        shutil.rmtree(out, ignore_errors=True)
+    os.makedirs(out)
+    with open(os.path.join(out, ".dosewright-1-0.part"), "w", encoding="utf-8") as file:
+        file.write("half")
+    done = run("sheet", *NOW, "--out", out, PATIENT)
+    expect("a part is named", b".dosewright-1-0.part, left by a run that was killed" in done.stderr, done.stderr[-300:])
+    with subprocess.Popen([PROGRAM, "explain"], stdout=subprocess.PIPE, stderr=subprocess.PIPE) as process:
+        process.stdout.close()
+        status = process.wait(60)
+    expect("a reader that went away", status == 3, f"exit {status}")
+
+
+def programs(scratch):
+    """The second program never starts the first again."""
+    loop = os.path.join(scratch, "loop")
+    os.makedirs(loop)
+    shutil.copy(PROGRAM, f"{loop}/dosewright")
+    os.symlink("dosewright", f"{loop}/dosewright-paper")
+    done = subprocess.run([f"{loop}/dosewright", "sheet", PATIENT], capture_output=True, timeout=20)
+    expect("itself for the second program", done.returncode == 3 and b"is not the program that draws" in done.stderr, done.stderr)
+
+
+for part in (inputs, zones, terminal, memory, interrupted, programs):
+    with tempfile.TemporaryDirectory() as folder:
+        part(folder)
+print("\n".join(faults))
+print(f"{count - len(faults)} passed, {len(faults)} failed")
+sys.exit(1 if faults or not count else 0)
