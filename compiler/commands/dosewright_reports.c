@@ -60,7 +60,8 @@ static gboolean read_earlier(Session *session, const Source **out, GError **erro
     SourceStatus status = source_read(session->arena, session->options.since, EARLIER_LIMIT, out, error);
     if (status == SOURCE_TOO_LARGE)
         g_set_error(error, G_FILE_ERROR, G_FILE_ERROR_INVAL,
-                    "%s holds more than %u MiB: it is no report of an earlier check", session->options.since, EARLIER_LIMIT >> 20);
+                    "%s holds more than %u MiB: it is no report of an earlier check", session->options.since,
+                    EARLIER_LIMIT >> 20);
     return status == SOURCE_READ;
 }
 
