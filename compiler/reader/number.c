@@ -301,6 +301,30 @@ static void lint_grouping(const Written *written, Part part, Quantity quantity)
                  quantity_text(written->reader->arena, quantity));
 }
 
+/* "36 h 90 min" and "35 1/2 h" are read in two ways: is the second figure a slip? */
+static gboolean plain_time(const Written *written, Part part, Quantity given)
+{
+    g_autoptr(GMatchInfo) match = NULL;
+    g_autoptr(GRegex) two = g_regex_new("^([0-9.,]+) (?:h|days?) ([0-9]+)(?:[.][0-9]+)? (h|min)$", 0, 0, NULL);
+    gboolean fraction = strchr(part.text, '/') != NULL, plain = TRUE;
+    if (g_regex_match(two, part.text, 0, &match)) {
+        g_autofree char *first = g_match_info_fetch(match, 1), *second = g_match_info_fetch(match, 2);
+        g_autofree char *unit = g_match_info_fetch(match, 3);
+        plain = !strchr(first, '.') && g_ascii_strtoll(second, NULL, 10) < (g_str_equal(unit, "h") ? 24 : 60);
+    }
+    if (plain && !fraction)
+        return TRUE;
+    Finding *finding = fault_at(written, RULE_minutes_form, part.skip, (int)g_utf8_strlen(part.text, -1));
+    gint64 minutes = rational_floor(quantity_base(given));
+    finding_fact(finding, fraction ? "given \"%s\", a fraction of an hour"
+                                   : "given \"%s\", of which the parts do not fit together", part.text);
+    if (minutes % 60)
+        finding_help(finding, "write \"%d h %d min\"", (int)(minutes / 60), (int)(minutes % 60));
+    else
+        finding_help(finding, "write \"%d h\"", (int)(minutes / 60));
+    return FALSE;
+}
+
 /* A sheet shows no seconds, and a part of a minute must not be dropped without a word. */
 static gboolean whole_minutes(const Written *written, Part part, Quantity given)
 {
@@ -308,7 +332,7 @@ static gboolean whole_minutes(const Written *written, Part part, Quantity given)
         return TRUE;
     Rational minutes = quantity_base(given);
     if (rational_ok(minutes) && minutes.den == 1 && minutes.num <= LONGEST_DAYS * 1440)
-        return TRUE;
+        return plain_time(written, part, given);
     Finding *finding = fault_at(written, RULE_minutes_form, part.skip, (int)g_utf8_strlen(part.text, -1));
     gboolean whole = rational_ok(minutes) && minutes.den == 1;
     finding_fact(finding, whole ? "given \"%s\", which is more than 1,000 days" : "given \"%s\"", part.text);

@@ -162,6 +162,23 @@ static void setting_fault(const Judge *judge, const Field *at, const char *fact,
     finding_help(finding, "%s", help);
 }
 
+/* The sheet gives the day number for it. */
+static void check_office_hours(const Judge *judge, const ClockTime *clock, const char *what)
+{
+    const ClockSpan *hours = &judge->plan->clinic->phones.day.hours;
+    if (!PRESENT(*clock) || !PRESENT(*hours) || hours->all_day)
+        return;
+    gboolean open = hours->from <= hours->until ? clock->minute >= hours->from && clock->minute <= hours->until
+                                                : clock->minute >= hours->from || clock->minute <= hours->until;
+    if (open)
+        return;
+    Finding *finding = judge_add(judge, RULE_setting_implausible, 0, NULL, clock->at.place);
+    finding_fact(finding, "%s at %s, when the day number is not answered", what,
+                 clock_text(judge->arena, clock->minute));
+    finding_note(finding, hours->at.place, "its hours");
+    finding_help(finding, "choose a time within these hours");
+}
+
 void check_setting_implausible(const Judge *judge)
 {
     const Preparation *preparation = &judge->plan->clinic->preparation;
@@ -179,6 +196,8 @@ void check_setting_implausible(const Judge *judge)
                                    "checked by %s", clock_text(judge->arena, preparation->call_by.minute),
                                    clock_text(judge->arena, preparation->check_kit.minute)),
                       "let call_by be the later of the two");
+    check_office_hours(judge, &preparation->check_kit, "the kit is checked");
+    check_office_hours(judge, &preparation->call_by, "calls about a missing thing end");
     if (PRESENT(*rounding) && quantity_compare(rounding->quantity, quantity_make(10, 1, UNIT_percent)) > 0)
         setting_fault(judge, &rounding->at,
                       arena_format(judge->arena, "rounding by %s; a mark may move a dose by 10%% at most",

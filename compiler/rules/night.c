@@ -6,6 +6,8 @@
 
 #define MINUTE 60
 #define DAY_MINUTES 1440
+#define MORNING (6 * 60)
+#define BEDTIME (22 * 60)
 
 static const Act *first_act(const PlanInjection *injection)
 {
@@ -145,7 +147,9 @@ void check_anchor_implausible(const Judge *judge)
 {
     const AnchorTime *anchor = &judge->plan->patient->anchor;
     const Procedures *procedures = &judge->plan->clinic->procedures;
-    if (!judge_anchor_readable(judge) || !PRESENT(procedures->days) || !PRESENT(procedures->hours))
+    const AnchorChoice *event = &judge->plan->protocol->anchor;
+    if (!judge_anchor_readable(judge) || !PRESENT(procedures->days) || !PRESENT(procedures->hours) ||
+        (PRESENT(*event) && event->value == Anchor_INTERCOURSE)) /* at home, at any hour */
         return;
     int wanted = Weekdays_MONDAY + (int)day_weekday(anchor->on.day) - MONDAY;
     if (!list_has(&procedures->days, wanted)) {
@@ -179,6 +183,31 @@ void check_anchor_far(const Judge *judge)
     finding_help(finding, "check month and year, or accept it when it is so");
 }
 
+/* The clinic's hours for kit and calls, on the clock of a person in another zone. */
+void check_asked_at_night(const Judge *judge)
+{
+    static const struct { ValueId value; const char *what; } asked[] = {
+        {VALUE_check_kit, "the kit is checked by"}, {VALUE_call_by, "calls about a missing thing end at"}};
+    const ZoneField *zone = &judge->plan->patient->zone;
+    const Preparation *desk = &judge->plan->clinic->preparation;
+    EACH_INJECTION(judge, injection) {
+        Finding *finding = NULL;
+        for (gsize i = 0; i < G_N_ELEMENTS(asked); i++) {
+            const Value *value = plan_value(judge->plan, injection, asked[i].value);
+            if (!value->set || within(MORNING, BEDTIME, value->moment.local.minute))
+                continue;
+            finding = finding ? finding : judge_add(judge, RULE_asked_at_night, 0, injection,
+                                                    PRESENT(*zone) ? zone->at.place : desk->call_by.at.place);
+            finding_fact(finding, "%s %s, in %s", asked[i].what, local_text(judge->arena, value->moment.local),
+                         zone_name(judge->plan->zone));
+        }
+        if (!finding)
+            continue;
+        finding_note(finding, desk->call_by.at.place, "the clinic's hours");
+        finding_help(finding, "agree by telephone when she checks the kit and calls, then accept it");
+    }
+}
+
 void check_zone_differs(const Judge *judge)
 {
     const Patient *patient = judge->plan->patient;
@@ -188,6 +217,12 @@ void check_zone_differs(const Judge *judge)
     Finding *finding = judge_add(judge, RULE_zone_differs, 0, NULL, patient->zone.at.place);
     finding_fact(finding, "the person in %s, the clinic in %s", zone_name(patient->zone.zone),
                  zone_name(judge->plan->clinic->zone.zone));
+    if (judge->plan->anchor_known) {
+        LocalTime there = zone_local(patient->zone.zone, judge->plan->anchor, NULL);
+        if (there.day != patient->anchor.on.day)
+            finding_fact(finding, "the event falls on %s where the person is; day 0 is the clinic's date",
+                         local_text(judge->arena, there));
+    }
     finding_note(finding, judge->plan->clinic->zone.at.place, "the clinic's zone");
     finding_help(finding, "ask where the person will be that night, then accept it");
 }

@@ -1,4 +1,4 @@
-/* rules_time: offsets, windows, order, midnight, clock changes. */
+/* rules_time: mixing ahead, order, midnight, clock changes. */
 #include <string.h>
 
 #include "rules/checks.h"
@@ -6,192 +6,9 @@
 #define MINUTE 60
 #define DAY_MINUTES 1440
 
-/* ---- offsets, known without a patient ---- */
-
 static gboolean is_anchor(const Plan *plan, const char *word)
 {
     return PRESENT(plan->protocol->anchor) && strcmp(word, choice_word(plan->protocol->anchor.value)) == 0;
-}
-
-/* Minutes before the anchor, when all of it counts in elapsed time. */
-static gboolean static_offset(const PlanInjection *injection, Rational *out)
-{
-    *out = injection->before_anchor;
-    return rational_ok(*out);
-}
-
-static Rational hours(gint64 count) { return rational_make(count * 60, 1); }
-
-typedef struct OffsetLimits {
-    Rational usual_least, usual_most, least, most;
-} OffsetLimits;
-
-static OffsetLimits offset_limits(const Clinic *clinic)
-{
-    OffsetLimits limits = {hours(34), hours(38), hours(24), hours(42)};
-    const Span *house = &clinic->limits.trigger;
-    if (PRESENT(*house)) {
-        limits.usual_least = quantity_base(house->from);
-        limits.usual_most = quantity_base(house->until);
-    }
-    return limits;
-}
-
-static gboolean beyond(Rational value, Rational least, Rational most)
-{
-    return rational_compare(value, least) < 0 || rational_compare(value, most) > 0;
-}
-
-static gboolean of_collection(const Judge *judge)
-{
-    const AnchorChoice *anchor = &judge->plan->protocol->anchor;
-    return PRESENT(*anchor) && anchor->value == Anchor_COLLECTION;
-}
-
-static gboolean is_trigger(const Judge *judge, const PlanInjection *injection, Rational *before)
-{
-    return of_collection(judge) && static_offset(injection, before) && before->num > 0;
-}
-
-/* One injection, no course, that the protocol itself puts after collection. */
-static gboolean after_collection(const Judge *judge, const PlanInjection *injection)
-{
-    const Timing *when = &injection->order->when;
-    Rational before;
-    if (!of_collection(judge) || !PRESENT(*when))
-        return FALSE;
-    if (when->kind == TIMING_CALENDAR)
-        return when->days < 2 && when->day > 0;
-    return static_offset(injection, &before) && before.num < 0;
-}
-
-void check_offset_outside_practice(const Judge *judge)
-{
-    OffsetLimits limits = offset_limits(judge->plan->clinic);
-    EACH_INJECTION(judge, injection) {
-        Rational before;
-        if (after_collection(judge, injection)) {
-            Finding *finding = judge_add(judge, RULE_offset_outside_practice, SEVERITY_WARNING, injection,
-                                         injection->order->when.at.place);
-            finding_fact(finding, "it comes after egg collection, so it is no trigger");
-            finding_help(finding, injection->order->when.kind == TIMING_CALENDAR
-                                      ? "write a day before it, as \"day -2\", if that is meant, or accept it with the "
-                                        "reason"
-                                      : "write \"before\" if that is meant, or accept it with the reason");
-        }
-        if (!is_trigger(judge, injection, &before) || !beyond(before, limits.usual_least, limits.usual_most))
-            continue;
-        gboolean far = beyond(before, limits.least, limits.most);
-        Finding *finding = judge_add(judge, RULE_offset_outside_practice, far ? SEVERITY_ERROR : SEVERITY_WARNING,
-                                     injection, injection->order->when.at.place);
-        finding_fact(finding, "%s before egg collection; usual are %s to %s, accepted with a reason %s to %s",
-                     judge_hours(judge, before), judge_hours(judge, limits.usual_least),
-                     judge_hours(judge, limits.usual_most),
-                     judge_hours(judge, limits.least), judge_hours(judge, limits.most));
-        if (PRESENT(judge->plan->clinic->limits.trigger))
-            finding_note(finding, judge->plan->clinic->limits.trigger.at.place, "the clinic's own limits");
-        finding_help(finding, far ? "correct the hours" : "correct the hours, or accept them with the reason");
-    }
-}
-
-#define NEAR_COLLECTION 72 /* hours: what is given earlier is no trigger */
-
-/* Counted from a course: cannot_be_shown speaks. */
-static gboolean from_course(const PlanInjection *injection)
-{
-    const PlanInjection *other = injection->counts_from;
-    return other && other->order->when.kind == TIMING_CALENDAR && other->order->when.days > 1;
-}
-
-/* By the clock, or by way of an injection by the clock: the hours are known for a person only. */
-void check_offset_for_person(const Judge *judge)
-{
-    OffsetLimits limits = offset_limits(judge->plan->clinic);
-    EACH_INJECTION(judge, injection) {
-        Rational real = rational_make(injection->offset_minutes, 1), before;
-        if (!of_collection(judge) || !injection->timed || injection->acts->len != 1 ||
-            static_offset(injection, &before) || after_collection(judge, injection) ||
-            from_course(injection) || !beyond(real, limits.usual_least, limits.usual_most) ||
-            rational_compare(real, hours(NEAR_COLLECTION)) > 0)
-            continue;
-        gboolean after = real.num <= 0, late = !after && rational_compare(real, limits.least) < 0;
-        Finding *finding = judge_add(judge, RULE_offset_for_person, late ? SEVERITY_ERROR : SEVERITY_WARNING, injection,
-                                     injection->order->when.at.place);
-        if (after)
-            finding_fact(finding, "it comes after egg collection, so it is no trigger");
-        else
-            finding_fact(finding, "%s before egg collection; usual are %s to %s", judge_hours(judge, real),
-                         judge_hours(judge, limits.usual_least), judge_hours(judge, limits.usual_most));
-        finding_note(finding, judge->plan->patient->anchor.clock.at.place, "the collection");
-        finding_help(finding, late ? "ask the physician for this person's hour: the eggs may not be ready"
-                                   : "count it from egg collection, or accept it with the reason");
-    }
-}
-
-void check_window_missing(const Judge *judge)
-{
-    EACH_INJECTION(judge, injection) {
-        if (!ABSENT(injection->order->window))
-            continue;
-        Finding *finding = judge_add(judge, RULE_window_missing, 0, injection,
-                                     judge_place(&injection->order->when.at, injection));
-        finding_help(finding, "ask the prescriber how exact it must be, then add \"window: exactly\", \"window: ... "
-                              "min either side\" or \"window: ... min before to ... min after\"");
-    }
-}
-
-/* What is no trigger: a window over a quarter of a day names no hour any more. */
-static void window_of_day(const Judge *judge, const PlanInjection *injection)
-{
-    const Window *window = &injection->order->window;
-    Rational whole = rational_add(quantity_base(window->before), quantity_base(window->after));
-    if (rational_ok(whole) && rational_compare(whole, hours(6)) <= 0)
-        return;
-    Finding *finding = judge_add(judge, RULE_window_too_wide, 0, injection, window->at.place);
-    if (rational_ok(whole))
-        finding_fact(finding, "it is %s wide from the earliest minute to the latest; 6 h is the most that is usual",
-                     judge_hours(judge, whole));
-    finding_help(finding, "let it be 3 h either side at most, or accept it with the reason");
-}
-
-/* Earliest and latest minute of the window, in minutes before the collection. */
-static void window_of_trigger(const Judge *judge, const PlanInjection *injection, Rational earliest, Rational latest)
-{
-    OffsetLimits limits = offset_limits(judge->plan->clinic);
-    Rational whole = rational_sub(earliest, latest);
-    gboolean wide = rational_compare(whole, hours(2)) > 0;
-    gboolean far = beyond(earliest, limits.least, limits.most) || beyond(latest, limits.least, limits.most);
-    if (!wide && !far)
-        return;
-    Finding *finding = judge_add(judge, RULE_window_too_wide, 0, injection, injection->order->window.at.place);
-    if (wide)
-        finding_fact(finding, "it is %s wide from the earliest minute to the latest; 2 h is the most that is usual",
-                     judge_hours(judge, whole));
-    if (far && latest.num >= 0)
-        finding_fact(finding, "it reaches from %s to %s before egg collection; in practice it stays between %s and %s",
-                     judge_hours(judge, earliest), judge_hours(judge, latest), judge_hours(judge, limits.most),
-                     judge_hours(judge, limits.least));
-    finding_note(finding, injection->order->when.at.place, "the time that it lies round");
-    finding_help(finding, wide ? "let it be 1 h either side at most, or accept it with the reason"
-                               : "shorten the side that reaches too far, or accept it with the reason");
-}
-
-void check_window_too_wide(const Judge *judge)
-{
-    EACH_INJECTION(judge, injection) {
-        const Window *window = &injection->order->window;
-        Rational before;
-        if (!PRESENT(*window) || window->exact)
-            continue;
-        if (!is_trigger(judge, injection, &before)) {
-            window_of_day(judge, injection);
-            continue;
-        }
-        Rational earliest = rational_add(before, quantity_base(window->before));
-        Rational latest = rational_sub(before, quantity_base(window->after));
-        if (rational_ok(earliest) && rational_ok(latest))
-            window_of_trigger(judge, injection, earliest, latest);
-    }
 }
 
 /* "up to 6 h in the refrigerator, at once", as the label's row says. */
@@ -222,22 +39,65 @@ static gboolean label_keeps(const MixingRow *row, const Keep *ahead)
     return FALSE;
 }
 
+static void ahead_fault(const Judge *judge, const PlanInjection *injection, const Keep *ahead)
+{
+    Finding *finding = judge_add(judge, RULE_mix_before_label, 0, injection, ahead->at.place);
+    if (ABSENT(injection->row->keep))
+        finding_fact(finding, "the label's row does not say that the mixture keeps at all");
+    else
+        finding_fact(finding, "mixed up to %s ahead %s; the label's row allows: %s",
+                     judge_amount(judge, ahead->limit), choice_word(ahead->kept_at),
+                     keeps_listed(judge, injection->row));
+    finding_note(finding, PRESENT(injection->row->keep) ? injection->row->keep.at.place
+                                                        : injection->row->add.at.place, "the label's row");
+    finding_help(finding, "shorten it to what the label allows, or remove \"ahead\" to mix at once");
+}
+
+/* The longest that the label keeps it anywhere; not rational_ok when it states no time. */
+static Rational longest_kept(const MixingRow *row)
+{
+    Rational longest = RATIONAL_OVERFLOW;
+    for (guint i = 0; i < row->keep.items->len; i++) {
+        const Keep *keep = g_ptr_array_index(row->keep.items, i);
+        Rational limit = PRESENT(*keep) && !keep->at_once ? quantity_base(keep->limit) : RATIONAL_OVERFLOW;
+        if (rational_ok(limit) && (!rational_ok(longest) || rational_compare(limit, longest) > 0))
+            longest = limit;
+    }
+    return longest;
+}
+
+/* Even mixed at the start of the preparation it waits until it is given, at the latest at
+ * the end of the window. */
+static void waits_too_long(const Judge *judge, const PlanInjection *injection, const Keep *ahead)
+{
+    gboolean said = PRESENT(*ahead) && !ahead->at_once;
+    Rational waits = plan_mixed_for(judge->plan, injection);
+    Rational kept = said ? quantity_base(ahead->limit) : longest_kept(injection->row);
+    if (!rational_ok(waits) || !rational_ok(kept) || rational_compare(waits, kept) <= 0)
+        return;
+    Finding *finding = judge_add(judge, RULE_mix_before_label, 0, injection,
+                                 judge_place(said ? &ahead->at : &injection->order->mix.at, injection));
+    if (said)
+        finding_fact(finding, "mixed when the preparation starts, it waits up to %s; \"ahead\" allows %s",
+                     judge_hours(judge, waits), judge_hours(judge, kept));
+    else
+        finding_fact(finding, "mixed when the preparation starts, it waits up to %s; the label's row allows: %s",
+                     judge_hours(judge, waits), keeps_listed(judge, injection->row));
+    finding_note(finding, judge->plan->clinic->preparation.start.at.place, "the start of the preparation");
+    finding_help(finding, said ? "make \"ahead\" longer, if the label allows it, or remove it"
+                               : "start the preparation later, or shorten the window behind the time");
+}
+
 void check_mix_before_label(const Judge *judge)
 {
     EACH_INJECTION(judge, injection) {
         const Keep *ahead = &injection->order->mix.ahead;
-        if (!PRESENT(*ahead) || ahead->at_once || !injection->row || label_keeps(injection->row, ahead))
+        if (!injection->row)
             continue;
-        Finding *finding = judge_add(judge, RULE_mix_before_label, 0, injection, ahead->at.place);
-        if (ABSENT(injection->row->keep))
-            finding_fact(finding, "the label's row does not say that the mixture keeps at all");
+        if (PRESENT(*ahead) && !ahead->at_once && !label_keeps(injection->row, ahead))
+            ahead_fault(judge, injection, ahead);
         else
-            finding_fact(finding, "mixed up to %s ahead %s; the label's row allows: %s",
-                         judge_amount(judge, ahead->limit), choice_word(ahead->kept_at),
-                         keeps_listed(judge, injection->row));
-        finding_note(finding, PRESENT(injection->row->keep) ? injection->row->keep.at.place
-                                                            : injection->row->add.at.place, "the label's row");
-        finding_help(finding, "shorten it to what the label allows, or remove \"ahead\" to mix at once");
+            waits_too_long(judge, injection, ahead);
     }
 }
 
@@ -245,8 +105,8 @@ void check_mix_before_label(const Judge *judge)
 
 static void judge_pair(const Judge *judge, const PlanInjection *first, const PlanInjection *second)
 {
-    Rational a, b;
-    if (!static_offset(first, &a) || !static_offset(second, &b))
+    Rational a = first->before_anchor, b = second->before_anchor;
+    if (!rational_ok(a) || !rational_ok(b))
         return;
     gboolean paired = second->order->when.kind == TIMING_TOGETHER || first->order->when.kind == TIMING_TOGETHER;
     int order = rational_compare(a, b);
