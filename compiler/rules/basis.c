@@ -5,7 +5,7 @@
  * number or fewer warnings than before. */
 #include "rules/rules.h"
 
-#define RULES_REVISION "1"
+#define RULES_REVISION "2"
 
 static const char basis[] =
     "rules.revision=" RULES_REVISION "\n"
@@ -20,6 +20,9 @@ static const char basis[] =
 #include "language/routes.def"
 #define HUB_COLOUR(gauge, word) "rules.hub_colour." #gauge "=" word "\n"
 #define UNUSUAL(generic, site) "rules.unusual." generic "=" #site "\n"
+#define OFFSET(anchor, usual_least, usual_most, least, most, source) \
+    "rules.offset." #anchor "=" #least ", " #usual_least " to " #usual_most ", " #most "\n"
+#define USE(words, use) "rules.use." words "=" #use "\n"
 #include "rules/limits.def"
     ;
 
