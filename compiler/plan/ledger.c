@@ -401,12 +401,10 @@ static void window_values(const Ledger *ledger, const PlanInjection *injection)
 
 static void ladder_values(const Ledger *ledger, const Plan *plan, const PlanInjection *injection)
 {
-    static const ValueId of_rung[] = {VALUE_check_kit, VALUE_set_alarms, VALUE_mix_from,      VALUE_take_out,
-                                      VALUE_start,     VALUE_sit,        VALUE_injection_time};
     for (guint i = 0; i < injection->ladder->len; i++) {
         const Rung *rung = g_ptr_array_index(injection->ladder, i);
         if (rung->kind != RUNG_INJECT)
-            set_moment(ledger, of_rung[rung->kind], rung->at, "counted back from the injection");
+            set_moment(ledger, rung_row(rung->kind)->value, rung->at, "counted back from the injection");
     }
     if (injection->has_call_by)
         from_field(ledger, set_moment(ledger, VALUE_call_by, injection->call_by,

@@ -38,6 +38,32 @@ const StepRow *step_row(StepId id)
     return &step_rows[id];
 }
 
+const RungRow *rung_row(RungKind kind)
+{
+    static const RungRow rows[] = {
+#define RUNG(id, value, alarm, words, filled, fixed, pen) \
+    {#id, VALUE_##value, ALARM_##alarm, words, filled, fixed, pen},
+#include "plan/rungs.def"
+    };
+    g_assert(kind < G_N_ELEMENTS(rows));
+    return &rows[kind];
+}
+
+gboolean section_named(const char *id, Section *out)
+{
+    static const char *const ids[] = {
+#define SECTION(id, work) #id,
+#include "plan/sections.def"
+    };
+    for (gsize i = 0; i < G_N_ELEMENTS(ids); i++) {
+        if (strcmp(ids[i], id) == 0) {
+            *out = (Section)i;
+            return TRUE;
+        }
+    }
+    return FALSE;
+}
+
 /* ---- names of the shelf ---- */
 
 const Medicine *shelf_medicine(const Shelf *shelf, const char *name)

@@ -83,18 +83,12 @@ gboolean value_find(const char *word, ValueId *out);
 /* Short lists of steps, one task each: at most seven, so that nobody loses the
  * place (CDC Clear Communication Index, item 8). */
 typedef enum Section {
-    SECTION_READY,
-    SECTION_LIQUID, /* powder: the liquid into the syringe */
-    SECTION_MIX,    /* powder: dissolving it */
-    SECTION_FILL,   /* the dose into the syringe */
-    SECTION_CHANGE,
-    SECTION_PLACE,  /* the spot on the body */
-    SECTION_BARE,   /* cap off, air out */
-    SECTION_DIAL,   /* pen: the dose into its window */
-    SECTION_GIVE,
-    SECTION_AFTER,
-    SECTION_COUNT,
+#define SECTION(id, work) SECTION_##id,
+#include "plan/sections.def"
 } Section;
+
+/* FALSE when no section has this id. */
+gboolean section_named(const char *id, Section *out);
 
 typedef enum StepId {
 #define STEP(id, figure, hands, turn) STEP_##id,
@@ -153,9 +147,22 @@ typedef struct Item {
 typedef enum Way { WAY_POWDER, WAY_READY, WAY_PREFILLED,
     WAY_PEN } Way; /* READY: vial or ampoule; PEN: with a dial, filled or for a cartridge */
 
-/* MIX: from when it may be mixed ahead; no alarm rings for it. */
-typedef enum RungKind { RUNG_CHECK_KIT, RUNG_SET_ALARMS, RUNG_MIX, RUNG_TAKE_OUT, RUNG_START, RUNG_SIT,
-    RUNG_INJECT } RungKind;
+typedef enum RungKind {
+#define RUNG(id, value, alarm, words, filled, fixed, pen) RUNG_##id,
+#include "plan/rungs.def"
+} RungKind;
+
+/* Whether a telephone rings for a rung. */
+typedef enum RungAlarm { ALARM_SILENT, ALARM_ONCE, ALARM_EACH } RungAlarm;
+
+typedef struct RungRow {
+    const char *id;
+    ValueId value;
+    RungAlarm alarm;
+    const char *words;               /* in plan text */
+    const char *filled, *fixed, *pen; /* endings of its phrase: see rungs.def */
+} RungRow;
+const RungRow *rung_row(RungKind kind);
 
 /* One preparation step with a clock time. */
 typedef struct Rung { RungKind kind; Moment at; } Rung;

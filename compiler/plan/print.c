@@ -94,14 +94,6 @@ static void print_scope(Arena *arena, GString *out, const Value *values, ValueSc
             print_value(arena, out, &values[i], (ValueId)i);
 }
 
-static const char *rung_word(RungKind kind)
-{
-    static const char *const words[] = {"check the kit", "set the alarms", "may be mixed from now on",
-                                        "take out of the refrigerator",
-                                        "wash hands, begin", "change needle, sit down", "inject"};
-    return words[kind];
-}
-
 static const char *item_word(const Item *item)
 {
     switch (item->kind) {
@@ -146,7 +138,7 @@ static void print_injection(Arena *arena, GString *out, const PlanInjection *inj
         g_string_append(out, "  preparation\n");
     for (guint i = 0; i < injection->ladder->len; i++) {
         const Rung *rung = g_ptr_array_index(injection->ladder, i);
-        g_string_append_printf(out, "    %s  %s\n", local_text(arena, rung->at.local), rung_word(rung->kind));
+        g_string_append_printf(out, "    %s  %s\n", local_text(arena, rung->at.local), rung_row(rung->kind)->words);
     }
     g_string_append(out, "  steps\n   ");
     for (guint i = 0; i < injection->steps->len; i++) {
@@ -249,7 +241,7 @@ static void json_lists(Arena *arena, GString *out, const PlanInjection *injectio
     g_string_append(out, "],\n  \"ladder\":[");
     for (guint i = 0; i < injection->ladder->len; i++) {
         const Rung *rung = g_ptr_array_index(injection->ladder, i);
-        g_string_append_printf(out, "%s{\"rung\":\"%s\",\"at\":", i ? "," : "", rung_word(rung->kind));
+        g_string_append_printf(out, "%s{\"rung\":\"%s\",\"at\":", i ? "," : "", rung_row(rung->kind)->words);
         source_json(out, instant_text(arena, rung->at.zone, rung->at.instant));
         g_string_append_c(out, '}');
     }

@@ -66,21 +66,18 @@ static void call(const Wording *wording, Block *block)
 
 /* ---- times ---- */
 
+/* With a pen in a course a new container is taken out of the cold, not the medicine. */
 static const char *rung_phrase(const Wording *wording, RungKind kind)
 {
-    static const char *const ids[] = {"rung_CHECK_KIT", "rung_SET_ALARMS", "rung_MIX",   "rung_TAKE_OUT",
-                                      "rung_START",     "rung_SIT",        "rung_INJECT"};
-    if (wording->injection->way == WAY_PREFILLED && kind == RUNG_SET_ALARMS)
-        return "rung_SET_ALARMS_FILLED";
-    if (wording->injection->way == WAY_PREFILLED && kind == RUNG_START)
-        return "rung_START_FILLED";
-    if (wording->injection->way == WAY_PEN && kind == RUNG_TAKE_OUT && condition_holds(wording, "course"))
-        return plan_takes_cartridge(wording->injection) ? "rung_TAKE_OUT_CARTRIDGE" : "rung_TAKE_OUT_PEN";
-    if (wording->injection->way == WAY_PEN && (kind == RUNG_START || kind == RUNG_SIT))
-        return kind == RUNG_START ? "rung_START_FIXED" : "rung_SIT_PEN";
-    if (plan_fills_last(wording->injection) && (kind == RUNG_START || kind == RUNG_SIT))
-        return kind == RUNG_START ? "rung_START_FIXED" : "rung_SIT_FIXED";
-    return ids[kind];
+    const PlanInjection *injection = wording->injection;
+    const RungRow *row = rung_row(kind);
+    if (injection->way == WAY_PEN && kind == RUNG_TAKE_OUT && condition_holds(wording, "course"))
+        return plan_takes_cartridge(injection) ? "rung_TAKE_OUT_CARTRIDGE" : "rung_TAKE_OUT_PEN";
+    const char *ending = injection->way == WAY_PREFILLED ? row->filled
+                         : injection->way == WAY_PEN     ? row->pen
+                         : plan_fills_last(injection)    ? row->fixed
+                                                         : "";
+    return arena_format(wording->arena, "rung_%s%s", row->id, ending);
 }
 
 static gboolean has_helper(const PlanInjection *injection)
@@ -101,20 +98,19 @@ static Line *clock_line(const Wording *wording, ValueId id, LocalTime local)
 
 static void ladder(const Wording *wording, Block *block)
 {
-    static const ValueId values[] = {VALUE_check_kit, VALUE_set_alarms, VALUE_mix_from,      VALUE_take_out,
-                                     VALUE_start,     VALUE_sit,        VALUE_injection_time};
     Day last = 0;
     for (guint i = 0; i < wording->injection->ladder->len; i++) {
         const Rung *rung = g_ptr_array_index(wording->injection->ladder, i);
         Block *item = add_item(wording, block, BLOCK_RUNG);
         item->role = rung->kind == RUNG_INJECT ? "inject" : block->role;
-        add_line(item, clock_line(wording, values[rung->kind], rung->at.local));
+        add_line(item, clock_line(wording, rung_row(rung->kind)->value, rung->at.local));
         add_phrase(wording, item, rung_phrase(wording, rung->kind));
         if (rung->kind == RUNG_SET_ALARMS && has_helper(wording->injection))
             add_phrase(wording, item, "rung_helper");
         if (i > 0 && rung->at.local.day != last) /* the day, wherever it changes */
             item->title = line_of_text(wording->arena,
-                                       wording_value(wording, &wording->injection->values[values[rung->kind]],
+                                       wording_value(wording,
+                                                     &wording->injection->values[rung_row(rung->kind)->value],
                                                      KIND_MOMENT, FORM_DATE));
         last = rung->at.local.day;
     }
@@ -336,19 +332,6 @@ static const char *all_things(const Wording *wording, gboolean supplies)
 }
 
 /* ---- steps ---- */
-
-static gboolean section_named(const char *word, Section *out)
-{
-    static const char *const names[SECTION_COUNT] = {"READY", "LIQUID", "MIX",  "FILL", "CHANGE",
-                                                    "PLACE", "BARE",   "DIAL", "GIVE", "AFTER"};
-    for (int i = 0; i < SECTION_COUNT; i++) {
-        if (strcmp(names[i], word) == 0) {
-            *out = (Section)i;
-            return TRUE;
-        }
-    }
-    return FALSE;
-}
 
 /* "Turn the vial over. *Figure B*": the pointer follows the step's words. */
 static void point_at(const Wording *wording, Line *line, const Figure *figure)

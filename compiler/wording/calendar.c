@@ -127,8 +127,6 @@ static const Block *ladder_block(const Document *document)
     return NULL;
 }
 
-static gboolean each_day(RungKind kind) { return kind != RUNG_CHECK_KIT && kind != RUNG_SET_ALARMS; }
-
 /* Rungs count back from the first act; a course repeats them each evening. */
 static void alarms(const Calendar *calendar, const Act *act)
 {
@@ -138,7 +136,8 @@ static void alarms(const Calendar *calendar, const Act *act)
     for (guint i = 0; ladder && i < injection->ladder->len; i++) {
         const Rung *rung = g_ptr_array_index(injection->ladder, i);
         const Block *words = g_ptr_array_index(ladder->items, i);
-        if (rung->kind == RUNG_MIX || (act != first && !each_day(rung->kind)))
+        RungAlarm rings = rung_row(rung->kind)->alarm;
+        if (rings == ALARM_SILENT || (act != first && rings == ALARM_ONCE))
             continue;
         const char *text = line_text(calendar->arena, g_ptr_array_index(words->lines, 1));
         alarm(calendar, rung->at.instant + (act->at.instant - first->at.instant), text);
@@ -189,7 +188,7 @@ void wording_calendar(const Document *document, GString *out)
 static void short_alarm(const Calendar *calendar, const PlanInjection *injection, const Rung *rung)
 {
     gint64 before = (plan_first_act(injection)->at.instant - rung->at.instant) / 60;
-    if (rung->kind == RUNG_MIX || !each_day(rung->kind))
+    if (rung_row(rung->kind)->alarm != ALARM_EACH)
         return;
     line(calendar, "BEGIN:VALARM");
     line(calendar, "ACTION:AUDIO");

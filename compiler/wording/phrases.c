@@ -16,6 +16,9 @@ static const char *const core[] = {
 #include "language/colours.def"
     "day_1", "day_2", "day_3", "day_4", "day_5", "day_6", "day_7", "month_1", "month_2", "month_3",
     "month_4", "month_5", "month_6", "month_7", "month_8", "month_9", "month_10", "month_11", "month_12",
+#define RUNG(id, value, alarm, words, filled, fixed, pen) \
+    "rung_" #id, "rung_" #id filled, "rung_" #id fixed, "rung_" #id pen,
+#include "plan/rungs.def"
 #define SITE(id, word, meaning, reach, weight, im, sc) "place_Site_" #id,
 #include "language/sites.def"
 };
@@ -224,10 +227,20 @@ static void need_phrase(const Phrases *phrases, Diagnostics *diagnostics, const 
     finding_help(finding, "add \"%s: ...\" under phrases, written by someone who speaks the language", id);
 }
 
+/* Several rows may ask for one phrase. */
+static gboolean asked_before(gsize at)
+{
+    for (gsize i = 0; i < at; i++)
+        if (strcmp(core[i], core[at]) == 0)
+            return TRUE;
+    return FALSE;
+}
+
 static void check_whole(const Phrases *phrases, Diagnostics *diagnostics)
 {
     for (gsize i = 0; i < G_N_ELEMENTS(core); i++)
-        need_phrase(phrases, diagnostics, core[i]);
+        if (!phrase_named(phrases, core[i]) && !asked_before(i))
+            need_phrase(phrases, diagnostics, core[i]);
     for (int i = 0; i < CHOICE_COUNT; i++) {
         const ChoiceRow *row = choice_row((ChoiceWord)i);
         if (choice_list_printed(row->list))
