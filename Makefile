@@ -157,6 +157,11 @@ $(BUILD)/unit/%: tests/unit/%.c
 $(BUILD)/drivers/%: tests/drivers/%.c
 	@mkdir -p $(@D); echo "  driver $@"
 	@$(CC) $(CFLAGS) $(LDFLAGS) $(light_cflags) -MMD -MP -o $@ $< $(LIGHT_LIBRARY) $(light_libs)
+# Draws, unlike the other drivers.
+$(BUILD)/drivers/contact: tests/drivers/contact.c
+	@mkdir -p $(@D); echo "  driver $@"
+	@$(CC) $(CFLAGS) $(LDFLAGS) $(paper_cflags) -MMD -MP -o $@ $< \
+	    $(PAPER_LIBRARY) $(LIGHT_LIBRARY) $(paper_libs)
 $(BUILD)/bench/%: tests/bench/%.c
 	@mkdir -p $(@D); echo "  bench  $@"
 	@$(CC) $(CFLAGS) $(LDFLAGS) $(paper_cflags) -MMD -MP -o $@ $< \

@@ -9,7 +9,6 @@
 typedef FigureSize (*FigureMeasure)(Ink *ink, const FigureShape *shape, FigureRoom room);
 typedef void (*FigureDraw)(Ink *ink, const FigureShape *shape, double x, double y, FigureRoom room);
 
-#define SCENE(id, numbers, high, draw)
 #define FIGURE(id, numbers, words, shape)                                                              \
     FigureSize shape##_size(Ink *ink, const FigureShape *, FigureRoom room);                           \
     void shape##_draw(Ink *ink, const FigureShape *, double x, double y, FigureRoom room);
@@ -21,6 +20,10 @@ static inline double real(Rational value) { return value.den ? (double)value.num
 /* Outer diameter of a gauge in mm, ISO 9626 by way of ISO 6009's table; 31 G to 34 G from
  * memory.  What lies outside 16 G to 34 G is drawn as the nearest. */
 double gauge_mm(gint64 gauge);
+
+/* A needle in its true length and thickness, its end ground to a slant, its hub at the right. */
+#define SHAPE_HUB_MM 9.0
+void shape_needle(Ink *ink, NeedleLook look, double od, double tip, double hub_start, double middle);
 
 /* ---- vials ---- */
 

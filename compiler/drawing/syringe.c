@@ -1,4 +1,4 @@
-/* syringe: the syringe and the needles, life size; the night strip. */
+/* syringe: the syringe in life size, whole or cut to the room that there is. */
 #include "drawing/parts.h"
 
 #include <math.h>
@@ -7,7 +7,6 @@
 
 /* ---- the syringe ---- */
 
-#define HUB_MM 9.0 /* hub of a needle, beyond the nozzle */
 #define NOZZLE_MM 6.0
 #define FLANGE_MM 2.0
 #define FLANGE_AFTER_MM 6.0 /* behind the last mark */
@@ -23,6 +22,9 @@
 #define NUMBER_SIZE 8.0
 
 typedef struct SyringeParts {
+    double number_size;  /* points; of the rim's own number if it stands alone */
+    double rim_size;
+    double number_below; /* mm: baseline below the barrel */
     double hub, nozzle, zero, rim, flange, thumb; /* x on the page */
     gboolean broken;                              /* the rod is drawn shorter than it is */
     double top, bottom, middle, scale_top;        /* y on the page; marks stand below scale_top */
@@ -36,9 +38,9 @@ static double at_volume(const SyringeFigure *figure, Rational volume_ml)
 
 static SyringeParts parts_of(const SyringeFigure *figure, double x, double y)
 {
-    SyringeParts parts = {0};
+    SyringeParts parts = {.number_size = NUMBER_SIZE, .rim_size = NUMBER_SIZE, .number_below = 4};
     parts.hub = x + real(figure->needle_mm);
-    parts.nozzle = parts.hub + (real(figure->needle_mm) > 0 ? HUB_MM : 0);
+    parts.nozzle = parts.hub + (real(figure->needle_mm) > 0 ? SHAPE_HUB_MM : 0);
     parts.zero = parts.nozzle + NOZZLE_MM;
     parts.rim = parts.zero + at_volume(figure, figure->fill_ml);
     parts.flange = parts.zero + real(figure->scale_mm) + FLANGE_AFTER_MM;
@@ -58,19 +60,6 @@ FigureSize syringe_size(Ink *ink, const FigureShape *shape, FigureRoom room)
     (void)ink, (void)room;
     SyringeParts parts = parts_of(&shape->syringe, 0, 0);
     return (FigureSize){parts.thumb + THUMB_MM, parts.bottom + BELOW_MM};
-}
-
-/* A needle in its true length and thickness, its end ground to a slant. */
-static void needle_at(Ink *ink, NeedleLook look, double od, double tip, double hub_start, double middle)
-{
-    cairo_t *cairo = ink_cairo(ink);
-    cairo_move_to(cairo, tip, middle + od / 2);
-    cairo_line_to(cairo, tip + 2 * od, middle - od / 2);
-    cairo_line_to(cairo, hub_start, middle - od / 2);
-    cairo_line_to(cairo, hub_start, middle + od / 2);
-    cairo_close_path(cairo);
-    ink_fill_grey(ink, 0);
-    shape_hub(ink, look.hub, hub_start, middle, HUB_MM, 1.1, 2.4, look.filling);
 }
 
 static void barrel_path(cairo_t *cairo, const SyringeParts *parts)
@@ -162,15 +151,20 @@ static void handles(Ink *ink, const SyringeFigure *figure, const SyringeParts *p
     ink_mark(ink, "thumb", parts->thumb + THUMB_MM, parts->middle);
 }
 
-static void number(Ink *ink, const SyringeFigure *figure, Rational volume, double x,
-                   double baseline)
+static GString *printed_number(const SyringeFigure *figure, Rational volume)
 {
-    Rational printed = figure->u100 ? rational_mul(volume, rational_make(100, 1)) : volume;
-    g_autoptr(GString) text = g_string_new(NULL);
-    rational_print(text, printed, 3, NULL);
+    GString *text = g_string_new(NULL);
+    rational_print(text, figure->u100 ? rational_mul(volume, rational_make(100, 1)) : volume, 3, NULL);
+    return text;
+}
+
+static void number(Ink *ink, const SyringeFigure *figure, const SyringeParts *parts, Rational volume, double x)
+{
+    g_autoptr(GString) text = printed_number(figure, volume);
+    gboolean at_rim = rational_equal(volume, figure->fill_ml);
     InkStyle style = {
-        .size = NUMBER_SIZE, .align = INK_CENTRE, .bold = rational_equal(volume, figure->fill_ml)};
-    ink_label(ink, style, text->str, x, baseline);
+        .size = at_rim ? parts->rim_size : parts->number_size, .align = INK_CENTRE, .bold = at_rim};
+    ink_label(ink, style, text->str, x, parts->bottom + parts->number_below);
 }
 
 /* Every mark and every number of the real barrel.  Marks stand on its lower edge;
@@ -188,7 +182,7 @@ static void scale(Ink *ink, const SyringeFigure *figure, const SyringeParts *par
         ink_line(ink, at, parts->bottom - reach, at, parts->bottom);
         ink_mark(ink, numbered ? "numbered mark" : "mark", at, parts->bottom);
         if (numbered && i > 0)
-            number(ink, figure, volume, at, parts->bottom + 4);
+            number(ink, figure, parts, volume, at);
     }
 }
 
@@ -232,7 +226,7 @@ void syringe_draw(Ink *ink, const FigureShape *shape, double x, double y, Figure
     const SyringeFigure *figure = &shape->syringe;
     SyringeParts parts = parts_of(figure, x, y);
     if (real(figure->needle_mm) > 0)
-        needle_at(ink, figure->needle, gauge_mm(figure->gauge), x, parts.hub, parts.middle);
+        shape_needle(ink, figure->needle, gauge_mm(figure->gauge), x, parts.hub, parts.middle);
     barrel(ink, &parts);
     rod(ink, figure, &parts);
     stopper(ink, &parts);
@@ -247,206 +241,118 @@ void syringe_draw(Ink *ink, const FigureShape *shape, double x, double y, Figure
         pointer_words(ink, figure, &parts, x);
 }
 
-/* ---- needles, inside the outline of a bank card ---- */
+/* ---- cut to its room ---- */
 
-#define CARD_WIDTH 85.60 /* ISO/IEC 7810 ID-1 */
-#define CARD_HEIGHT 53.98
-#define CARD_RADIUS 3.18
-#define BAR_MM 50.0
+#define LEFT_MOST 13.0  /* mm shown before the zero line */
+#define LEFT_LEAST 5.0
+#define LEAST_NUMBER 8.0 /* points; of a drawn scale */
+#define NUMBER_SHARE 0.85 /* of the type around */
+#define RIM_SHARE 1.1
+#define NUMBER_AIR 1.2 /* mm between two numbers */
 
-double gauge_mm(gint64 gauge)
+static double number_wide(Ink *ink, const SyringeFigure *figure, Rational volume, double size)
 {
-    static const double od[] = {1.6,  1.4, 1.2,  1.1, 0.9,  0.8,  0.7, 0.6,
-                                0.55, 0.5, 0.45, 0.4, 0.36, 0.33, 0.3,
-                                0.25, 0.23, 0.2, 0.18};
-    return gauge < 16 ? od[0] : od[MIN(gauge - 16, (gint64)G_N_ELEMENTS(od) - 1)];
+    g_autoptr(GString) text = printed_number(figure, volume);
+    const InkRun run = {text->str, TRUE, NULL};
+    return ink_text_width(ink, (InkStyle){.size = size, .bold = TRUE}, &run, 1);
 }
 
-/* Each row of the card has its words beside it: needles first, the bar last. */
-#define ROWS_TOP 3.0
-#define ROWS_HEIGHT 39.0
-#define BAR_ROW 47.5
-#define INSET 8.0
-#define WORDS_GAP 5.0
-#define WORDS_WIDTH 66.0
-
-FigureSize needles_size(Ink *ink, const FigureShape *shape, FigureRoom room)
+/* Numbers grow with the type around, as far as neighbours stay apart. */
+static void number_sizes(Ink *ink, const SyringeFigure *figure, double type, SyringeParts *parts)
 {
-    (void)ink, (void)room;
-    const NeedlesFigure *figure = &shape->needles;
-    return (FigureSize){CARD_WIDTH + WORDS_GAP + WORDS_WIDTH, CARD_HEIGHT + (figure->card_label ? 6.5 : 0)};
+    Rational last = figure->capacity_ml, before = rational_sub(last, figure->number_every_ml);
+    double step = at_volume(figure, figure->number_every_ml) - NUMBER_AIR;
+    double each = MAX(number_wide(ink, figure, last, 10), number_wide(ink, figure, before, 10)) / 10;
+    parts->number_size = MAX(LEAST_NUMBER, MIN(type * NUMBER_SHARE, step / each));
+    double beside = 2 * step - parts->number_size * each + NUMBER_AIR; /* of a number between two */
+    parts->rim_size = CLAMP(beside / each, parts->number_size, type * RIM_SHARE);
+    parts->number_below = parts->rim_size * INK_POINT * 0.78 + 0.6;
 }
 
-/* A length between two small strokes. */
-static void measure(Ink *ink, double weight, double x1, double x2, double y, double half)
+static SyringeParts parts_cut(Ink *ink, const SyringeFigure *figure, double x, double y, FigureRoom room)
 {
-    ink_pen(ink, weight);
-    cairo_set_line_cap(ink_cairo(ink), CAIRO_LINE_CAP_BUTT);
-    ink_line(ink, x1, y, x2, y);
-    ink_line(ink, x1, y - half, x1, y + half);
-    ink_line(ink, x2, y - half, x2, y + half);
+    double needed = at_volume(figure, figure->fill_ml) + STOPPER_MM + 2;
+    double left = CLAMP(room.width - needed, LEFT_LEAST, LEFT_MOST);
+    double zero_at = real(figure->needle_mm) > 0 ? real(figure->needle_mm) + SHAPE_HUB_MM + NOZZLE_MM : NOZZLE_MM;
+    SyringeParts parts = parts_of(figure, x + MIN(left, zero_at) - zero_at, y);
+    double above = room.type * INK_POINT * 1.1 + 4, down = above - ABOVE_MM;
+    parts.top += down, parts.bottom += down, parts.middle += down, parts.scale_top += down;
+    parts.broken = FALSE;
+    parts.thumb = parts.flange + FLANGE_MM + THUMB_OUT_MM + (parts.rim - parts.zero);
+    number_sizes(ink, figure, room.type, &parts);
+    return parts;
 }
 
-static void one_needle(Ink *ink, const NeedleShape *needle, double x, double y)
+FigureSize syringe_cut_size(Ink *ink, const FigureShape *shape, FigureRoom room)
 {
-    double hub_start = x + real(needle->length_mm);
-    needle_at(ink, needle->look, gauge_mm(needle->gauge), x, hub_start, y);
-    ink_mark(ink, "needle tip", x, y);
-    ink_mark(ink, "needle hub", hub_start, y);
-    measure(ink, INK_FINE_LINE, x, hub_start, y + 3.6, 0.9);
+    SyringeParts parts = parts_cut(ink, &shape->syringe, 0, 0, room);
+    return (FigureSize){room.width, parts.bottom + MAX(parts.number_below + 0.6, 4.6)};
 }
 
-/* Up to two texts, one below the other, about the middle of their row. */
-static void row_words(Ink *ink, const char *strong, const char *plain, double x, double middle)
-{
-    const InkRun first = {strong ? strong : "", TRUE, NULL}, second = {plain, FALSE, NULL};
-    InkStyle bold = {.size = 14, .bold = TRUE, .leading = 1.2},
-             normal = {.size = 12, .leading = 1.25};
-    double upper = strong ? ink_text_height(ink, bold, &first, 1, WORDS_WIDTH) : 0;
-    double lower = ink_text_height(ink, normal, &second, 1, WORDS_WIDTH);
-    double top = middle - (upper + lower) / 2;
-    if (strong)
-        ink_text_draw(ink, bold, &first, 1, x, top, WORDS_WIDTH);
-    ink_text_draw(ink, normal, &second, 1, x, top + upper, WORDS_WIDTH);
-}
-
-void needles_draw(Ink *ink, const FigureShape *shape, double x, double y, FigureRoom room)
-{
-    (void)room;
-    const NeedlesFigure *figure = &shape->needles;
-    double words = x + CARD_WIDTH + WORDS_GAP, row_high = ROWS_HEIGHT / MAX(1, figure->count), bar = y + BAR_ROW;
-    ink_pen(ink, INK_OUTLINE);
-    ink_rounded(ink, x, y, CARD_WIDTH, CARD_HEIGHT, CARD_RADIUS);
-    ink_stroke(ink);
-    ink_mark(ink, "card left", x, y);
-    ink_mark(ink, "card right", x + CARD_WIDTH, y + CARD_HEIGHT);
-    for (guint i = 0; i < figure->count; i++) {
-        const NeedleShape *needle = &figure->needles[i];
-        double middle = y + ROWS_TOP + row_high * (i + 0.5);
-        one_needle(ink, needle, x + INSET, middle - 1);
-        row_words(ink, needle->job, needle->detail, words, middle);
-    }
-    measure(ink, INK_STRONG, x + INSET, x + INSET + BAR_MM, bar, 1.5);
-    ink_mark(ink, "bar left", x + INSET, bar);
-    ink_mark(ink, "bar right", x + INSET + BAR_MM, bar);
-    row_words(ink, NULL, figure->bar_label, words, bar);
-    if (figure->card_label)
-        ink_label(ink, (InkStyle){.size = 12}, figure->card_label, x, y + CARD_HEIGHT + 5);
-}
-
-/* ---- the night strip ---- */
-
-#define STRIP_HOURS 12
-#define STRIP_TOP 5.5
-#define STRIP_BAR 6.0
-#define STRIP_CLOCKS 6.0 /* baseline of the clock labels below the bar */
-
-static gboolean at_night(int minute) { return minute >= 18 * 60 || minute < 6 * 60; }
-
-/* Minutes from the strip's left end. */
-static int along(int minute)
-{
-    int start = at_night(minute) ? 18 * 60 : 6 * 60;
-    return (minute - start + 24 * 60) % (24 * 60);
-}
-
-/* Light where the day is, darkest at midnight; never so dark that the dot drowns. */
-static void shade(Ink *ink, double x, double top, double width, gboolean night)
+/* The arrow at the rim; its words go on from it, to the left of it where there is more room. */
+static void pointer_cut(Ink *ink, const SyringeFigure *figure, const SyringeParts *parts, double x, FigureRoom room)
 {
     cairo_t *cairo = ink_cairo(ink);
-    double dark = night ? 0.68 : 0.97;
-    cairo_pattern_t *pattern = cairo_pattern_create_linear(x, 0, x + width, 0);
-    cairo_pattern_add_color_stop_rgb(pattern, 0, 0.97, 0.97, 0.97);
-    cairo_pattern_add_color_stop_rgb(pattern, 0.5, dark, dark, dark);
-    cairo_pattern_add_color_stop_rgb(pattern, 1, 0.97, 0.97, 0.97);
-    cairo_rectangle(cairo, x, top, width, STRIP_BAR);
-    cairo_set_source(cairo, pattern);
-    cairo_fill_preserve(cairo);
-    cairo_pattern_destroy(pattern);
-    ink_pen(ink, INK_OUTLINE);
-    cairo_stroke(cairo);
-    for (int i = 0; i <= STRIP_HOURS; i++) { /* filled: a stroke would be a mark of a syringe */
-        double at = x + width * i / STRIP_HOURS, bottom = top + STRIP_BAR;
-        cairo_rectangle(cairo, at - INK_OUTLINE / 2, bottom, INK_OUTLINE, i % 2 ? 0.7 : 1.4);
-        ink_fill_grey(ink, 0);
-    }
-}
-
-static void days(Ink *ink, const StripFigure *figure, double x, double top, double width)
-{
-    InkStyle day = {.size = 12, .bold = TRUE};
-    if (!at_night(figure->minute)) {
-        ink_label(ink, day, figure->left_day, x, top - 1.6);
-        return;
-    }
-    double middle = x + width / 2;
+    InkStyle style = {.size = room.type};
+    const InkRun runs[] = {{figure->pointer_note ? figure->pointer_note : "", FALSE, NULL},
+                           {figure->pointer_note ? "\302\240" : "", FALSE, NULL}, {figure->pointer, TRUE, NULL}};
+    double wide = ink_text_width(ink, style, runs, G_N_ELEMENTS(runs)), start = parts->rim + 2;
+    if (start + wide > x + room.width)
+        start = MAX(x, parts->rim - 2 - wide);
     ink_pen(ink, INK_STRONG);
-    ink_line(ink, middle, top - 4.8, middle, top + STRIP_BAR);
-    ink_label(ink, day, figure->right_day, middle + 2, top - 1.6);
-    day.align = INK_RIGHT;
-    ink_label(ink, day, figure->left_day, middle - 2, top - 1.6);
-}
-
-double figure_strip_free(Ink *ink, const FigureShape *shape, double width)
-{
-    const StripFigure *figure = &shape->strip;
-    const InkRun day = {figure->left_day, TRUE, NULL};
-    return at_night(figure->minute) ? width / 2 - 5 - ink_text_width(ink, (InkStyle){.size = 12, .bold = TRUE}, &day, 1)
-                                    : 0;
-}
-
-/* Where a label would start that is centred about x and kept within the strip. */
-static double label_start(Ink *ink, InkStyle style, const char *text, double at, double x,
-                          double width, double *wide)
-{
-    const InkRun run = {text, style.bold, NULL};
-    *wide = ink_text_width(ink, style, &run, 1);
-    return CLAMP(at - *wide / 2, x, x + width - *wide);
-}
-
-/* Clock labels, leaving room for the one that matters. */
-static void clocks(Ink *ink, const StripFigure *figure, double x, double baseline, double width,
-                   double dot)
-{
-    const InkStyle bold = {.size = 12, .bold = TRUE}, plain = {.size = 12, .grey = 0.2};
-    double time_wide, wide, free_from = x;
-    double time_start = label_start(ink, bold, figure->time, dot, x, width, &time_wide);
-    for (int i = 0; i <= STRIP_HOURS / 2; i++) {
-        double at = x + width * i / (STRIP_HOURS / 2.0);
-        double start = label_start(ink, plain, figure->clocks[i], at, x, width, &wide);
-        gboolean apart = start + wide + 3 < time_start || start > time_start + time_wide + 3;
-        if (!apart || start < free_from)
-            continue;
-        ink_label(ink, plain, figure->clocks[i], start, baseline);
-        free_from = start + wide + 3;
-    }
-    ink_label(ink, bold, figure->time, time_start, baseline);
-}
-
-#define STRIP_HEIGHT 19.0
-
-FigureSize strip_size(Ink *ink, const FigureShape *shape, FigureRoom room)
-{
-    (void)ink, (void)shape;
-    return (FigureSize){room.width, STRIP_HEIGHT};
-}
-
-void strip_draw(Ink *ink, const FigureShape *shape, double x, double y, FigureRoom room)
-{
-    const StripFigure *figure = &shape->strip;
-    double width = room.width;
-    cairo_t *cairo = ink_cairo(ink);
-    double top = y + STRIP_TOP, middle = top + STRIP_BAR / 2;
-    double dot = x + width * along(figure->minute) / (STRIP_HOURS * 60.0);
-    shade(ink, x, top, width, at_night(figure->minute));
-    days(ink, figure, x, top, width);
-    cairo_arc(cairo, dot, middle, 2.7, 0, 2 * G_PI);
-    ink_pen(ink, INK_OUTLINE);
-    ink_fill_white_and_stroke(ink);
-    cairo_arc(cairo, dot, middle, 1.9, 0, 2 * G_PI);
+    cairo_set_line_cap(cairo, CAIRO_LINE_CAP_BUTT);
+    ink_line(ink, parts->rim, parts->top - room.type * INK_POINT - 3.2, parts->rim, parts->bottom);
+    cairo_move_to(cairo, parts->rim - 1.3, parts->top - 2.8);
+    cairo_line_to(cairo, parts->rim + 1.3, parts->top - 2.8);
+    cairo_line_to(cairo, parts->rim, parts->top - 0.1);
+    cairo_close_path(cairo);
     ink_fill_grey(ink, 0);
-    ink_mark(ink, "strip dot", dot, middle);
-    ink_mark(ink, "strip left", x, top);
-    ink_mark(ink, "strip right", x + width, top);
-    clocks(ink, figure, x, top + STRIP_BAR + STRIP_CLOCKS, width, dot);
+    ink_text_draw(ink, style, runs, G_N_ELEMENTS(runs), start, parts->top - room.type * INK_POINT * 1.3 - 2.6,
+                  wide + 1);
+}
+
+/* The tip under the needle: a collar that it is turned into, or a plain cone. */
+static void tip_collar(Ink *ink, const SyringeParts *parts)
+{
+    double from = parts->zero - 6.6, until = parts->zero - 2;
+    ink_pen(ink, INK_OUTLINE);
+    cairo_rectangle(ink_cairo(ink), from, parts->middle - 2.9, until - from, 5.8);
+    ink_fill_white_and_stroke(ink);
+    ink_pen(ink, INK_FINE_LINE);
+    for (int i = 1; i < 4; i++)
+        ink_line(ink, from + i * 1.15, parts->middle - 2.7, from + i * 1.15 - 0.5, parts->middle + 2.7);
+}
+
+void syringe_cut_draw(Ink *ink, const FigureShape *shape, double x, double y, FigureRoom room)
+{
+    const SyringeFigure *figure = &shape->syringe;
+    SyringeParts parts = parts_cut(ink, figure, x, y, room);
+    cairo_t *cairo = ink_cairo(ink);
+    cairo_save(cairo);
+    cairo_rectangle(cairo, x, parts.top - 5, room.width, parts.bottom - parts.top + 10);
+    cairo_clip(cairo);
+    if (real(figure->needle_mm) > 0)
+        shape_needle(ink, figure->needle, gauge_mm(figure->gauge), parts.hub - real(figure->needle_mm), parts.hub,
+                  parts.middle);
+    barrel(ink, &parts);
+    if (!figure->slip && !figure->fixed)
+        tip_collar(ink, &parts);
+    rod(ink, figure, &parts);
+    stopper(ink, &parts);
+    ink_mark(ink, "zero", parts.zero, parts.middle);
+    cairo_restore(cairo);
+    scale(ink, figure, &parts);
+    if (figure->pointer)
+        pointer_cut(ink, figure, &parts, x, room);
+    else
+        rim(ink, &parts, FALSE);
+    ink_mark(ink, "rim", parts.rim, parts.middle);
+    cairo_save(cairo);
+    cairo_rectangle(cairo, x, parts.top - 5, room.width, parts.bottom - parts.top + 10);
+    cairo_clip(cairo);
+    ink_pen(ink, INK_OUTLINE);
+    barrel_path(cairo, &parts);
+    ink_stroke(ink);
+    handles(ink, figure, &parts);
+    cairo_restore(cairo);
 }

@@ -68,6 +68,18 @@ static void visit_pair(const FigureShape *shape, FigureVisit visit, gpointer dat
     say(shape->pair.number, visit, data);
 }
 
+static void visit_card(const FigureShape *shape, FigureVisit visit, gpointer data)
+{
+    say(shape->card.label, visit, data);
+}
+
+static void visit_label(const FigureShape *shape, FigureVisit visit, gpointer data)
+{
+    say(shape->label.name, visit, data);
+    say(shape->label.strength, visit, data);
+    say(shape->label.use_by, visit, data);
+}
+
 static const FigureRow rows[FIGURE_COUNT] = {
     [FIGURE_NONE] = {"NONE", WORDS_BELOW, visit_plain},
 #define FIGURE(id, numbers, place, shape) [FIGURE_##id] = {#id, WORDS_##place, visit_##numbers},

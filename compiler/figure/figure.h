@@ -79,7 +79,7 @@ typedef struct SceneFigure {
     gboolean level;        /* the syringe lies: nothing can run out of it */
     gboolean muscle;       /* the needle ends in the muscle; else in the fat */
     gboolean fold;         /* the skin is lifted; else stretched */
-    gboolean oil;          /* what is drawn up is oil */
+    gboolean vial;         /* the vial is still on the needle */
     gint64 angle;          /* degrees to the skin */
     const char *amount;    /* a number or time that stands in the picture: "1", "1 min"; or NULL */
     const char *other;     /* a second one, where the picture has two; or NULL */

@@ -1,0 +1,143 @@
+/* pairs: like this, not like this.  The wrong one is crossed in its corner, so that the fault
+ * stays to be seen. */
+#include "drawing/scenes.h"
+
+#include "drawing/parts.h"
+
+#define HALF 34.0 /* units that one picture is wide */
+#define SIGN 2.4
+
+typedef void (*PairDraw)(Ink *ink, const FigureShape *shape, gboolean good, double type);
+
+/* ---- pictures ---- */
+
+static void bits(Ink *ink, const FigureShape *shape, gboolean good, double type)
+{
+    (void)shape, (void)type;
+    static const double lumps[][3] = {{-1.3, -.7, .5}, {.2, -.5, .42}, {1.2, -.9, .5}, {-.4, -1.6, .34}, {.9, -2.0, .3},
+                                      {-1.5, -2.2, .26}};
+    const Bottle bottle = {.wide = 4.6, .high = 6.6, .level = .42, .content = CONTENT_LIQUID};
+    art_at(ink, 15, 29, 0, 3.5);
+    prop_vial(ink, &bottle);
+    for (gsize i = 0; !good && i < G_N_ELEMENTS(lumps); i++)
+        art_circle(ink, lumps[i][0], lumps[i][1], lumps[i][2], .2, ART_FINE);
+    art_end(ink);
+}
+
+static void tip(Ink *ink, const FigureShape *shape, gboolean good, double type)
+{
+    (void)type;
+    scene_turned_over(ink, shape->pair.needle, good);
+}
+
+/* A wall of skin at the left; the needle is in it. */
+static void skin_wall(Ink *ink, double high)
+{
+    art_fill(ink, path_box(-1, 0, 7, high), ART_SKIN);
+    art_stroke_line(ink, 7, 0, 7, high, ART_LINE);
+}
+
+static void pushed(Ink *ink, const FigureShape *shape, gboolean good, double type)
+{
+    (void)type;
+    const Stick stick = {.needle = shape->pair.needle, .long_needle = 3.6, .barrel = 7, .wide = 2.2,
+                         .fill = good ? .01 : .45, .fixed = shape->pair.fixed};
+    skin_wall(ink, 18);
+    prop_syringe_at(ink, &stick, 3, 11, 90, 1.55);
+    if (!good)
+        art_circle(ink, 15.6, 11, 4.4, -1, ART_BOLD);
+}
+
+static void blood(Ink *ink, const FigureShape *shape, gboolean good, double type)
+{
+    (void)type;
+    const Stick stick = {.needle = shape->pair.needle, .long_needle = 3.6, .barrel = 7, .wide = 2.2, .fill = .6};
+    skin_wall(ink, 18);
+    prop_syringe_at(ink, &stick, 3, 11, 90, 1.55);
+    if (good)
+        return;
+    art_fill(ink, PATH({11.2, 11}, {13, 8.8}, {16, 9.4}, {19.4, 10}, {20.2, 11.6}, {17, 12.6}, {13, 13.2}), .15);
+    art_circle(ink, 15.6, 11, 6, -1, ART_BOLD);
+}
+
+static void window_box(Ink *ink, double x, double y, const char *number, double type)
+{
+    ink_rounded(ink, x - 8.6, y - 5.4, 17.2, 10.8, 1.6);
+    ink_fill_grey(ink, 1);
+    ink_rounded(ink, x - 8.6, y - 5.4, 17.2, 10.8, 1.6);
+    ink_pen(ink, ART_BOLD);
+    ink_stroke(ink);
+    art_words(ink, number, type * 1.35, INK_CENTRE, x, y + ink_on_paper(ink, type * .17));
+}
+
+static void zero(Ink *ink, const FigureShape *shape, gboolean good, double type)
+{
+    window_box(ink, 14, 9, good ? "0" : shape->pair.number, type);
+}
+
+/* The number goes down to nothing: both windows are right, so neither has a sign. */
+static void counted_down(Ink *ink, const FigureShape *shape, gboolean first, double type)
+{
+    window_box(ink, 17, 9, first ? shape->pair.number : "0", type);
+    if (!first)
+        art_big_arrow(ink, PATH({-4, 9}, {3.6, 9}));
+}
+
+typedef struct PairRow {
+    double high;
+    gboolean unsigned_; /* neither is wrong */
+    PairDraw draw;
+} PairRow;
+
+static const PairRow rows[FIGURE_COUNT] = {
+    [FIGURE_PAIR_BITS] = {30, FALSE, bits},   [FIGURE_PAIR_TIP] = {50, FALSE, tip},
+    [FIGURE_PAIR_PUSH] = {18, FALSE, pushed}, [FIGURE_PAIR_BLOOD] = {18, FALSE, blood},
+    [FIGURE_PAIR_ZERO] = {18, FALSE, zero},   [FIGURE_PEN_PUSH] = {18, TRUE, counted_down},
+};
+
+/* ---- both, with their words ---- */
+
+#define GAP 1.5 /* mm between picture and words */
+
+static InkStyle words_style(FigureRoom room) { return (InkStyle){.size = room.type, .leading = 1.2}; }
+
+static double half_width(FigureRoom room) { return room.width / 2 - 2; }
+
+static double words_height(Ink *ink, const char *words, FigureRoom room)
+{
+    const InkRun run = {words, FALSE, NULL};
+    return words ? GAP + ink_text_height(ink, words_style(room), &run, 1, half_width(room)) : 0;
+}
+
+static double picture_height(const FigureShape *shape, FigureRoom room)
+{
+    return rows[shape->kind].high * room.width / (2 * HALF);
+}
+
+FigureSize halves_size(Ink *ink, const FigureShape *shape, FigureRoom room)
+{
+    double good = words_height(ink, shape->pair.good, room), bad = words_height(ink, shape->pair.bad, room);
+    return (FigureSize){room.width, picture_height(shape, room) + MAX(good, bad)};
+}
+
+static void half(Ink *ink, const FigureShape *shape, gboolean good, double x, double y, FigureRoom room)
+{
+    const PairRow *row = &rows[shape->kind];
+    const char *words = good ? shape->pair.good : shape->pair.bad;
+    const InkRun run = {words, FALSE, NULL};
+    art_at(ink, x, y, 0, room.width / (2 * HALF));
+    row->draw(ink, shape, good, room.type);
+    if (!row->unsigned_ && good)
+        art_tick(ink, HALF - SIGN - 2.5, SIGN + 1.5, SIGN);
+    else if (!row->unsigned_)
+        art_cross(ink, HALF - SIGN - 2.5, SIGN + 1.5, SIGN);
+    art_end(ink);
+    if (words)
+        ink_text_draw(ink, words_style(room), &run, 1, x, y + picture_height(shape, room) + GAP, half_width(room));
+}
+
+void halves_draw(Ink *ink, const FigureShape *shape, double x, double y, FigureRoom room)
+{
+    half(ink, shape, TRUE, x, y, room);
+    half(ink, shape, FALSE, x + room.width / 2, y, room);
+}

@@ -1,0 +1,175 @@
+/* scenes_fill: air, liquid and powder, and the syringe that moves them. */
+#include "drawing/scenes.h"
+
+static Stick stick_of(const FigureShape *shape, double needle, double barrel, double wide, double fill)
+{
+    return (Stick){.needle = shape->scene.needle, .long_needle = needle, .barrel = barrel, .wide = wide, .fill = fill};
+}
+
+/* ---- the needle's cap comes off and waits on the table ---- */
+
+void scene_cap_to_table(Ink *ink, const FigureShape *shape, double type)
+{
+    Stick stick = stick_of(shape, 4.4, 6.2, 1.7, .42);
+    stick.fill = 0;
+    stick.plunge = 3.2;
+    prop_syringe_at(ink, &stick, 17, 11, 90, 2.1);
+    art_arrow(ink, PATH({46, 4.6}, {56, 4.6}), ART_HEAVY, 2.4);
+    art_words(ink, shape->scene.amount, type, INK_RIGHT, 44.5, 4.6 + ink_on_paper(ink, type * .12));
+    prop_table(ink, 27.4, 0, 60);
+    art_at(ink, 17, 24.9, 0, 2.1);
+    prop_cap(ink, 6.6, 2.3);
+    art_end(ink);
+    art_arrow(ink, PATH({12, 11}, {5.4, 12.4}, {3, 16}, {3.4, 20}), ART_BOLD, 2.0);
+}
+
+/* ---- the liquid's vial ---- */
+
+/* Two small steps: upright, the air goes in above the liquid; turned over, tip in the liquid. */
+void scene_air_in(Ink *ink, const FigureShape *shape, double type)
+{
+    (void)type;
+    const Bottle bottle = {.wide = 4.6, .high = 7, .level = .55, .content = CONTENT_LIQUID};
+    Stick pushes = stick_of(shape, 4.6, 5, 1.7, 0), pulls = stick_of(shape, 4.0, 5, 1.7, .3);
+    pushes.plunge = 1.4;
+    art_at(ink, 13, 45, 0, 2.5);
+    prop_vial(ink, &bottle);
+    art_end(ink);
+    prop_syringe_at(ink, &pushes, 13, 30.2, 0, 1.55);
+    art_stroke_line(ink, 11.2, 25.3, 14.8, 25.3, ART_LINE);
+    art_big_arrow(ink, PATH({20, 4}, {20, 14}));
+    art_line(ink, PATH({25.4, 24}, {28.4, 19.4}, {33.6, 19.4}), ART_HEAVY);
+    art_big_arrow(ink, PATH({25.4, 24}, {28.6, 19.6}, {34.5, 20.4}, {36.6, 25}));
+    art_at(ink, 48, 21.4, 0, 2.5);
+    prop_vial_over(ink, &bottle);
+    art_end(ink);
+    prop_syringe_at(ink, &pulls, 48, 15.5, 180, 1.55);
+    art_big_arrow(ink, PATH({54.5, 31}, {54.5, 41}));
+}
+
+/* The glass leans and is held; the liquid runs down its wall. */
+static void leaning_vial(Ink *ink, gconstpointer data)
+{
+    const FigureShape *shape = data;
+    const Bottle bottle = {.wide = 5.0, .high = 7.4, .level = .14, .tilt = 14, .content = CONTENT_LIQUID};
+    Stick stick = stick_of(shape, 8.6, 4.6, 1.9, .45);
+    art_at(ink, .2, 3.9, 14, 1);
+    prop_vial(ink, &bottle);
+    art_liquid(ink, PATH({-1.9, -4.4, 1}, {-2.36, -3.9}, {-2.42, -2.8}, {-2.42, -.9, 1}, {-1.6, -.8, 1}, {-1.6, -2.2},
+                         {-1.54, -3.4}, {-1.66, -4.1}));
+    art_line(ink, PATH({-1.9, -4.4, 1}, {-1.64, -3.9}, {-1.54, -3.1}, {-1.62, -2.0}, {-1.54, -1.0}), ART_LINE);
+    prop_syringe_at(ink, &stick, -1.85, -4.3, 24, .56);
+    art_stroke_line(ink, -1.5, -8.35, 1.5, -8.35, ART_LINE);
+    art_end(ink);
+}
+
+void scene_down_glass(Ink *ink, const FigureShape *shape, double type)
+{
+    (void)type;
+    const GripHand grip = {2.5, 12, 3, .6};
+    art_at(ink, 19, 38.5, 0, 2.6);
+    hand_grip(ink, &grip, (Held){leaning_vial, shape});
+    art_end(ink);
+    art_big_arrow(ink, PATH({41.5, 4}, {38.2, 10.6}));
+}
+
+/* The needle stays in: vial and syringe are swirled as one. */
+static void vial_with_syringe(Ink *ink, gconstpointer data)
+{
+    const FigureShape *shape = data;
+    const Bottle bottle = {.wide = 4.6, .high = 6.4, .level = .34, .content = CONTENT_LIQUID};
+    Stick stick = stick_of(shape, 5.2, 6.6, 1.5, 0);
+    stick.plunge = .9;
+    art_at(ink, 0, 4.2, 0, 1);
+    prop_vial(ink, &bottle);
+    art_line(ink, path_arc(0, -1.75, 1.5, .4, 20, 330), ART_FINE);
+    art_end(ink);
+    prop_syringe_at(ink, &stick, 0, 2.0, 0, 1);
+    art_stroke_line(ink, -1.4, -3.15, 1.4, -3.15, ART_LINE);
+}
+
+void scene_swirl_vial(Ink *ink, const FigureShape *shape, double type)
+{
+    (void)type;
+    const GripHand grip = {2.3, 12, 3, -1.2};
+    art_line(ink, path_arc(25, 55.4, 16, 4.0, 176, 364), ART_HEAVY);
+    art_at(ink, 25, 43.4, 0, 2.35);
+    hand_grip(ink, &grip, (Held){vial_with_syringe, shape});
+    art_end(ink);
+    art_big_arrow(ink, path_arc(25, 55.4, 16, 4.0, 176, 66));
+}
+
+/* ---- the vial turned over, the syringe below ---- */
+
+typedef struct Over {
+    double tip, level, fill, air, plunge;
+} Over;
+
+static void turned_over(Ink *ink, NeedleLook needle, double x, double scale, const Over *over)
+{
+    const Bottle bottle = {.wide = 5.6, .high = 9.4, .level = over->level, .content = CONTENT_LIQUID};
+    Stick stick = {.needle = needle, .long_needle = (42 - over->tip) / 1.9, .barrel = 6, .wide = 1.9,
+                   .fill = over->fill,
+                   .air = over->air, .plunge = over->plunge};
+    art_at(ink, x, 0, 0, scale);
+    art_at(ink, 0, 37.2, 0, 3.1);
+    prop_vial_over(ink, &bottle);
+    art_end(ink);
+    prop_syringe_at(ink, &stick, 0, over->tip, 180, 1.9);
+    art_end(ink);
+}
+
+/* A stretch of the barrel, needle up: the old line, the rim two small lines further down. */
+static void lines_of_air(Ink *ink, const FigureShape *shape, double type)
+{
+    const double x = 41, y = 25, r = 17.5, half = 8, step = 5.2, old = y - 6;
+    const double rim = old + step * (double)CLAMP(shape->scene.count, 1, 3);
+    prop_lens_begin(ink, x, y, r);
+    art_liquid(ink, path_box(x - half, y - r, x + half, rim));
+    art_fill(ink, path_box(x - half, rim, x + half, rim + step * 1.6), .6);
+    art_stroke_line(ink, x - half, rim, x + half, rim, 1.2);
+    art_stroke_line(ink, x - half * 1.1, y - r, x - half * 1.1, y + r, ART_LINE);
+    art_stroke_line(ink, x + half * 1.1, y - r, x + half * 1.1, y + r, ART_LINE);
+    art_dashed(ink, SHARP({x - half, old}, {x + half, old}), FALSE, ART_BOLD, 0);
+    for (int i = -3; i < 6; i++)
+        art_stroke_line(ink, x + half * 1.1, old + i * step, x + half * (i == 0 ? .3 : .6), old + i * step, ART_LINE);
+    art_words(ink, shape->scene.amount, type, INK_LEFT, x + half * 1.3, old + ink_on_paper(ink, type * .12));
+    prop_lens_end(ink, x, y, r);
+}
+
+void scene_empty_needle(Ink *ink, const FigureShape *shape, double type)
+{
+    const Over over = {33, 0, .56, 2.0, 0};
+    if (shape->scene.vial) {
+        turned_over(ink, shape->scene.needle, 11, .62, &over);
+    } else {
+        Stick stick = stick_of(shape, 5.2, 7.6, 1.9, .6);
+        stick.air = 1.2;
+        prop_syringe_at(ink, &stick, 11, 3, 180, 1.9);
+    }
+    double from = shape->scene.vial ? 30.4 : 22;
+    art_stroke_line(ink, 13.4, from, 32, 9.5, ART_FINE);
+    art_stroke_line(ink, 13.4, from + 3.4, 30, 38.8, ART_FINE);
+    lines_of_air(ink, shape, type);
+    art_big_arrow(ink, PATH({20.5, 38}, {20.5, 48}));
+}
+
+/* Oil: the tip in it, bubbles pushed back where they came from. */
+void scene_bubble_back(Ink *ink, const FigureShape *shape, double type)
+{
+    (void)type;
+    const Over over = {25, .5, .55, 0, 0};
+    static const double bubbles[][3] = {{24.6, 43.6, .8}, {25.6, 46, .6}, {24.4, 48.2, .65}};
+    turned_over(ink, shape->scene.needle, 25, .86, &over);
+    for (gsize i = 0; i < G_N_ELEMENTS(bubbles); i++)
+        art_circle(ink, bubbles[i][0], bubbles[i][1], bubbles[i][2], 1, ART_FINE);
+    art_circle(ink, 21.4, 13.4, .8, 1, ART_FINE);
+    art_circle(ink, 28.0, 11.6, .7, 1, ART_FINE);
+    art_arrow(ink, PATH({33, 47}, {35.5, 40}, {35, 31}, {31, 25}), ART_HEAVY, 2.4);
+}
+
+void scene_turned_over(Ink *ink, NeedleLook needle, gboolean good)
+{
+    const Over over = {good ? 27 : 12.5, .33, good ? .4 : .3, 0, 0};
+    turned_over(ink, needle, 14, .72, &over);
+}

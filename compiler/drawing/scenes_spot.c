@@ -1,0 +1,371 @@
+/* scenes_spot: where on the body, with the bones that are felt and the hands that feel them.
+ * Drawn for the right side; the left one is its mirror. */
+#include "drawing/scenes.h"
+
+#include <math.h>
+
+#define TARGET 2.2
+
+static FlatHand laid(double thumb, double arm) { return (FlatHand){3, 0, -3.2, -5, thumb, arm, FALSE, 0}; }
+
+static void bone_circle(Ink *ink, double x, double y, double across, double down)
+{
+    art_dashed_circle(ink, x, y, across, down, ART_BONE);
+}
+
+/* ---- the side of the hip ---- */
+
+static void hip_side(Ink *ink, double high)
+{
+    art_shape(ink, PATH({15, -2, 1}, {15.5, 5}, {12.5, 14}, {7, 24}, {5.5, 31}, {8, 38.5}, {12.5, 43}, {13.5, 52},
+                        {15, high + 2, 1}, {45.5, high + 2, 1}, {47.5, 52}, {47, 42}, {46, 34}, {48, 26}, {50.5, 17},
+                        {50.5, 8}, {48.5, -2, 1}), ART_SKIN);
+    art_line(ink, PATH({7.8, 38.2}, {12, 40}, {17.5, 39.3}), ART_LINE);
+    art_line(ink, PATH({46, 34}, {42.5, 36}, {39.5, 39.5}), ART_FINE);
+    const Path wing = PATH({43.8, 17.2}, {41.5, 12.5}, {35.5, 8.6}, {28, 7.6}, {20, 10}, {14.2, 16.5}, {15.0, 19.5},
+                           {20, 21}, {22.5, 26}, {25, 31}, {32, 31}, {37.5, 27.5}, {41, 22.5}, {43.6, 20});
+    art_fill(ink, wing, .94);
+    art_dashed(ink, wing, TRUE, ART_LINE, ART_BONE);
+}
+
+/* The helper's palm lies on the bump, the index finger points to the front bone: the spot is in
+ * the middle of the V. */
+static void ventrogluteal_helper(Ink *ink, const SiteFigure *site)
+{
+    (void)site;
+    const FlatHand hand = {-27, 17, 15, 25, -44, 18, FALSE, 0};
+    hip_side(ink, 60);
+    art_at_flipped(ink, 24.4, 40.9, 20, 1.6);
+    hand_flat(ink, &hand);
+    art_end(ink);
+    bone_circle(ink, 28.3, 32, 3.3, 3.9);
+    bone_circle(ink, 42.9, 19.4, 2.5, 2.5);
+    art_target(ink, 34.7, 21.4, 2.0);
+}
+
+/* Looking down one's own side: the thumb lies at the back, so the middle finger goes to the front
+ * bone and the index finger along the crest. */
+static void ventrogluteal_own(Ink *ink, const SiteFigure *site)
+{
+    (void)site;
+    const Path leg = PATH({10.5, 60, 1}, {9.8, 52}, {11.2, 44}, {14.6, 34}, {18, 24.5}, {20.5, 16}, {22, 8, 1},
+                          {29.5, 8, 1}, {31, 15}, {34.5, 23}, {40, 31}, {46.5, 40}, {49.2, 49}, {47, 60, 1});
+    const FlatHand hand = {-46, -6, 7, 17, -66, 14, FALSE, 301};
+    art_shape(ink, PATH({22, 12.4, 1}, {17, 11.6}, {12.5, 10.6}, {8.9, 9.3}, {6.4, 7.2}, {4.9, 4.4}, {5.4, 1.6},
+                        {8.2, 1.2}, {14, 2.8}, {20, 3.4}, {26.5, 3.2}, {30, 5}, {30.6, 8.4}, {29, 12, 1}), ART_SKIN);
+    art_fill(ink, leg, ART_SKIN);
+    art_line(ink, PATH({10.5, 60, 1}, {9.8, 52}, {11.2, 44}, {14.6, 34}, {18, 24.5}, {20.5, 16}, {22, 8, 1}), ART_LINE);
+    art_line(ink, PATH({29.5, 8, 1}, {31, 15}, {34.5, 23}, {40, 31}, {46.5, 40}, {49.2, 49}, {47, 60, 1}), ART_LINE);
+    art_line(ink, PATH({23.2, 17.6}, {25.6, 18.8}, {28.2, 17.6}), ART_FINE);
+    art_at(ink, 42.4, 29.2, -110, 1.62);
+    hand_flat(ink, &hand);
+    art_end(ink);
+    bone_circle(ink, 34.6, 32.6, 3.3, 3.3);
+    bone_circle(ink, 13.4, 40.6, 2.6, 2.6);
+    art_target(ink, 21.4, 44.6, 2.0);
+    art_shape(ink, PATH({4, 70, 1}, {5.5, 62}, {10, 56.4}, {22, 57.4}, {36, 57.4}, {48, 56.0}, {54, 61.5},
+                        {56, 70, 1}), 1);
+}
+
+/* ---- the buttock from behind ---- */
+
+static void dorsogluteal(Ink *ink, const SiteFigure *site)
+{
+    (void)site;
+    const Path left = PATH({14.5, -2, 1}, {14.2, 4}, {10.5, 13}, {6.6, 24}, {6.4, 34}, {8.2, 44}, {9.5, 62, 1});
+    Path body = left;
+    for (guint i = left.count; i > 0; i--)
+        path_add(&body, (Spot){60 - left.knots[i - 1].x, left.knots[i - 1].y}, left.knots[i - 1].corner);
+    art_shape(ink, body, ART_SKIN);
+    art_clip(ink, &body);
+    art_fill(ink, PATH({42, 12.2, 1}, {46, 12.0}, {50, 14}, {53, 22.5}, {54, 27, 1}, {42, 27, 1}), 1);
+    art_end(ink);
+    /* the nerve runs down the inner lower part: never there */
+    Path never = PATH({31, 28, 1}, {41.6, 28, 1}, {41.8, 36}, {40.4, 41.6, 1}, {36, 42.6}, {31, 39.6, 1});
+    art_clip(ink, &never);
+    for (double at = 20; at < 60; at += 2.2) {
+        art_stroke_line(ink, at, 26, at + 18, 44, ART_LINE);
+    }
+    art_end(ink);
+    art_close(ink, never, ART_FINE);
+    art_cross(ink, 36.4, 35, 3.4);
+    art_close(ink, body, ART_LINE);
+    art_line(ink, PATH({30, 17}, {29.8, 28}, {30, 40, 1}), ART_LINE);
+    art_line(ink, PATH({30, 40}, {24, 43.2}, {14, 41}), ART_LINE);
+    art_line(ink, PATH({30, 40}, {36, 43.2}, {46, 41}), ART_LINE);
+    art_line(ink, PATH({29.2, 42, 1}, {28.6, 50}, {28.3, 62}), ART_LINE);
+    art_line(ink, PATH({30.8, 42, 1}, {31.4, 50}, {31.7, 62}), ART_LINE);
+    art_dashed(ink, SHARP({42, 6.4}, {42, 44}), FALSE, ART_LINE, 0);
+    art_dashed(ink, SHARP({31, 27}, {55, 27}), FALSE, ART_LINE, 0);
+    art_target(ink, 47.6, 19.6, TARGET);
+}
+
+/* ---- the thigh ---- */
+
+/* Own view, sitting: the knee is at the top; the outer middle third lies between two hands. */
+static void thigh(Ink *ink, const SiteFigure *site)
+{
+    (void)site;
+    const FlatHand knee = laid(-26, 8), hip = laid(-26, 8);
+    const Path leg = PATH({12, 66, 1}, {12.6, 52}, {14.6, 36}, {17.4, 20}, {19.6, 9}, {24, 4}, {31, 3}, {37, 5},
+                          {40.6, 11}, {43.6, 22}, {46.4, 36}, {48.4, 52}, {49.4, 66, 1});
+    art_shape(ink, leg, ART_SKIN);
+    art_line(ink, PATH({22.6, 10.6}, {29.6, 13.4}, {36.6, 10.6}), ART_FINE);
+    art_line(ink, PATH({25, 6.6}, {30, 5.4}, {35, 6.8}), ART_FINE);
+    art_clip(ink, &leg);
+    art_fill(ink, SHARP({33.4, 20}, {60, 20}, {60, 44}, {34.3, 44}), 1);
+    art_end(ink);
+    art_dashed(ink, SHARP({33.4, 22}, {34.3, 42}), FALSE, ART_LINE, 0);
+    art_close(ink, leg, ART_LINE);
+    art_at_flipped(ink, 7.0, 19.6, 86, 1.62);
+    hand_flat(ink, &knee);
+    art_end(ink);
+    art_at(ink, 60.0, 46.6, -88, 1.62);
+    hand_flat(ink, &hip);
+    art_end(ink);
+    art_target(ink, 40.2, 32.4, TARGET);
+    art_shape(ink, PATH({2, 72, 1}, {3.4, 58.4}, {12, 55.8}, {30, 57.4}, {48, 55.8}, {57, 58.4}, {59, 72, 1}), 1);
+    art_line(ink, PATH({3.6, 60.2}, {12, 57.6}, {30, 59.2}, {48, 57.6}, {56.6, 60.2}), ART_FINE);
+}
+
+/* ---- the upper arm ---- */
+
+/* Fingers laid below the bone's edge: the spot is just under them, the nerve further down. */
+static void deltoid(Ink *ink, const SiteFigure *site)
+{
+    const int fingers = (int)CLAMP(site->fingers, 2, 3);
+    FlatHand hand = laid(-24, 6);
+    hand.little = FOLDED;
+    if (fingers == 2) {
+        hand.ring = FOLDED;
+        hand.index = 1.4;
+        hand.middle = .2;
+    }
+    art_shape(ink, PATH({24, -3, 1}, {22.5, 4}, {17, 9}, {11, 16}, {8.5, 30}, {9.5, 48}, {12, 64, 1}, {49, 64, 1},
+                        {52.5, 48}, {53.5, 34}, {51, 22}, {45.5, 13.5}, {42, 8}, {41.5, -3, 1}), 1);
+    const Path arm = PATH({19.5, 64, 1}, {18.8, 54}, {18.2, 44}, {17.2, 34}, {18, 25}, {22, 18}, {28, 14.6},
+                          {34.5, 13.6}, {40.5, 15.8}, {45, 21.5}, {46.6, 30}, {45.2, 39}, {43.2, 47}, {42.6, 56},
+                          {43, 64, 1});
+    art_shape(ink, arm, ART_SKIN);
+    art_clip(ink, &arm);
+    for (double at = 0; at < 60; at += 2.2)
+        art_stroke_line(ink, at, 46.6, at + 10, 56.6, ART_LINE);
+    art_end(ink);
+    art_stroke_line(ink, 18.3, 46.6, 43.3, 46.6, ART_LINE);
+    art_stroke_line(ink, 18.9, 56.6, 42.6, 56.6, ART_LINE);
+    art_cross(ink, 31, 51.6, 3.4);
+    art_close(ink, arm, ART_LINE);
+    art_dashed(ink, PATH({22.4, 14.0}, {26, 11.8}, {32, 11.2}, {37.4, 13.0}, {38.0, 16.4}, {32, 17.6}, {25, 17.4}),
+               TRUE,
+               ART_LINE, ART_BONE);
+    /* the hand lies across: its fingers fill the height from the bone down */
+    art_at(ink, -6.4, fingers == 2 ? 23.6 : 26.0, 90, 2.3);
+    hand_flat(ink, &hand);
+    art_end(ink);
+    art_target(ink, 32, fingers == 2 ? 31.6 : 36.6, TARGET);
+}
+
+/* ---- the belly ---- */
+
+static void navel(Ink *ink, double x, double y)
+{
+    art_line(ink, PATH({x - 1.1, y - 1.1}, {x, y - 1.6}, {x + 1.1, y - .9}, {x + 1.0, y + .8}, {x, y + 1.7},
+                       {x - 1, y + .9}, {x - 1.1, y + .1}), ART_LINE);
+}
+
+/* Own view, looking down: knees, lap, belly; own left is at the left. */
+static void lap(Ink *ink)
+{
+    for (int right = 0; right < 2; right++) {
+        Path knee = PATH({3.4, 24, 1}, {4.0, 14}, {6.6, 5}, {11, 1.2}, {18, .8}, {24, 3.6}, {28.2, 11}, {29.6, 24, 1});
+        Path cap = PATH({10, 5.2}, {14.5, 3.6}, {19.5, 5.0});
+        art_shape(ink, right ? path_mirror(&knee, 30) : knee, ART_SKIN);
+        art_line(ink, right ? path_mirror(&cap, 30) : cap, ART_FINE);
+    }
+    art_shape(ink, PATH({4, 60, 1}, {5.4, 44}, {6.2, 33}, {3.2, 20, 1}, {16, 17}, {30, 15.6}, {44, 17}, {56.8, 20, 1},
+                        {53.8, 33}, {54.6, 44}, {56, 60, 1}), ART_SKIN);
+    art_shape(ink, PATH({3.0, 21.6, 1}, {16, 18.2}, {30, 17}, {44, 18.2}, {57, 21.6, 1}, {56.6, 12.6, 1}, {50, 10.2},
+                        {41, 10.0}, {32.2, 12.4, 1}, {30, 15.6}, {27.8, 12.4, 1}, {19, 10.0}, {10, 10.2},
+                        {3.4, 12.6, 1}), 1);
+    art_line(ink, PATH({3.4, 23.2}, {16, 19.8}, {30, 18.6}, {44, 19.8}, {56.6, 23.2}), ART_FINE);
+}
+
+static void abdomen(Ink *ink, const SiteFigure *site)
+{
+    const FlatHand hand = {1.4, .2, FOLDED, FOLDED, -26, 4, FALSE, 0};
+    lap(ink);
+    art_ellipse(ink, 30, 33.4, 22, 11.6, 1, ART_FINE);
+    art_ellipse(ink, 30, 33.4, 8.2, 8.2, ART_SKIN, 0);
+    art_dashed_circle(ink, 30, 33.4, 8.2, 8.2, 0);
+    navel(ink, 30, 33.4);
+    art_at(ink, 34.2, 59.4, 0, 1.62);
+    hand_flat(ink, &hand);
+    art_end(ink);
+    if (site->either)
+        art_target(ink, 14.2, 31.4, TARGET);
+    art_target(ink, 44.6, 31.4, TARGET);
+}
+
+/* ---- rows ---- */
+
+typedef struct SpotRow {
+    ChoiceWord site;
+    SiteView view;
+    void (*draw)(Ink *ink, const SiteFigure *site);
+} SpotRow;
+
+static const SpotRow spots[] = {
+    {Site_VENTROGLUTEAL, VIEW_HELPER, ventrogluteal_helper}, {Site_VENTROGLUTEAL, VIEW_OWN, ventrogluteal_own},
+    {Site_DORSOGLUTEAL, VIEW_HELPER, dorsogluteal},          {Site_DELTOID, VIEW_HELPER, deltoid},
+    {Site_THIGH, VIEW_OWN, thigh},                           {Site_ABDOMEN, VIEW_OWN, abdomen},
+};
+
+/* The view asked for where there is one, else the site's first. */
+static const SpotRow *spot_of(const SiteFigure *site)
+{
+    const SpotRow *found = NULL;
+    for (gsize i = 0; i < G_N_ELEMENTS(spots); i++)
+        if (spots[i].site == site->site && (!found || spots[i].view == site->view))
+            found = &spots[i];
+    g_assert(found);
+    return found;
+}
+
+static void sided(Ink *ink, gboolean left)
+{
+    if (left)
+        art_at_flipped(ink, 60, 0, 0, 1);
+    else
+        art_at(ink, 0, 0, 0, 1);
+}
+
+void scene_spot(Ink *ink, const FigureShape *shape, double type)
+{
+    (void)type;
+    sided(ink, shape->site.left && !shape->site.either);
+    spot_of(&shape->site)->draw(ink, &shape->site);
+    art_end(ink);
+}
+
+/* ---- how the person lies, seen from above ---- */
+
+static Path limb(Spot a, Spot b, double from, double until)
+{
+    const Spot joints[] = {a, b};
+    const double widths[] = {from, until};
+    (void)joints, (void)widths;
+    double dx = b.x - a.x, dy = b.y - a.y, far = MAX(hypot(dx, dy), 1e-6), nx = -dy / far, ny = dx / far;
+    double ux = dx / far, uy = dy / far, f = from / 2, u = until / 2;
+    return PATH({a.x + nx * f, a.y + ny * f}, {a.x - ux * f, a.y - uy * f}, {a.x - nx * f, a.y - ny * f},
+                {b.x - nx * u, b.y - ny * u}, {b.x + ux * u, b.y + uy * u}, {b.x + nx * u, b.y + ny * u});
+}
+
+/* On the left side, knees bent; head at the right, front towards the reader. */
+static void on_the_side(Ink *ink)
+{
+    const Path under[] = {limb((Spot){25, 25}, (Spot){27.6, 31.4}, 8, 7), limb((Spot){27, 32.4}, (Spot){13, 35.6}, 6.4,
+                                                                               4.6),
+                          limb((Spot){14, 35.4}, (Spot){10.4, 32.4}, 4, 3.4)};
+    const Path over[] = {limb((Spot){21.6, 16.4}, (Spot){28.8, 29.2}, 13.4, 8.8),
+                         limb((Spot){29.2, 28.6}, (Spot){14.4, 31.6}, 7.2, 4.8),
+                         limb((Spot){15.0, 31.4}, (Spot){10.4, 27.8}, 4.2, 3.6),
+                         PATH({14.4, 15.6}, {16.4, 10.6}, {21.6, 8.6}, {31, 9.6}, {40, 8.6}, {45.6, 10.6}, {47, 15.4},
+                              {44.6, 20.4}, {37, 21.4}, {29, 20.8}, {22, 23.4}, {16.4, 21.6})};
+    const Path arm[] = {limb((Spot){42.6, 15.2}, (Spot){38.6, 24.2}, 5, 4.4),
+                        limb((Spot){38.8, 24.2}, (Spot){47.6, 28.6}, 4.2, 3.4)};
+    art_union(ink, under, G_N_ELEMENTS(under), ART_SKIN);
+    art_union(ink, over, G_N_ELEMENTS(over), ART_SKIN);
+    art_shape(ink, PATH({29.6, 9.4, 1}, {36, 8.9}, {42, 8.5}, {45.8, 10.8}, {47, 15.4}, {44.6, 20.4}, {38, 21.4},
+                        {29.8, 20.8, 1}, {28.8, 15}), 1);
+    art_union(ink, arm, G_N_ELEMENTS(arm), ART_SKIN);
+    art_circle(ink, 52, 14.8, 4.7, ART_SKIN, ART_LINE);
+    art_line(ink, path_arc(52, 14.8, 4.3, 4.3, 190, 395), 1.5);
+    art_target(ink, 21.2, 15.4, 2.0);
+}
+
+/* On the front, toes turned in, seen from above; head at the right. */
+static void on_the_front(Ink *ink)
+{
+    const Path legs[] = {limb((Spot){23, 17.6}, (Spot){7, 16.6}, 8, 4.4), limb((Spot){23, 26.4}, (Spot){7, 27.4}, 8,
+                                                                               4.4),
+                         limb((Spot){6, 16.8}, (Spot){4, 20.4}, 3.6, 3.2), limb((Spot){6, 27.2}, (Spot){4, 23.6}, 3.6,
+                                                                                3.2),
+                         PATH({19, 15}, {26, 12.6}, {33, 14}, {42, 13.2}, {45.4, 17}, {45.8, 22}, {45.4, 27},
+                              {42, 30.8},
+                              {33, 30}, {26, 31.4}, {19, 29}, {17.4, 22})};
+    const Path arms[] = {limb((Spot){43.4, 14}, (Spot){49, 8.6}, 4.4, 3.8),
+                         limb((Spot){49, 8.6}, (Spot){56, 12.4}, 3.8, 3.2)};
+    const Path other[] = {limb((Spot){43.4, 30}, (Spot){49, 35.4}, 4.4, 3.8), limb((Spot){49, 35.4}, (Spot){56, 31.6},
+            3.8, 3.2)};
+    art_union(ink, arms, 2, ART_SKIN);
+    art_union(ink, other, 2, ART_SKIN);
+    art_union(ink, legs, G_N_ELEMENTS(legs), ART_SKIN);
+    art_line(ink, PATH({18, 22}, {24, 22}, {29, 22}), ART_LINE);
+    art_shape(ink, PATH({32, 14, 1}, {42, 13.2}, {45.4, 17}, {45.8, 22}, {45.4, 27}, {42, 30.8}, {32, 30, 1},
+                        {33, 22}), 1);
+    art_circle(ink, 51.4, 22, 4.6, ART_SKIN, ART_LINE);
+    art_line(ink, path_arc(51.4, 22, 4.2, 4.2, 120, 330), 1.5);
+    art_target(ink, 27.2, 27.4, 1.7);
+}
+
+void scene_lie(Ink *ink, const FigureShape *shape, double type)
+{
+    (void)type;
+    const SiteFigure *site = &shape->site;
+    gboolean front = site->site == Site_DORSOGLUTEAL;
+    art_shape(ink, SHARP({1, 3}, {59, 3}, {59, 41}, {1, 41}), 1);
+    art_shape(ink, PATH({47.4, 9 - (front ? 2 : 0), 1}, {57.4, 8.4}, {58, 22}, {57.4, 35 - (front ? 0 : 11)},
+                        {47.4, 34 - (front ? 0 : 11), 1}), 1);
+    /* from above the left side is the mirror across the body's length */
+    if (site->left) {
+        art_at(ink, 0, 44, 0, 1);
+        cairo_scale(ink_cairo(ink), 1, -1);
+    } else {
+        art_at(ink, 0, 0, 0, 1);
+    }
+    if (front)
+        on_the_front(ink);
+    else
+        on_the_side(ink);
+    art_end(ink);
+}
+
+/* ---- the ring ---- */
+
+void scene_ring(Ink *ink, const FigureShape *shape, double type)
+{
+    (void)shape, (void)type;
+    const PinchHand hand = {1.6, 14, 0};
+    art_fill(ink, path_box(0, 0, 60, 46), ART_SKIN);
+    art_circle(ink, 22, 27, 15, 1, ART_BOLD);
+    art_circle(ink, 22, 27, 1.2, 0, 0);
+    art_at(ink, 40.4, 10.4, -16, 1.55);
+    hand_pinch(ink, &hand, NOTHING_HELD);
+    art_end(ink);
+    art_at(ink, 33.0, 17.0, 38, 1);
+    art_shape(ink, SHARP({0, 0}, {-1.5, -4}, {1.5, -4}), 1);
+    art_box(ink, -1.5, -17, 1.5, -4, 1);
+    art_fill(ink, SHARP({0, 0}, {-.6, -1.6}, {.6, -1.6}), 0);
+    art_end(ink);
+}
+
+/* Inside the ring only, and then a minute to dry. */
+void scene_wipe_spot(Ink *ink, const FigureShape *shape, double type)
+{
+    const PinchHand hand = {0, 14, 0};
+    const Path skin = path_box(0, 0, 37, 34);
+    art_clip(ink, &skin);
+    art_fill(ink, skin, ART_SKIN);
+    art_circle(ink, 15, 17, 12.4, 1, ART_BOLD);
+    art_at(ink, 16.5, 16.4, -22, 1.3);
+    hand_pinch(ink, &hand, NOTHING_HELD);
+    art_end(ink);
+    art_at(ink, 14.6, 17.8, -14, 1);
+    art_box(ink, -4.2, -3.2, 4.2, 3.2, 1);
+    art_stroke_line(ink, -4.2, 0, 4.2, 0, ART_FINE);
+    art_end(ink);
+    art_arrow(ink, PATH({22.8, 20.6}, {21.2, 25}, {16, 26.6}, {10.6, 25}, {7.6, 20.6}), ART_BOLD, 2);
+    art_end(ink);
+    prop_watch(ink, 44, 14, 6, NULL, type);
+    art_words(ink, shape->scene.amount, type, INK_CENTRE, 46, 29);
+}

@@ -1,0 +1,202 @@
+/* strip: the twelve hours around an injection. */
+#include "drawing/figures.h"
+
+#include <math.h>
+
+#include "drawing/parts.h"
+
+/* ---- the night strip ---- */
+
+#define STRIP_HOURS 12
+#define STRIP_TOP 5.5
+#define STRIP_BAR 6.0
+#define STRIP_CLOCKS 6.0 /* baseline of the clock labels below the bar */
+
+static gboolean at_night(int minute) { return minute >= 18 * 60 || minute < 6 * 60; }
+
+/* Minutes from the strip's left end. */
+static int along(int minute)
+{
+    int start = at_night(minute) ? 18 * 60 : 6 * 60;
+    return (minute - start + 24 * 60) % (24 * 60);
+}
+
+/* Light where the day is, darkest at midnight; never so dark that the dot drowns. */
+static void shade(Ink *ink, double x, double top, double width, gboolean night)
+{
+    cairo_t *cairo = ink_cairo(ink);
+    double dark = night ? 0.68 : 0.97;
+    cairo_pattern_t *pattern = cairo_pattern_create_linear(x, 0, x + width, 0);
+    cairo_pattern_add_color_stop_rgb(pattern, 0, 0.97, 0.97, 0.97);
+    cairo_pattern_add_color_stop_rgb(pattern, 0.5, dark, dark, dark);
+    cairo_pattern_add_color_stop_rgb(pattern, 1, 0.97, 0.97, 0.97);
+    cairo_rectangle(cairo, x, top, width, STRIP_BAR);
+    cairo_set_source(cairo, pattern);
+    cairo_fill_preserve(cairo);
+    cairo_pattern_destroy(pattern);
+    ink_pen(ink, INK_OUTLINE);
+    cairo_stroke(cairo);
+    for (int i = 0; i <= STRIP_HOURS; i++) { /* filled: a stroke would be a mark of a syringe */
+        double at = x + width * i / STRIP_HOURS, bottom = top + STRIP_BAR;
+        cairo_rectangle(cairo, at - INK_OUTLINE / 2, bottom, INK_OUTLINE, i % 2 ? 0.7 : 1.4);
+        ink_fill_grey(ink, 0);
+    }
+}
+
+static void days(Ink *ink, const StripFigure *figure, double x, double top, double width)
+{
+    InkStyle day = {.size = 12, .bold = TRUE};
+    if (!at_night(figure->minute)) {
+        ink_label(ink, day, figure->left_day, x, top - 1.6);
+        return;
+    }
+    double middle = x + width / 2;
+    ink_pen(ink, INK_STRONG);
+    ink_line(ink, middle, top - 4.8, middle, top + STRIP_BAR);
+    ink_label(ink, day, figure->right_day, middle + 2, top - 1.6);
+    day.align = INK_RIGHT;
+    ink_label(ink, day, figure->left_day, middle - 2, top - 1.6);
+}
+
+double figure_strip_free(Ink *ink, const FigureShape *shape, double width)
+{
+    const StripFigure *figure = &shape->strip;
+    const InkRun day = {figure->left_day, TRUE, NULL};
+    return at_night(figure->minute) ? width / 2 - 5 - ink_text_width(ink, (InkStyle){.size = 12, .bold = TRUE}, &day, 1)
+                                    : 0;
+}
+
+/* Where a label would start that is centred about x and kept within the strip. */
+static double label_start(Ink *ink, InkStyle style, const char *text, double at, double x,
+                          double width, double *wide)
+{
+    const InkRun run = {text, style.bold, NULL};
+    *wide = ink_text_width(ink, style, &run, 1);
+    return CLAMP(at - *wide / 2, x, x + width - *wide);
+}
+
+/* Clock labels, leaving room for the one that matters. */
+static void clocks(Ink *ink, const StripFigure *figure, double x, double baseline, double width, double type)
+{
+    const InkStyle bold = {.size = type, .bold = TRUE}, plain = {.size = type, .grey = 0.2};
+    double time_wide, wide, free_from = x, dot = x + width * along(figure->minute) / (STRIP_HOURS * 60.0);
+    double time_start = label_start(ink, bold, figure->time, dot, x, width, &time_wide);
+    for (int i = 0; i <= STRIP_HOURS / 2; i++) {
+        double at = x + width * i / (STRIP_HOURS / 2.0);
+        double start = label_start(ink, plain, figure->clocks[i], at, x, width, &wide);
+        gboolean apart = start + wide + 3 < time_start || start > time_start + time_wide + 3;
+        if (!apart || start < free_from)
+            continue;
+        ink_label(ink, plain, figure->clocks[i], start, baseline);
+        free_from = start + wide + 3;
+    }
+    ink_label(ink, bold, figure->time, time_start, baseline);
+}
+
+#define STRIP_HEIGHT 19.0
+
+FigureSize strip_size(Ink *ink, const FigureShape *shape, FigureRoom room)
+{
+    (void)ink, (void)shape;
+    return (FigureSize){room.width, STRIP_HEIGHT};
+}
+
+void strip_draw(Ink *ink, const FigureShape *shape, double x, double y, FigureRoom room)
+{
+    const StripFigure *figure = &shape->strip;
+    double width = room.width;
+    cairo_t *cairo = ink_cairo(ink);
+    double top = y + STRIP_TOP, middle = top + STRIP_BAR / 2;
+    double dot = x + width * along(figure->minute) / (STRIP_HOURS * 60.0);
+    shade(ink, x, top, width, at_night(figure->minute));
+    days(ink, figure, x, top, width);
+    cairo_arc(cairo, dot, middle, 2.7, 0, 2 * G_PI);
+    ink_pen(ink, INK_OUTLINE);
+    ink_fill_white_and_stroke(ink);
+    cairo_arc(cairo, dot, middle, 1.9, 0, 2 * G_PI);
+    ink_fill_grey(ink, 0);
+    ink_mark(ink, "strip dot", dot, middle);
+    ink_mark(ink, "strip left", x, top);
+    ink_mark(ink, "strip right", x + width, top);
+    clocks(ink, figure, x, top + STRIP_BAR + STRIP_CLOCKS, width, 12);
+}
+
+/* ---- shaded evenly, the window cut out ---- */
+
+#define NIGHT_BAR 7.5
+#define NIGHT_SHADE 0.72
+#define NIGHT_OUT 1.4  /* the window stands out of the bar */
+#define NIGHT_LEAST 3.6 /* mm that a window is drawn wide */
+
+static double line_of(FigureRoom room) { return room.type * INK_POINT * 1.35; }
+
+FigureSize night_size(Ink *ink, const FigureShape *shape, FigureRoom room)
+{
+    (void)ink, (void)shape;
+    return (FigureSize){room.width, 2 * line_of(room) + NIGHT_BAR + 2.4};
+}
+
+static double night_at(int minute, double x, double width) { return x + width * along(minute) / (STRIP_HOURS * 60.0); }
+
+static void night_bar(Ink *ink, const StripFigure *figure, double x, double top, double width)
+{
+    cairo_t *cairo = ink_cairo(ink);
+    ink_pen(ink, INK_OUTLINE);
+    cairo_rectangle(cairo, x, top, width, NIGHT_BAR);
+    ink_fill_grey(ink, at_night(figure->minute) ? NIGHT_SHADE : 1);
+    cairo_rectangle(cairo, x, top, width, NIGHT_BAR);
+    ink_stroke(ink);
+    for (int i = 0; i <= STRIP_HOURS; i++) { /* filled: a stroke would be a mark of a syringe */
+        double at = x + width * i / STRIP_HOURS;
+        cairo_rectangle(cairo, at - INK_OUTLINE / 2, top + NIGHT_BAR, INK_OUTLINE, i % 2 ? 0.8 : 1.6);
+        ink_fill_grey(ink, 0);
+    }
+}
+
+static void night_window(Ink *ink, const StripFigure *figure, double x, double top, double width)
+{
+    double from = night_at(figure->from, x, width), until = night_at(figure->until, x, width);
+    double dot = night_at(figure->minute, x, width);
+    if (figure->from == figure->until)
+        from = until = dot;
+    if (until - from < NIGHT_LEAST) {
+        from = (from + until - NIGHT_LEAST) / 2;
+        until = from + NIGHT_LEAST;
+    }
+    ink_pen(ink, 1.0);
+    ink_rounded(ink, from, top - NIGHT_OUT, until - from, NIGHT_BAR + 2 * NIGHT_OUT, 0.8);
+    ink_fill_white_and_stroke(ink);
+    cairo_arc(ink_cairo(ink), dot, top + NIGHT_BAR / 2, MIN(2.1, (until - from) / 2 - 0.4), 0, 2 * G_PI);
+    ink_fill_grey(ink, 0);
+    ink_mark(ink, "strip dot", dot, top + NIGHT_BAR / 2);
+    ink_mark(ink, "window left", from, top);
+    ink_mark(ink, "window right", until, top);
+}
+
+static void night_days(Ink *ink, const StripFigure *figure, double x, double top, double width, double type)
+{
+    InkStyle day = {.size = type, .bold = TRUE};
+    double middle = x + width / 2, baseline = top - 2.2;
+    if (!at_night(figure->minute)) {
+        ink_label(ink, day, figure->left_day, x, baseline);
+        return;
+    }
+    ink_pen(ink, INK_STRONG);
+    cairo_set_line_cap(ink_cairo(ink), CAIRO_LINE_CAP_BUTT);
+    ink_line(ink, middle, top - 2.2 - type * INK_POINT * 0.7, middle, top + NIGHT_BAR + 1.6);
+    ink_label(ink, day, figure->right_day, middle + 2, baseline);
+    day.align = INK_RIGHT;
+    ink_label(ink, day, figure->left_day, middle - 2, baseline);
+}
+
+void night_draw(Ink *ink, const FigureShape *shape, double x, double y, FigureRoom room)
+{
+    const StripFigure *figure = &shape->strip;
+    double top = y + line_of(room), width = room.width, bottom = top + NIGHT_BAR;
+    night_bar(ink, figure, x, top, width);
+    night_days(ink, figure, x, top, width, room.type);
+    night_window(ink, figure, x, top, width);
+    ink_mark(ink, "strip left", x, top);
+    ink_mark(ink, "strip right", x + width, top);
+    clocks(ink, figure, x, bottom + room.type * INK_POINT + 1.8, width, room.type);
+}
