@@ -209,7 +209,7 @@ static void abdomen(Ink *ink, const SiteFigure *site)
 /* ---- rows ---- */
 
 typedef struct SpotRow {
-    ChoiceWord site;
+    Site site;
     SiteView view;
     void (*draw)(Ink *ink, const SiteFigure *site);
 } SpotRow;
