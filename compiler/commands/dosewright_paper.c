@@ -42,13 +42,17 @@ static gboolean choose_paper(Press *press)
 
 /* "LC-2041-trigger", with another template's name, the second language, -large and
  * -draft where they hold. */
-static char *sheet_name(const Press *press, const PlanInjection *injection, const char *ending)
+static char *sheet_name(const Press *press, const GPtrArray *injections, const char *ending)
 {
+    g_autoptr(GString) names = g_string_new(NULL);
+    for (guint i = 0; i < injections->len; i++)
+        g_string_append_printf(names, "%s%s", i ? "-" : "",
+                               ((const PlanInjection *)g_ptr_array_index(injections, i))->order->name.text);
     const Patient *patient = press->plan->patient;
     const char *other = press->session->options.template_name;
     const char *also = press->session->options.also;
     return arena_format(press->session->arena, "%s-%s%s%s%s%s%s%s%s", patient->patient.text,
-                        injection->order->name.text, other ? "-" : "", other ? other : "", also ? "-" : "",
+                        names->str, other ? "-" : "", other ? other : "", also ? "-" : "",
                         also ? also : "", press->session->options.large ? "-large" : "",
                         press->draft ? "-draft" : "", ending);
 }
@@ -108,27 +112,28 @@ static void first_calendar(const Document *document, GString *out)
 }
 
 /* The same words in another form, beside the sheet. */
-static void add_twin(Press *press, const PlanInjection *injection, const char *ending, const Document *document,
+static void add_twin(Press *press, const GPtrArray *injections, const char *ending, const Document *document,
                      void (*print)(const Document *, GString *))
 {
     GString *text = g_string_new(NULL);
     for (const Document *part = document; part; part = part->second)
         print(part, text);
     g_autoptr(GBytes) twin = g_string_free_to_bytes(text);
-    lay_by(press, sheet_name(press, injection, ending), twin);
+    lay_by(press, sheet_name(press, injections, ending), twin);
 }
 
-static Document *word_sheet(Press *press, const PlanInjection *injection, const Phrases *phrases)
+static Document *word_sheet(Press *press, const GPtrArray *injections, const Phrases *phrases)
 {
-    return wording_sheet(press->session->arena, press->plan, injection, press->template, phrases, press->draft,
+    return wording_sheet(press->session->arena, press->plan, injections, press->template, phrases, press->draft,
                          press->diagnostics);
 }
 
-static int print_injection(Press *press, const PlanInjection *injection)
+/* One sheet of these injections. */
+static int print_sheet(Press *press, const GPtrArray *injections)
 {
     Session *session = press->session;
-    Document *document = word_sheet(press, injection, press->phrases);
-    if (!document || (press->also && !(document->second = word_sheet(press, injection, press->also))))
+    Document *document = word_sheet(press, injections, press->phrases);
+    if (!document || (press->also && !(document->second = word_sheet(press, injections, press->also))))
         return EXIT_FINDINGS;
     g_autoptr(GString) boxes = g_string_new(NULL);
     const Printing printing = {press->paper, session->options.large, session->options.boxes ? boxes : NULL};
@@ -136,28 +141,39 @@ static int print_injection(Press *press, const PlanInjection *injection)
     GError *error = NULL;
     if (!bytes)
         return output_ready(&error) ? EXIT_FINDINGS : commands_system_error(error);
-    lay_by(press, sheet_name(press, injection, ".pdf"), bytes);
+    lay_by(press, sheet_name(press, injections, ".pdf"), bytes);
     if (printing.boxes) {
         g_autoptr(GBytes) places = g_bytes_new(boxes->str, boxes->len);
-        lay_by(press, sheet_name(press, injection, ".boxes"), places);
+        lay_by(press, sheet_name(press, injections, ".boxes"), places);
     }
     if (session->options.text)
-        add_twin(press, injection, ".txt", document, wording_text);
+        add_twin(press, injections, ".txt", document, wording_text);
     if (session->options.calendar)
-        add_twin(press, injection, ".ics", document, first_calendar);
+        add_twin(press, injections, ".ics", document, first_calendar);
     return EXIT_FINE;
+}
+
+static int print_alone(Press *press, guint index)
+{
+    GPtrArray *alone = arena_list(press->session->arena);
+    g_ptr_array_add(alone, g_ptr_array_index(press->plan->injections, index));
+    return print_sheet(press, alone);
 }
 
 static int print_injections(Press *press)
 {
     const char *only = press->session->options.injection;
+    const GPtrArray *all = press->plan->injections;
     guint printed = 0;
     press->files = arena_list(press->session->arena);
-    for (guint i = 0; i < press->plan->injections->len; i++) {
-        const PlanInjection *injection = g_ptr_array_index(press->plan->injections, i);
-        if (only && strcmp(only, injection->order->name.text) != 0)
+    if (!only && template_holds_all(press->template) && plan_one_sheet(press->plan)) {
+        int status = print_sheet(press, all);
+        return status == EXIT_FINE ? publish(press) : status;
+    }
+    for (guint i = 0; i < all->len; i++) {
+        if (only && strcmp(only, ((const PlanInjection *)g_ptr_array_index(all, i))->order->name.text) != 0)
             continue;
-        int status = print_injection(press, injection);
+        int status = print_alone(press, i);
         if (status != EXIT_FINE)
             return status;
         printed++;

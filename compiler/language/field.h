@@ -66,8 +66,8 @@ typedef struct Choice { Field at; ChoiceWord word; } Choice;
 ChoiceWord choice_value(const Field *choice);
 void choice_set(Field *choice, ChoiceWord word);
 /* stated: the weekday written before it, 0 when none was; an expiry "2027-03" is
- * the last day of March. */
-typedef struct Date { Field at; Day day; Weekday stated; } Date;
+ * the last day of March, a whole_month. */
+typedef struct Date { Field at; Day day; Weekday stated; gboolean whole_month; } Date;
 typedef struct ClockTime { Field at; int minute; } ClockTime;
 /* May pass midnight. */
 typedef struct ClockSpan { Field at; int from, until; gboolean all_day; } ClockSpan;

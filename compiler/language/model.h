@@ -17,7 +17,12 @@ typedef struct Phone {
     Saying answers; /* who answers */
 } Phone;
 
-typedef struct Phones { Field at; Phone day, night, emergency; } Phones;
+typedef struct Phones {
+    Field at;
+    Phone day, night, emergency;
+    Phone second;        /* when nobody answers at night, answered at that hour */
+    Amount second_after; /* how long without an answer */
+} Phones;
 
 typedef struct Procedures { Field at; List days; ClockSpan hours; } Procedures;
 
@@ -40,6 +45,7 @@ typedef struct Preparation {
     ClockTime call_by;   /* by when to call about a missing thing */
     Amount alarms;       /* how long before the start to set the alarms */
     Amount start;        /* how long before the injection to wash hands and begin */
+    Amount start_ready;  /* the same as start, where nothing is mixed; start when absent */
     Amount sit;          /* how long before the injection to change needle and sit down */
     MidnightChoice midnight; /* where a preparation that falls on midnight moves; earlier when absent */
     YesNoChoice empty_filling_needle; /* yes: what it holds is drawn back with air before it comes off */
@@ -49,7 +55,21 @@ typedef struct Advice {
     Field at;
     List normal;    /* of Saying*: harmless things */
     List emergency; /* of Saying*: signs that mean: emergency number */
+    List signs;     /* of Saying*: signs on later days that mean: call now */
+    Number signs_days; /* for how many days */
+    Amount fever;   /* a temperature from which to call now */
 } Advice;
+
+/* Where clinics differ and no publication decides. */
+typedef struct Practice {
+    Field at;
+    Number empty_lines;   /* lines of air drawn into the filling needle, where it is emptied */
+    Amount dissolve;      /* how long a powder may take */
+    Amount dry;           /* how long the wiped skin dries */
+    Amount press;         /* how long the spot is pressed */
+    YesNoChoice rub;      /* yes: an oil is rubbed in */
+    YesNoChoice send_word; /* yes: the person calls when it is done */
+} Practice;
 
 typedef struct Clinic {
     Field at;
@@ -66,6 +86,7 @@ typedef struct Clinic {
     Limits limits;
     Preparation preparation;
     Advice advice;
+    Practice practice;
 } Clinic;
 
 /* ---- shelf ---- */
@@ -103,6 +124,7 @@ typedef struct Medicine {
     Field at;
     Text name;          /* the whole name used by protocols */
     Text generic;       /* generic name, printed */
+    Text box;           /* what is printed on the box, where it is not generic name and content */
     FormChoice form;
     FluidChoice fluid;
     ContainerChoice container;
@@ -144,6 +166,7 @@ typedef struct Syringe {
     Amount scale_length;/* zero line to capacity line, for a life-size drawing */
     Amount barrel;      /* outer diameter of the barrel */
     NeedleField needle; /* a needle that cannot be taken off */
+    TipChoice tip;      /* of a syringe whose needle comes off */
     Label label;
 } Syringe;
 
@@ -190,6 +213,7 @@ typedef struct Mix {
     Field at;
     Text diluent;       /* shelf name */
     Amount add;         /* volume of diluent */
+    Amount leaflet_adds; /* what the box's leaflet says instead */
     Text syringe;       /* shelf name */
     NeedleField needle;
     Keep ahead;         /* how long ahead it may be mixed */
@@ -205,6 +229,9 @@ typedef struct Give {
     GiverChoice by;
     RotationChoice rotate;
     Saying technique;   /* how to reach the site alone */
+    YesNoChoice aspirate;   /* yes: the plunger is pulled back to look for blood */
+    Amount least;       /* less than this in the syringe at the first drop: call */
+    Number fingers;     /* of the upper arm: how many below the shoulder bone */
 } Give;
 
 typedef struct KitItem { Field at; SupplyChoice item; Number count; } KitItem;
@@ -262,6 +289,7 @@ typedef struct Patient {
     SexChoice sex;
     List allergies;     /* of Text*; an empty list says "none known" */
     List bleeding;      /* of BleedingChoice* */
+    GiverChoice by;     /* who injects, where the protocol leaves it open */
     Text language;
     List boxes;         /* of Box* */
     List acceptances;   /* of Acceptance* */

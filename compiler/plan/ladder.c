@@ -135,12 +135,16 @@ static const Amount *take_out_of(const PlanInjection *injection)
     return injection->medicine ? &injection->medicine->storage.take_out : &none;
 }
 
-/* With a filled syringe there is nothing to prepare but oneself. */
+/* Where nothing is mixed there is less to do; with a filled syringe there is nothing to
+ * prepare but oneself. */
 static const Amount *start_span(const Plan *plan, const PlanInjection *injection)
 {
     const Preparation *preparation = &plan->clinic->preparation;
-    gboolean sits = plan_minutes(&preparation->sit) >= 0;
-    return injection->way == WAY_PREFILLED && sits ? &preparation->sit : &preparation->start;
+    gboolean filled = injection->way == WAY_PREFILLED;
+    gboolean ready = filled || injection->way == WAY_PEN || plan_fills_last(injection);
+    if (ready && plan_minutes(&preparation->start_ready) >= 0)
+        return &preparation->start_ready;
+    return filled && plan_minutes(&preparation->sit) >= 0 ? &preparation->sit : &preparation->start;
 }
 
 /* ---- mixing ---- */

@@ -130,6 +130,37 @@ static void set_phone(const Ledger *ledger, const Phone *phone, ValueId number, 
         set_saying(ledger, answers, &phone->answers);
 }
 
+#define EMPTY_LINES 2 /* common practice, no source */
+#define DRY_MINUTES 1
+#define PRESS_MINUTES 1
+
+static void set_span(const Ledger *ledger, ValueId id, const Amount *span, gint64 minutes)
+{
+    if (PRESENT(*span))
+        set_amount(ledger, id, span);
+    else if (minutes > 0)
+        set_minutes(ledger, id, minutes, "common practice, as the clinic says nothing else");
+}
+
+static void practice_values(const Ledger *ledger, const Clinic *clinic)
+{
+    const Practice *practice = &clinic->practice;
+    set_phone(ledger, &clinic->phones.second, VALUE_phone_second, VALUE_phone_second_hours,
+              VALUE_phone_second_answers);
+    set_span(ledger, VALUE_phone_second_after, &clinic->phones.second_after, 0);
+    set_count(ledger, VALUE_signs_days, &clinic->advice.signs_days);
+    set_amount(ledger, VALUE_fever, &clinic->advice.fever);
+    set_span(ledger, VALUE_dissolve, &practice->dissolve, 0);
+    set_span(ledger, VALUE_dry, &practice->dry, DRY_MINUTES);
+    set_span(ledger, VALUE_press, &practice->press, PRESS_MINUTES);
+    const YesNoChoice *emptied = &clinic->preparation.empty_filling_needle;
+    if (!PRESENT(*emptied) || emptied->value != YesNo_YES)
+        return;
+    Value *lines = set_number(ledger, VALUE_empty_lines,
+                              PRESENT(practice->empty_lines) ? practice->empty_lines.value : EMPTY_LINES, NULL);
+    from_field(ledger, lines, &emptied->at);
+}
+
 static void clinic_values(const Ledger *ledger, const Plan *plan)
 {
     const Clinic *clinic = plan->clinic;
@@ -141,6 +172,7 @@ static void clinic_values(const Ledger *ledger, const Plan *plan)
     set_phone(ledger, &clinic->phones.night, VALUE_phone_night, VALUE_phone_night_hours,
               VALUE_phone_night_answers);
     set_phone(ledger, &clinic->phones.emergency, VALUE_phone_emergency, VALUE_COUNT, VALUE_COUNT);
+    practice_values(ledger, clinic);
 }
 
 static void protocol_values(const Ledger *ledger, const Plan *plan)
@@ -203,7 +235,26 @@ static void program_values(const Ledger *ledger, const PlanContext *context)
 
 /* ---- one injection ---- */
 
-static void order_values(const Ledger *ledger, const PlanInjection *injection)
+/* Who injects: as the protocol says, or as was chosen for this person. */
+static void giver_value(const Ledger *ledger, const Plan *plan, const GiverChoice *by)
+{
+    const GiverChoice *chosen = plan->patient ? &plan->patient->by : by;
+    gboolean open = PRESENT(*by) && by->value == Giver_EITHER && PRESENT(*chosen);
+    set_choice(ledger, VALUE_giver, open ? &chosen->at : &by->at);
+}
+
+/* "2027-08", as most boxes print it. */
+static void set_use_by(const Ledger *ledger, const Date *expires)
+{
+    if (!PRESENT(*expires))
+        return;
+    CalendarDate date = day_date(expires->day);
+    from_field(ledger, set(ledger, VALUE_use_by, NULL), &expires->at)->text =
+        expires->whole_month ? said(ledger, "%d-%02d", date.year, date.month)
+                             : said(ledger, "%d-%02d-%02d", date.year, date.month, date.day);
+}
+
+static void order_values(const Ledger *ledger, const Plan *plan, const PlanInjection *injection)
 {
     const Injection *order = injection->order;
     set_text(ledger, VALUE_injection_name, &order->name);
@@ -212,21 +263,25 @@ static void order_values(const Ledger *ledger, const PlanInjection *injection)
     set_amount(ledger, VALUE_angle, &order->give.angle);
     set_choice(ledger, VALUE_route, &order->route.at);
     set_choice(ledger, VALUE_site, &order->site.at);
-    set_choice(ledger, VALUE_giver, &order->give.by.at);
+    giver_value(ledger, plan, &order->give.by);
+    set_count(ledger, VALUE_fingers, &order->give.fingers);
     set_saying(ledger, VALUE_technique, &order->give.technique);
     set_saying(ledger, VALUE_late, &order->late);
     set_text(ledger, VALUE_diluent, &order->mix.diluent);
     set_amount(ledger, VALUE_add, &order->mix.add);
+    set_amount(ledger, VALUE_leaflet_adds, &order->mix.leaflet_adds);
     if (injection->diluent)
         set_amount(ledger, VALUE_diluent_volume, &injection->diluent->volume);
     if (injection->box) {
         set_text(ledger, VALUE_lot, &injection->box->lot);
         set_day(ledger, VALUE_expires, &injection->box->expires);
+        set_use_by(ledger, &injection->box->expires);
     }
     if (!injection->medicine)
         return;
     set_text(ledger, VALUE_medicine, &injection->medicine->generic);
     set_text(ledger, VALUE_box_name, &injection->medicine->name);
+    set_text(ledger, VALUE_box_says, &injection->medicine->box);
     set_text(ledger, VALUE_activity, &injection->medicine->activity);
     set_amount(ledger, VALUE_content, &injection->medicine->content);
 }
@@ -328,6 +383,8 @@ static void volumes(const Ledger *ledger, const PlanInjection *injection)
         set_volume(ledger, VALUE_taken, injection->taken_ml, "the volume, and what fills nozzle and drawing needle");
     set_mark(ledger, injection, VALUE_mark, injection->volume_ml);
     set_mark(ledger, injection, VALUE_add_mark, injection->add_on_mark_ml);
+    if (PRESENT(order->give.least))
+        set_mark(ledger, injection, VALUE_least, quantity_in(order->give.least.quantity, UNIT_mL).number);
 }
 
 static void set_needle(const Ledger *ledger, const NeedleField *needle, ValueId id)
@@ -499,7 +556,7 @@ static void check_code(const Ledger *ledger, const Plan *plan, const PlanInjecti
 static void injection_values(Arena *arena, const Plan *plan, PlanInjection *injection)
 {
     Ledger ledger = {arena, injection->values};
-    order_values(&ledger, injection);
+    order_values(&ledger, plan, injection);
     containers(&ledger, injection);
     volumes(&ledger, injection);
     settings(&ledger, injection);

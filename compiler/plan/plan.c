@@ -268,6 +268,23 @@ static gboolean injection_complete(const PlanInjection *injection)
                                      : all_set(injection, needed_of_syringe, G_N_ELEMENTS(needed_of_syringe));
 }
 
+Giver plan_giver(const Plan *plan, const PlanInjection *injection)
+{
+    const GiverChoice *by = &injection->order->give.by;
+    gboolean open = !PRESENT(*by) || by->value == Giver_EITHER;
+    return open && plan->patient && PRESENT(plan->patient->by) ? plan->patient->by.value
+           : open                                              ? Giver_EITHER
+                                                               : by->value;
+}
+
+gboolean plan_one_sheet(const Plan *plan)
+{
+    for (guint i = 0; i < plan->injections->len; i++)
+        if (((const PlanInjection *)g_ptr_array_index(plan->injections, i))->acts->len != 1)
+            return FALSE;
+    return plan->injections->len == 2;
+}
+
 gboolean plan_complete(const Plan *plan)
 {
     for (gsize i = 0; i < G_N_ELEMENTS(needed_of_person); i++)

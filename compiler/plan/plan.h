@@ -288,6 +288,13 @@ gboolean plan_empties_needle(const Plan *plan, const PlanInjection *injection);
 /* TRUE when the syringe has its needle fixed on. */
 gboolean plan_has_fixed_needle(const PlanInjection *injection);
 
+/* Who injects: as the protocol says, or where it leaves that open, as was chosen for this
+ * person; EITHER while nobody has chosen. */
+Giver plan_giver(const Plan *plan, const PlanInjection *injection);
+
+/* TRUE when its injections belong on one sheet: two, each given once. */
+gboolean plan_one_sheet(const Plan *plan);
+
 /* TRUE when every value that a sheet needs is set and every injection timed. */
 gboolean plan_complete(const Plan *plan);
 
@@ -308,6 +315,7 @@ Rational plan_mixed_for(const Plan *plan, const PlanInjection *injection);
 
 /* Supplies that the steps use: in one act of an injection, and in the whole protocol. */
 gint64 plan_supply_used(const PlanInjection *injection, Supply supply);
+gboolean plan_has_supply(const Plan *plan, Supply supply);
 gint64 plan_supply_needed(const Plan *plan, Supply supply);
 
 /* A value in plain English for plan text, JSON, findings and trace (never the

@@ -252,11 +252,11 @@ static void give(Work *work)
         step(work, STEP_into_sharps, 0);
 }
 
-static gboolean has_plaster(const Plan *plan)
+gboolean plan_has_supply(const Plan *plan, Supply word)
 {
     for (guint i = 0; i < plan->protocol->kit.items->len; i++) {
         const KitItem *supply = g_ptr_array_index(plan->protocol->kit.items, i);
-        if (PRESENT(supply->item) && supply->item.value == Supply_PLASTER)
+        if (PRESENT(supply->item) && supply->item.value == word)
             return TRUE;
     }
     return FALSE;
@@ -272,7 +272,7 @@ static void after(Work *work, const Plan *plan)
         step(work, STEP_pen_needle_away, 0);
     }
     step(work, STEP_press_gauze, 0);
-    if (has_plaster(plan))
+    if (plan_has_supply(plan, Supply_PLASTER))
         step(work, STEP_plaster_on, 0);
     if (injection->way == WAY_PEN)
         step(work, STEP_pen_cap_on, 0);

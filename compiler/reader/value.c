@@ -216,7 +216,8 @@ static gboolean month_last_day(const char *text, Day *out)
 gboolean read_expiry(const Written *written, gpointer out)
 {
     Date *date = out;
-    return month_last_day(written->node->text, &date->day) || read_date(written, out);
+    date->whole_month = month_last_day(written->node->text, &date->day);
+    return date->whole_month || read_date(written, out);
 }
 
 static const char *zone_fact(ZoneStatus status)

@@ -55,11 +55,17 @@ static void phone(const Wording *wording, Block *block, ValueId number, const ch
         add_phrase(wording, item, line_id);
 }
 
-static void call(const Wording *wording, Block *block)
+static void call_night(const Wording *wording, Block *block)
 {
     gboolean away = condition_holds(wording, "away"); /* the hours are the clinic's */
     gboolean any_hour = plan_value(wording->plan, NULL, VALUE_phone_night_hours)->clocks.all_day;
     phone(wording, block, VALUE_phone_night, "night", away && !any_hour ? "call_night_away" : "call_night");
+}
+
+static void call(const Wording *wording, Block *block)
+{
+    gboolean away = condition_holds(wording, "away");
+    call_night(wording, block);
     phone(wording, block, VALUE_phone_day, "day", away ? "call_day_away" : "call_day");
     phone(wording, block, VALUE_phone_emergency, "emergency", "call_emergency");
 }
@@ -297,7 +303,7 @@ static void list_thing(const Wording *wording, GString *list, const char *words)
 }
 
 /* The vials that are left after one act, by count: "1 empty powder vial, 1 liquid vial". */
-static const char *empty_things(const Wording *wording)
+const char *things_left(const Wording *wording)
 {
     const PlanInjection *injection = wording->injection;
     g_autoptr(GString) list = g_string_new(NULL);
@@ -389,7 +395,7 @@ static void more_lines(const Wording *wording, Block *item, StepId id)
 static void add_step(Wording *wording, Block *block, const Step *step)
 {
     const StepRow *row = step_row(step->id);
-    const char *used = step->id == STEP_count_empties ? empty_things(wording) : "";
+    const char *used = step->id == STEP_count_empties ? things_left(wording) : "";
     const Filling filling[] = {{"vial", arena_format(wording->arena, "%d", step->vial)}, {"used", used}, {NULL, NULL}};
     Block *item = add_item(wording, block, BLOCK_STEP);
     item->number = ++wording->step;
@@ -499,15 +505,18 @@ static void from_source(Wording *wording, Block *block, const char *source)
         sayings(wording, block, &wording->injection->order->notes);
     else if (strcmp(source, "others") == 0)
         others(wording, block);
+    else if (strcmp(source, "night") == 0)
+        call_night(wording, block);
+    else if (strcmp(source, "days") == 0)
+        days_fill(wording, block);
+    else if (strcmp(source, "signs") == 0)
+        sayings(wording, block, &advice->signs);
     else
         acceptances(wording, block);
 }
 
-void block_fill(Wording *wording, Block *block, const TemplateBlock *template)
+static void own_lines(Wording *wording, Block *block, const TemplateBlock *template)
 {
-    block->boxed = template->boxed;
-    if (template->title)
-        block->title = wording_line(wording, template->title, NULL, 0);
     for (guint i = 0; i < template->lines->len; i++) {
         const TemplateLine *line = g_ptr_array_index(template->lines, i);
         if (!conditions_hold(wording, line->conditions))
@@ -518,11 +527,18 @@ void block_fill(Wording *wording, Block *block, const TemplateBlock *template)
     if (template->kind == BLOCK_LEAD && block->lines->len != LEAD_LINES)
         finding_fact(finding_add(wording->diagnostics, RULE_template_form, template->place),
                      "a lead has %d lines, this one %u", LEAD_LINES, block->lines->len);
+}
+
+void block_fill(Wording *wording, Block *block, const TemplateBlock *template)
+{
+    block->boxed = template->boxed;
     if (template->source)
         from_source(wording, block, template->source);
+    if (!block_holds_blocks(template->kind))
+        own_lines(wording, block, template);
     if (template->figure != FIGURE_NONE)
         g_ptr_array_add(block->figures, wording_figure(wording, template->figure));
-    if (template->kind == BLOCK_CALL)
+    if (template->kind == BLOCK_CALL && !template->source)
         call(wording, block);
     else if (template->kind == BLOCK_LADDER)
         ladder(wording, block);
@@ -532,4 +548,5 @@ void block_fill(Wording *wording, Block *block, const TemplateBlock *template)
         block->number = (int)wording->injection->acts->len;
     else if (template->kind == BLOCK_KIT)
         kit(wording, block, FALSE);
+    bands_fill(wording, block, template);
 }

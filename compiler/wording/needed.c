@@ -5,6 +5,7 @@
 #include "wording/parts.h"
 
 typedef struct Shown {
+    const PlanInjection *injection;
     gboolean values[VALUE_COUNT];
     const char *whole; /* the time of the injection in full */
     gboolean time;
@@ -14,7 +15,7 @@ static void see_line(const Line *line, Shown *shown)
 {
     for (guint i = 0; line && i < line->runs->len; i++) {
         const Run *run = g_ptr_array_index(line->runs, i);
-        if (!run->from_value)
+        if (!run->from_value || (run->injection && run->injection != shown->injection))
             continue;
         shown->values[run->value] = TRUE;
         shown->time |= run->value == VALUE_injection_time && strcmp(run->text, shown->whole) == 0;
@@ -24,6 +25,7 @@ static void see_line(const Line *line, Shown *shown)
 static void see_block(const Block *block, Shown *shown)
 {
     see_line(block->title, shown);
+    see_line(block->clock, shown);
     for (guint i = 0; i < block->lines->len; i++)
         see_line(g_ptr_array_index(block->lines, i), shown);
     for (guint i = 0; i < block->items->len; i++)
@@ -40,23 +42,34 @@ static void needs(const Wording *wording, const Shown *shown, ValueId id)
                           "with {%s}", value_row(id)->id);
 }
 
-void wording_needed(const Wording *wording, const Document *document)
+static void needs_of_injection(const Wording *wording, Shown *shown)
 {
-    static const ValueId always[] = {VALUE_medicine, VALUE_dose,        VALUE_site,       VALUE_route,
-                                     VALUE_late,     VALUE_phone_night, VALUE_check_code, VALUE_valid_until};
-    const Value *time = plan_value(wording->plan, wording->injection, VALUE_injection_time);
-    Shown shown = {.whole = wording_isolated(wording, wording_value(wording, time, KIND_MOMENT, FORM_WHOLE))};
-    for (guint i = 0; i < document->sections->len; i++) {
-        const DocumentSection *section = g_ptr_array_index(document->sections, i);
-        for (guint j = 0; j < section->blocks->len; j++)
-            see_block(g_ptr_array_index(section->blocks, j), &shown);
-    }
+    static const ValueId always[] = {VALUE_medicine, VALUE_dose,        VALUE_site,      VALUE_route,
+                                     VALUE_late,     VALUE_phone_night, VALUE_check_code};
     for (gsize i = 0; i < G_N_ELEMENTS(always); i++)
-        needs(wording, &shown, always[i]);
-    needs(wording, &shown, condition_holds(wording, "pen") ? VALUE_dial : VALUE_volume);
-    needs(wording, &shown, VALUE_flow);
+        needs(wording, shown, always[i]);
+    needs(wording, shown, condition_holds(wording, "pen") ? VALUE_dial : VALUE_volume);
+    needs(wording, shown, VALUE_flow);
     if (!condition_holds(wording, "whole"))
-        needs(wording, &shown, VALUE_mark);
-    shown.values[VALUE_injection_time] = shown.time;
-    needs(wording, &shown, VALUE_injection_time);
+        needs(wording, shown, VALUE_mark);
+    if (!shown->values[VALUE_valid_until]) /* or until when one may inject */
+        needs(wording, shown, condition_holds(wording, "course") ? VALUE_last_time : VALUE_latest);
+    shown->values[VALUE_injection_time] = shown->time;
+    needs(wording, shown, VALUE_injection_time);
+}
+
+void wording_needed(Wording *wording, const Document *document)
+{
+    for (guint injection = 0; injection < wording->injections->len; injection++) {
+        wording_turn_to(wording, injection);
+        const Value *time = plan_value(wording->plan, wording->injection, VALUE_injection_time);
+        Shown shown = {.injection = wording->injection,
+                       .whole = wording_isolated(wording, wording_value(wording, time, KIND_MOMENT, FORM_WHOLE))};
+        for (guint i = 0; i < document->sections->len; i++) {
+            const DocumentSection *section = g_ptr_array_index(document->sections, i);
+            for (guint j = 0; j < section->blocks->len; j++)
+                see_block(g_ptr_array_index(section->blocks, j), &shown);
+        }
+        needs_of_injection(wording, &shown);
+    }
 }

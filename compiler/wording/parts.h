@@ -9,7 +9,7 @@
 
 /* How a value is printed; PLAIN suits every kind. */
 typedef enum ValueForm {
-    FORM_PLAIN, FORM_CLOCK, FORM_OTHER, FORM_CLOCKS, FORM_WEEKDAY, FORM_DAYS, FORM_EVENING,
+    FORM_PLAIN, FORM_CLOCK, FORM_OTHER, FORM_CLOCKS, FORM_WEEKDAY, FORM_DAYS, FORM_NIGHTS, FORM_EVENING,
     FORM_DATE, FORM_WHOLE, FORM_GAUGE, FORM_LENGTH,
 } ValueForm;
 
@@ -18,6 +18,7 @@ typedef struct Part {
     const char *text;   /* words; or the name of the caller's slot */
     gboolean strong;
     gboolean is_value, is_caller;
+    const char *page_of; /* the number of the page where the section of this role begins */
     ValueId value;
     ValueForm form;
 } Part;
@@ -50,23 +51,38 @@ typedef struct TemplateLine {
     GPtrArray *conditions; /* of char*: all must hold */
 } TemplateLine;
 
+/* A figure by its name, with its condition; "pleases" goes first where words need room. */
+typedef struct TemplateFigure {
+    FigureKind kind;
+    GPtrArray *conditions; /* of char* */
+    gboolean pleases;
+} TemplateFigure;
+
 typedef struct TemplateBlock {
     Place place;
     BlockKind kind;
     const char *role;
-    const char *title;    /* phrase id or NULL */
+    GPtrArray *titles, *clocks, *asides; /* of TemplateLine*: the first whose conditions hold; may be empty */
     GPtrArray *lines;     /* of TemplateLine* */
+    GPtrArray *remarks;   /* of TemplateLine*, of a panel */
+    GPtrArray *items;     /* of TemplateBlock* */
+    GPtrArray *figures;   /* of TemplateFigure* */
     GPtrArray *conditions; /* of char*: all must hold; "not x" */
+    gboolean each;        /* once for each injection of the sheet */
+    const char *half;     /* of a panel: "a", "b", or NULL */
+    int columns;          /* of three; 0: not said */
+    gboolean opens_loop;
     const char *source;   /* what fills its items: "MIX", "clinic normal", ... or NULL */
-    FigureKind figure;
+    FigureKind figure;    /* FIGURE_NONE, or one alone */
     gboolean boxed;
 } TemplateBlock;
 
 typedef struct TemplateSection {
     Place place;
     const char *role;
-    const char *heading;  /* phrase id or NULL */
-    gboolean new_page, together;
+    GPtrArray *headings;  /* of TemplateLine*: the first whose conditions hold */
+    gboolean new_page, together, faces;
+    gboolean each;        /* once for each injection of the sheet */
     GPtrArray *conditions;
     GPtrArray *blocks;    /* of TemplateBlock* */
 } TemplateSection;
@@ -80,6 +96,11 @@ struct Template {
 
 gboolean condition_known(const char *word);
 
+/* A panel by its name: where the needle is in its work. */
+gboolean panel_named(const char *word, NeedleState *out);
+/* "syringe_give": as the rows of figures are named. */
+gboolean figure_named(const char *word, FigureKind *out);
+
 /* ---- the work at hand ---- */
 
 typedef struct Wording {
@@ -89,6 +110,10 @@ typedef struct Wording {
     const Phrases *phrases;
     Diagnostics *diagnostics;
     int step, figure;      /* counted so far */
+    const GPtrArray *injections; /* of PlanInjection*: those of the sheet */
+    const char *mark;      /* "A", "B": of the injection at hand, where the sheet has two; or NULL */
+    int facts;             /* of the stop box at hand */
+    Block *last_half;      /* the panel just worded, when it is the first of two halves */
     const Act *act;        /* of a course, while its day is worded */
 } Wording;
 
@@ -116,9 +141,11 @@ const char *wording_clock(const Wording *wording, int minute);
 
 gboolean condition_holds(const Wording *wording, const char *word);
 /* conditions: of char*. */
+/* Of TemplateLine*: the first whose conditions hold, with {n} facts and {mark}; NULL when none does. */
+Line *first_line(const Wording *wording, const GPtrArray *lines);
 gboolean conditions_hold(const Wording *wording, const GPtrArray *conditions);
 /* Findings for what a patient's sheet must show and does not. */
-void wording_needed(const Wording *wording, const Document *document);
+void wording_needed(Wording *wording, const Document *document);
 
 /* Blocks of each kind. */
 Block *block_new(const Wording *wording, BlockKind kind, const char *role);
@@ -126,6 +153,19 @@ void block_fill(Wording *wording, Block *block, const TemplateBlock *template);
 Figure *wording_figure(Wording *wording, FigureKind kind);
 /* A thing of the kit as it is drawn. */
 FigureShape wording_thing(const Wording *wording, const Item *item, gint64 count);
+gboolean block_says_something(const Block *block);
+/* The block of a template, as often as it is wanted. */
+void blocks_add(Wording *wording, GPtrArray *to, const TemplateBlock *from);
+/* What every block may have beside its own: title, clock, aside, figures, items; of those
+ * that block_holds_blocks, its lines too. */
+void bands_fill(Wording *wording, Block *block, const TemplateBlock *from);
+gboolean block_holds_blocks(BlockKind kind);
+/* The injection that is worded from here on. */
+void wording_turn_to(Wording *wording, guint injection);
+/* What is left after one act, by count: "1 empty powder vial, 1 liquid vial". */
+const char *things_left(const Wording *wording);
+/* The days of a course: BLOCK_TABLE. */
+void days_fill(const Wording *wording, Block *block);
 /* The times as a small calendar file, to be read from the paper by a telephone. */
 const char *calendar_code(const Wording *wording);
 gboolean figure_can_be_drawn(const Wording *wording, FigureKind kind);

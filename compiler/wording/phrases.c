@@ -28,7 +28,7 @@ static const char *const core[] = {
 static const struct { const char *word; ValueForm form; } forms[] = {
     {"clock", FORM_CLOCK},     {"other", FORM_OTHER},     {"clocks", FORM_CLOCKS}, {"weekday", FORM_WEEKDAY},
     {"days", FORM_DAYS},       {"evening", FORM_EVENING}, {"date", FORM_DATE},     {"whole", FORM_WHOLE},
-    {"gauge", FORM_GAUGE},     {"length", FORM_LENGTH},
+    {"gauge", FORM_GAUGE},     {"length", FORM_LENGTH},   {"nights", FORM_NIGHTS},
 };
 
 gboolean form_named(const char *word, ValueForm *out)
@@ -65,7 +65,7 @@ typedef struct Reading {
 static const char *const caller_slots[] = {
     "weekday", "next", "day",     "month", "year", "date", "clock", "clocks", "other",  "time",   "from",
     "until",   "n",    "hours",   "minutes", "place", "amount", "gauge", "length", "thing", "letter", "page", "pages",
-    "vial",    "act_date", "act_clock", "act_number", "used",
+    "which",   "vial",    "act_date", "act_clock", "act_number", "used",
 };
 
 static gboolean is_caller_slot(const char *word)
@@ -113,6 +113,10 @@ static void read_slot(Reading *reading, const char *slot)
     g_auto(GStrv) halves = g_strsplit(slot, ":", 2);
     if (!halves[1] && halves[0] && is_caller_slot(halves[0])) {
         add_part(reading, slot, strlen(slot))->is_caller = TRUE;
+        return;
+    }
+    if (g_strcmp0(halves[0], "page") == 0 && halves[1]) { /* "{page:last}" */
+        add_part(reading, slot, strlen(slot))->page_of = arena_copy(reading->arena, halves[1]);
         return;
     }
     ValueId id;

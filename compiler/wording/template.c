@@ -10,6 +10,10 @@ static const struct { const char *word; BlockKind kind; } kinds[] = {
     {"caution", BLOCK_CAUTION}, {"ladder", BLOCK_LADDER}, {"dates", BLOCK_DATES}, {"steps", BLOCK_STEPS},
     {"figure", BLOCK_FIGURE},   {"kit", BLOCK_KIT},       {"checks", BLOCK_CHECKS}, {"write", BLOCK_WRITE},
     {"sign", BLOCK_SIGN},       {"summary", BLOCK_SUMMARY}, {"ticks", BLOCK_TICKS}, {"labels", BLOCK_LABELS},
+    {"band", BLOCK_BAND},       {"stop", BLOCK_STOP},     {"go", BLOCK_GO},       {"loop", BLOCK_LOOP},
+    {"legend", BLOCK_LEGEND},   {"tick", BLOCK_TICK},     {"note", BLOCK_NOTE},   {"minute", BLOCK_WHEN},
+    {"pair", BLOCK_PAIR},       {"columns", BLOCK_COLUMNS}, {"say", BLOCK_SAY},   {"writes", BLOCK_WRITES},
+    {"table", BLOCK_TABLE},
 };
 
 static const struct { const char *word; FigureKind figure; } figures[] = {
@@ -20,7 +24,7 @@ static const struct { const char *word; FigureKind figure; } figures[] = {
 /* What may fill the items of a block. */
 static const char *const sources[] = {"READY", "LIQUID", "MIX", "FILL", "CHANGE", "PLACE", "BARE", "DIAL",
                                       "GIVE", "AFTER", "normal", "emergency", "notes", "others", "acceptances",
-                                      "packing", "each_day", "shared"};
+                                      "packing", "each_day", "shared", "days", "signs", "night"};
 
 typedef struct TemplateReading {
     Arena *arena;
@@ -130,27 +134,128 @@ static void block_source(const TemplateReading *reading, TemplateBlock *block, c
     fault(reading, node->place, "nothing of this name fills a block");
 }
 
+static gboolean says_yes(const TemplateReading *reading, const Node *node)
+{
+    return strcmp(text_of(reading, node), "yes") == 0;
+}
+
+static void block_panel(const TemplateReading *reading, TemplateBlock *block, const Node *node)
+{
+    NeedleState needle;
+    block->kind = BLOCK_PANEL;
+    block->role = text_of(reading, node);
+    if (!panel_named(block->role, &needle))
+        fault(reading, node->place, "there is no panel of this name");
+}
+
+/* A figure by its name, or with its condition: "{figure: swirl, when: powder}". */
+static TemplateFigure *figure_of(const TemplateReading *reading, const Node *node)
+{
+    TemplateFigure *figure = arena_new0(reading->arena, TemplateFigure);
+    figure->conditions = arena_list(reading->arena);
+    const Node *name = node->kind == NODE_MAP ? node_get(node, "figure") : node;
+    if (!name || !figure_named(text_of(reading, name), &figure->kind))
+        fault(reading, node->place, "there is no figure of this name");
+    for (gsize i = 0; node->kind == NODE_MAP && i < node->count; i++) {
+        const Entry *entry = &node->entries[i];
+        if (strcmp(entry->key, "when") == 0)
+            figure->conditions = conditions_of(reading, entry->value);
+        else if (strcmp(entry->key, "pleases") == 0)
+            figure->pleases = says_yes(reading, entry->value);
+        else if (strcmp(entry->key, "figure") != 0)
+            fault(reading, entry->key_place, "a figure has the keys figure, when and pleases");
+    }
+    return figure;
+}
+
+static void block_figures(const TemplateReading *reading, TemplateBlock *block, const Node *node)
+{
+    if (node->kind != NODE_LIST)
+        g_ptr_array_add(block->figures, figure_of(reading, node));
+    for (gsize i = 0; node->kind == NODE_LIST && i < node->count; i++)
+        g_ptr_array_add(block->figures, figure_of(reading, node->items[i]));
+}
+
+static TemplateBlock *read_block(const TemplateReading *reading, const Node *node);
+
+static void block_items(const TemplateReading *reading, TemplateBlock *block, const Node *node)
+{
+    if (node->kind != NODE_LIST)
+        fault(reading, node->place, "items is a list of blocks");
+    for (gsize i = 0; node->kind == NODE_LIST && i < node->count; i++)
+        g_ptr_array_add(block->items, read_block(reading, node->items[i]));
+}
+
+static void block_columns(const TemplateReading *reading, TemplateBlock *block, const Node *node)
+{
+    const char *word = text_of(reading, node);
+    if (strlen(word) != 1 || word[0] < '1' || word[0] > '3')
+        fault(reading, node->place, "a block takes 1, 2 or 3 of the three columns");
+    else
+        block->columns = word[0] - '0';
+}
+
+static void block_each(const TemplateReading *reading, TemplateBlock *block, const Node *node)
+{
+    block->each = strcmp(text_of(reading, node), "injection") == 0;
+    if (!block->each)
+        fault(reading, node->place, "a block is repeated for each \"injection\"");
+}
+
+static void block_half(const TemplateReading *reading, TemplateBlock *block, const Node *node)
+{
+    block->half = text_of(reading, node);
+}
+
+static void block_role(const TemplateReading *reading, TemplateBlock *block, const Node *node)
+{
+    block->role = text_of(reading, node);
+}
+
+static void block_boxed(const TemplateReading *reading, TemplateBlock *block, const Node *node)
+{
+    block->boxed = says_yes(reading, node);
+}
+
+static void block_loop(const TemplateReading *reading, TemplateBlock *block, const Node *node)
+{
+    block->opens_loop = says_yes(reading, node);
+}
+
+#define LINES_KEY(name)                                                                                    \
+    static void block_##name(const TemplateReading *reading, TemplateBlock *block, const Node *node)       \
+    {                                                                                                      \
+        block->name = lines_of(reading, node);                                                             \
+    }
+LINES_KEY(titles)
+LINES_KEY(clocks)
+LINES_KEY(asides)
+LINES_KEY(lines)
+LINES_KEY(remarks)
+
+static void block_when(const TemplateReading *reading, TemplateBlock *block, const Node *node)
+{
+    block->conditions = conditions_of(reading, node);
+}
+
+typedef void (*BlockKey)(const TemplateReading *reading, TemplateBlock *block, const Node *node);
+
+static const struct { const char *key; BlockKey read; } block_keys[] = {
+    {"block", block_kind},     {"panel", block_panel},     {"role", block_role},       {"title", block_titles},
+    {"clock", block_clocks},   {"aside", block_asides},    {"lines", block_lines},     {"remarks", block_remarks},
+    {"items", block_items},    {"figure", block_figure},   {"figures", block_figures}, {"when", block_when},
+    {"from", block_source},    {"boxed", block_boxed},     {"each", block_each},       {"half", block_half},
+    {"columns", block_columns}, {"opens_loop", block_loop},
+};
+
 static void block_key(const TemplateReading *reading, TemplateBlock *block, const Entry *entry)
 {
-    const char *key = entry->key;
-    if (strcmp(key, "block") == 0)
-        block_kind(reading, block, entry->value);
-    else if (strcmp(key, "role") == 0)
-        block->role = text_of(reading, entry->value);
-    else if (strcmp(key, "title") == 0)
-        block->title = text_of(reading, entry->value);
-    else if (strcmp(key, "lines") == 0)
-        block->lines = lines_of(reading, entry->value);
-    else if (strcmp(key, "when") == 0)
-        block->conditions = conditions_of(reading, entry->value);
-    else if (strcmp(key, "from") == 0)
-        block_source(reading, block, entry->value);
-    else if (strcmp(key, "figure") == 0)
-        block_figure(reading, block, entry->value);
-    else if (strcmp(key, "boxed") == 0)
-        block->boxed = strcmp(text_of(reading, entry->value), "yes") == 0;
-    else
-        fault(reading, entry->key_place, "a block has no key of this name");
+    for (gsize i = 0; i < G_N_ELEMENTS(block_keys); i++)
+        if (strcmp(block_keys[i].key, entry->key) == 0) {
+            block_keys[i].read(reading, block, entry->value);
+            return;
+        }
+    fault(reading, entry->key_place, "a block has no key of this name");
 }
 
 static TemplateBlock *read_block(const TemplateReading *reading, const Node *node)
@@ -158,13 +263,15 @@ static TemplateBlock *read_block(const TemplateReading *reading, const Node *nod
     TemplateBlock *block = arena_new0(reading->arena, TemplateBlock);
     block->place = node->place;
     block->role = "";
-    block->lines = arena_list(reading->arena);
-    block->conditions = arena_list(reading->arena);
+    GPtrArray **lists[] = {&block->lines, &block->titles, &block->clocks,  &block->asides,
+                           &block->remarks, &block->items, &block->figures, &block->conditions};
+    for (gsize i = 0; i < G_N_ELEMENTS(lists); i++)
+        *lists[i] = arena_list(reading->arena);
     if (node->kind != NODE_MAP) {
         fault(reading, node->place, "a block is a group of keys");
         return block;
     }
-    if (!node_get(node, "block"))
+    if (!node_get(node, "block") && !node_get(node, "panel"))
         fault(reading, node->place, "a block says its kind: \"block: text\"");
     for (gsize i = 0; i < node->count; i++)
         block_key(reading, block, &node->entries[i]);
@@ -176,8 +283,10 @@ static void section_page(const TemplateReading *reading, TemplateSection *sectio
     const char *word = text_of(reading, value);
     section->new_page = strcmp(word, "new") == 0;
     section->together = strcmp(word, "one") == 0;
+    section->faces = strcmp(word, "facing") == 0;
+    section->new_page |= section->faces;
     if (!section->new_page && !section->together)
-        fault(reading, value->place, "a section's page is \"new\" or \"one\"");
+        fault(reading, value->place, "a section's page is \"new\", \"one\" or \"facing\"");
 }
 
 static void section_key(const TemplateReading *reading, TemplateSection *section, const Entry *entry)
@@ -187,9 +296,11 @@ static void section_key(const TemplateReading *reading, TemplateSection *section
     if (strcmp(key, "section") == 0)
         section->role = text_of(reading, value);
     else if (strcmp(key, "heading") == 0)
-        section->heading = text_of(reading, value);
+        section->headings = lines_of(reading, value);
     else if (strcmp(key, "page") == 0)
         section_page(reading, section, value);
+    else if (strcmp(key, "each") == 0)
+        section->each = strcmp(text_of(reading, value), "injection") == 0;
     else if (strcmp(key, "when") == 0)
         section->conditions = conditions_of(reading, value);
     else if (strcmp(key, "blocks") == 0 && value->kind == NODE_LIST)
@@ -205,6 +316,7 @@ static TemplateSection *read_section(const TemplateReading *reading, const Node 
     section->place = node->place;
     section->role = "";
     section->conditions = arena_list(reading->arena);
+    section->headings = arena_list(reading->arena);
     section->blocks = arena_list(reading->arena);
     for (gsize i = 0; node->kind == NODE_MAP && i < node->count; i++)
         section_key(reading, section, &node->entries[i]);
@@ -236,6 +348,14 @@ static Template *read_template(const TemplateReading *reading, const Node *root,
     if (template->sections->len == 0)
         fault(reading, root->place, "a template has sections");
     return template;
+}
+
+gboolean template_holds_all(const Template *template)
+{
+    for (guint i = 0; i < template->sections->len; i++)
+        if (((const TemplateSection *)g_ptr_array_index(template->sections, i))->each)
+            return TRUE;
+    return FALSE;
 }
 
 gboolean template_for_clinic(const Template *template) { return template->for_clinic; }

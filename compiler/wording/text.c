@@ -29,7 +29,12 @@ static const char *lead_of(const Block *block, GString *number)
     case BLOCK_LIST: return "  - ";
     case BLOCK_CHECK:
     case BLOCK_TICKS:
+    case BLOCK_TICK:
     case BLOCK_ITEM: return "  [ ] ";
+    case BLOCK_PANEL:
+        g_string_printf(number, "  %d%s  ", block->number, block->half ? block->half : "");
+        return number->str;
+    case BLOCK_STOP: return "  * ";
     case BLOCK_STEP:
         g_string_printf(number, "  [ ] %d  ", block->number);
         return number->str;
@@ -49,9 +54,18 @@ static const char *lead_of(const Block *block, GString *number)
     case BLOCK_CHECKS:
     case BLOCK_SUMMARY:
     case BLOCK_LABELS:
-    case BLOCK_BAND: case BLOCK_PANEL: case BLOCK_STOP: case BLOCK_GO: case BLOCK_LOOP:
-    case BLOCK_LEGEND: case BLOCK_TICK: case BLOCK_NOTE: case BLOCK_WHEN: case BLOCK_PAIR:
-    case BLOCK_COLUMNS: case BLOCK_SAY: case BLOCK_WRITES: case BLOCK_TABLE: case BLOCK_ROW: return "";
+    case BLOCK_BAND:
+    case BLOCK_GO:
+    case BLOCK_LOOP:
+    case BLOCK_LEGEND:
+    case BLOCK_NOTE:
+    case BLOCK_WHEN:
+    case BLOCK_PAIR:
+    case BLOCK_COLUMNS:
+    case BLOCK_SAY:
+    case BLOCK_WRITES:
+    case BLOCK_TABLE:
+    case BLOCK_ROW: return "";
     }
     g_assert_not_reached();
 }
@@ -73,7 +87,54 @@ static void print_rung(GString *out, const Block *block)
 /* Lines that say more of the first one. */
 static gboolean explains(BlockKind kind)
 {
-    return kind == BLOCK_STEP || kind == BLOCK_ITEM || kind == BLOCK_CHECK || kind == BLOCK_PHONE;
+    return kind == BLOCK_PANEL || kind == BLOCK_STEP || kind == BLOCK_ITEM || kind == BLOCK_CHECK ||
+           kind == BLOCK_PHONE;
+}
+
+static void print_words(GString *out, const Line *line)
+{
+    for (guint i = 0; line && i < line->runs->len; i++)
+        g_string_append(out, ((const Run *)g_ptr_array_index(line->runs, i))->text);
+}
+
+/* "A  10:45 pm  Fill the syringe  (what the thick line means)". */
+static void print_heading(GString *out, const Block *block)
+{
+    if (!block->title && !block->clock && !block->aside)
+        return;
+    const Line *words[] = {block->clock, block->title, block->aside};
+    gboolean begun = block->mark != NULL;
+    g_string_append(out, block->mark ? block->mark : "");
+    for (gsize i = 0; i < G_N_ELEMENTS(words); i++) {
+        if (!words[i])
+            continue;
+        g_string_append(out, begun ? "  " : "");
+        print_words(out, words[i]);
+        begun = TRUE;
+    }
+    g_string_append_c(out, '\n');
+}
+
+/* Cells one beside the other; an empty one is to be written in. */
+static void print_row(GString *out, const Block *block)
+{
+    for (guint i = 0; i < block->lines->len; i++) {
+        const Line *cell = g_ptr_array_index(block->lines, i);
+        g_string_append(out, "  ");
+        if (cell->runs->len > 0)
+            print_words(out, cell);
+        else
+            g_string_append(out, "________");
+    }
+    g_string_append_c(out, '\n');
+}
+
+static void print_block(GString *out, const Block *block);
+
+static void print_items(GString *out, const Block *block)
+{
+    for (guint i = 0; i < block->items->len; i++)
+        print_block(out, g_ptr_array_index(block->items, i));
 }
 
 static void print_block(GString *out, const Block *block)
@@ -83,14 +144,21 @@ static void print_block(GString *out, const Block *block)
         print_rung(out, block);
         return;
     }
-    if (block->title)
-        print_line(out, "", block->title);
+    if (block->kind == BLOCK_ROW) {
+        print_row(out, block);
+        return;
+    }
+    print_heading(out, block);
+    if (block->kind == BLOCK_TABLE) {
+        print_row(out, block);
+        print_items(out, block);
+        return;
+    }
     const char *lead = lead_of(block, number);
     for (guint i = 0; i < block->lines->len; i++)
         print_line(out, i > 0 && explains(block->kind) ? "      " : lead, g_ptr_array_index(block->lines, i));
     print_figures(out, block);
-    for (guint i = 0; i < block->items->len; i++)
-        print_block(out, g_ptr_array_index(block->items, i));
+    print_items(out, block);
 }
 
 void wording_text(const Document *document, GString *out)

@@ -139,6 +139,15 @@ static const char *days_text(const Wording *wording, LocalTime local)
     return wording_plain(wording, id, filling, 0);
 }
 
+/* The same night by both its days, in so many words. */
+static const char *nights_text(const Wording *wording, LocalTime local)
+{
+    Day first = local.minute < 12 * 60 ? local.day - 1 : local.day;
+    const Filling filling[] = {{"weekday", day_name(wording, first)}, {"next", day_name(wording, first + 1)},
+                               {NULL, NULL}};
+    return wording_plain(wording, "format_nights", filling, 0);
+}
+
 /* The evening on which to stay up for a time after midnight. */
 static const char *evening_before(const Wording *wording, LocalTime local)
 {
@@ -156,6 +165,7 @@ static const char *moment_text(const Wording *wording, const Value *value, Value
     case FORM_CLOCKS: return both_clocks(wording, local.minute);
     case FORM_WEEKDAY: return day_name(wording, local.day);
     case FORM_DAYS: return days_text(wording, local);
+    case FORM_NIGHTS: return nights_text(wording, local);
     case FORM_EVENING: return evening_before(wording, local);
     case FORM_DATE: return date_text(wording, local.day, "format_date");
     case FORM_PLAIN: /* of a text that stands outside phrases */
@@ -335,8 +345,9 @@ const char *wording_value(const Wording *wording, const Value *value, ValueKind 
     case KIND_CHOICE: return wording_word(wording, value->choice, 1);
     case KIND_DAY: return wording_unbroken(arena, date_text(wording, value->day, "format_day"));
     case KIND_MOMENT:
-        return form == FORM_DAYS ? days_text(wording, value->moment.local)
-                                 : wording_unbroken(arena, moment_text(wording, value, form));
+        return form == FORM_DAYS     ? days_text(wording, value->moment.local)
+               : form == FORM_NIGHTS ? nights_text(wording, value->moment.local)
+                                     : wording_unbroken(arena, moment_text(wording, value, form));
     case KIND_CLOCKS: return wording_unbroken(arena, clocks_text(wording, value));
     case KIND_PHONE: return wording_unbroken(arena, value->phone->number.text);
     }

@@ -30,6 +30,8 @@ static void figures_of(const GPtrArray *figures, DocumentVisit visit, gpointer d
 static void block_of(const Block *block, const DocumentVisitor *visitor)
 {
     line_of(block->title, visitor->must, visitor->data);
+    line_of(block->clock, visitor->must, visitor->data);
+    line_of(block->aside, visitor->must, visitor->data);
     /* the clock of a course's day stands in its own line */
     if (block->kind == BLOCK_RUNG && block->number > 0)
         line_of(g_ptr_array_index(block->lines, 1), visitor->must, visitor->data);
@@ -51,6 +53,16 @@ void document_visit(const Document *document, const DocumentVisitor *visitor)
     }
 }
 
+/* The highest number of a panel, or how many steps there are so far. */
+static int steps_of(const Block *block, int so_far)
+{
+    int highest = block->kind == BLOCK_STEPS ? so_far + (int)block->items->len
+                  : block->kind == BLOCK_PANEL ? block->number : 0;
+    for (guint i = 0; i < block->items->len; i++)
+        highest = MAX(highest, steps_of(g_ptr_array_index(block->items, i), so_far));
+    return highest;
+}
+
 int document_steps(const Document *document)
 {
     int steps = 0;
@@ -58,7 +70,7 @@ int document_steps(const Document *document)
         const DocumentSection *section = g_ptr_array_index(document->sections, i);
         for (guint j = 0; j < section->blocks->len; j++) {
             const Block *block = g_ptr_array_index(section->blocks, j);
-            steps += block->kind == BLOCK_STEPS ? (int)block->items->len : 0;
+            steps = MAX(steps, steps_of(block, steps));
         }
     }
     return steps;

@@ -88,7 +88,10 @@ Line *wording_line(const Wording *wording, const char *phrase_id, const Filling 
     for (guint i = 0; i < parts->len; i++) {
         const Part *part = g_ptr_array_index(parts, i);
         const char *text = part->is_caller ? filled(fillings, part->text) : part->text;
-        if (part->is_value)
+        if (part->page_of)
+            add_run(wording, line, (Run){.text = "?", .strong = part->strong, .page_of = part->page_of,
+                                         .injection = wording->injection});
+        else if (part->is_value)
             value_run(wording, line, part);
         else if (text)
             add_run(wording, line, (Run){.text = one_stop(line, text), .strong = part->strong});
@@ -205,6 +208,21 @@ static void phrase_check(const Wording *wording, Place place, const char *id)
     finding_help(finding, "add it to the phrase set, or take it out of the template");
 }
 
+static void lines_check(const Wording *wording, Place place, const GPtrArray *lines)
+{
+    for (guint i = 0; i < lines->len; i++)
+        phrase_check(wording, place, ((const TemplateLine *)g_ptr_array_index(lines, i))->phrase);
+}
+
+static void block_check(const Wording *wording, const TemplateBlock *block)
+{
+    const GPtrArray *lists[] = {block->titles, block->clocks, block->asides, block->lines, block->remarks};
+    for (gsize i = 0; i < G_N_ELEMENTS(lists); i++)
+        lines_check(wording, block->place, lists[i]);
+    for (guint i = 0; i < block->items->len; i++)
+        block_check(wording, g_ptr_array_index(block->items, i));
+}
+
 /* TRUE when the phrase set has all that the template asks for. */
 static gboolean covers(const Wording *wording, const Template *template)
 {
@@ -212,42 +230,73 @@ static gboolean covers(const Wording *wording, const Template *template)
     phrase_check(wording, PLACE_NOWHERE, template->title);
     for (guint i = 0; i < template->sections->len; i++) {
         const TemplateSection *section = g_ptr_array_index(template->sections, i);
-        phrase_check(wording, section->place, section->heading);
-        for (guint j = 0; j < section->blocks->len; j++) {
-            const TemplateBlock *block = g_ptr_array_index(section->blocks, j);
-            phrase_check(wording, block->place, block->title);
-            for (guint k = 0; k < block->lines->len; k++)
-                phrase_check(wording, block->place, ((const TemplateLine *)g_ptr_array_index(block->lines, k))->phrase);
-        }
+        lines_check(wording, section->place, section->headings);
+        for (guint j = 0; j < section->blocks->len; j++)
+            block_check(wording, g_ptr_array_index(section->blocks, j));
     }
     return diagnostics_open(wording->diagnostics, SEVERITY_ERROR) == before;
 }
 
-static gboolean says_something(const Block *block)
+gboolean block_says_something(const Block *block)
 {
     return block->lines->len > 0 || block->items->len > 0 || block->figures->len > 0;
 }
 
+void wording_turn_to(Wording *wording, guint injection)
+{
+    static const char *const marks[] = {"A", "B", "C", "D", "E", "F", "G", "H"};
+    g_assert(injection < G_N_ELEMENTS(marks));
+    wording->injection = g_ptr_array_index(wording->injections, injection);
+    wording->mark = wording->injections->len > 1 ? marks[injection] : NULL;
+}
+
 static void add_section(Wording *wording, Document *document, const TemplateSection *from)
 {
+    if (!conditions_hold(wording, from->conditions))
+        return;
     DocumentSection *section = arena_new0(wording->arena, DocumentSection);
     section->role = from->role;
     section->new_page = from->new_page;
     section->together = from->together;
+    section->faces = from->faces;
+    section->mark = wording->mark;
+    section->injection = from->each ? wording->injection : NULL;
+    section->head = from->each ? wording_line(wording, "page_head", NULL, 0) : NULL;
     section->blocks = arena_list(wording->arena);
-    if (from->heading)
-        section->heading = wording_line(wording, from->heading, NULL, 0);
-    for (guint i = 0; i < from->blocks->len; i++) {
-        const TemplateBlock *template = g_ptr_array_index(from->blocks, i);
-        if (!conditions_hold(wording, template->conditions))
-            continue;
-        Block *block = block_new(wording, template->kind, template->role);
-        block_fill(wording, block, template);
-        if (says_something(block))
-            g_ptr_array_add(section->blocks, block);
-    }
+    section->heading = first_line(wording, from->headings);
+    for (guint i = 0; i < from->blocks->len; i++)
+        blocks_add(wording, section->blocks, g_ptr_array_index(from->blocks, i));
     if (section->blocks->len > 0)
         g_ptr_array_add(document->sections, section);
+}
+
+/* Pages of one injection stay together, before those of the next. */
+static guint add_each(Wording *wording, Document *document, const GPtrArray *sections, guint first)
+{
+    guint end = first;
+    while (end < sections->len && ((const TemplateSection *)g_ptr_array_index(sections, end))->each)
+        end++;
+    for (guint i = 0; i < wording->injections->len; i++) {
+        wording_turn_to(wording, i);
+        for (guint j = first; j < end; j++)
+            add_section(wording, document, g_ptr_array_index(sections, j));
+    }
+    wording_turn_to(wording, 0);
+    wording->mark = NULL;
+    return end;
+}
+
+static void add_sections(Wording *wording, Document *document, const GPtrArray *sections)
+{
+    for (guint i = 0; i < sections->len;) {
+        const TemplateSection *section = g_ptr_array_index(sections, i);
+        if (section->each) {
+            i = add_each(wording, document, sections, i);
+            continue;
+        }
+        add_section(wording, document, section);
+        i++;
+    }
 }
 
 static void set_frame(const Wording *wording, Document *document, const Template *template, gboolean draft)
@@ -269,24 +318,70 @@ static void set_frame(const Wording *wording, Document *document, const Template
     document->sections = arena_list(wording->arena);
 }
 
-Document *wording_sheet(Arena *arena, const Plan *plan, const PlanInjection *injection, const Template *template,
+static void join(Line *line, const Line *more)
+{
+    for (guint i = 0; i < more->runs->len; i++)
+        g_ptr_array_add(line->runs, g_ptr_array_index(more->runs, i));
+}
+
+/* Who answers, and whom to try next, below each other. */
+static Line *foot_more(const Wording *wording)
+{
+    gboolean second = condition_holds(wording, "phone_second");
+    Line *line = wording_line(wording, "foot_more", NULL, 0);
+    join(line, line_of_text(wording->arena, "\n"));
+    join(line, wording_line(wording, second ? "foot_below_second" : "foot_below", NULL, 0));
+    return line;
+}
+
+/* The head of a page that belongs to all injections of the sheet. */
+static Line *head_of_all(Wording *wording)
+{
+    if (wording->injections->len == 1)
+        return wording_line(wording, "page_head", NULL, 0);
+    Line *line = wording_line(wording, "page_head_person", NULL, 0);
+    for (guint i = 0; i < wording->injections->len; i++) {
+        wording_turn_to(wording, i);
+        const Filling which[] = {{"which", wording->mark}, {NULL, NULL}};
+        join(line, wording_line(wording, "page_head_each", which, 0));
+    }
+    wording_turn_to(wording, 0);
+    wording->mark = NULL;
+    return line;
+}
+
+/* What stands on every page. */
+static void set_pages(Wording *wording, Document *document)
+{
+    gboolean invented = plan_value(wording->plan, NULL, VALUE_demonstration)->set;
+    document->head = head_of_all(wording);
+    document->person = wording_line(wording, "page_person", NULL, 0);
+    document->clinic = wording_plain(wording, invented ? "page_clinic_invented" : "page_clinic", NULL, 0);
+    document->foot_call = wording_line(wording, "foot_number", NULL, 0);
+    document->foot_more = foot_more(wording);
+    document->foot = wording_plain(wording, "foot_sheet", NULL, 0);
+    document->made = wording_line(wording, "made_words", NULL, 0);
+}
+
+Document *wording_sheet(Arena *arena, const Plan *plan, const GPtrArray *injections, const Template *template,
                         const Phrases *phrases, gboolean draft, Diagnostics *diagnostics)
 {
     g_assert(plan_complete(plan));
-    Wording wording = {.arena = arena, .plan = plan, .injection = injection, .phrases = phrases,
+    Wording wording = {.arena = arena, .plan = plan, .injections = injections, .phrases = phrases,
                        .diagnostics = diagnostics};
     guint before = diagnostics_open(diagnostics, SEVERITY_ERROR);
+    wording_turn_to(&wording, 0);
+    wording.mark = NULL;
     if (!covers(&wording, template))
         return NULL;
     Document *document = arena_new0(arena, Document);
     document->plan = plan;
-    document->injection = injection;
+    document->injection = wording.injection;
+    document->injections = injections;
     set_frame(&wording, document, template, draft);
-    for (guint i = 0; i < template->sections->len; i++) {
-        const TemplateSection *section = g_ptr_array_index(template->sections, i);
-        if (conditions_hold(&wording, section->conditions))
-            add_section(&wording, document, section);
-    }
+    if (template_holds_all(template))
+        set_pages(&wording, document);
+    add_sections(&wording, document, template->sections);
     if (!template->for_clinic)
         wording_needed(&wording, document);
     return diagnostics_open(diagnostics, SEVERITY_ERROR) == before ? document : NULL;

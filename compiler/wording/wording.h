@@ -123,6 +123,7 @@ typedef struct DocumentSection {
     gboolean new_page;
     gboolean together;     /* on one page, as far as one page holds it */
     gboolean faces;        /* stands open beside the section before it, or on its page: no leaf is turned between */
+    const PlanInjection *injection; /* whose work stands in it, where it is repeated for each; or NULL */
     const char *mark;      /* "A", "B", or NULL: shown in the head of its pages */
     Line *head;            /* the running head of its pages; NULL: the document's */
     GPtrArray *blocks;     /* of Block* */
@@ -145,7 +146,8 @@ typedef struct Document {
     Instant made_at;
     GPtrArray *sections;   /* of DocumentSection* */
     const Plan *plan;
-    const PlanInjection *injection;
+    const PlanInjection *injection; /* the first of the sheet */
+    const GPtrArray *injections;  /* of PlanInjection*: all of the sheet, in order of time */
     const struct Document *second; /* the same sheet in another language, printed behind it; or NULL */
 } Document;
 
@@ -174,9 +176,12 @@ Template *template_read(Arena *arena, const char *folder, const char *name, Diag
 /* TRUE when the clinic reads it, in its own language, and not the person. */
 gboolean template_for_clinic(const Template *template);
 
-/* The sheet of one injection.  draft: words the marks of a draft.  The plan must
+/* TRUE when one sheet may hold two injections of a protocol. */
+gboolean template_holds_all(const Template *template);
+
+/* The sheet of these injections (of PlanInjection*).  draft: words the marks of a draft.  The plan must
  * be complete.  Raises phrase_missing and the like; NULL then. */
-Document *wording_sheet(Arena *arena, const Plan *plan, const PlanInjection *injection,
+Document *wording_sheet(Arena *arena, const Plan *plan, const GPtrArray *injections,
                         const Template *template, const Phrases *phrases, gboolean draft,
                         Diagnostics *diagnostics);
 

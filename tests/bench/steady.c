@@ -22,13 +22,12 @@ int main(int argc, char **argv)
     const Instant now = 1795442400; /* 2026-11-23T10:00-04:00 */
     const PlanContext context = {now, "bench", file.digest, ""};
     Plan *plan = plan_build(arena, file.clinic, file.shelf, file.protocol, file.patient, &context);
-    const PlanInjection *injection = g_ptr_array_index(plan->injections, 0);
     const Template *template = template_read(arena, argv[2], "home-injection", file.diagnostics, NULL);
     const Phrases *phrases = phrases_read(arena, argv[2], "en", file.diagnostics, NULL);
     for (int i = 0; i < atoi(argv[3]); i++) {
         gint64 start = g_get_monotonic_time();
         Arena *own = arena_new();
-        Document *document = wording_sheet(own, plan, injection, template, phrases, FALSE, file.diagnostics);
+        Document *document = wording_sheet(own, plan, plan->injections, template, phrases, FALSE, file.diagnostics);
         GBytes *bytes = document ? output_pdf(own, document, &on_letter, file.diagnostics) : NULL;
         if (!bytes)
             return 1;

@@ -64,7 +64,7 @@ static Document *document_with(Fixture *fixture, const char *old, const char *ne
                             reader_patient(arena, read_file(fixture, "patients/base.yaml", old, new), found), &context);
     Phrases *phrases = phrases_read(arena, "templates", "en", found, NULL);
     Template *template = template_read(arena, "templates", "home-injection", found, NULL);
-    Document *document = wording_sheet(arena, plan, g_ptr_array_index(plan->injections, 0), template, phrases,
+    Document *document = wording_sheet(arena, plan, plan->injections, template, phrases,
             FALSE, found);
     assert_non_null(document);
     return document;
