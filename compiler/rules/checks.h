@@ -40,6 +40,13 @@ const char *judge_words(const Judge *judge, const List *choices); /* "subcutaneo
 const char *judge_texts(const Judge *judge, const List *texts);   /* "water ten", "water one", in quotes */
 const char *judge_count(const Judge *judge, gint64 count, const char *word); /* "3 alcohol wipes" */
 
+/* Runs a check on each version of a text for people, or of each text of a list. */
+typedef void (*TextCheck)(const Judge *judge, const PlanInjection *injection, const Text *text);
+void judge_each_version(const Judge *judge, const PlanInjection *injection, const Saying *saying, TextCheck check);
+void judge_each_saying(const Judge *judge, const PlanInjection *injection, const List *list, TextCheck check);
+/* The place of a stretch of a text that stands in its file on one line. */
+Place judge_part(const Text *text, const char *start, gsize length);
+
 Rational percent(gint64 number);
 int days_of(Quantity time); /* whole days in a length of time */
 const char *day_text(Arena *arena, Day day); /* "2026-11-26" */

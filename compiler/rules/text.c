@@ -3,9 +3,7 @@
 
 #include "rules/checks.h"
 
-typedef void (*TextCheck)(const Judge *judge, const PlanInjection *injection, const Text *text);
-
-static void each_version(const Judge *judge, const PlanInjection *injection, const Saying *saying, TextCheck check)
+void judge_each_version(const Judge *judge, const PlanInjection *injection, const Saying *saying, TextCheck check)
 {
     for (guint i = 0; PRESENT(*saying) && i < saying->versions->len; i++) {
         const SayingVersion *version = g_ptr_array_index(saying->versions, i);
@@ -14,29 +12,28 @@ static void each_version(const Judge *judge, const PlanInjection *injection, con
     }
 }
 
-static void each_of_list(const Judge *judge, const PlanInjection *injection, const List *list, TextCheck check)
+void judge_each_saying(const Judge *judge, const PlanInjection *injection, const List *list, TextCheck check)
 {
     for (guint i = 0; i < list->items->len; i++)
-        each_version(judge, injection, g_ptr_array_index(list->items, i), check);
+        judge_each_version(judge, injection, g_ptr_array_index(list->items, i), check);
 }
 
 /* Every text of clinic and protocol that a person at home reads. */
 static void each_text(const Judge *judge, TextCheck check)
 {
     const Protocol *protocol = judge->plan->protocol;
-    each_version(judge, NULL, &protocol->title, check);
-    each_version(judge, NULL, &protocol->why, check);
-    each_of_list(judge, NULL, &judge->plan->clinic->advice.normal, check);
-    each_of_list(judge, NULL, &judge->plan->clinic->advice.emergency, check);
+    judge_each_version(judge, NULL, &protocol->title, check);
+    judge_each_version(judge, NULL, &protocol->why, check);
+    judge_each_saying(judge, NULL, &judge->plan->clinic->advice.normal, check);
+    judge_each_saying(judge, NULL, &judge->plan->clinic->advice.emergency, check);
     EACH_INJECTION(judge, injection) {
-        each_version(judge, injection, &injection->order->late, check);
-        each_version(judge, injection, &injection->order->give.technique, check);
-        each_of_list(judge, injection, &injection->order->notes, check);
+        judge_each_version(judge, injection, &injection->order->late, check);
+        judge_each_version(judge, injection, &injection->order->give.technique, check);
+        judge_each_saying(judge, injection, &injection->order->notes, check);
     }
 }
 
-/* The place of a stretch of a text that stands in its file on one line. */
-static Place part(const Text *text, const char *start, gsize length)
+Place judge_part(const Text *text, const char *start, gsize length)
 {
     Place place = text->at.place;
     glong all = g_utf8_strlen(text->text, -1);
@@ -66,12 +63,20 @@ static void hard_word(const Judge *judge, const PlanInjection *injection, const 
         const char *found = find_word(text->text, words[i].word);
         if (!found)
             continue;
-        Finding *finding = judge_add(judge, RULE_hard_words, 0, injection, part(text, found, strlen(words[i].word)));
+        Finding *finding = judge_add(judge, RULE_hard_words, 0, injection,
+                                     judge_part(text, found, strlen(words[i].word)));
         finding_help(finding, "write: %s", words[i].plain);
     }
 }
 
 void check_hard_words(const Judge *judge) { each_text(judge, hard_word); }
+
+/* Strong fear with strong advice on what to do moves people; without it they turn away
+ * (Witte and Allen, Health Educ Behav). */
+static gboolean says_what_to_do(const char *text)
+{
+    return g_regex_match_simple("\\b(call|ring|phone|go to|ask)\\b", text, G_REGEX_CASELESS, 0);
+}
 
 static void scare_word(const Judge *judge, const PlanInjection *injection, const Text *text)
 {
@@ -81,10 +86,10 @@ static void scare_word(const Judge *judge, const PlanInjection *injection, const
     };
     for (gsize i = 0; i < G_N_ELEMENTS(words); i++) {
         const char *found = find_word(text->text, words[i]);
-        if (!found)
+        if (!found || says_what_to_do(text->text))
             continue;
-        Finding *finding = judge_add(judge, RULE_scare_words, 0, injection, part(text, found, strlen(words[i])));
-        finding_help(finding, "say calmly what to do instead");
+        Finding *finding = judge_add(judge, RULE_scare_words, 0, injection, judge_part(text, found, strlen(words[i])));
+        finding_help(finding, "say calmly what to do, as whom to call");
     }
 }
 
@@ -95,8 +100,9 @@ static void long_number(const Judge *judge, const PlanInjection *injection, cons
     for (const char *at = text->text; *at;) {
         gsize length = strspn(at, "0123456789");
         if (length >= 5) {
-            Finding *finding = judge_add(judge, RULE_ungrouped_thousands, 0, injection, part(text, at, length));
-            finding_help(finding, "an amount is written like 10,000; other numbers do not belong in this text");
+            Finding *finding = judge_add(judge, RULE_ungrouped_thousands, 0, injection, judge_part(text, at, length));
+            finding_help(finding, "write the digits in groups of three, as the language of the text does (10,000 in "
+                                  "English); a number that is no amount does not belong in this text");
         }
         at += MAX(1, length);
     }
@@ -109,13 +115,18 @@ void check_ungrouped_thousands(const Judge *judge) { each_text(judge, long_numbe
 #define GAP "[\\s\\x{A0}\\x{2009}\\x{202F}-]*"
 #define CONTAINERS "vials?|ampoules?|ampules?|syringes?|cartridges?"
 #define UNITS "mL|mg|mcg|units?|mill?i?lit(re|er|ro)s?|milligrams?|micrograms?|" CONTAINERS
+#define NUMBER_WORD "(one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve)"
 #define HAND_FIGURE \
     "(?i)(?<![0-9])[0-9][0-9.,:/]*" GAP "(" UNITS "|h|am|pm|a\\.m|p\\.m)(?![a-z])" \
     "|(?<![0-9])[0-9]{1,2}(:|" GAP "h" GAP ")[0-9]{2}(?![0-9])" \
     "|(?<![0-9])[0-9]{1,2} (in the (morning|afternoon|evening)|at night|o'clock)" \
+    "|\\b" NUMBER_WORD " (o'clock|in the (morning|afternoon|evening)|at night)" \
+    "|\\b(half past|(a )?quarter (past|to)|(five|ten|twenty|twenty-five) (minutes )?(past|to)) " NUMBER_WORD "\\b" \
+    "|\\b(" NUMBER_WORD "|an|a few|[0-9]+)( and a half)?" GAP "(hours?|minutes?)" \
+    " (late|later|early|earlier|before|after|apart|between)\\b" \
     "|\\bdouble (the|your)\\b|\\{[^{}]*\\}?|\\}" \
     "|[\\x{BC}-\\x{BE}\\x{2150}-\\x{215E}]|\\bhalf\\b" \
-    "|\\b(one|two|three|four|five|six|eight|ten|twelve)" GAP "(more |extra )?(" UNITS ")(?![a-z])"
+    "|\\b" NUMBER_WORD GAP "(more |extra )?(" UNITS ")(?![a-z])"
 
 static void hand_figure(const Judge *judge, const PlanInjection *injection, const Text *text)
 {
@@ -128,7 +139,7 @@ static void hand_figure(const Judge *judge, const PlanInjection *injection, cons
         int start = 0, end = 0;
         g_match_info_fetch_pos(match, 0, &start, &end);
         Finding *finding = judge_add(judge, RULE_figure_in_notes, 0, injection,
-                                     part(text, text->text + start, (gsize)(end - start)));
+                                     judge_part(text, text->text + start, (gsize)(end - start)));
         if (strchr("{}", text->text[start]))
             finding_fact(finding, "a text of the clinic's fills no braces: they print as they stand");
         finding_help(finding, "leave it out: the plan's own figures stand on the sheet, and a late dose or hour is the "

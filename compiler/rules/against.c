@@ -1,0 +1,199 @@
+/* rules_against: the clinic's own texts against the plan: an injection without a call when
+ * late, more than the dose, another hour, site or side. */
+#include <string.h>
+
+#include "rules/checks.h"
+
+/* What turns a clause round: "do not inject", "before you inject". */
+#define DENIES "(?i)\\b(not|never|no|nor|without|unless|until|before|avoid|instead of|rather than|nothing|nobody" \
+    "|ne|pas|jamais|nunca|sin|antes|avant)\\b|n't\\b|n\342\200\231t\\b|cannot"
+#define POINTS ".!?;:\n"
+
+typedef struct Found { const char *start; gsize length; } Found;
+
+static GRegex *compiled(const char *pattern)
+{
+    static GHashTable *known; /* each is compiled once in a process */
+    if (!known)
+        known = g_hash_table_new(g_str_hash, g_str_equal);
+    GRegex *regex = g_hash_table_lookup(known, pattern);
+    if (!regex) {
+        regex = g_regex_new(pattern, G_REGEX_CASELESS, 0, NULL);
+        g_assert(regex);
+        g_hash_table_insert(known, g_strdup(pattern), regex);
+    }
+    return regex;
+}
+
+/* TRUE when nothing in the clause up to the end of the match turns it round. */
+static gboolean is_told(const char *sentence, int start, int end)
+{
+    int from = start;
+    while (from > 0 && sentence[from - 1] != ',')
+        from--;
+    g_autofree char *clause = g_strndup(sentence + from, (gsize)(end - from));
+    return !g_regex_match(compiled(DENIES), clause, 0, NULL);
+}
+
+/* The first stretch of the text that says it, sentence by sentence. */
+static gboolean says(const Text *text, const char *pattern, Found *found)
+{
+    for (const char *at = text->text; *at;) {
+        gsize length = strcspn(at, POINTS);
+        g_autofree char *sentence = g_strndup(at, length);
+        g_autoptr(GMatchInfo) match = NULL;
+        int start = 0, end = 0;
+        g_regex_match(compiled(pattern), sentence, 0, &match);
+        if (g_match_info_fetch_pos(match, 0, &start, &end) && end > start && is_told(sentence, start, end)) {
+            *found = (Found){at + start, (gsize)(end - start)};
+            return TRUE;
+        }
+        at += length + strspn(at + length, POINTS);
+    }
+    return FALSE;
+}
+
+static gboolean says_one(const Text *text, const char *const *patterns, gsize count, Found *found)
+{
+    for (gsize i = 0; i < count; i++)
+        if (says(text, patterns[i], found))
+            return TRUE;
+    return FALSE;
+}
+
+/* ---- late ---- */
+
+static void late_text(const Judge *judge, const PlanInjection *injection, const Text *text)
+{
+    static const char *const instead[] = {
+#define INSTEAD(pattern) pattern,
+#include "rules/against.def"
+    };
+    const Injection *order = injection->order;
+    Found found;
+    if (!PRESENT(order->window) || !says_one(text, instead, G_N_ELEMENTS(instead), &found))
+        return;
+    gboolean course = PRESENT(order->when) && order->when.days > 1;
+    Finding *finding = judge_add(judge, RULE_late_against_window, course ? SEVERITY_WARNING : SEVERITY_ERROR, injection,
+                                 judge_part(text, found.start, found.length));
+    finding_note(finding, order->window.at.place, "the window");
+    finding_help(finding, course ? "write: Call us now; or accept it with the reason"
+                                 : "write: Call us now. Do not inject unless we tell you to");
+}
+
+void check_late_against_window(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection)
+        judge_each_version(judge, injection, &injection->order->late, late_text);
+}
+
+/* ---- more, another hour, site or side ---- */
+
+static Finding *against(const Judge *judge, const PlanInjection *injection, const Text *text, Found found,
+                        const Field *plan)
+{
+    Finding *finding = judge_add(judge, RULE_text_against_plan, 0, injection,
+                                 judge_part(text, found.start, found.length));
+    if (plan)
+        finding_note(finding, plan->place, "the plan says this");
+    return finding;
+}
+
+static void more_text(const Judge *judge, const PlanInjection *injection, const Text *text)
+{
+    static const char *const more[] = {
+#define MORE(pattern) pattern,
+#include "rules/against.def"
+    };
+    Found found;
+    if (!says_one(text, more, G_N_ELEMENTS(more), &found))
+        return;
+    const Field *dose = injection ? &injection->order->dose.at : NULL;
+    Finding *finding = against(judge, injection, text, found, dose);
+    finding_fact(finding, "it speaks of more than the dose");
+    finding_help(finding, "leave it out: another dose is the physician's to say on the telephone");
+}
+
+/* TRUE when the plan has a clock time, and it lies between these hours. */
+static gboolean agrees(const Timing *when, int from, int until)
+{
+    return PRESENT(*when) && when->kind == TIMING_CALENDAR && when->minute >= from * 60 && when->minute < until * 60;
+}
+
+static void hour_text(const Judge *judge, const PlanInjection *injection, const Text *text)
+{
+    static const struct { const char *pattern; int from, until; } hours[] = {
+#define BY_DAY(pattern, from, until) {pattern, from, until},
+#include "rules/against.def"
+    };
+    const Timing *when = &injection->order->when;
+    for (gsize i = 0; i < G_N_ELEMENTS(hours); i++) {
+        Found found;
+        if (agrees(when, hours[i].from, hours[i].until) || !says(text, hours[i].pattern, &found))
+            continue;
+        Finding *finding = against(judge, injection, text, found, &when->at);
+        finding_fact(finding, "it names an hour in words, and the plan has its own");
+        finding_help(finding, "leave the hour to the sheet, which prints the minute");
+        return;
+    }
+}
+
+#define PLACED "\\b(into|in|pinch|use|choose|inject) ((the|your|a|this|that|outer|upper|lower|front|side|middle|top" \
+    "|left|right|other|muscle|fat|skin|part|fold|of) ){0,6}("
+
+static void site_text(const Judge *judge, const PlanInjection *injection, const Text *text)
+{
+    static const struct { ChoiceWord site; const char *words; } parts[] = {
+#define PART(site, words) {(ChoiceWord)Site_##site, PLACED words ")\\b"},
+#include "rules/against.def"
+    };
+    if (!PRESENT(injection->order->site))
+        return;
+    for (gsize i = 0; i < G_N_ELEMENTS(parts); i++) {
+        Found found;
+        if (parts[i].site == (ChoiceWord)injection->order->site.value || !says(text, parts[i].words, &found))
+            continue;
+        Finding *finding = against(judge, injection, text, found, &injection->order->site.at);
+        finding_fact(finding, "it names another place than %s",
+                     choice_word((ChoiceWord)injection->order->site.value));
+        finding_help(finding, "write how to reach the site ordered, or correct the site");
+    }
+}
+
+#define SAME_PLACE "\\b(the|your) (same|usual) (side|spot|place|point|hip|buttock|arm|thigh|leg)\\b"
+
+static void side_text(const Judge *judge, const PlanInjection *injection, const Text *text)
+{
+    const Give *give = &injection->order->give;
+    Found found;
+    if (!PRESENT(give->rotate))
+        return;
+    gboolean one_side = !strstr(text->text, "left") != !strstr(text->text, "right") &&
+                        says(text, "\\b(left|right)( (side|hip|buttock|arm|thigh|leg|cheek|half))\\b", &found);
+    if (!one_side && !says(text, SAME_PLACE, &found))
+        return;
+    Finding *finding = against(judge, injection, text, found, &give->rotate.at);
+    finding_fact(finding, "it keeps to one place, and the plan changes it: %s",
+                 choice_word((ChoiceWord)give->rotate.value));
+    finding_help(finding, "leave the side to the sheet, which says which one is next");
+}
+
+static void any_text(const Judge *judge, const PlanInjection *injection, const Text *text)
+{
+    more_text(judge, injection, text);
+    hour_text(judge, injection, text);
+    site_text(judge, injection, text);
+    side_text(judge, injection, text);
+}
+
+void check_text_against_plan(const Judge *judge)
+{
+    judge_each_version(judge, NULL, &judge->plan->protocol->why, more_text);
+    judge_each_saying(judge, NULL, &judge->plan->clinic->advice.normal, more_text);
+    judge_each_saying(judge, NULL, &judge->plan->clinic->advice.emergency, more_text);
+    EACH_INJECTION(judge, injection) {
+        judge_each_version(judge, injection, &injection->order->late, any_text);
+        judge_each_version(judge, injection, &injection->order->give.technique, any_text);
+        judge_each_saying(judge, injection, &injection->order->notes, any_text);
+    }
+}
