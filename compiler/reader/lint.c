@@ -16,7 +16,10 @@ static const Abbreviation abbreviations[] = {
 
 /* Numbers as people write them before a household measure. */
 #define COUNTED "([0-9][0-9/.,]*|one|two|three|four|five|six|eight|ten|twelve|half a|a few)[ -]"
-#define MEASURES "(tea ?spoon|table ?spoon|tsp|tbsp|ounce|oz|grain|drop|cup)(ful)?s?\\b"
+#define MEASURES "(ounce|oz|grain|drop|cup|minim|dram|pint|capful)(ful)?s?\\b"
+#define SPOONS "\\b(tea|table|dessert)[ -]?spoon(ful)?s?\\b|(?<![a-z])(tsp|tbsp|tbs|gtts?)\\b\\.?"
+
+#define SPACE "[ \\x{A0}\\x{202F}]?"
 
 typedef struct FormRow {
     RuleId rule;
@@ -30,11 +33,13 @@ static const FormRow form_rows[] = {
     {RULE_trailing_zero, "0", "[0-9][0-9,]*\\.[0-9]*0(?![0-9])(?!\\.[0-9])(?! ?[AaPp]\\.?[Mm])",
      NUMBER_TRAILING_ZERO, NULL},
     {RULE_naked_decimal, ".", "(?<![A-Za-z0-9.,)])\\.[0-9]+", NUMBER_NAKED_DECIMAL, NULL},
-    {RULE_household_measure, "poon|POON|tsp|TSP|tbs|TBS|unce|UNCE|oz|OZ|rain|RAIN|rop|ROP|up|UP",
-            "(?i)\\b" COUNTED MEASURES "(?! of (blood|liquid))", NUMBER_FINE,
+    {RULE_household_measure, "poon|POON|tsp|TSP|tbs|TBS|unce|UNCE|oz|OZ|rain|RAIN|rop|ROP|up|UP|inim"
+            "|ram|int|tt",
+            "(?i)\\b" COUNTED MEASURES "(?! of (blood|liquid|water))|" SPOONS, NUMBER_FINE,
      "write the volume in mL, or leave the amount to the sheet's steps"},
-    {RULE_midnight_words, "idnight|IDNIGHT|12|:00",
-     "(?i)\\bmidnight\\b|(?<![0-9:.])12([:.]00)? ?[ap]\\.?m\\b|(?<![0-9:])(0?0|24):00\\b",
+    {RULE_midnight_words, "night|NIGHT|12|:00|h00|elve",
+     "(?i)\\bmid[ -]?night\\b|(?<![0-9:.])12([:.]00)?" SPACE "[ap]\\.?" SPACE "m\\b|(?<![0-9:])(0?0|24)[:h]00\\b"
+     "|\\b(12|twelve)( o'clock)? at night\\b",
      NUMBER_FINE, "write 11:59 pm or 12:01 am with the day, or noon"},
 };
 
