@@ -17,7 +17,8 @@ static const Abbreviation abbreviations[] = {
 /* Numbers as people write them before a household measure. */
 #define COUNTED "([0-9][0-9/.,]*|one|two|three|four|five|six|eight|ten|twelve|half a|a few)[ -]"
 #define MEASURES "(ounce|oz|grain|drop|cup|minim|dram|pint|capful)(ful)?s?\\b"
-#define SPOONS "\\b(" COUNTED ")?(tea|table|dessert)[ -]?spoon(ful)?s?\\b|(?<![a-z])(" COUNTED ")?(tsp|tbsp|tbs|gtts?)\\b\\.?"
+#define SPOONS "\\b(" COUNTED ")?(tea|table|dessert)[ -]?spoon(ful)?s?\\b" \
+    "|(?<![a-z])(" COUNTED ")?(tsp|tbsp|tbs|gtts?)\\b\\.?"
 
 #define SPACE "[ \\x{A0}\\x{202F}]?"
 
