@@ -108,19 +108,20 @@ with tempfile.TemporaryDirectory() as scratch:
 
     lines = changed(scratch, ("36 h before", "35.5 h before"), ("spare_needles: 1", "spare_needles: none"),
                     ("alcohol wipe, count: 4", "alcohol wipe, count: 3")).stdout
-    for wanted in ("trigger: the injection moves 30 min later (", "injecting needles handed out: 1 instead of 2",
-                   "kit: 3 x alcohol wipe instead of 4", "finding appears: there is no spare injecting needle"):
+    for wanted in ("trigger: the injection moves 30 min later (", "injecting needles handed out: 2 became 1",
+                   "kit: 4 x alcohol wipe became 3", "finding appears: there is no spare injecting needle"):
         expect(f"compare says {wanted!r}", wanted in lines, lines)
     lines = changed(scratch, ("36 h before", "36.5 h before")).stdout
     expect("earlier", "moves 30 min earlier" in lines, lines)
     lines = changed(scratch, ("dose: 10,000 units", "dose: 5,000 units"),
                     ("dose_is: the whole content", "dose_is: a measured part")).stdout
-    expect("filled to", "the syringe is filled to: 0.5 mL instead of 1 mL" in lines, lines)
+    expect("filled to", "the syringe is filled to: 1 mL, line 1 became 0.5 mL, line 0.5 (" in lines, lines)
     lines = changed(scratch, ("dose: 10,000 units", "dose:   10000 units # the same")).stdout
     expect("form only", lines.startswith("only the form of the text changed"), lines)
     lines = changed(scratch, ("why: This injection readies your", "why: This injection readies the")).stdout
-    expect("texts", lines.startswith("why the time matters: This injection readies the eggs."), lines)
-    done = run("approve", *NOW, "--by", "Dr R. Invented", "--review-by", "2027-10-01", PROTOCOL)
+    expect("texts", lines.startswith("why the time matters: This injection readies your eggs.") and "became This injection readies the eggs." in lines, lines)
+    copy = shutil.copytree("samples/lantern-cove", os.path.join(scratch, "clinic")) # approve keeps a copy in the clinic's folder
+    done = run("approve", *NOW, "--by", "Dr R. Invented", "--review-by", "2027-10-01", copy + "/protocols/evening-trigger.yaml")
     expect("approve", re.fullmatch(r"approval: \{by: Dr R. Invented, on: 2026-11-23, review_by: 2027-10-01, seal: "
                                    r"[0-9a-f]{16}(-[0-9a-f]{4}){5}\}\n", done.stdout), done.stdout)
     expect("approve needs a name", run("approve", PROTOCOL).returncode == 2)

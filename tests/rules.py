@@ -140,7 +140,7 @@ def seal(folder, findings):
     for finding in findings:
         if finding["rule"] != "seal_broken":
             continue
-        old, new = re.search(r"approved ([\w-]+), now ([\w-]+)", finding["facts"][0]).groups()
+        old, new = re.search(r"approved ([\w-]+), now ([\w-]+)", "\n".join(finding["facts"])).groups()
         if old == "0000000000000000":
             path = os.path.join(folder, finding["file"])
             with open(path, encoding="utf-8") as file:

@@ -11,7 +11,9 @@ static gboolean approval_of(Session *session, const Case *file, Approval *out)
 {
     const Options *options = &session->options;
     Field at = {FIELD_READ, file->protocol->protocol.at.place, file->protocol->protocol.at.key};
-    *out = (Approval){.at = at, .by = {at, options->by}, .on.at = at, .review_by.at = at};
+    const Approval *old = &file->protocol->approval; /* its key's place is where an earlier one stands */
+    Field whole = {FIELD_READ, at.place, ABSENT(*old) ? PLACE_NOWHERE : old->at.key};
+    *out = (Approval){.at = whole, .by = {at, options->by}, .on.at = at, .review_by.at = at};
     out->on.day = zone_local(file->clinic->zone.zone, session->now, NULL).day;
     return day_parse(options->review_by, &out->review_by.day, NULL).fault == MOMENT_FINE;
 }
@@ -67,6 +69,11 @@ int command_approve(Session *session)
     if (!fit)
         return diagnostics_stops(file.diagnostics) ? EXIT_FINDINGS : commands_usage("only a protocol is approved");
     const SealBasis basis = {file.clinic, file.shelf, file.protocol, rules_basis()};
-    terminal_text(stdout, approval_line(session, &approval, seal_make(session->arena, &basis)));
+    const char *seal = seal_make(session->arena, &basis), *folder;
+    const char *line = approval_line(session, &approval, seal);
+    if (!loader_keep(session->arena, &file, line, seal, rules_basis(), &folder, &error))
+        return commands_system_error(error);
+    terminal_text(stdout, line);
+    terminal_say(stderr, "what it covers is kept in %s\n", folder);
     return EXIT_FINE;
 }

@@ -37,7 +37,7 @@ static const Command commands[] = {
     {"schema", "print the schema that helps an editor",
      "dosewright schema protocol > protocol.schema.json", "clinic|shelf|protocol|patient|reference",
      FALSE, command_schema},
-    {"compare", "say what differs for the person between two revisions of a protocol",
+    {"compare", "say what differs for the person between two protocols, or two folders of a clinic",
      "dosewright compare old/evening-trigger.yaml protocols/evening-trigger.yaml", "OLD NEW", FALSE, command_compare},
     {"review", "write the quality lead's report as web page and PDF",
      "dosewright review --out report --since last-month.lines samples", "FOLDER...", TRUE, NULL},
@@ -104,12 +104,27 @@ void commands_report(Session *session, Diagnostics *diagnostics)
     fputs(text->str, stream);
 }
 
+/* When the seal is broken: the plan from what was approved, to say what changed. */
+static void find_approved(Session *session, const Case *file, Plan *plan)
+{
+    const Text *seal = &file->protocol->approval.seal;
+    if (!PRESENT(file->protocol->approval) || !PRESENT(*seal) || !plan->seal || seal_same(plan->seal, seal->text))
+        return;
+    Case kept;
+    PlanContext context = {session->now, DOSEWRIGHT_VERSION, file->digest, NULL};
+    if (loader_kept(session->arena, file, seal->text, &kept, &context.rules, &plan->spoilt)) {
+        plan->spoilt = NULL;
+        plan->approved = plan_build(session->arena, kept.clinic, kept.shelf, kept.protocol, file->patient, &context);
+    }
+}
+
 Plan *commands_plan(Session *session, const Case *file)
 {
     if (!file->clinic || !file->shelf || !file->protocol || (file->kind == FILE_PATIENT && !file->patient))
         return NULL;
     PlanContext context = {session->now, DOSEWRIGHT_VERSION, file->digest, rules_basis()};
     Plan *plan = plan_build(session->arena, file->clinic, file->shelf, file->protocol, file->patient, &context);
+    find_approved(session, file, plan);
     rules_check(plan, file->diagnostics);
     rules_accept(plan, file->diagnostics);
     return plan;

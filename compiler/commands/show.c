@@ -185,36 +185,3 @@ int command_seal(Session *session)
     terminal_say(stdout, "%s\n", seal);
     return EXIT_FINE;
 }
-
-/* One side of a comparison; FALSE with *status set. */
-static gboolean side_of(Session *session, const char *path, CompareSide *out, int *status)
-{
-    Case file;
-    Plan *plan;
-    *status = EXIT_SYSTEM;
-    if (!commands_judge(session, path, &file, &plan))
-        return FALSE;
-    *status = EXIT_FINDINGS;
-    if (!plan || file.kind != FILE_PROTOCOL) {
-        commands_report(session, file.diagnostics);
-        return FALSE;
-    }
-    const SealBasis basis = {file.clinic, file.shelf, file.protocol, rules_basis()};
-    *out = (CompareSide){plan, file.diagnostics, seal_text(session->arena, &basis)};
-    return TRUE;
-}
-
-int command_compare(Session *session)
-{
-    CompareSide old, new;
-    int status;
-    if (!words_are(session, 2, "the old and the new protocol file"))
-        return EXIT_USAGE;
-    if (!side_of(session, session->options.words[0], &old, &status) ||
-        !side_of(session, session->options.words[1], &new, &status))
-        return status;
-    g_autoptr(GString) text = g_string_new(NULL);
-    compare_protocols(&old, &new, text);
-    terminal_text(stdout, text->str);
-    return EXIT_FINE;
-}

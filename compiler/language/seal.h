@@ -31,6 +31,10 @@ char *seal_make(Arena *arena, const SealBasis *basis);
 /* The sealed text itself: one value a line, "clinic.zone=15:America/Halifax". */
 char *seal_text(Arena *arena, const SealBasis *basis);
 
+/* Appends the values that differ between two sealed texts, one a line:
+ * "clinic preparation start: 45 min became 30 min". */
+void seal_changes(const char *old, const char *new, GString *out);
+
 /* TRUE when both are seals of the same text; their first 16 digits decide. */
 gboolean seal_same(const char *a, const char *b);
 

@@ -217,7 +217,8 @@ Plan *plan_build(Arena *arena, const Clinic *clinic, const Shelf *shelf, const P
     plan->patient = patient;
     plan->now = context->now;
     plan->zone = zone_of(clinic, patient);
-    plan->seal = seal_make(arena, &(SealBasis){clinic, shelf, protocol, context->rules ? context->rules : ""});
+    plan->rules = context->rules ? context->rules : "";
+    plan->seal = seal_make(arena, &(SealBasis){clinic, shelf, protocol, plan->rules});
     add_injections(arena, plan);
     plan_references(arena, plan);
     plan_times(arena, plan);

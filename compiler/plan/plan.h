@@ -242,7 +242,9 @@ typedef struct Plan {
     const Zone *zone;         /* where the person will be; the clinic's without a patient */
     Instant now;              /* when the plan was made */
     const char *seal;         /* of all that it rests on; NULL while a file cannot be read */
+    const char *rules;        /* a part of that: the limits of the program */
     const struct Plan *approved; /* the same person's, from what was approved; NULL when not kept or not asked for */
+    const char *spoilt; /* folder of a kept copy that is not what was approved, or NULL */
     int anchor_count;         /* instants that carry the anchor's clock time: 0, 1, 2 */
     gboolean anchor_known;    /* exists and, if twice, is chosen */
     Instant anchor;
@@ -321,6 +323,12 @@ gint64 plan_supply_needed(const Plan *plan, Supply supply);
 /* A value in plain English for plan text, JSON, findings and trace (never the
  * sheet): "Tuesday 2026-11-24 23:30". */
 char *value_text(Arena *arena, const Value *value, ValueKind kind);
+
+/* Appends what differs between two plans of one protocol, one a line: first for the person,
+ * "trigger: the syringe is filled to: 0.8 mL, line 80 became 0.4 mL, line 40 (shelf.yaml:7)",
+ * then in the files where that did not say it, "clinic preparation start: 45 min became
+ * 30 min".  approvals: also who approved and until when.  TRUE when the person would notice. */
+gboolean plan_changes(const Plan *old, const Plan *new, gboolean approvals, GString *out);
 
 /* The whole plan as plain text and as JSON; the origins and how of one value. */
 void plan_print(const Plan *plan, GString *out);

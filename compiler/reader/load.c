@@ -4,11 +4,9 @@
 #include <string.h>
 #include <gio/gio.h>
 
+#include "reader/layout.h"
 #include "syntax/syntax.h"
 
-#define CLINIC_FILE "clinic.yaml"
-#define SHELF_FILE "shelf.yaml"
-#define PROTOCOL_FOLDER "protocols"
 #define STEPS_UP 8 /* folders above a file in which its clinic is looked for */
 
 /* One file, read once however many cases need it. */
@@ -264,6 +262,7 @@ gboolean loader_load(Loader *loader, const char *path, Case *out, GError **error
     g_ptr_array_add(sources, (gpointer)parsed.source);
     read_own(loader, &parsed, out);
     const char *folder = clinic_folder_of(loader, path);
+    out->folder = folder;
     if (!folder && parsed.kind != FILE_CLINIC) {
         missing(out->diagnostics, RULE_clinic_missing, parsed.root->place,
                 "put clinic.yaml in this folder or one above it, or name its folder with --clinic");
@@ -302,6 +301,8 @@ gboolean loader_list(Arena *arena, const char *folder, GPtrArray *out, GError **
         g_autofree char *path = g_build_filename(folder, name, NULL);
         gboolean link = g_file_test(path, G_FILE_TEST_IS_SYMLINK);
         if (!link && g_file_test(path, G_FILE_TEST_IS_DIR)) {
+            if (strcmp(name, KEPT_FOLDER) == 0)
+                continue;
             if (!loader_list(arena, path, out, error))
                 return FALSE;
         } else if (g_str_has_suffix(name, ".yaml")) {

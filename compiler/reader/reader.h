@@ -37,6 +37,7 @@ typedef struct Case {
     const Shelf *shelf;
     const Protocol *protocol;
     const Patient *patient;
+    const char *folder;     /* of its clinic, or NULL */
     const char *digest;     /* SHA-256 of all the bytes read for it, in hex */
     Diagnostics *diagnostics;
 } Case;
@@ -50,8 +51,24 @@ Loader *loader_new(Arena *arena, const char *clinic_folder);
  * set when the system fails; findings go to out->diagnostics. */
 gboolean loader_load(Loader *loader, const char *path, Case *out, GError **error);
 
-/* The files under a folder that this program reads, sorted, as char*; FALSE
- * with *error when the folder cannot be read. */
+/* The files under a folder that this program reads, sorted, as char*, but for the kept
+ * copies of approvals below it; FALSE with *error when the folder cannot be read. */
 gboolean loader_list(Arena *arena, const char *folder, GPtrArray *out, GError **error);
+
+/* ---- kept: what an approval rested on, so that a later change can be told.  Under the
+ * clinic's folder, one folder for each approval, a small clinic's folder itself:
+ *   approvals/NAME-REVISION-SEAL/  clinic.yaml  shelf.yaml  rules.txt  protocols/NAME.yaml
+ */
+
+/* What was approved under this seal.  FALSE when no copy is kept, or when the copy is
+ * not what was sealed; *folder is then the spoilt copy's, or NULL. */
+gboolean loader_kept(Arena *arena, const Case *file, const char *seal, Case *out, const char **rules,
+                     const char **folder);
+
+/* Keeps it: file is a protocol's case that holds the approval, line the approval as
+ * written.  *folder is where.  FALSE with *error when it cannot be written, or when
+ * the line does not fit to the end of the protocol's text. */
+gboolean loader_keep(Arena *arena, const Case *file, const char *line, const char *seal, const char *rules,
+                     const char **folder, GError **error);
 
 #endif

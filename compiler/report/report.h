@@ -68,7 +68,8 @@ char *review_key(Arena *arena, const Finding *finding);
 typedef struct CompareSide {
     const Plan *plan;         /* without a patient */
     Diagnostics *diagnostics; /* judged */
-    const char *meaning;      /* seal_text of the protocol, or NULL when it cannot be read */
+    const char *meaning;      /* seal_text without the approval, or NULL when it cannot be read */
+    const char *digest;       /* of the bytes of its files */
 } CompareSide;
 
 /* Appends the differences, one a line, then the findings that appear or vanish.

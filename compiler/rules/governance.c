@@ -84,6 +84,36 @@ void check_not_approved(const Judge *judge)
     }
 }
 
+#define CHANGES_TOLD 6
+
+static void tell_changes(const Judge *judge, Finding *finding)
+{
+    g_autoptr(GString) text = g_string_new(NULL);
+    plan_changes(judge->plan->approved, judge->plan, TRUE, text);
+    g_auto(GStrv) lines = g_strsplit(g_strchomp(text->str), "\n", -1);
+    guint count = g_strv_length(lines);
+    for (guint i = 0; i < MIN(count, CHANGES_TOLD); i++)
+        finding_fact(finding, "%s", lines[i]);
+    if (count > CHANGES_TOLD)
+        finding_fact(finding, "and %u more", count - CHANGES_TOLD);
+}
+
+/* Without a kept copy the digests still say which part it was. */
+static void tell_parts(const Judge *judge, Finding *finding, const char *approved)
+{
+    g_autoptr(GString) parts = g_string_new(NULL);
+    for (int part = 0; part < SEAL_PARTS; part++)
+        if (seal_part_differs(approved, judge->plan->seal, (SealPart)part))
+            g_string_append_printf(parts, "%s%s", parts->len ? "; " : "", seal_part_title((SealPart)part));
+    if (parts->len > 0)
+        finding_fact(finding, "what changed: %s", parts->str);
+    if (judge->plan->spoilt)
+        finding_fact(finding, "the copy of what was approved in %s was changed too, so it tells nothing",
+                     judge->plan->spoilt);
+    else
+        finding_fact(finding, "no copy of what was approved is kept under \"approvals\", so the values cannot be told");
+}
+
 void check_seal_broken(const Judge *judge)
 {
     const Approval *approval = &judge->plan->protocol->approval;
@@ -92,10 +122,20 @@ void check_seal_broken(const Judge *judge)
     const char *digest = judge->plan->seal;
     if (!digest || seal_same(digest, approval->seal.text))
         return;
+    const Plan *kept = judge->plan->approved;
+    const Approval *given = kept ? &kept->protocol->approval : approval;
+    const Number *revision = kept ? &kept->protocol->revision : &judge->plan->protocol->revision;
     Finding *finding = judge_add(judge, RULE_seal_broken, 0, NULL, approval->seal.at.place);
+    if (PRESENT(given->by) && PRESENT(given->on) && PRESENT(*revision))
+        finding_fact(finding, "%s approved revision %" G_GINT64_FORMAT " on %s; since then:", given->by.text,
+                     revision->value, day_text(judge->arena, given->on.day));
+    if (kept)
+        tell_changes(judge, finding);
+    else
+        tell_parts(judge, finding, approval->seal.text);
     finding_fact(finding, "the seal: approved %s, now %s", approval->seal.text, digest);
-    finding_help(finding, "undo the change; or raise revision and have a physician read the new text: \"%s\" prints "
-                          "the line to put in place of the old one", approve_command(judge));
+    finding_help(finding, "undo the change; or raise revision and have a physician read what it does now: \"%s\" "
+                          "prints the line to put in place of the old one", approve_command(judge));
 }
 
 void check_review_overdue(const Judge *judge)
