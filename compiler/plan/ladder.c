@@ -114,17 +114,39 @@ static void add_kit_check(Arena *arena, const Plan *plan, PlanInjection *injecti
 }
 
 /* Nobody gets up to set an alarm: what falls into the night is set the evening before. */
+static Moment by_day(const Plan *plan, Moment at)
+{
+    LocalTime evening = {at.local.day - (at.local.minute < MORNING), EVENING};
+    Instant instants[2];
+    gboolean night = at.local.minute >= BEDTIME || at.local.minute < MORNING;
+    return night && zone_instants(plan->zone, evening, instants) > 0 ? plan_moment(plan, instants[0]) : at;
+}
+
+static const Rung *rung_at(const PlanInjection *injection, Instant at)
+{
+    for (guint i = 0; i < injection->ladder->len; i++) {
+        const Rung *rung = g_ptr_array_index(injection->ladder, i);
+        if (rung->at.instant == at)
+            return rung;
+    }
+    return NULL;
+}
+
+#define APART 5 /* minutes between checking the kit and setting the alarms */
+
+/* Behind the other rungs, so that it can make way for them: a little after the kit is
+ * checked, a minute before anything else. */
 static void add_alarms(Arena *arena, const Plan *plan, PlanInjection *injection, Instant start)
 {
     gint64 minutes = plan_minutes(&plan->clinic->preparation.alarms);
     if (minutes < 0)
         return;
-    Moment at = plan_moment(plan, start - minutes * MINUTE);
-    LocalTime evening = {at.local.day - (at.local.minute < MORNING), EVENING};
-    Instant instants[2];
-    gboolean night = at.local.minute >= BEDTIME || at.local.minute < MORNING;
-    if (night && zone_instants(plan->zone, evening, instants) > 0)
-        at = plan_moment(plan, instants[0]);
+    Moment at = by_day(plan, plan_moment(plan, start - minutes * MINUTE));
+    const Rung *taken = rung_at(injection, at.instant);
+    if (taken && taken->kind == RUNG_CHECK_KIT && at.instant + APART * MINUTE < start)
+        at = plan_moment(plan, at.instant + APART * MINUTE);
+    while (rung_at(injection, at.instant))
+        at = by_day(plan, plan_moment(plan, at.instant - MINUTE));
     add_rung(arena, injection, RUNG_SET_ALARMS, at);
 }
 
@@ -201,20 +223,13 @@ static void add_mixing(Arena *arena, const Plan *plan, PlanInjection *injection,
 
 /* ---- the whole ladder ---- */
 
-#define APART 5 /* minutes between checking the kit and setting the alarms */
-
-/* No two rungs at one minute: the later keeps its time.  The alarms can wait a little
- * after the kit, so that the kit is checked at the clinic's hour. */
+/* No two rungs at one minute: the later keeps its time. */
 static void keep_apart(const Plan *plan, PlanInjection *injection)
 {
     for (guint i = injection->ladder->len - 1; i-- > 0;) {
-        Rung *rung = g_ptr_array_index(injection->ladder, i), *next = g_ptr_array_index(injection->ladder, i + 1);
-        const Rung *third = i + 2 < injection->ladder->len ? g_ptr_array_index(injection->ladder, i + 2) : NULL;
-        if (rung->at.instant < next->at.instant)
-            continue;
-        if (next->kind == RUNG_SET_ALARMS && third && third->at.instant > rung->at.instant + APART * MINUTE)
-            next->at = plan_moment(plan, rung->at.instant + APART * MINUTE);
-        else
+        Rung *rung = g_ptr_array_index(injection->ladder, i);
+        const Rung *next = g_ptr_array_index(injection->ladder, i + 1);
+        if (rung->at.instant >= next->at.instant)
             rung->at = at_latest(plan, plan_moment(plan, next->at.instant - MINUTE));
     }
 }
@@ -244,7 +259,6 @@ static void add_rungs(Arena *arena, const Plan *plan, PlanInjection *injection)
     gint64 cold = plan_minutes(take_out_of(injection)), sit = plan_minutes(&preparation->sit);
     Moment start = to_do(plan, injection, minutes);
     add_kit_check(arena, plan, injection, start.instant);
-    add_alarms(arena, plan, injection, start.instant);
     add_mixing(arena, plan, injection, start);
     if (cold >= 0)
         add_rung(arena, injection, RUNG_TAKE_OUT, to_do(plan, injection, cold + (filled ? 0 : minutes)));
@@ -252,6 +266,7 @@ static void add_rungs(Arena *arena, const Plan *plan, PlanInjection *injection)
     if (!filled && sit >= 0)
         add_rung(arena, injection, RUNG_SIT, to_do(plan, injection, sit));
     add_rung(arena, injection, RUNG_INJECT, plan_first_act(injection)->at);
+    add_alarms(arena, plan, injection, start.instant);
     keep_apart(plan, injection);
 }
 
