@@ -260,7 +260,7 @@ static const SitePicture site_of_ABDOMEN =
 static const SitePicture *picture_of(Site site)
 {
     switch (site) {
-#define SITE(id, word, meaning, reach, weight, im, sc) case Site_##id: return &site_of_##id;
+#define SITE(id, ...) case Site_##id: return &site_of_##id;
 #include "language/sites.def"
     }
     g_assert_not_reached();

@@ -91,7 +91,7 @@ typedef enum Section {
 gboolean section_named(const char *id, Section *out);
 
 typedef enum StepId {
-#define STEP(id, figure, hands, turn) STEP_##id,
+#define STEP(id, ...) STEP_##id,
 #include "plan/steps.def"
     STEP_COUNT
 } StepId;
@@ -148,7 +148,7 @@ typedef enum Way { WAY_POWDER, WAY_READY, WAY_PREFILLED,
     WAY_PEN } Way; /* READY: vial or ampoule; PEN: with a dial, filled or for a cartridge */
 
 typedef enum RungKind {
-#define RUNG(id, value, alarm, words, filled, fixed, pen) RUNG_##id,
+#define RUNG(id, ...) RUNG_##id,
 #include "plan/rungs.def"
 } RungKind;
 

@@ -59,7 +59,7 @@ typedef enum Dimension {
 } Dimension;
 
 typedef enum UnitId {
-#define UNIT(id, symbol, one, printed, dimension, num, den) UNIT_##id,
+#define UNIT(id, ...) UNIT_##id,
 #include "value/units.def"
 #undef UNIT
     UNIT_COUNT

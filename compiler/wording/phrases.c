@@ -10,7 +10,7 @@
 static const char *const core[] = {
 #define PHRASE(id, purpose) #id,
 #include "wording/phrases.def"
-#define STEP(id, figure, hands, turn) "step_" #id,
+#define STEP(id, ...) "step_" #id,
 #include "plan/steps.def"
 #define COLOUR(id, word, red, green, blue) "colour_" #id,
 #include "language/colours.def"
@@ -19,7 +19,7 @@ static const char *const core[] = {
 #define RUNG(id, value, alarm, words, filled, fixed, pen) \
     "rung_" #id, "rung_" #id filled, "rung_" #id fixed, "rung_" #id pen,
 #include "plan/rungs.def"
-#define SITE(id, word, meaning, reach, weight, im, sc) "place_Site_" #id,
+#define SITE(id, ...) "place_Site_" #id,
 #include "language/sites.def"
 };
 
