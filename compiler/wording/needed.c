@@ -58,6 +58,20 @@ static void needs_of_injection(const Wording *wording, Shown *shown)
     needs(wording, shown, VALUE_injection_time);
 }
 
+/* A sheet that shows steps shows each of them once; a page without steps needs none. */
+static void needs_steps(const Wording *wording)
+{
+    int planned = 0;
+    for (guint i = 0; i < wording->injections->len; i++)
+        planned += (int)((const PlanInjection *)g_ptr_array_index(wording->injections, i))->steps->len;
+    if (wording->step == 0 || wording->step == planned)
+        return;
+    Finding *finding = finding_add(wording->diagnostics, RULE_steps_not_shown, PLACE_NOWHERE);
+    finding_fact(finding, "the work has %d steps, the sheet %d", planned, wording->step);
+    finding_help(finding, "this is the layout's fault, not the order's: whoever keeps the templates adds a block of "
+                          "steps for each section of the work");
+}
+
 void wording_needed(Wording *wording, const Document *document)
 {
     for (guint injection = 0; injection < wording->injections->len; injection++) {
@@ -72,4 +86,5 @@ void wording_needed(Wording *wording, const Document *document)
         }
         needs_of_injection(wording, &shown);
     }
+    needs_steps(wording);
 }
