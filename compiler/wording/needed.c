@@ -58,16 +58,28 @@ static void needs_of_injection(const Wording *wording, Shown *shown)
     needs(wording, shown, VALUE_injection_time);
 }
 
-/* A sheet that shows steps shows each of them once; a page without steps needs none. */
-static void needs_steps(const Wording *wording)
+static int steps_in(const GPtrArray *blocks)
 {
-    int planned = 0;
+    int steps = 0;
+    for (guint i = 0; i < blocks->len; i++) {
+        const Block *block = g_ptr_array_index(blocks, i);
+        steps += (block->kind == BLOCK_STEP) + steps_in(block->items);
+    }
+    return steps;
+}
+
+/* A sheet that lists steps lists each of them once; a page without steps needs none. */
+static void needs_steps(const Wording *wording, const Document *document)
+{
+    int planned = 0, listed = 0;
     for (guint i = 0; i < wording->injections->len; i++)
         planned += (int)((const PlanInjection *)g_ptr_array_index(wording->injections, i))->steps->len;
-    if (wording->step == 0 || wording->step == planned)
+    for (guint i = 0; i < document->sections->len; i++)
+        listed += steps_in(((const DocumentSection *)g_ptr_array_index(document->sections, i))->blocks);
+    if (listed == 0 || listed == planned)
         return;
     Finding *finding = finding_add(wording->diagnostics, RULE_steps_not_shown, PLACE_NOWHERE);
-    finding_fact(finding, "the work has %d steps, the sheet %d", planned, wording->step);
+    finding_fact(finding, "the work has %d steps, the sheet %d", planned, listed);
     finding_help(finding, "this is the layout's fault, not the order's: whoever keeps the templates adds a block of "
                           "steps for each section of the work");
 }
@@ -86,5 +98,5 @@ void wording_needed(Wording *wording, const Document *document)
         }
         needs_of_injection(wording, &shown);
     }
-    needs_steps(wording);
+    needs_steps(wording, document);
 }
