@@ -111,7 +111,7 @@ static void find_approved(Session *session, const Case *file, Plan *plan)
     if (!PRESENT(file->protocol->approval) || !PRESENT(*seal) || !plan->seal || seal_same(plan->seal, seal->text))
         return;
     Case kept;
-    PlanContext context = {session->now, DOSEWRIGHT_VERSION, file->digest, NULL};
+    PlanContext context = {session->now, DOSEWRIGHT_VERSION, file->digest, NULL, FALSE};
     if (loader_kept(session->arena, file, seal->text, &kept, &context.rules, &plan->spoilt)) {
         plan->spoilt = NULL;
         plan->approved = plan_build(session->arena, kept.clinic, kept.shelf, kept.protocol, file->patient, &context);
@@ -122,7 +122,7 @@ Plan *commands_plan(Session *session, const Case *file)
 {
     if (!file->clinic || !file->shelf || !file->protocol || (file->kind == FILE_PATIENT && !file->patient))
         return NULL;
-    PlanContext context = {session->now, DOSEWRIGHT_VERSION, file->digest, rules_basis()};
+    PlanContext context = {session->now, DOSEWRIGHT_VERSION, file->digest, rules_basis(), session->options.now != NULL};
     Plan *plan = plan_build(session->arena, file->clinic, file->shelf, file->protocol, file->patient, &context);
     find_approved(session, file, plan);
     rules_check(plan, file->diagnostics);

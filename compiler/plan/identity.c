@@ -16,14 +16,23 @@ static const ValueId acted_on[] = {
     VALUE_phone_emergency,
 };
 
-const char *plan_identity(Arena *arena, const Plan *plan, const PlanInjection *injection)
+static void add_words(Arena *arena, const Plan *plan, const PlanInjection *injection, GString *words)
 {
-    g_autoptr(GString) words = g_string_new(NULL);
     for (gsize i = 0; i < G_N_ELEMENTS(acted_on); i++) {
         const Value *value = plan_value(plan, injection, acted_on[i]);
         g_autofree char *text = g_strdup(value->set ? value_text(arena, value, value_row(acted_on[i])->kind) : "-");
-        g_string_append_printf(words, "%s%s", i ? "|" : "", g_strdelimit(text, "|\n", '/'));
+        g_string_append_printf(words, "%s%s", words->len ? "|" : "", g_strdelimit(text, "|\n", '/'));
     }
+}
+
+/* A sheet may hold all injections of a person: its code hangs on each of them. */
+const char *plan_identity(Arena *arena, const Plan *plan, const PlanInjection *injection)
+{
+    g_autoptr(GString) words = g_string_new(NULL);
+    add_words(arena, plan, injection, words);
+    for (guint i = 0; i < plan->injections->len; i++)
+        if (g_ptr_array_index(plan->injections, i) != injection)
+            add_words(arena, plan, g_ptr_array_index(plan->injections, i), words);
     return arena_copy(arena, words->str);
 }
 

@@ -545,12 +545,13 @@ static gboolean identified(const Plan *plan, const PlanInjection *injection)
            PRESENT(injection->order->dose);
 }
 
-/* Last: it hangs on the others. */
-static void check_code(const Ledger *ledger, const Plan *plan, const PlanInjection *injection)
+/* Last: it hangs on the others, of all injections. */
+static void check_code(Arena *arena, const Plan *plan, PlanInjection *injection)
 {
-    if (identified(plan, injection))
-        set(ledger, VALUE_check_code, "from all that the person acts on")->text =
-            plan_spoken_code(ledger->arena, plan_identity(ledger->arena, plan, injection));
+    Ledger ledger = {arena, injection->values};
+    if (plan->patient && injection->timed && identified(plan, injection))
+        set(&ledger, VALUE_check_code, "from all that the person acts on")->text =
+            plan_spoken_code(arena, plan_identity(arena, plan, injection));
 }
 
 static void injection_values(Arena *arena, const Plan *plan, PlanInjection *injection)
@@ -568,7 +569,6 @@ static void injection_values(Arena *arena, const Plan *plan, PlanInjection *inje
     time_values(&ledger, plan, injection);
     ladder_values(&ledger, plan, injection);
     mixing_times(&ledger, injection);
-    check_code(&ledger, plan, injection);
 }
 
 void plan_ledger(Arena *arena, Plan *plan, const PlanContext *context)
@@ -581,4 +581,6 @@ void plan_ledger(Arena *arena, Plan *plan, const PlanContext *context)
     program_values(&ledger, context);
     for (guint i = 0; i < plan->injections->len; i++)
         injection_values(arena, plan, g_ptr_array_index(plan->injections, i));
+    for (guint i = 0; i < plan->injections->len; i++)
+        check_code(arena, plan, g_ptr_array_index(plan->injections, i));
 }

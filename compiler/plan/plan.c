@@ -216,6 +216,7 @@ Plan *plan_build(Arena *arena, const Clinic *clinic, const Shelf *shelf, const P
     plan->protocol = protocol;
     plan->patient = patient;
     plan->now = context->now;
+    plan->dated_by_hand = context->dated_by_hand;
     plan->zone = zone_of(clinic, patient);
     plan->rules = context->rules ? context->rules : "";
     plan->seal = seal_make(arena, &(SealBasis){clinic, shelf, protocol, plan->rules});

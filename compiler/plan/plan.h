@@ -241,6 +241,7 @@ typedef struct Plan {
     const Patient *patient;   /* NULL when only the protocol is checked */
     const Zone *zone;         /* where the person will be; the clinic's without a patient */
     Instant now;              /* when the plan was made */
+    gboolean dated_by_hand;   /* that was typed in, not read from a clock */
     const char *seal;         /* of all that it rests on; NULL while a file cannot be read */
     const char *rules;        /* a part of that: the limits of the program */
     const struct Plan *approved; /* the same person's, from what was approved; NULL when not kept or not asked for */
@@ -260,6 +261,7 @@ typedef struct PlanContext {
     const char *version;
     const char *digest; /* of the files read */
     const char *rules;  /* as rules_basis prints them */
+    gboolean dated_by_hand; /* now was typed in */
 } PlanContext;
 
 /* Works everything out.  patient may be NULL.  Owned by the arena. */

@@ -299,6 +299,16 @@ static void add_sections(Wording *wording, Document *document, const GPtrArray *
     }
 }
 
+/* A date that was typed in is marked on every page: nobody takes the sheet for one that
+ * was made that day. */
+static const char *foot_words(const Wording *wording, const char *phrase)
+{
+    const char *words = wording_plain(wording, phrase, NULL, 0);
+    if (!wording->plan->dated_by_hand)
+        return words;
+    return arena_format(wording->arena, "%s %s", words, wording_plain(wording, "dated_by_hand", NULL, 0));
+}
+
 static void set_frame(const Wording *wording, Document *document, const Template *template, gboolean draft)
 {
     document->language = wording->phrases->tag;
@@ -309,7 +319,7 @@ static void set_frame(const Wording *wording, Document *document, const Template
     gboolean invented = plan_value(wording->plan, NULL, VALUE_demonstration)->set;
     document->head = wording_line(wording, invented ? "running_head_invented" : "running_head", NULL, 0);
     document->foot_call = wording_line(wording, "running_call", NULL, 0);
-    document->foot = wording_plain(wording, "running_foot", NULL, 0);
+    document->foot = foot_words(wording, "running_foot");
     const Filling slots[] = {{"page", "{page}"}, {"pages", "{pages}"}, {NULL, NULL}};
     document->page_of = wording_plain(wording, "page_of", slots, 0);
     document->subject = wording_plain(wording, "subject", NULL, 0);
@@ -359,7 +369,7 @@ static void set_pages(Wording *wording, Document *document)
     document->clinic = wording_plain(wording, invented ? "page_clinic_invented" : "page_clinic", NULL, 0);
     document->foot_call = wording_line(wording, "foot_number", NULL, 0);
     document->foot_more = foot_more(wording);
-    document->foot = wording_plain(wording, "foot_sheet", NULL, 0);
+    document->foot = foot_words(wording, "foot_sheet");
     document->made = wording_line(wording, "made_words", NULL, 0);
 }
 

@@ -53,11 +53,13 @@ static Node *read_file(Fixture *fixture, const char *name, const char *old, cons
 /* The document of the clean clinic, with one text of the patient's file changed. */
 static const Printing on_a4 = {.paper = Paper_A4};
 
+static gboolean dated_by_hand = FALSE;
+
 static Document *document_with(Fixture *fixture, const char *old, const char *new)
 {
     Arena *arena = fixture->arena;
     Diagnostics *found = fixture->diagnostics;
-    PlanContext context = {1795000000, "test", "0123456789abcdef", ""};
+    PlanContext context = {1795000000, "test", "0123456789abcdef", "", dated_by_hand};
     Plan *plan = plan_build(arena, reader_clinic(arena, read_file(fixture, "clinic.yaml", NULL, NULL), found),
                             reader_shelf(arena, read_file(fixture, "shelf.yaml", NULL, NULL), found),
                             reader_protocol(arena, read_file(fixture, "protocols/base.yaml", NULL, NULL), found),
@@ -95,6 +97,21 @@ static void test_other_values(void **state)
         assert_false(output_read_back(other, bytes, NULL, found));
         assert_int_equal(finding_rule(diagnostics_at(found, 0)), RULE_read_back_differs);
     }
+}
+
+/* A time that was typed in is marked in the foot, which stands on every page. */
+static void test_typed_date(void **state)
+{
+    Fixture *fixture = *state;
+    assert_null(strstr(document_with(fixture, NULL, NULL)->foot, "typed in"));
+    dated_by_hand = TRUE;
+    Document *document = document_with(fixture, NULL, NULL);
+    dated_by_hand = FALSE;
+    assert_non_null(strstr(document->foot, "The date was typed in."));
+    g_autoptr(GBytes) bytes = output_pdf(fixture->arena, document, &on_a4, fixture->diagnostics);
+    int pages = 0, with = 0;
+    assert_true(output_pages_with(bytes, "typed in.", &pages, &with));
+    assert_true(pages > 1 && with == pages);
 }
 
 static void test_cut_short(void **state)
@@ -307,6 +324,7 @@ int main(void)
 {
 #define TEST(name) cmocka_unit_test_setup_teardown(name, setup, teardown)
     const struct CMUnitTest tests[] = {TEST(test_whole), TEST(test_other_values), TEST(test_cut_short),
+                                       TEST(test_typed_date),
                                        TEST(test_finish_refuses), TEST(test_rims_of), TEST(test_rims_differ),
                                        TEST(test_seal), TEST(test_artifacts), TEST(test_marker),
                                        TEST(test_reader)};
