@@ -68,6 +68,7 @@ score: setup-score
 	@$(MAKE) --no-print-directory $(two) programs
 	@tests/score/run
 	@tests/score/fails.py
+	@tests/ical.py all
 	@tests/score/editor.py
 
 fresh:

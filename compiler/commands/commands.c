@@ -195,6 +195,13 @@ static G_GNUC_NORETURN void leave(ExitStatus status, const char *said)
 #define MEMORY_ENDED "dosewright: memory ended, or the system failed; nothing half-written is left\n"
 #define OWN_FAILED "dosewright: a check of our own failed; no sheet was made\n"
 
+/* A sanitizer shows where, which a test wants to see. */
+#ifdef __SANITIZE_ADDRESS__
+#define SANITIZED TRUE
+#else
+#define SANITIZED FALSE
+#endif
+
 /* GLib keeps here what an assertion said; a library that gives up sets nothing. */
 extern char *__glib_assert_msg;
 
@@ -235,10 +242,10 @@ static void settle_process(void)
     setrlimit(RLIMIT_CORE, &none);
     prctl(PR_SET_DUMPABLE, 0);
     signal(SIGABRT, aborted);
-#ifndef __SANITIZE_ADDRESS__ /* it shows where, which a test wants to see */
-    signal(SIGSEGV, stumbled);
-    signal(SIGBUS, stumbled);
-#endif
+    if (!SANITIZED) {
+        signal(SIGSEGV, stumbled);
+        signal(SIGBUS, stumbled);
+    }
     signal(SIGPIPE, SIG_IGN); /* a closed reader is a failed write, and reported as one */
     g_log_set_writer_func(gave_up, NULL, NULL);
     umask(077);
