@@ -107,6 +107,24 @@ void check_allergy_unmatched(const Judge *judge)
 
 /* ---- slips ---- */
 
+#define EXPIRY_YEARS 10 /* no box lasts so long; common practice */
+
+static void far_expiry(const Judge *judge)
+{
+    const GPtrArray *boxes = judge->plan->patient->boxes.items;
+    if (!PRESENT(judge->plan->clinic->zone))
+        return;
+    Day today = zone_local(judge->plan->clinic->zone.zone, judge->plan->now, NULL).day;
+    for (guint i = 0; i < boxes->len; i++) {
+        const Date *expires = &((const Box *)g_ptr_array_index(boxes, i))->expires;
+        if (!PRESENT(*expires) || expires->day - today <= EXPIRY_YEARS * 366)
+            continue;
+        Finding *finding = judge_add(judge, RULE_entry_implausible, SEVERITY_ERROR, NULL, expires->at.place);
+        finding_fact(finding, "it would keep for more than %d years", EXPIRY_YEARS);
+        finding_help(finding, "read the date on the box again");
+    }
+}
+
 void check_entry_implausible(const Judge *judge)
 {
     const Patient *patient = judge->plan->patient;
@@ -117,6 +135,7 @@ void check_entry_implausible(const Judge *judge)
         finding_note(finding, patient->sheet.at.place, "the number of this sheet");
         finding_help(finding, "a sheet replaces an earlier one: correct one of the two numbers");
     }
+    far_expiry(judge);
     const Amount *weight = &patient->weight;
     if (PRESENT(*weight) && (quantity_compare(weight->quantity, quantity_make(30, 1, UNIT_kg)) < 0 ||
                              quantity_compare(weight->quantity, quantity_make(250, 1, UNIT_kg)) > 0)) {
@@ -171,11 +190,19 @@ static gboolean into_deltoid(const PlanInjection *injection)
            PRESENT(injection->order->give.needle);
 }
 
+/* TRUE when only the rows for one sex speak of this weight, and the sex is not given. */
+static gboolean needs_sex(const Patient *patient)
+{
+    Rational weight = quantity_base(patient->weight.quantity);
+    return ABSENT(patient->sex) && rational_compare(weight, rational_make(70 * 1000, 1)) > 0 &&
+           rational_compare(weight, rational_make(118 * 1000, 1)) <= 0;
+}
+
 void check_weight_needle(const Judge *judge)
 {
     const Patient *patient = judge->plan->patient;
     EACH_INJECTION(judge, injection) {
-        if (!into_deltoid(injection) || !PRESENT(patient->weight))
+        if (!into_deltoid(injection) || !PRESENT(patient->weight) || needs_sex(patient))
             continue;
         const WeightRow *row = weight_row(patient);
         const NeedleField *needle = &injection->order->give.needle;
@@ -194,12 +221,16 @@ void check_weight_needle(const Judge *judge)
 
 void check_weight_missing(const Judge *judge)
 {
-    EACH_INJECTION(judge, injection)
-        if (into_deltoid(injection) && ABSENT(judge->plan->patient->weight)) {
-            Finding *finding = judge_add(judge, RULE_weight_missing, 0, injection,
-                                         judge->plan->patient->patient.at.place);
-            finding_help(finding, "weigh or ask the person, then add \"weight: ... kg\"");
-        }
+    const Patient *patient = judge->plan->patient;
+    EACH_INJECTION(judge, injection) {
+        gboolean sex = PRESENT(patient->weight) && needs_sex(patient);
+        if (!into_deltoid(injection) || (!sex && !ABSENT(patient->weight)))
+            continue;
+        Finding *finding = judge_add(judge, RULE_weight_missing, 0, injection,
+                                     sex ? patient->weight.at.place : patient->patient.at.place);
+        finding_help(finding, sex ? "add \"sex: woman\" or \"sex: man\": at this weight the table has a row for each"
+                                  : "weigh or ask the person, then add \"weight: ... kg\"");
+    }
 }
 
 void check_bleeding_risk(const Judge *judge)

@@ -56,8 +56,9 @@ void check_site_not_for_route(const Judge *judge)
 
 static gboolean is_unusual(const char *generic, Site site)
 {
-#define UNUSUAL(name, place)                                       \
-    if (site == Site_##place && g_ascii_strcasecmp(generic, name) == 0) \
+    g_autofree char *small = g_utf8_strdown(generic, -1);
+#define UNUSUAL(words, place)                            \
+    if (site == Site_##place && strstr(small, words))    \
         return TRUE;
 #include "rules/limits.def"
     return FALSE;
@@ -73,7 +74,9 @@ void check_site_unusual(const Judge *judge)
         finding_fact(finding, "%s into the %s", injection->medicine->generic.text,
                      choice_word(injection->order->site.value));
         finding_note(finding, injection->order->medicine.at.place, "the medicine");
-        finding_help(finding, "name ventrogluteal, dorsogluteal or thigh, or accept it with the reason");
+        finding_help(finding, injection->order->site.value == Site_THIGH
+                                  ? "name ventrogluteal or dorsogluteal, or accept it with the reason"
+                                  : "name ventrogluteal, dorsogluteal or thigh, or accept it with the reason");
     }
 }
 
@@ -140,14 +143,17 @@ void check_self_reach(const Judge *judge)
 {
     EACH_INJECTION(judge, injection) {
         const Give *give = &injection->order->give;
-        if (!PRESENT(injection->order->site) || !PRESENT(give->by) || !ABSENT(give->technique) ||
-            give->by.value == Giver_HELPER)
+        if (!PRESENT(injection->order->site) || !PRESENT(give->by) || give->by.value == Giver_HELPER)
             continue;
-        if (site_row(injection->order->site.value)->reach == REACH_HANDS)
+        Reach reach = site_row(injection->order->site.value)->reach;
+        gboolean alone = give->by.value == Giver_SELF && reach == REACH_TAUGHT;
+        if (reach == REACH_HANDS || (!alone && !ABSENT(give->technique)))
             continue;
         Finding *finding = judge_add(judge, RULE_self_reach, 0, injection, give->by.at.place);
         finding_note(finding, injection->order->site.at.place, "the site");
-        finding_help(finding, "add \"technique: ...\" under give, or write \"by: helper\"");
+        finding_help(finding, alone ? "write \"by: helper\"; or, where the order says so, name the thigh; or accept "
+                                      "it with how she learned it"
+                                    : "add \"technique: ...\" under give, or write \"by: helper\"");
     }
 }
 
