@@ -269,7 +269,9 @@ static void kit(const Wording *wording, Block *block, gboolean whole)
         Block *item = add_item(wording, block, BLOCK_ITEM);
         item->number = (int)shown_count(wording, from, whole);
         item->thing = wording_thing(wording, from, item->number);
-        if (i == 0 || supplies != (from->kind == ITEM_SUPPLY)) {
+        if (wording->paged && from->needle && wording->injection->way != WAY_PEN)
+            item->thing = wording_pack(from, item->number);
+        if (!wording->paged && (i == 0 || supplies != (from->kind == ITEM_SUPPLY))) {
             supplies = from->kind == ITEM_SUPPLY;
             item->title = wording_line(wording, supplies ? "title_kit_supplies" : "title_kit_things", NULL, 0);
         }
@@ -302,17 +304,30 @@ static void list_thing(const Wording *wording, GString *list, const char *words)
     g_string_append_printf(list, "%s%s", list->len ? wording_plain(wording, "format_list", NULL, 0) : "", words);
 }
 
-/* The vials that are left after one act, by count: "1 empty powder vial, 1 liquid vial". */
+gint64 item_left(const PlanInjection *injection, const Item *item)
+{
+    if (item->kind == ITEM_MEDICINE || item->kind == ITEM_DILUENT)
+        return item->used;
+    gboolean once = injection->acts->len == 1 && item->kind != ITEM_SYRINGE;
+    return once && !(item->kind == ITEM_SUPPLY && item->supply == Supply_SHARPS_BOX) ? item->count - item->used : 0;
+}
+
 const char *things_left(const Wording *wording)
 {
     const PlanInjection *injection = wording->injection;
     g_autoptr(GString) list = g_string_new(NULL);
     for (guint i = 0; i < injection->kit->len; i++) {
         const Item *item = g_ptr_array_index(injection->kit, i);
-        if (item->kind != ITEM_MEDICINE && item->kind != ITEM_DILUENT)
+        gint64 left = item_left(injection, item);
+        if (left == 0)
             continue;
-        const Filling filling[] = {{"n", arena_format(wording->arena, "%" G_GINT64_FORMAT, item->used)}, {NULL, NULL}};
-        list_thing(wording, list, wording_plain(wording, used_phrase(wording, item->kind, FALSE), filling, item->used));
+        const char *count = arena_format(wording->arena, "%" G_GINT64_FORMAT, left);
+        const Filling filling[] = {{"n", count}, {NULL, NULL}};
+        list_thing(wording, list,
+                   item->kind == ITEM_SUPPLY
+                       ? arena_format(wording->arena, "%s%s%s", count, NO_BREAK_SPACE,
+                                      wording_word(wording, (ChoiceWord)item->supply, left))
+                       : wording_plain(wording, used_phrase(wording, item->kind, FALSE), filling, left));
     }
     return arena_copy(wording->arena, list->str);
 }

@@ -53,6 +53,12 @@ static void fill_strip(const Wording *wording, Figure *figure)
         strip->clocks[i] = hour == 0 ? "" : wording_clock(wording, hour * 60);
     }
     strip->minute = local.minute;
+    const Value *earliest = &wording->injection->values[VALUE_earliest];
+    const Value *latest = &wording->injection->values[VALUE_latest];
+    if (earliest->set && latest->set) {
+        strip->from = earliest->moment.local.minute;
+        strip->until = latest->moment.local.minute;
+    }
     strip->time = value_words(wording, VALUE_injection_time, FORM_CLOCK);
     strip->note = phrase(wording, "strip_note");
 }
@@ -145,33 +151,138 @@ static ValueId left_in_window(const Wording *wording)
     return less ? VALUE_flow : VALUE_dial;
 }
 
+/* The words under two pictures, by what they show. */
+static void pair_words(const Wording *wording, PairFigure *shape, FigureKind kind)
+{
+    static const struct { FigureKind kind; const char *good, *bad; } pairs[] = {
+        {FIGURE_PAIR_BITS, "pair_clear", "pair_bits"},   {FIGURE_PAIR_TIP, "pair_in_liquid", "pair_in_air"},
+        {FIGURE_PAIR_PUSH, "pair_all", "pair_some_left"}, {FIGURE_PAIR_BLOOD, "pair_no_blood", "pair_blood"},
+        {FIGURE_PAIR_ZERO, "pair_all", "pair_not_all"},   {FIGURE_PEN_PUSH, NULL, NULL},
+    };
+    for (gsize i = 0; i < G_N_ELEMENTS(pairs); i++)
+        if (pairs[i].kind == kind) {
+            shape->good = pairs[i].good ? phrase(wording, pairs[i].good) : NULL;
+            shape->bad = pairs[i].bad ? phrase(wording, pairs[i].bad) : NULL;
+            return;
+        }
+    shape->good = phrase(wording, "like_this");
+    shape->bad = phrase(wording, "not_like_this");
+}
+
 static void fill_pair(const Wording *wording, Figure *figure)
 {
     PairFigure *shape = &figure->shape.pair;
-    shape->good = phrase(wording, "like_this");
-    shape->bad = phrase(wording, "not_like_this");
-    shape->needle = look_of(wording, wording->injection->injecting_needle);
-    if (figure->shape.kind == FIGURE_PAIR_BUTTON)
+    FigureKind kind = figure->shape.kind;
+    const PlanInjection *injection = wording->injection;
+    pair_words(wording, shape, kind);
+    shape->fixed = plan_has_fixed_needle(injection);
+    shape->needle = look_of(wording, kind == FIGURE_PAIR_TIP && injection->drawing_needle ? injection->drawing_needle
+                                                                                         : injection->injecting_needle);
+    if (kind == FIGURE_PAIR_BUTTON || kind == FIGURE_PAIR_ZERO)
         shape->number = value_words(wording, left_in_window(wording), FORM_PLAIN);
+    if (kind == FIGURE_PEN_PUSH)
+        shape->number = value_words(wording, VALUE_flow, FORM_PLAIN);
+}
+
+/* The needle that fills is on until it is changed. */
+static gboolean while_filling(FigureKind kind)
+{
+    static const FigureKind kinds[] = {FIGURE_NEEDLE_OFF,   FIGURE_CAP_TO_TABLE, FIGURE_AIR_IN,
+                                       FIGURE_DOWN_GLASS,   FIGURE_SWIRL_VIAL,   FIGURE_EMPTY_NEEDLE,
+                                       FIGURE_BUBBLE_BACK,  FIGURE_CAP_SLIDE,    FIGURE_TWIST_OFF};
+    for (gsize i = 0; i < G_N_ELEMENTS(kinds); i++)
+        if (kinds[i] == kind)
+            return TRUE;
+    return FALSE;
+}
+
+/* The number or time that stands in a picture; NULL for none. */
+static const char *scene_amount(const Wording *wording, FigureKind kind)
+{
+    gboolean powder = wording->injection->way == WAY_POWDER;
+    if (kind == FIGURE_CAP_TO_TABLE)
+        return condition_holds(wording, "ampoule") ? NULL
+               : value_words(wording, powder ? VALUE_add_mark : VALUE_mark, FORM_PLAIN);
+    if (kind == FIGURE_EMPTY_NEEDLE)
+        return value_words(wording, VALUE_mark, FORM_PLAIN);
+    if (kind == FIGURE_WIPE_SPOT)
+        return value_words(wording, VALUE_dry, FORM_PLAIN);
+    return kind == FIGURE_PRESS ? value_words(wording, VALUE_press, FORM_PLAIN) : NULL;
 }
 
 static void fill_scene(const Wording *wording, Figure *figure)
 {
     const PlanInjection *injection = wording->injection;
     const Injection *order = injection->order;
-    gboolean old = figure->shape.kind == FIGURE_NEEDLE_OFF;
+    FigureKind kind = figure->shape.kind;
+    gboolean filling = while_filling(kind) && injection->drawing_needle;
+    gboolean muscle = PRESENT(order->route) && route_row(order->route.value)->layer == LAYER_MUSCLE;
+    const Value *lines = plan_value(wording->plan, injection, VALUE_empty_lines);
     figure->shape.scene = (SceneFigure){
-        .needle = look_of(wording, old ? injection->drawing_needle : injection->injecting_needle),
-        .fixed = injection->syringe && PRESENT(injection->syringe->needle), .pen = injection->way == WAY_PEN,
-        .level = injection->way == WAY_PREFILLED,
-        .muscle = PRESENT(order->route) && route_row(order->route.value)->layer == LAYER_MUSCLE,
-        .angle = rational_floor(order->give.angle.quantity.number)};
+        .needle = look_of(wording, filling ? injection->drawing_needle : injection->injecting_needle),
+        .fixed = plan_has_fixed_needle(injection), .slip = condition_holds(wording, "slip"),
+        .pen = injection->way == WAY_PEN, .level = injection->way == WAY_PREFILLED, .muscle = muscle, .fold = !muscle,
+        .vial = condition_holds(wording, "air_on_top"),
+        .angle = rational_floor(order->give.angle.quantity.number), .amount = scene_amount(wording, kind),
+        .count = kind == FIGURE_VIALS ? 1 : lines->set ? lines->number : 0, .of = injection->containers};
 }
 
 static void fill_site(const Wording *wording, Figure *figure)
 {
-    figure->shape.site =
-        (SiteFigure){.site = wording->injection->order->site.value, .target = phrase(wording, "target")};
+    const PlanInjection *injection = wording->injection;
+    const Value *fingers = &injection->values[VALUE_fingers];
+    gboolean helper = condition_holds(wording, "helper");
+    figure->shape.site = (SiteFigure){.site = injection->order->site.value, .view = helper ? VIEW_HELPER : VIEW_OWN,
+                                      .either = condition_holds(wording, "sides"),
+                                      .fingers = fingers->set ? fingers->number : 0};
+    if (figure->shape.kind == FIGURE_SITE)
+        figure->shape.site.target = phrase(wording, "target");
+    if (figure->shape.site.either) {
+        figure->shape.site.left_word = phrase(wording, helper ? "side_left" : "side_your_left");
+        figure->shape.site.right_word = phrase(wording, helper ? "side_right" : "side_your_right");
+    }
+}
+
+/* What is printed on the box and the vial, and the line to look for. */
+static void fill_label(const Wording *wording, Figure *figure)
+{
+    const PlanInjection *injection = wording->injection;
+    gboolean own = injection->values[VALUE_box_says].set;
+    Item medicine = {.kind = ITEM_MEDICINE, .medicine = injection->medicine};
+    figure->shape.label = (LabelFigure){
+        .kind = wording_thing(wording, &medicine, 1).thing.kind,
+        .name = value_words(wording, own ? VALUE_box_says : VALUE_medicine, FORM_PLAIN),
+        .strength = own ? "" : value_words(wording, VALUE_content, FORM_PLAIN),
+        .use_by = injection->values[VALUE_use_by].set ? wording_plain(wording, "label_use_by", NULL, 0) : NULL};
+}
+
+/* The thing that the work at hand is done with: a vial. */
+static void fill_thing(const Wording *wording, Figure *figure)
+{
+    figure->shape.thing = (ThingFigure){.kind = wording->injection->way == WAY_POWDER ? THING_POWDER : THING_READY,
+                                        .count = 1};
+}
+
+static void fill_card(const Wording *wording, Figure *figure)
+{
+    figure->shape.card.label = phrase(wording, "card_line");
+}
+
+/* What is left once one injection is given. */
+static void fill_things(const Wording *wording, Figure *figure)
+{
+    const PlanInjection *injection = wording->injection;
+    ThingsFigure *shape = &figure->shape.things;
+    for (guint i = 0; i < injection->kit->len && shape->count < FIGURE_THINGS; i++) {
+        const Item *item = g_ptr_array_index(injection->kit, i);
+        gint64 left = item_left(injection, item);
+        if (left == 0)
+            continue;
+        ThingFigure *thing = &shape->things[shape->count++];
+        *thing = wording_thing(wording, item, left).thing;
+        if (item->kind == ITEM_MEDICINE && injection->way == WAY_POWDER && condition_holds(wording, "whole"))
+            thing->kind = THING_EMPTY_VIAL;
+    }
 }
 
 static void fill_code(const Wording *wording, Figure *figure)
@@ -183,14 +294,10 @@ static void fill_plain(const Wording *wording, Figure *figure) { (void)wording, 
 
 /* By the member of FigureShape that a row of figures.def names. */
 static void (*const fillers[FIGURE_COUNT])(const Wording *wording, Figure *figure) = {
-#define fill_thing fill_plain
-#define fill_things fill_plain
 #define fill_pack fill_plain
-#define fill_card fill_plain
-#define fill_label fill_plain
 #define FIGURE(id, numbers, words, shape) [FIGURE_##id] = fill_##numbers,
 #include "figure/figures.def"
-#undef fill_thing
+#undef fill_pack
 };
 
 Figure *wording_figure(Wording *wording, FigureKind kind)
@@ -263,4 +370,12 @@ FigureShape wording_thing(const Wording *wording, const Item *item, gint64 count
         shape.thing.look.hub = "white";
     }
     return shape;
+}
+
+FigureShape wording_pack(const Item *item, gint64 count)
+{
+    const Needle *needle = item->needle;
+    return (FigureShape){FIGURE_PACK, .pack = {.look = {needle->hub.text, item->kind == ITEM_DRAWING_NEEDLE},
+                                               .length_mm = in_mm(needle->needle.length),
+                                               .gauge = rational_floor(needle->needle.gauge.number), .count = count}};
 }

@@ -113,6 +113,7 @@ typedef struct Wording {
     const GPtrArray *injections; /* of PlanInjection*: those of the sheet */
     const char *mark;      /* "A", "B": of the injection at hand, where the sheet has two; or NULL */
     int facts;             /* of the stop box at hand */
+    gboolean paged;        /* the template is one of pages and bands */
     Block *last_half;      /* the panel just worded, when it is the first of two halves */
     const Act *act;        /* of a course, while its day is worded */
 } Wording;
@@ -153,6 +154,8 @@ void block_fill(Wording *wording, Block *block, const TemplateBlock *template);
 Figure *wording_figure(Wording *wording, FigureKind kind);
 /* A thing of the kit as it is drawn. */
 FigureShape wording_thing(const Wording *wording, const Item *item, gint64 count);
+/* A needle in its pack, life size. */
+FigureShape wording_pack(const Item *item, gint64 count);
 gboolean block_says_something(const Block *block);
 /* The block of a template, as often as it is wanted. */
 void blocks_add(Wording *wording, GPtrArray *to, const TemplateBlock *from);
@@ -164,6 +167,8 @@ gboolean block_holds_blocks(BlockKind kind);
 void wording_turn_to(Wording *wording, guint injection);
 /* What is left after one act, by count: "1 empty powder vial, 1 liquid vial". */
 const char *things_left(const Wording *wording);
+/* How many of a kind lie on the table once one injection is given: vials, and what was not used. */
+gint64 item_left(const PlanInjection *injection, const Item *item);
 /* The days of a course: BLOCK_TABLE. */
 void days_fill(const Wording *wording, Block *block);
 /* The times as a small calendar file, to be read from the paper by a telephone. */

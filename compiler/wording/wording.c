@@ -380,6 +380,7 @@ Document *wording_sheet(Arena *arena, const Plan *plan, const GPtrArray *injecti
     Wording wording = {.arena = arena, .plan = plan, .injections = injections, .phrases = phrases,
                        .diagnostics = diagnostics};
     guint before = diagnostics_open(diagnostics, SEVERITY_ERROR);
+    wording.paged = template_holds_all(template);
     wording_turn_to(&wording, 0);
     wording.mark = NULL;
     if (!covers(&wording, template))
@@ -389,7 +390,7 @@ Document *wording_sheet(Arena *arena, const Plan *plan, const GPtrArray *injecti
     document->injection = wording.injection;
     document->injections = injections;
     set_frame(&wording, document, template, draft);
-    if (template_holds_all(template))
+    if (wording.paged)
         set_pages(&wording, document);
     add_sections(&wording, document, template->sections);
     if (!template->for_clinic)
