@@ -358,6 +358,21 @@ void art_cross(Ink *ink, double x, double y, double half)
     art_stroke_line(ink, x - half, y + half, x + half, y - half, SIGN_WEIGHT);
 }
 
+static void cleared(Ink *ink, double x1, double y1, double x2, double y2)
+{
+    pen(ink, 3 * SIGN_WEIGHT, 1);
+    cairo_move_to(ink_cairo(ink), x1, y1);
+    cairo_line_to(ink_cairo(ink), x2, y2);
+    cairo_stroke(ink_cairo(ink));
+}
+
+void art_cross_clear(Ink *ink, double x, double y, double half)
+{
+    cleared(ink, x - half, y - half, x + half, y + half);
+    cleared(ink, x - half, y + half, x + half, y - half);
+    art_cross(ink, x, y, half);
+}
+
 void art_tick(Ink *ink, double x, double y, double half)
 {
     art_line(ink, SHARP({x - half, y}, {x - half * 0.3, y + half * 0.8}, {x + half, y - half}), SIGN_WEIGHT);

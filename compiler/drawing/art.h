@@ -7,7 +7,7 @@
 
 #include "drawing/ink.h"
 
-#define ART_LINE 0.38 /* the one weight of outlines */
+#define ART_LINE INK_OUTLINE
 #define ART_FINE 0.24 /* nails, creases, marks of a scale */
 #define ART_BOLD 0.6  /* what is pointed at; small arrows */
 #define ART_HEAVY 0.8 /* arrows of doing */
@@ -75,6 +75,8 @@ void art_arrow(Ink *ink, Path path, double weight, double head);
 void art_big_arrow(Ink *ink, Path path);
 void art_target(Ink *ink, double x, double y, double radius);
 void art_cross(Ink *ink, double x, double y, double half);
+/* The same on a hatched ground, with white around it. */
+void art_cross_clear(Ink *ink, double x, double y, double half);
 void art_tick(Ink *ink, double x, double y, double half);
 /* Words of so many points on paper, whatever the drawing's scale. */
 void art_words(Ink *ink, const char *text, double points, InkAlign align, double x, double baseline);

@@ -92,13 +92,15 @@ static void between(Ink *ink, const Finger *a, const Finger *b, double angle_a, 
 }
 
 /* The back of a folded finger: its knuckle. */
-static void folded_marks(Ink *ink, const Finger *finger, const Finger *neighbour, double from)
+static void folded_marks(Ink *ink, const Finger *finger, const Finger *neighbour, double from, guint knots)
 {
     Path left, right;
-    finger_crease(ink, finger, 1, 0, .5);
+    Finger knuckle = *finger;
+    knuckle.joint[1] = spot_between(finger->joint[1], finger->joint[2], .6);
+    finger_crease(ink, &knuckle, 1, 0, .5);
     finger_edges(neighbour, &left, &right);
     right = path_from(&right, from);
-    right.count = MIN(right.count, 2);
+    right.count = MIN(right.count, knots);
     if (right.count > 1)
         art_line(ink, right, ART_LINE);
 }
@@ -109,7 +111,7 @@ static void flat_marks(Ink *ink, const FlatHand *hand, const FlatFingers *f)
         {&f->index, hand->index}, {&f->middle, hand->middle}, {&f->ring, hand->ring}, {&f->little, hand->little}};
     for (gsize i = 0; i < G_N_ELEMENTS(all); i++) {
         if (all[i].angle == FOLDED) {
-            folded_marks(ink, all[i].finger, all[i - 1].finger, i == 2 ? 1.0 : .8);
+            folded_marks(ink, all[i].finger, all[i - 1].finger, i == 2 ? 1.0 : .8, all[i - 1].angle == FOLDED ? 3 : 2);
             continue;
         }
         finger_crease(ink, all[i].finger, 1, 0, .55);
@@ -181,6 +183,24 @@ void hand_pinch(Ink *ink, const PinchHand *hand, Held held)
 
 /* ---- grip ---- */
 
+static void grip_thumb(Ink *ink, const GripHand *hand)
+{
+    const double y = hand->thumb_end;
+    if (hand->on_top) {
+        const Finger thumb = FINGER(WIDTHS(3.3, 2.5, 2.1, 1.75), {8.2, -1.2}, {5.8, y + .9}, {3.0, y - 1.1},
+                                    {-.7, y - .6});
+        finger_draw(ink, &thumb, 1.2, 2.6);
+        finger_nail(ink, &thumb, NAIL_RIGHT);
+        finger_crease(ink, &thumb, 2, -1, .5);
+        return;
+    }
+    const Finger thumb = FINGER(WIDTHS(3.2, 2.4, 2.1, 1.75), {8.4, 2.4}, {5.4, 1.4}, {2.6, .2}, {-.7, y});
+    art_line(ink, PATH({hand->half + .2, -1.0}, {3.4, -1.2}, {5.0, -1.6}, {6.2, -1.5}), ART_LINE);
+    finger_draw(ink, &thumb, 2.6, 2.0);
+    finger_nail(ink, &thumb, NAIL_TOP);
+    finger_crease(ink, &thumb, 2, 0, .5);
+}
+
 void hand_grip(Ink *ink, const GripHand *hand, Held held)
 {
     static const double heights[] = {-2.0, -.15, 1.65, 3.2};
@@ -199,12 +219,7 @@ void hand_grip(Ink *ink, const GripHand *hand, Held held)
     const Forearm arm = {{13.6, .9}, 95, 4.8, 6.0, hand->arm};
     const Path whole = arm_joined(&palm, &arm, TRUE);
     art_union(ink, &whole, 1, 1);
-    art_line(ink, PATH({r + .2, -1.0}, {3.4, -1.2}, {5.0, -1.6}, {6.2, -1.5}), ART_LINE);
-    const Finger thumb = FINGER(WIDTHS(3.2, 2.4, 2.1, 1.75), {8.4, 2.4}, {5.4, 1.4}, {2.6, .2},
-                                {-.7, hand->thumb_end});
-    finger_draw(ink, &thumb, 2.6, 2.0);
-    finger_nail(ink, &thumb, NAIL_TOP);
-    finger_crease(ink, &thumb, 2, 0, .5);
+    grip_thumb(ink, hand);
 }
 
 /* ---- plunger ---- */

@@ -48,6 +48,7 @@ typedef struct GripHand {
     double half, arm;
     int fingers;      /* that peep out behind */
     double thumb_end; /* y of the thumb's tip */
+    gboolean on_top;  /* the thumb presses down on it, at that y */
 } GripHand;
 
 void hand_grip(Ink *ink, const GripHand *hand, Held held);

@@ -282,8 +282,8 @@ static void inside(Ink *ink, void (*pattern)(cairo_t *, double, double, double, 
 
 static void hatch(cairo_t *cairo, double x1, double y1, double x2, double y2)
 {
-    cairo_set_source_rgb(cairo, 0.30, 0.50, 0.72);
-    cairo_set_line_width(cairo, 0.16);
+    cairo_set_source_rgb(cairo, 0.16, 0.40, 0.68);
+    cairo_set_line_width(cairo, 0.22);
     for (double at = ceil((x1 + y1) / HATCH_EVERY) * HATCH_EVERY; at < x2 + y2; at += HATCH_EVERY) {
         cairo_move_to(cairo, at - y2, y2);
         cairo_line_to(cairo, at - y1, y1);
@@ -303,8 +303,8 @@ void ink_fill_water(Ink *ink)
  * that the same input gives the same bytes. */
 static void dots(cairo_t *cairo, double x1, double y1, double x2, double y2)
 {
-    cairo_set_source_rgb(cairo, 0.25, 0.25, 0.25);
-    cairo_set_line_width(cairo, 0.28);
+    cairo_set_source_rgb(cairo, 0.1, 0.1, 0.1);
+    cairo_set_line_width(cairo, 0.36);
     cairo_set_line_cap(cairo, CAIRO_LINE_CAP_ROUND); /* a line of no length is a dot */
     for (int row = (int)ceil(y1 / DOT_ROW); row * DOT_ROW < y2; row++)
         for (int column = (int)floor(x1 / DOT_EVERY) - 1; column * DOT_EVERY < x2; column++) {

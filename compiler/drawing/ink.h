@@ -13,7 +13,7 @@
 
 typedef struct Ink Ink;
 
-#define INK_OUTLINE 0.35 /* line weight of things */
+#define INK_OUTLINE 0.38 /* line weight of things */
 #define INK_STRONG 0.7   /* of what is held or pointed at */
 #define INK_FINE_LINE 0.2
 #define INK_RADIUS 1.2   /* of rounded corners */

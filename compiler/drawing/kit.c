@@ -37,13 +37,11 @@ static void kit_syringe(Ink *ink, const ThingFigure *thing, double fill)
         prop_syringe_at(ink, &stick, 2.5, 12, 90, 1.85);
         return;
     }
-    const Stick stick = {.bare = TRUE, .long_needle = 1.5, .barrel = 6, .wide = 2.0, .fill = fill, .plunge = 1.5};
-    prop_syringe_at(ink, &stick, fill > 0 ? 1.5 : -.4, 12, 90, 2.2);
-    double tip = fill > 0 ? 4.8 : 2.9;
+    const Stick stick = {.bare = TRUE, .lock = !thing->slip && fill <= 0, .long_needle = 1.5, .barrel = 6, .wide = 2.0,
+                         .fill = fill, .plunge = 1.5};
+    prop_syringe_at(ink, &stick, fill > 0 ? -1 : -2.2, 12, 90, 2.2);
     if (fill > 0)
-        art_box(ink, .6, 10.4, 4.6, 13.6, ART_GREY);
-    else if (!thing->slip)
-        art_box(ink, tip - 1.9, 10.5, tip, 13.5, 1);
+        art_box(ink, .8, 10.2, 5.2, 13.8, ART_GREY);
 }
 
 static void kit_needle(Ink *ink, const ThingFigure *thing)

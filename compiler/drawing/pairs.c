@@ -33,31 +33,34 @@ static void tip(Ink *ink, const FigureShape *shape, gboolean good, double type)
 /* A wall of skin at the left; the needle is in it. */
 static void skin_wall(Ink *ink, double high)
 {
-    art_fill(ink, path_box(-1, 0, 7, high), ART_SKIN);
+    art_fill(ink, path_box(0, 0, 7, high), ART_SKIN);
     art_stroke_line(ink, 7, 0, 7, high, ART_LINE);
 }
+
+#define IN_SKIN(fill_) {.needle = shape->pair.needle, .long_needle = 2.6, .barrel = 5.4, .wide = 2.2, .fill = fill_, \
+                       .fixed = shape->pair.fixed}
 
 static void pushed(Ink *ink, const FigureShape *shape, gboolean good, double type)
 {
     (void)type;
-    const Stick stick = {.needle = shape->pair.needle, .long_needle = 3.6, .barrel = 7, .wide = 2.2,
-                         .fill = good ? .01 : .45, .fixed = shape->pair.fixed};
-    skin_wall(ink, 18);
-    prop_syringe_at(ink, &stick, 3, 11, 90, 1.55);
+    const Stick stick = IN_SKIN(good ? .01 : .5);
+    skin_wall(ink, 20);
+    prop_syringe_at(ink, &stick, 2.4, 12.6, 90, 2.2);
     if (!good)
-        art_circle(ink, 15.6, 11, 4.4, -1, ART_BOLD);
+        art_circle(ink, 16, 12.6, 5.4, -1, ART_BOLD);
 }
 
 static void blood(Ink *ink, const FigureShape *shape, gboolean good, double type)
 {
     (void)type;
-    const Stick stick = {.needle = shape->pair.needle, .long_needle = 3.6, .barrel = 7, .wide = 2.2, .fill = .6};
-    skin_wall(ink, 18);
-    prop_syringe_at(ink, &stick, 3, 11, 90, 1.55);
+    const Stick stick = IN_SKIN(.6);
+    skin_wall(ink, 20);
+    prop_syringe_at(ink, &stick, 2.4, 12.6, 90, 2.2);
     if (good)
         return;
-    art_fill(ink, PATH({11.2, 11}, {13, 8.8}, {16, 9.4}, {19.4, 10}, {20.2, 11.6}, {17, 12.6}, {13, 13.2}), .15);
-    art_circle(ink, 15.6, 11, 6, -1, ART_BOLD);
+    art_fill(ink, PATH({12.4, 12.6}, {13.6, 10.6}, {16, 10.9}, {18.4, 11.4}, {19.0, 13.2}, {16.4, 14.4}, {13.4, 14.6}),
+             .15);
+    art_circle(ink, 15.8, 12.6, 6, -1, ART_BOLD);
 }
 
 static void window_box(Ink *ink, double x, double y, const char *number, double type)
@@ -91,7 +94,7 @@ typedef struct PairRow {
 
 static const PairRow rows[FIGURE_COUNT] = {
     [FIGURE_PAIR_BITS] = {30, FALSE, bits},   [FIGURE_PAIR_TIP] = {50, FALSE, tip},
-    [FIGURE_PAIR_PUSH] = {18, FALSE, pushed}, [FIGURE_PAIR_BLOOD] = {18, FALSE, blood},
+    [FIGURE_PAIR_PUSH] = {20, FALSE, pushed}, [FIGURE_PAIR_BLOOD] = {20, FALSE, blood},
     [FIGURE_PAIR_ZERO] = {18, FALSE, zero},   [FIGURE_PEN_PUSH] = {18, TRUE, counted_down},
 };
 

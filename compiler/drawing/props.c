@@ -5,6 +5,9 @@
 
 /* ---- needle and syringe ---- */
 
+#define RIBS_FROM 2.8 /* mm: a narrower hub would turn black */
+#define RIBS_THREE 4.0
+
 /* The ring of the filling needle, the ribs of the other: they stay when the colour is lost. */
 void prop_hub(Ink *ink, NeedleLook look, double length, double narrow, double wide)
 {
@@ -18,8 +21,9 @@ void prop_hub(Ink *ink, NeedleLook look, double length, double narrow, double wi
         double half = narrow + (wide - narrow) * 0.5;
         cairo_move_to(cairo, -half * 0.96, length * 0.5);
         cairo_line_to(cairo, half * 0.96, length * 0.5);
-    } else if (look.hub) {
-        for (int i = -1; i <= 1; i++) {
+    } else if (look.hub && 2 * wide > ink_on_paper(ink, RIBS_FROM)) {
+        gboolean three = 2 * wide > ink_on_paper(ink, RIBS_THREE);
+        for (int i = three ? -1 : 0; i <= (three ? 1 : 0); i++) {
             cairo_move_to(cairo, i * narrow * 0.55, length * 0.14);
             cairo_line_to(cairo, i * wide * 0.55, length * 0.86);
         }
@@ -63,7 +67,7 @@ static Path barrel_path(const StickLines *s)
 static void stick_liquid(Ink *ink, const Stick *stick, const StickLines *s)
 {
     const double h = s->half, low = s->barrel - .42;
-    if (stick->fill <= 0.01)
+    if (stick->fill <= 0.01 || stick->dry)
         return;
     art_liquid(ink, SHARP({-h, s->rim}, {h, s->rim}, {h, low}, {h * .45, s->barrel}, {-h * .45, s->barrel},
                           {-h, low}));
@@ -106,7 +110,9 @@ static void stick_needle(Ink *ink, const Stick *stick, const StickLines *s)
 {
     double end = s->barrel + (stick->fixed ? .2 : .5);
     if (stick->bare) {
-        art_shape(ink, SHARP({-.3, s->barrel + .9}, {.3, s->barrel + .9}, {.4, s->barrel}, {-.4, s->barrel}), 1);
+        art_shape(ink, SHARP({-.3, s->barrel + 1.0}, {.3, s->barrel + 1.0}, {.4, s->barrel}, {-.4, s->barrel}), 1);
+        if (stick->lock)
+            art_box(ink, -.72, s->barrel, .72, s->barrel + .62, 1);
         return;
     }
     stick_hub(ink, stick, s);

@@ -15,6 +15,8 @@ typedef struct Stick {
     double plunge;       /* from the flange to the plunger's top; 0: as far as the fill says */
     gboolean capped;     /* its needle is in its cap */
     gboolean bare;       /* no needle: the open tip alone */
+    gboolean lock;       /* with a collar that a needle is turned into */
+    gboolean dry;        /* it holds air */
     gboolean fixed;      /* insulin type: thin, the needle without a hub of its own */
     gboolean smooth;     /* without marks */
     double air;          /* units of air above the liquid, at the needle's end */

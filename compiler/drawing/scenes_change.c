@@ -58,7 +58,9 @@ static void turn_arrow(Ink *ink, double x, double y, gboolean off, gboolean fron
 static void covered_needle(Ink *ink, gconstpointer data)
 {
     (void)data;
+    art_at(ink, 0, 0, 4, 1);
     art_shape(ink, SHARP({-1.0, -3.2}, {1.0, -3.2}, {1.15, 2.2}, {-1.15, 2.2}), 1);
+    art_end(ink);
 }
 
 /* Its cap is on: the fingers hold the cap, never the needle. */
@@ -88,34 +90,39 @@ void scene_twist_off(Ink *ink, const FigureShape *shape, double type)
     art_end(ink);
 }
 
+static void capped_needle(Ink *ink, gconstpointer data)
+{
+    const FigureShape *shape = data;
+    art_at(ink, -.1, -1.2, 4, 1.75);
+    art_at(ink, 0, 2.2, 0, 1);
+    prop_hub(ink, shape->scene.needle, 1.5, .30, .52);
+    art_end(ink);
+    art_shape(ink, PATH({-.62, 2.8, 1}, {-.42, -1.8, 1}, {0, -2.3}, {.42, -1.8, 1}, {.62, 2.8, 1}), 1);
+    art_stroke_line(ink, 0, 2, 0, -1.4, ART_FINE);
+    art_end(ink);
+}
+
 /* The new one comes on in its cap. */
 void scene_twist_on(Ink *ink, const FigureShape *shape, double type)
 {
     (void)type;
     const GripHand grip = {1.5, 12, 3, -.9};
     const PinchHand pinch = {1.8, 12, 0};
-    Fingers held = {shape, change_stick(shape), 0, 180, {0, -21.8}, 1.6};
+    Fingers held = {shape, change_stick(shape), 0, 180, {0, -20.8}, 1.6};
     held.stick.bare = TRUE;
-    Stick capped = {.needle = shape->scene.needle, .long_needle = 4.4};
-    art_at(ink, 34, 52, 0, 1.75);
+    held.stick.lock = !shape->scene.slip;
+    held.stick.barrel = 10.6;
+    if (!shape->scene.slip)
+        turn_arrow(ink, 34, 22.6, FALSE, FALSE);
+    art_at(ink, 34, 50, 0, 1.75);
     hand_grip(ink, &grip, (Held){held_syringe, &held});
     art_end(ink);
+    art_at_flipped(ink, 34, 11.6, 4, 1.6);
+    hand_pinch(ink, &pinch, (Held){capped_needle, shape});
+    art_end(ink);
     if (!shape->scene.slip)
-        turn_arrow(ink, 34, 24.4, FALSE, FALSE);
-    art_at(ink, 34, 1.5, 0, 2.8);
-    art_at(ink, 0, 4.4, 0, 1);
-    prop_hub(ink, capped.needle, 1.5, .30, .52);
-    art_end(ink);
-    art_shape(ink, PATH({-.62, 5.0, 1}, {-.42, .6, 1}, {0, .1}, {.42, .6, 1}, {.62, 5.0, 1}), 1);
-    art_stroke_line(ink, 0, 4.0, 0, 1.0, ART_FINE);
-    art_end(ink);
-    art_at_flipped(ink, 33.4, 12.6, 4, 1.6);
-    hand_pinch(ink, &pinch, NOTHING_HELD);
-    art_end(ink);
-    art_shape(ink, PATH({32.4, 9, 1}, {35.6, 9, 1}, {35.7, 13.5, 1}, {33.6, 14.4, 1}), 1);
-    if (!shape->scene.slip)
-        turn_arrow(ink, 34, 24.4, FALSE, TRUE);
-    art_big_arrow(ink, PATH({45, 8}, {45, 18}));
+        turn_arrow(ink, 34, 22.6, FALSE, TRUE);
+    art_big_arrow(ink, PATH({45, 7}, {45, 18}));
 }
 
 /* A filled syringe: the cap turns off its tip. */
@@ -129,14 +136,15 @@ void scene_tip_cap_off(Ink *ink, const FigureShape *shape, double type)
     held.stick.barrel = 9;
     held.stick.fill = .7;
     held.stick.long_needle = 1.5;
-    turn_arrow(ink, 34, 5.8, TRUE, FALSE);
-    art_at(ink, 34, 36, 0, 1.6);
+    held.stick.lock = !shape->scene.slip;
+    turn_arrow(ink, 34, 5.2, TRUE, FALSE);
+    art_at(ink, 34, 42, 0, 1.6);
     hand_grip(ink, &grip, (Held){held_syringe, &held});
     art_end(ink);
-    art_at_flipped(ink, 34, 10.2, 4, 1.5);
+    art_at_flipped(ink, 34, 15.6, 4, 1.5);
     hand_pinch(ink, &pinch, (Held){covered_needle, NULL});
     art_end(ink);
-    turn_arrow(ink, 34, 5.8, TRUE, TRUE);
+    turn_arrow(ink, 34, 5.2, TRUE, TRUE);
 }
 
 /* Filled, its cap on, flat on the table. */

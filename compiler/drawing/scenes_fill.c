@@ -11,11 +11,10 @@ static Stick stick_of(const FigureShape *shape, double needle, double barrel, do
 void scene_cap_to_table(Ink *ink, const FigureShape *shape, double type)
 {
     Stick stick = stick_of(shape, 4.4, 6.2, 1.7, .42);
-    stick.fill = 0;
-    stick.plunge = 3.2;
+    stick.dry = TRUE;
     prop_syringe_at(ink, &stick, 17, 11, 90, 2.1);
-    art_arrow(ink, PATH({46, 4.6}, {56, 4.6}), ART_HEAVY, 2.4);
-    art_words(ink, shape->scene.amount, type, INK_RIGHT, 44.5, 4.6 + ink_on_paper(ink, type * .12));
+    art_arrow(ink, PATH({44, 4.4}, {55, 4.4}), ART_HEAVY, 2.4);
+    art_words(ink, shape->scene.amount, type, INK_CENTRE, 35.6, 5 + ink_on_paper(ink, type * .06));
     prop_table(ink, 27.4, 0, 60);
     art_at(ink, 17, 24.9, 0, 2.1);
     prop_cap(ink, 6.6, 2.3);
@@ -38,7 +37,6 @@ void scene_air_in(Ink *ink, const FigureShape *shape, double type)
     prop_syringe_at(ink, &pushes, 13, 30.2, 0, 1.55);
     art_stroke_line(ink, 11.2, 25.3, 14.8, 25.3, ART_LINE);
     art_big_arrow(ink, PATH({20, 4}, {20, 14}));
-    art_line(ink, PATH({25.4, 24}, {28.4, 19.4}, {33.6, 19.4}), ART_HEAVY);
     art_big_arrow(ink, PATH({25.4, 24}, {28.6, 19.6}, {34.5, 20.4}, {36.6, 25}));
     art_at(ink, 48, 21.4, 0, 2.5);
     prop_vial_over(ink, &bottle);
@@ -53,7 +51,7 @@ static void leaning_vial(Ink *ink, gconstpointer data)
     const FigureShape *shape = data;
     const Bottle bottle = {.wide = 5.0, .high = 7.4, .level = .14, .tilt = 14, .content = CONTENT_LIQUID};
     Stick stick = stick_of(shape, 8.6, 4.6, 1.9, .45);
-    art_at(ink, .2, 3.9, 14, 1);
+    art_at(ink, .9, .4, 14, 1);
     prop_vial(ink, &bottle);
     art_liquid(ink, PATH({-1.9, -4.4, 1}, {-2.36, -3.9}, {-2.42, -2.8}, {-2.42, -.9, 1}, {-1.6, -.8, 1}, {-1.6, -2.2},
                          {-1.54, -3.4}, {-1.66, -4.1}));
@@ -66,11 +64,11 @@ static void leaning_vial(Ink *ink, gconstpointer data)
 void scene_down_glass(Ink *ink, const FigureShape *shape, double type)
 {
     (void)type;
-    const GripHand grip = {2.5, 12, 3, .6};
-    art_at(ink, 19, 38.5, 0, 2.6);
+    const GripHand grip = {2.5, 12, 3, 1.2};
+    art_at(ink, 18, 40.5, 0, 2.3);
     hand_grip(ink, &grip, (Held){leaning_vial, shape});
     art_end(ink);
-    art_big_arrow(ink, PATH({41.5, 4}, {38.2, 10.6}));
+    art_big_arrow(ink, PATH({42, 2}, {38.4, 9}));
 }
 
 /* The needle stays in: vial and syringe are swirled as one. */
@@ -126,13 +124,14 @@ static void lines_of_air(Ink *ink, const FigureShape *shape, double type)
     const double rim = old + step * (double)CLAMP(shape->scene.count, 1, 3);
     prop_lens_begin(ink, x, y, r);
     art_liquid(ink, path_box(x - half, y - r, x + half, rim));
-    art_fill(ink, path_box(x - half, rim, x + half, rim + step * 1.6), .6);
+    art_fill(ink, path_box(x - half, rim, x + half, rim + step * 1.5), .6);
+    art_box(ink, x - half * .4, rim + step * 1.5, x + half * .4, y + r, 1);
     art_stroke_line(ink, x - half, rim, x + half, rim, 1.2);
-    art_stroke_line(ink, x - half * 1.1, y - r, x - half * 1.1, y + r, ART_LINE);
-    art_stroke_line(ink, x + half * 1.1, y - r, x + half * 1.1, y + r, ART_LINE);
+    art_stroke_line(ink, x - half, y - r, x - half, y + r, ART_LINE);
+    art_stroke_line(ink, x + half, y - r, x + half, y + r, ART_LINE);
     art_dashed(ink, SHARP({x - half, old}, {x + half, old}), FALSE, ART_BOLD, 0);
     for (int i = -3; i < 6; i++)
-        art_stroke_line(ink, x + half * 1.1, old + i * step, x + half * (i == 0 ? .3 : .6), old + i * step, ART_LINE);
+        art_stroke_line(ink, x + half, old + i * step, x + half * (i == 0 ? .2 : .5), old + i * step, ART_LINE);
     art_words(ink, shape->scene.amount, type, INK_LEFT, x + half * 1.3, old + ink_on_paper(ink, type * .12));
     prop_lens_end(ink, x, y, r);
 }
@@ -159,7 +158,7 @@ void scene_bubble_back(Ink *ink, const FigureShape *shape, double type)
 {
     (void)type;
     const Over over = {25, .5, .55, 0, 0};
-    static const double bubbles[][3] = {{24.6, 43.6, .8}, {25.6, 46, .6}, {24.4, 48.2, .65}};
+    static const double bubbles[][3] = {{24.4, 38.0, .7}, {25.6, 39.4, .55}, {24.6, 40.8, .6}};
     turned_over(ink, shape->scene.needle, 25, .86, &over);
     for (gsize i = 0; i < G_N_ELEMENTS(bubbles); i++)
         art_circle(ink, bubbles[i][0], bubbles[i][1], bubbles[i][2], 1, ART_FINE);

@@ -144,13 +144,14 @@ static void in_fold(Ink *ink, const FigureShape *shape)
     }
 }
 
+/* No cells where the needle runs. */
 static void flat_layers(Ink *ink, double skin, double muscle, double bottom, double keep)
 {
     const Path line = SHARP({-1, skin}, {61, skin});
     prop_layers(ink, &line, muscle, bottom);
     for (int i = 0; i < 20; i++) {
         Spot cell = {2 + i * 3.0, skin + 3.7 + i % 2 * 2.4};
-        if (ABS(cell.x - keep) > 2.2)
+        if (ABS(cell.x - keep) > 2.2 && cell.y + 1.4 < muscle)
             prop_fat(ink, &cell, 1, 1.2);
     }
 }
@@ -172,7 +173,8 @@ static void in_stretched(Ink *ink, const FigureShape *shape)
     art_at_flipped(ink, 15.0, skin - 2.0, 34, 1.5);
     hand_pinch(ink, &stretches, NOTHING_HELD);
     art_end(ink);
-    art_arrow(ink, PATH({16, 37.6}, {5.6, 37.6}), ART_HEAVY, 2.4);
+    art_fill(ink, path_box(3, skin + 2.2, 17.4, skin + 7), .95);
+    art_arrow(ink, PATH({16, skin + 4.4}, {5.6, skin + 4.4}), ART_HEAVY, 2.4);
 }
 
 void scene_skin_in(Ink *ink, const FigureShape *shape, double type)
@@ -188,8 +190,8 @@ void scene_skin_in(Ink *ink, const FigureShape *shape, double type)
 static void pushed_pen(Ink *ink, gconstpointer data)
 {
     const FigureShape *shape = data;
-    const PenStick pen = {shape->scene.needle, 4.6, .1, 0, FALSE, FALSE};
-    art_at(ink, 0, 14.6, 0, .72);
+    const PenStick pen = {shape->scene.needle, 3.0, .1, 0, FALSE, FALSE};
+    art_at(ink, 0, 9.4, 0, .62);
     prop_pen(ink, &pen);
     art_end(ink);
 }
@@ -202,20 +204,22 @@ static void pushed_syringe(Ink *ink, gconstpointer data)
     prop_syringe_at(ink, &stick, 0, 12.1, 0, 1);
 }
 
+/* The needle is in to its hub; whose thumb is up lets go too soon. */
 void scene_hold(Ink *ink, const FigureShape *shape, double type)
 {
-    const double skin = 36;
-    flat_layers(ink, skin, 45.5, 50, 15);
-    art_at(ink, 15, 15, 0, 1.9);
+    const double skin = 35.6;
+    const GripHand grip = {1.3, 18, 4, -7.3, TRUE};
+    flat_layers(ink, skin, shape->scene.muscle ? 40.6 : 46, 50, 16);
+    art_at(ink, 16, 20.4, 0, shape->scene.pen ? 1.55 : 1.9);
     if (shape->scene.pen)
-        hand_plunger(ink, 1.2, 14, (Held){pushed_pen, shape});
+        hand_grip(ink, &grip, (Held){pushed_pen, shape});
     else
         hand_plunger(ink, 1.4, 14, (Held){pushed_syringe, shape});
     art_end(ink);
     if (!shape->scene.amount)
         return;
-    art_circle(ink, 49, 32, 7.6, 1, ART_BOLD);
-    art_words(ink, shape->scene.amount, type * 1.3, INK_CENTRE, 49, 32 + ink_on_paper(ink, type * .16));
+    art_circle(ink, 51, 7, 6.4, 1, ART_BOLD);
+    art_words(ink, shape->scene.amount, type * 1.2, INK_CENTRE, 51, 7 + ink_on_paper(ink, type * .15));
 }
 
 void scene_out(Ink *ink, const FigureShape *shape, double type)

@@ -75,9 +75,9 @@ void scene_pen_screw(Ink *ink, const FigureShape *shape, double type)
     prop_hub(ink, shape->scene.needle, 2.4, .8, 1.5);
     art_end(ink);
     turn_on(ink, 13, 21, TRUE);
-    art_shape(ink, PATH({24.6, 17, 1}, {24.6, 11.4}, {28, 6.4}, {33.4, 4.6, 1}, {35, 7.4, 1}, {30.6, 9.4}, {28, 12.8},
-                        {27.2, 17.6, 1}), .93);
-    art_arrow(ink, PATH({35, 3}, {41, 2.4}), ART_BOLD, 2);
+    art_shape(ink, PATH({20.2, 17.4, 1}, {20.6, 12.4}, {23.6, 8.6}, {29, 7.4, 1}, {31.4, 10.4, 1}, {26.6, 11.4},
+                        {23.8, 14}, {22.4, 18.6, 1}), .93);
+    art_arrow(ink, PATH({32, 6.6}, {39, 5.4}), ART_BOLD, 2);
     pen_at(ink, shape, 36, 21, 1.5, (PenStick){.level = .8});
     art_arrow(ink, PATH({33, 29}, {25, 29}), ART_HEAVY, 2.4);
 }

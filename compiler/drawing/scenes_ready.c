@@ -17,6 +17,8 @@ void scene_wash(Ink *ink, const FigureShape *shape, double type)
     art_shape(ink, PATH({44, -8, 1}, {44, -2}, {41, 1}, {33, 1}, {29, 3.5}, {28.5, 7.5, 1}, {34.5, 7.5, 1}, {35.2, 5.8},
                         {42, 5.6}, {48, 2.5}, {50, -2}, {50, -8, 1}), 1);
     art_liquid(ink, PATH({29.4, 7.8, 1}, {33.6, 7.8, 1}, {34.2, 16}, {36, 30, 1}, {27.0, 30, 1}, {28.8, 16}));
+    art_line(ink, PATH({29.4, 7.8}, {28.8, 16}, {27.0, 30}), ART_FINE);
+    art_line(ink, PATH({33.6, 7.8}, {34.2, 16}, {36, 30}), ART_FINE);
     art_at_flipped(ink, 2.5, 40.5, 74, 1.8);
     hand_flat(ink, &under);
     art_end(ink);
@@ -30,7 +32,7 @@ void scene_wash(Ink *ink, const FigureShape *shape, double type)
 static Bottle bottle_of(ThingKind kind)
 {
     gboolean powder = kind == THING_POWDER;
-    return (Bottle){.wide = 4.6, .high = powder ? 7 : 8.4, .level = powder ? .22 : .55,
+    return (Bottle){.wide = 4.6, .high = 7, .level = powder ? .22 : .6,
                     .content = powder ? CONTENT_POWDER : CONTENT_LIQUID};
 }
 
@@ -136,10 +138,10 @@ void scene_warm(Ink *ink, const FigureShape *shape, double type)
 {
     const Bottle bottle = {.wide = 4.2, .high = 8, .level = .7, .content = CONTENT_LIQUID};
     const GripHand grip = {2.1, 12, 4, -.6};
-    art_at(ink, 13, 24, 0, 2.1);
+    art_at(ink, 13, 20, 0, 2.1);
     hand_grip(ink, &grip, (Held){vial_in_hand, &bottle});
     art_end(ink);
-    prop_watch(ink, 36, 38, 5.4, shape->scene.amount, type);
+    prop_watch(ink, 25, 43, 5.4, shape->scene.amount, type);
 }
 
 /* So many lie empty, the others still stand. */

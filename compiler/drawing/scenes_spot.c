@@ -4,6 +4,8 @@
 
 #include <math.h>
 
+#include "drawing/parts.h"
+
 #define TARGET 2.2
 
 static FlatHand laid(double thumb, double arm) { return (FlatHand){3, 0, -3.2, -5, thumb, arm, FALSE, 0}; }
@@ -50,9 +52,13 @@ static void ventrogluteal_own(Ink *ink, const SiteFigure *site)
     (void)site;
     const Path leg = PATH({10.5, 60, 1}, {9.8, 52}, {11.2, 44}, {14.6, 34}, {18, 24.5}, {20.5, 16}, {22, 8, 1},
                           {29.5, 8, 1}, {31, 15}, {34.5, 23}, {40, 31}, {46.5, 40}, {49.2, 49}, {47, 60, 1});
-    const FlatHand hand = {-46, -6, 7, 17, -66, 14, FALSE, 301};
-    art_shape(ink, PATH({22, 12.4, 1}, {17, 11.6}, {12.5, 10.6}, {8.9, 9.3}, {6.4, 7.2}, {4.9, 4.4}, {5.4, 1.6},
-                        {8.2, 1.2}, {14, 2.8}, {20, 3.4}, {26.5, 3.2}, {30, 5}, {30.6, 8.4}, {29, 12, 1}), ART_SKIN);
+    const FlatHand hand = {-46, -6, 7, 17, -66, 14, FALSE, 191};
+    art_shape(ink, PATH({22, 12.4, 1}, {17, 11.6}, {12.5, 10.6}, {10.0, 10.2}, {8.9, 9.3}, {9.6, 8.4, 1}, {7.8, 8.4},
+                        {7.0, 7.4}, {7.9, 6.6, 1}, {6.3, 6.6}, {5.7, 5.6}, {6.8, 5.0, 1}, {5.4, 4.7}, {5.2, 3.7},
+                        {6.6, 3.2, 1}, {4.8, 2.4}, {5.4, .9}, {8.2, 1.2}, {14, 2.8}, {20, 3.4}, {26.5, 3.2}, {30, 5},
+                        {30.6, 8.4}, {29, 12, 1}), ART_SKIN);
+    for (int i = 0; i < 4; i++)
+        art_line(ink, PATH({9.6 - i, 8.4 - i * 1.73}, {11 - i, 8.3 - i * 1.73}, {12 - i, 8.7 - i * 1.73}), ART_FINE);
     art_fill(ink, leg, ART_SKIN);
     art_line(ink, PATH({10.5, 60, 1}, {9.8, 52}, {11.2, 44}, {14.6, 34}, {18, 24.5}, {20.5, 16}, {22, 8, 1}), ART_LINE);
     art_line(ink, PATH({29.5, 8, 1}, {31, 15}, {34.5, 23}, {40, 31}, {46.5, 40}, {49.2, 49}, {47, 60, 1}), ART_LINE);
@@ -88,7 +94,7 @@ static void dorsogluteal(Ink *ink, const SiteFigure *site)
     }
     art_end(ink);
     art_close(ink, never, ART_FINE);
-    art_cross(ink, 36.4, 35, 3.4);
+    art_cross_clear(ink, 36.4, 35, 3.2);
     art_close(ink, body, ART_LINE);
     art_line(ink, PATH({30, 17}, {29.8, 28}, {30, 40, 1}), ART_LINE);
     art_line(ink, PATH({30, 40}, {24, 43.2}, {14, 41}), ART_LINE);
@@ -130,39 +136,56 @@ static void thigh(Ink *ink, const SiteFigure *site)
 
 /* ---- the upper arm ---- */
 
-/* Fingers laid below the bone's edge: the spot is just under them, the nerve further down. */
-static void deltoid(Ink *ink, const SiteFigure *site)
+/* To scale, 2.3 units a centimetre: the nerve lies near 5 cm below the bone (review of places on
+ * the upper arm, 2022), so fingers that leave their spot there push the mark of the nerve down
+ * in the picture, and a rule speaks. */
+#define ARM_BONE 17.6
+#define ARM_NERVE (ARM_BONE + 5.2 * 2.3)
+#define ARM_SPOT 1.8
+
+static void arm_outline(Ink *ink)
 {
-    const int fingers = (int)CLAMP(site->fingers, 2, 3);
-    FlatHand hand = laid(-24, 6);
-    hand.little = FOLDED;
-    if (fingers == 2) {
-        hand.ring = FOLDED;
-        hand.index = 1.4;
-        hand.middle = .2;
-    }
     art_shape(ink, PATH({24, -3, 1}, {22.5, 4}, {17, 9}, {11, 16}, {8.5, 30}, {9.5, 48}, {12, 64, 1}, {49, 64, 1},
                         {52.5, 48}, {53.5, 34}, {51, 22}, {45.5, 13.5}, {42, 8}, {41.5, -3, 1}), 1);
+}
+
+static void arm_nerve(Ink *ink, const Path *arm, double top)
+{
+    const double bottom = top + 8.6;
+    art_clip(ink, arm);
+    const Path band = path_box(0, top, 60, bottom);
+    art_clip(ink, &band);
+    for (double at = 0; at < 60; at += 2.2)
+        art_stroke_line(ink, at, top, at + 10, top + 10, ART_LINE);
+    art_stroke_line(ink, 0, top, 60, top, ART_BOLD);
+    art_stroke_line(ink, 0, bottom, 60, bottom, ART_BOLD);
+    art_end(ink);
+    art_end(ink);
+    art_cross_clear(ink, 38.4, top + 4.3, 2.4);
+}
+
+/* Fingers laid below the bone's edge: the spot is just under them, in the middle. */
+static void deltoid(Ink *ink, const SiteFigure *site)
+{
+    gboolean three = site->fingers > 2;
+    double spot = three ? 30.4 : 27.8;
+    const FlatHand two_fingers = {1.4, .2, FOLDED, FOLDED, -24, 6, FALSE, 0};
+    const FlatHand three_fingers = {3, 0, -3.2, FOLDED, -24, 6, FALSE, 0};
     const Path arm = PATH({19.5, 64, 1}, {18.8, 54}, {18.2, 44}, {17.2, 34}, {18, 25}, {22, 18}, {28, 14.6},
                           {34.5, 13.6}, {40.5, 15.8}, {45, 21.5}, {46.6, 30}, {45.2, 39}, {43.2, 47}, {42.6, 56},
                           {43, 64, 1});
+    arm_outline(ink);
     art_shape(ink, arm, ART_SKIN);
-    art_clip(ink, &arm);
-    for (double at = 0; at < 60; at += 2.2)
-        art_stroke_line(ink, at, 46.6, at + 10, 56.6, ART_LINE);
-    art_end(ink);
-    art_stroke_line(ink, 18.3, 46.6, 43.3, 46.6, ART_LINE);
-    art_stroke_line(ink, 18.9, 56.6, 42.6, 56.6, ART_LINE);
-    art_cross(ink, 31, 51.6, 3.4);
+    arm_nerve(ink, &arm, MAX(ARM_NERVE, spot + ARM_SPOT + .6));
     art_close(ink, arm, ART_LINE);
-    art_dashed(ink, PATH({22.4, 14.0}, {26, 11.8}, {32, 11.2}, {37.4, 13.0}, {38.0, 16.4}, {32, 17.6}, {25, 17.4}),
-               TRUE,
-               ART_LINE, ART_BONE);
-    /* the hand lies across: its fingers fill the height from the bone down */
-    art_at(ink, -6.4, fingers == 2 ? 23.6 : 26.0, 90, 2.3);
-    hand_flat(ink, &hand);
+    art_line(ink, PATH({42.4, 45}, {38.6, 51}, {33.4, 54.6}), ART_FINE);
+    art_line(ink, PATH({21, 45}, {25, 51}, {30.6, 54.6}), ART_FINE);
+    art_dashed(ink, PATH({22.4, 14.0}, {26, 11.8}, {32, 11.2}, {37.4, 13.0}, {38.6, 16.0}, {32, ARM_BONE}, {25, 17.4}),
+               TRUE, ART_LINE, ART_BONE);
+    art_at(ink, -7.4, three ? 24.9 : 25.5, 90, 2.3);
+    hand_flat(ink, three ? &three_fingers : &two_fingers);
     art_end(ink);
-    art_target(ink, 32, fingers == 2 ? 31.6 : 36.6, TARGET);
+    art_target(ink, 32, spot, ARM_SPOT);
 }
 
 /* ---- the belly ---- */
@@ -211,13 +234,14 @@ static void abdomen(Ink *ink, const SiteFigure *site)
 typedef struct SpotRow {
     Site site;
     SiteView view;
+    double high; /* units */
     void (*draw)(Ink *ink, const SiteFigure *site);
 } SpotRow;
 
 static const SpotRow spots[] = {
-    {Site_VENTROGLUTEAL, VIEW_HELPER, ventrogluteal_helper}, {Site_VENTROGLUTEAL, VIEW_OWN, ventrogluteal_own},
-    {Site_DORSOGLUTEAL, VIEW_HELPER, dorsogluteal},          {Site_DELTOID, VIEW_HELPER, deltoid},
-    {Site_THIGH, VIEW_OWN, thigh},                           {Site_ABDOMEN, VIEW_OWN, abdomen},
+    {Site_VENTROGLUTEAL, VIEW_HELPER, 60, ventrogluteal_helper}, {Site_VENTROGLUTEAL, VIEW_OWN, 60, ventrogluteal_own},
+    {Site_DORSOGLUTEAL, VIEW_HELPER, 56, dorsogluteal},          {Site_DELTOID, VIEW_HELPER, 56, deltoid},
+    {Site_THIGH, VIEW_OWN, 60, thigh},                           {Site_ABDOMEN, VIEW_OWN, 48, abdomen},
 };
 
 /* The view asked for where there is one, else the site's first. */
@@ -239,73 +263,117 @@ static void sided(Ink *ink, gboolean left)
         art_at(ink, 0, 0, 0, 1);
 }
 
-void scene_spot(Ink *ink, const FigureShape *shape, double type)
+#define UNITS 60.0
+
+static double words_below(const SiteFigure *site, FigureRoom room)
 {
-    (void)type;
+    return site->left_word || site->right_word ? room.type * INK_POINT * 1.3 : 0;
+}
+
+FigureSize spot_size(Ink *ink, const FigureShape *shape, FigureRoom room)
+{
+    (void)ink;
+    double high = spot_of(&shape->site)->high * room.width / UNITS;
+    return (FigureSize){room.width, high + words_below(&shape->site, room)};
+}
+
+/* The sides are named where the picture shows both, as the reader looks at them. */
+static void side_words(Ink *ink, const SiteFigure *site, double x, double baseline, FigureRoom room)
+{
+    InkStyle style = {.size = room.type, .bold = TRUE};
+    if (site->left_word)
+        ink_label(ink, style, site->left_word, x, baseline);
+    style.align = INK_RIGHT;
+    if (site->right_word)
+        ink_label(ink, style, site->right_word, x + room.width, baseline);
+}
+
+void spot_draw(Ink *ink, const FigureShape *shape, double x, double y, FigureRoom room)
+{
+    const SpotRow *row = spot_of(&shape->site);
+    double scale = room.width / UNITS;
+    art_at(ink, x, y, 0, scale);
+    cairo_rectangle(ink_cairo(ink), 0, 0, UNITS, row->high);
+    cairo_clip(ink_cairo(ink));
     sided(ink, shape->site.left && !shape->site.either);
-    spot_of(&shape->site)->draw(ink, &shape->site);
+    row->draw(ink, &shape->site);
     art_end(ink);
+    art_end(ink);
+    side_words(ink, &shape->site, x, y + row->high * scale + room.type * INK_POINT, room);
 }
 
 /* ---- how the person lies, seen from above ---- */
 
+/* A limb with round ends, from and until so wide. */
 static Path limb(Spot a, Spot b, double from, double until)
 {
-    const Spot joints[] = {a, b};
-    const double widths[] = {from, until};
-    (void)joints, (void)widths;
     double dx = b.x - a.x, dy = b.y - a.y, far = MAX(hypot(dx, dy), 1e-6), nx = -dy / far, ny = dx / far;
     double ux = dx / far, uy = dy / far, f = from / 2, u = until / 2;
     return PATH({a.x + nx * f, a.y + ny * f}, {a.x - ux * f, a.y - uy * f}, {a.x - nx * f, a.y - ny * f},
                 {b.x - nx * u, b.y - ny * u}, {b.x + ux * u, b.y + uy * u}, {b.x + nx * u, b.y + ny * u});
 }
 
+/* Hair at the back of a head that looks so many degrees. */
+static void head_above(Ink *ink, double x, double y, double looks)
+{
+    art_circle(ink, x, y, 4.2, ART_SKIN, ART_LINE);
+    art_at(ink, x, y, looks, 1);
+    art_shape(ink, PATH({0, 4.2, 1}, {-3, 3}, {-4.2, 0}, {-3, -3}, {0, -4.2, 1}, {-1.4, -2}, {-1.8, 0}, {-1.4, 2}),
+              .35);
+    art_end(ink);
+}
+
 /* On the left side, knees bent; head at the right, front towards the reader. */
 static void on_the_side(Ink *ink)
 {
-    const Path under[] = {limb((Spot){25, 25}, (Spot){27.6, 31.4}, 8, 7), limb((Spot){27, 32.4}, (Spot){13, 35.6}, 6.4,
-                                                                               4.6),
-                          limb((Spot){14, 35.4}, (Spot){10.4, 32.4}, 4, 3.4)};
-    const Path over[] = {limb((Spot){21.6, 16.4}, (Spot){28.8, 29.2}, 13.4, 8.8),
-                         limb((Spot){29.2, 28.6}, (Spot){14.4, 31.6}, 7.2, 4.8),
-                         limb((Spot){15.0, 31.4}, (Spot){10.4, 27.8}, 4.2, 3.6),
-                         PATH({14.4, 15.6}, {16.4, 10.6}, {21.6, 8.6}, {31, 9.6}, {40, 8.6}, {45.6, 10.6}, {47, 15.4},
-                              {44.6, 20.4}, {37, 21.4}, {29, 20.8}, {22, 23.4}, {16.4, 21.6})};
-    const Path arm[] = {limb((Spot){42.6, 15.2}, (Spot){38.6, 24.2}, 5, 4.4),
-                        limb((Spot){38.8, 24.2}, (Spot){47.6, 28.6}, 4.2, 3.4)};
+    const Path under[] = {limb((Spot){22, 19}, (Spot){21, 29}, 8, 6.4), limb((Spot){21, 30}, (Spot){8, 33}, 6, 4),
+                          limb((Spot){7.4, 33}, (Spot){5.4, 36.4}, 3.4, 2.8)};
+    const Path arm_under[] = {limb((Spot){41, 18}, (Spot){46, 26}, 4, 3.4), limb((Spot){46, 26}, (Spot){52, 24}, 3.4,
+            2.6)};
+    const Path over[] = {limb((Spot){21, 16.4}, (Spot){17.6, 26.4}, 9.4, 7),
+                         limb((Spot){17.4, 26.8}, (Spot){6, 27}, 6.2, 4.2),
+                         limb((Spot){5.4, 27.2}, (Spot){3.4, 31}, 3.6, 3.0),
+                         PATH({16.6, 15}, {19, 10.4}, {25, 10}, {31, 11.6}, {38, 10}, {44, 10.6}, {46.4, 14.4},
+                              {44.4, 19},
+                              {37, 20.6}, {29, 19.8}, {23, 21.6}, {18, 20})};
+    const Path arm[] = {limb((Spot){41.6, 14.6}, (Spot){35, 22}, 4.8, 4), limb((Spot){35, 22}, (Spot){43, 26.6}, 3.8,
+                                                                               3)};
     art_union(ink, under, G_N_ELEMENTS(under), ART_SKIN);
+    art_union(ink, arm_under, G_N_ELEMENTS(arm_under), ART_SKIN);
     art_union(ink, over, G_N_ELEMENTS(over), ART_SKIN);
-    art_shape(ink, PATH({29.6, 9.4, 1}, {36, 8.9}, {42, 8.5}, {45.8, 10.8}, {47, 15.4}, {44.6, 20.4}, {38, 21.4},
-                        {29.8, 20.8, 1}, {28.8, 15}), 1);
+    art_shape(ink, PATH({28.4, 11.2, 1}, {33, 11}, {38, 10}, {44, 10.6}, {46.4, 14.4}, {44.4, 19}, {37, 20.6},
+                        {28.8, 19.8, 1}, {27.8, 15.4}), 1);
     art_union(ink, arm, G_N_ELEMENTS(arm), ART_SKIN);
-    art_circle(ink, 52, 14.8, 4.7, ART_SKIN, ART_LINE);
-    art_line(ink, path_arc(52, 14.8, 4.3, 4.3, 190, 395), 1.5);
-    art_target(ink, 21.2, 15.4, 2.0);
+    head_above(ink, 51.6, 14.8, -100);
+    art_target(ink, 21.4, 14.8, 1.9);
 }
 
-/* On the front, toes turned in, seen from above; head at the right. */
+/* On the front, toes turned in; head at the right. */
 static void on_the_front(Ink *ink)
 {
-    const Path legs[] = {limb((Spot){23, 17.6}, (Spot){7, 16.6}, 8, 4.4), limb((Spot){23, 26.4}, (Spot){7, 27.4}, 8,
-                                                                               4.4),
-                         limb((Spot){6, 16.8}, (Spot){4, 20.4}, 3.6, 3.2), limb((Spot){6, 27.2}, (Spot){4, 23.6}, 3.6,
-                                                                                3.2),
-                         PATH({19, 15}, {26, 12.6}, {33, 14}, {42, 13.2}, {45.4, 17}, {45.8, 22}, {45.4, 27},
-                              {42, 30.8},
-                              {33, 30}, {26, 31.4}, {19, 29}, {17.4, 22})};
-    const Path arms[] = {limb((Spot){43.4, 14}, (Spot){49, 8.6}, 4.4, 3.8),
-                         limb((Spot){49, 8.6}, (Spot){56, 12.4}, 3.8, 3.2)};
-    const Path other[] = {limb((Spot){43.4, 30}, (Spot){49, 35.4}, 4.4, 3.8), limb((Spot){49, 35.4}, (Spot){56, 31.6},
-            3.8, 3.2)};
-    art_union(ink, arms, 2, ART_SKIN);
-    art_union(ink, other, 2, ART_SKIN);
-    art_union(ink, legs, G_N_ELEMENTS(legs), ART_SKIN);
-    art_line(ink, PATH({18, 22}, {24, 22}, {29, 22}), ART_LINE);
-    art_shape(ink, PATH({32, 14, 1}, {42, 13.2}, {45.4, 17}, {45.8, 22}, {45.4, 27}, {42, 30.8}, {32, 30, 1},
-                        {33, 22}), 1);
-    art_circle(ink, 51.4, 22, 4.6, ART_SKIN, ART_LINE);
-    art_line(ink, path_arc(51.4, 22, 4.2, 4.2, 120, 330), 1.5);
-    art_target(ink, 27.2, 27.4, 1.7);
+    const Path body[] = {limb((Spot){22, 17.6}, (Spot){14, 16.6}, 8.6, 6.4), limb((Spot){14, 16.6}, (Spot){5, 17.4}, 6,
+            4),
+                         limb((Spot){22, 26.4}, (Spot){14, 27.4}, 8.6, 6.4), limb((Spot){14, 27.4}, (Spot){5, 26.6}, 6,
+                                 4),
+                         PATH({18.6, 15}, {25, 13.4}, {32, 15.2}, {42, 13.4}, {45, 17}, {45.4, 22}, {45, 27},
+                              {42, 30.6},
+                              {32, 28.8}, {25, 30.6}, {18.6, 29}, {17.6, 22})};
+    const Path feet[] = {limb((Spot){3.8, 17.2}, (Spot){3.4, 20.4}, 3.4, 2.8),
+                         limb((Spot){3.8, 26.8}, (Spot){3.4, 23.6}, 3.4, 2.8)};
+    const Path left[] = {limb((Spot){42.6, 14.4}, (Spot){47, 7.6}, 4.4, 3.6),
+                         limb((Spot){47, 7.6}, (Spot){55, 10}, 3.6, 2.8)};
+    const Path right[] = {limb((Spot){42.6, 29.6}, (Spot){47, 36.4}, 4.4, 3.6),
+                          limb((Spot){47, 36.4}, (Spot){55, 34}, 3.6, 2.8)};
+    art_union(ink, left, G_N_ELEMENTS(left), ART_SKIN);
+    art_union(ink, right, G_N_ELEMENTS(right), ART_SKIN);
+    art_union(ink, feet, G_N_ELEMENTS(feet), ART_SKIN);
+    art_union(ink, body, G_N_ELEMENTS(body), ART_SKIN);
+    art_line(ink, PATH({3, 22}, {10, 22}, {18, 22}), ART_FINE);
+    art_line(ink, PATH({18, 22}, {23, 22}, {28, 22}), ART_LINE);
+    art_shape(ink, PATH({31, 14.9, 1}, {42, 13.4}, {45, 17}, {45.4, 22}, {45, 27}, {42, 30.6}, {31, 29.1, 1},
+                        {32, 22}), 1);
+    head_above(ink, 50.6, 22, -20);
+    art_target(ink, 26.2, 26.6, 1.6);
 }
 
 void scene_lie(Ink *ink, const FigureShape *shape, double type)
@@ -313,16 +381,13 @@ void scene_lie(Ink *ink, const FigureShape *shape, double type)
     (void)type;
     const SiteFigure *site = &shape->site;
     gboolean front = site->site == Site_DORSOGLUTEAL;
-    art_shape(ink, SHARP({1, 3}, {59, 3}, {59, 41}, {1, 41}), 1);
-    art_shape(ink, PATH({47.4, 9 - (front ? 2 : 0), 1}, {57.4, 8.4}, {58, 22}, {57.4, 35 - (front ? 0 : 11)},
-                        {47.4, 34 - (front ? 0 : 11), 1}), 1);
-    /* from above the left side is the mirror across the body's length */
-    if (site->left) {
-        art_at(ink, 0, 44, 0, 1);
+    art_at(ink, 0, site->left ? 44 : 0, 0, 1);
+    if (site->left) /* from above the left side is the mirror across the body's length */
         cairo_scale(ink_cairo(ink), 1, -1);
-    } else {
-        art_at(ink, 0, 0, 0, 1);
-    }
+    art_box(ink, .4, 3, 59.6, 41, 1);
+    ink_rounded(ink, 46.6, front ? 12 : 6, 12, front ? 20 : 19, 3);
+    ink_pen(ink, ART_FINE);
+    ink_stroke(ink);
     if (front)
         on_the_front(ink);
     else
@@ -337,7 +402,7 @@ void scene_ring(Ink *ink, const FigureShape *shape, double type)
     (void)shape, (void)type;
     const PinchHand hand = {1.6, 14, 0};
     art_fill(ink, path_box(0, 0, 60, 46), ART_SKIN);
-    art_circle(ink, 22, 27, 15, 1, ART_BOLD);
+    art_circle(ink, 22, 27, 15, ART_SKIN, ART_BOLD);
     art_circle(ink, 22, 27, 1.2, 0, 0);
     art_at(ink, 40.4, 10.4, -16, 1.55);
     hand_pinch(ink, &hand, NOTHING_HELD);
@@ -356,7 +421,7 @@ void scene_wipe_spot(Ink *ink, const FigureShape *shape, double type)
     const Path skin = path_box(0, 0, 37, 34);
     art_clip(ink, &skin);
     art_fill(ink, skin, ART_SKIN);
-    art_circle(ink, 15, 17, 12.4, 1, ART_BOLD);
+    art_circle(ink, 15, 17, 12.4, ART_SKIN, ART_BOLD);
     art_at(ink, 16.5, 16.4, -22, 1.3);
     hand_pinch(ink, &hand, NOTHING_HELD);
     art_end(ink);

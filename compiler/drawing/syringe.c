@@ -22,6 +22,7 @@
 #define NUMBER_SIZE 8.0
 
 typedef struct SyringeParts {
+    gint64 first_number; /* 0: zero has its number too */
     double number_size;  /* points; of the rim's own number if it stands alone */
     double rim_size;
     double number_below; /* mm: baseline below the barrel */
@@ -38,7 +39,7 @@ static double at_volume(const SyringeFigure *figure, Rational volume_ml)
 
 static SyringeParts parts_of(const SyringeFigure *figure, double x, double y)
 {
-    SyringeParts parts = {.number_size = NUMBER_SIZE, .rim_size = NUMBER_SIZE, .number_below = 4};
+    SyringeParts parts = {.first_number = 1, .number_size = NUMBER_SIZE, .rim_size = NUMBER_SIZE, .number_below = 4};
     parts.hub = x + real(figure->needle_mm);
     parts.nozzle = parts.hub + (real(figure->needle_mm) > 0 ? SHAPE_HUB_MM : 0);
     parts.zero = parts.nozzle + NOZZLE_MM;
@@ -181,7 +182,7 @@ static void scale(Ink *ink, const SyringeFigure *figure, const SyringeParts *par
         cairo_set_line_cap(ink_cairo(ink), CAIRO_LINE_CAP_BUTT);
         ink_line(ink, at, parts->bottom - reach, at, parts->bottom);
         ink_mark(ink, numbered ? "numbered mark" : "mark", at, parts->bottom);
-        if (numbered && i > 0)
+        if (numbered && i >= parts->first_number)
             number(ink, figure, parts, volume, at);
     }
 }
@@ -278,6 +279,7 @@ static SyringeParts parts_cut(Ink *ink, const SyringeFigure *figure, double x, d
     double above = room.type * INK_POINT * 1.1 + 4, down = above - ABOVE_MM;
     parts.top += down, parts.bottom += down, parts.middle += down, parts.scale_top += down;
     parts.broken = FALSE;
+    parts.first_number = 0;
     parts.thumb = parts.flange + FLANGE_MM + THUMB_OUT_MM + (parts.rim - parts.zero);
     number_sizes(ink, figure, room.type, &parts);
     return parts;
@@ -323,6 +325,24 @@ static void tip_collar(Ink *ink, const SyringeParts *parts)
         ink_line(ink, from + i * 1.15, parts->middle - 2.7, from + i * 1.15 - 0.5, parts->middle + 2.7);
 }
 
+/* Grown into the barrel, without a hub: nothing can be taken off. */
+static void fixed_needle(Ink *ink, const SyringeFigure *figure, const SyringeParts *parts)
+{
+    cairo_t *cairo = ink_cairo(ink);
+    const double neck = parts->zero - 2, tip = neck - 4;
+    cairo_rectangle(cairo, parts->nozzle - 1, parts->middle - 2, neck - parts->nozzle + 1, 4);
+    ink_fill_grey(ink, 1);
+    ink_pen(ink, gauge_mm(figure->gauge));
+    ink_line(ink, tip - real(figure->needle_mm), parts->middle, tip, parts->middle);
+    cairo_move_to(cairo, tip, parts->middle - .5);
+    cairo_line_to(cairo, neck, parts->middle - 1.5);
+    cairo_line_to(cairo, neck, parts->middle + 1.5);
+    cairo_line_to(cairo, tip, parts->middle + .5);
+    cairo_close_path(cairo);
+    ink_pen(ink, INK_OUTLINE);
+    ink_fill_white_and_stroke(ink);
+}
+
 void syringe_cut_draw(Ink *ink, const FigureShape *shape, double x, double y, FigureRoom room)
 {
     const SyringeFigure *figure = &shape->syringe;
@@ -331,10 +351,12 @@ void syringe_cut_draw(Ink *ink, const FigureShape *shape, double x, double y, Fi
     cairo_save(cairo);
     cairo_rectangle(cairo, x, parts.top - 5, room.width, parts.bottom - parts.top + 10);
     cairo_clip(cairo);
-    if (real(figure->needle_mm) > 0)
-        shape_needle(ink, figure->needle, gauge_mm(figure->gauge), parts.hub - real(figure->needle_mm), parts.hub,
-                  parts.middle);
     barrel(ink, &parts);
+    if (figure->fixed)
+        fixed_needle(ink, figure, &parts);
+    else if (real(figure->needle_mm) > 0)
+        shape_needle(ink, figure->needle, gauge_mm(figure->gauge), parts.hub - real(figure->needle_mm), parts.hub,
+                     parts.middle);
     if (!figure->slip && !figure->fixed)
         tip_collar(ink, &parts);
     rod(ink, figure, &parts);

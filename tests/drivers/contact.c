@@ -20,13 +20,17 @@
 #define PINK {"pink", TRUE}
 #define ORANGE {"orange", FALSE}
 #define GREY {"grey", FALSE}
-#define ML(n) {n, 10}
 #define MM(n) {n, 10}
 
 #define THREE_ML                                                                                                    \
-    .capacity_ml = ML(30), .mark_every_ml = ML(1), .number_every_ml = ML(5), .scale_mm = MM(520), .barrel_mm = MM(100)
+    .capacity_ml = {3, 1}, .mark_every_ml = {1, 10}, .number_every_ml = {1, 2}, .scale_mm = MM(520),
+        .barrel_mm = MM(100)
 #define ONE_ML                                                                                                      \
-    .capacity_ml = ML(10), .mark_every_ml = {1, 50}, .number_every_ml = ML(1), .scale_mm = MM(570), .barrel_mm = MM(66)
+    .capacity_ml = {1, 1}, .mark_every_ml = {1, 50}, .number_every_ml = {1, 10}, .scale_mm = MM(570),
+        .barrel_mm = MM(66)
+#define UNITS_ML                                                                                                    \
+    .capacity_ml = {1, 1}, .mark_every_ml = {1, 50}, .number_every_ml = {1, 10}, .u100 = TRUE, .scale_mm = MM(570), \
+    .barrel_mm = MM(58)
 #define WORDS_PAIR(a, b) .pair = {.good = a, .bad = b, .number = "40", .needle = ORANGE}
 
 static const FigureShape samples[] = {
@@ -63,7 +67,8 @@ static const FigureShape samples[] = {
     {FIGURE_SPOT, .site = {.site = Site_DELTOID, .fingers = 3}},
     {FIGURE_SPOT, .site = {.site = Site_THIGH, .view = VIEW_OWN}},
     {FIGURE_SPOT, .site = {.site = Site_ABDOMEN, .view = VIEW_OWN}},
-    {FIGURE_SPOT, .site = {.site = Site_ABDOMEN, .view = VIEW_OWN, .either = TRUE}},
+    {FIGURE_SPOT, .site = {.site = Site_ABDOMEN, .view = VIEW_OWN, .either = TRUE, .left_word = "your left",
+                           .right_word = "your right"}},
     {FIGURE_LIE, .site = {.site = Site_VENTROGLUTEAL}},
     {FIGURE_LIE, .site = {.site = Site_VENTROGLUTEAL, .left = TRUE}},
     {FIGURE_LIE, .site = {.site = Site_DORSOGLUTEAL}},
@@ -104,9 +109,9 @@ static const FigureShape samples[] = {
     {FIGURE_PEN_WINDOW, .pen = {"160", "the window", GREY}},
     {FIGURE_PAIR_ZERO, WORDS_PAIR("all of it", "not all")},
     {FIGURE_PEN_PUSH, .pair = {.number = "20"}},
-    {FIGURE_SYRINGE_CUT, .syringe = {THREE_ML, .fill_ml = ML(10), .pointer = "1 mL", .pointer_note = "rim on",
+    {FIGURE_SYRINGE_CUT, .syringe = {THREE_ML, .fill_ml = {1, 1}, .pointer = "1 mL", .pointer_note = "rim on",
                                      .needle_mm = MM(381), .gauge = 18, .needle = PINK}},
-    {FIGURE_SYRINGE_CUT, .syringe = {ONE_ML, .fill_ml = {4, 5}, .pointer = "0.8 mL", .pointer_note = "rim on",
+    {FIGURE_SYRINGE_CUT, .syringe = {UNITS_ML, .fill_ml = {1, 5}, .pointer = "20", .pointer_note = "rim on",
                                      .needle_mm = MM(127), .gauge = 29, .fixed = TRUE}},
     {FIGURE_SYRINGE_CUT, .syringe = {ONE_ML, .fill_ml = {1, 4}, .pointer = "0.25 mL", .pointer_note = "rim on",
                                      .needle_mm = MM(254), .gauge = 25, .needle = ORANGE}},
@@ -221,6 +226,10 @@ static void add(Sheet *sheet, const FigureShape *shape)
     FigureRoom room = {sheet->width, 12.3};
     if (!sheet->ink)
         open_sheet(sheet);
+    if (figure_row(shape->kind)->words == WORDS_INSIDE)
+        room.width = MAX(45, sheet->width);
+    if (shape->kind == FIGURE_READ_LABEL) /* its words are what they are */
+        room.width = MAX(60, sheet->width);
     if (shape->kind == FIGURE_KIT_THING)
         room.width = 20;
     if (shape->kind == FIGURE_SYRINGE_CUT || shape->kind == FIGURE_NIGHT || shape->kind == FIGURE_PEN_WINDOW)
