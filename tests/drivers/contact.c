@@ -22,15 +22,12 @@
 #define GREY {"grey", FALSE}
 #define MM(n) {n, 10}
 
-#define THREE_ML                                                                                                    \
-    .capacity_ml = {3, 1}, .mark_every_ml = {1, 10}, .number_every_ml = {1, 2}, .scale_mm = MM(520),
-        .barrel_mm = MM(100)
-#define ONE_ML                                                                                                      \
-    .capacity_ml = {1, 1}, .mark_every_ml = {1, 50}, .number_every_ml = {1, 10}, .scale_mm = MM(570),
-        .barrel_mm = MM(66)
-#define UNITS_ML                                                                                                    \
-    .capacity_ml = {1, 1}, .mark_every_ml = {1, 50}, .number_every_ml = {1, 10}, .u100 = TRUE, .scale_mm = MM(570), \
-    .barrel_mm = MM(58)
+#define THREE_ML                                                                  \
+    .capacity_ml = {3, 1}, .mark_every_ml = {1, 10}, .number_every_ml = {1, 2},   \
+    .scale_mm = MM(520), .barrel_mm = MM(100)
+#define ONE_ML                                                                    \
+    .capacity_ml = {1, 1}, .mark_every_ml = {1, 50}, .number_every_ml = {1, 10},  \
+    .scale_mm = MM(570)
 #define WORDS_PAIR(a, b) .pair = {.good = a, .bad = b, .number = "40", .needle = ORANGE}
 
 static const FigureShape samples[] = {
@@ -111,11 +108,14 @@ static const FigureShape samples[] = {
     {FIGURE_PEN_PUSH, .pair = {.number = "20"}},
     {FIGURE_SYRINGE_CUT, .syringe = {THREE_ML, .fill_ml = {1, 1}, .pointer = "1 mL", .pointer_note = "rim on",
                                      .needle_mm = MM(381), .gauge = 18, .needle = PINK}},
-    {FIGURE_SYRINGE_CUT, .syringe = {UNITS_ML, .fill_ml = {1, 5}, .pointer = "20", .pointer_note = "rim on",
+    {FIGURE_SYRINGE_CUT, .syringe = {ONE_ML, .u100 = TRUE, .barrel_mm = MM(58), .fill_ml = {1, 5}, .pointer = "20",
+                                     .pointer_note = "rim on",
                                      .needle_mm = MM(127), .gauge = 29, .fixed = TRUE}},
-    {FIGURE_SYRINGE_CUT, .syringe = {ONE_ML, .fill_ml = {1, 4}, .pointer = "0.25 mL", .pointer_note = "rim on",
+    {FIGURE_SYRINGE_CUT, .syringe = {ONE_ML, .barrel_mm = MM(66), .fill_ml = {1, 4}, .pointer = "0.25 mL",
+                                     .pointer_note = "rim on",
                                      .needle_mm = MM(254), .gauge = 25, .needle = ORANGE}},
-    {FIGURE_SYRINGE_CUT, .syringe = {ONE_ML, .fill_ml = {1, 4}, .pointer = "0.25 mL", .pointer_note = "rim on",
+    {FIGURE_SYRINGE_CUT, .syringe = {ONE_ML, .barrel_mm = MM(66), .fill_ml = {1, 4}, .pointer = "0.25 mL",
+                                     .pointer_note = "rim on",
                                      .needle_mm = MM(254), .gauge = 25, .needle = ORANGE, .slip = TRUE}},
     {FIGURE_PACK, .pack = {PINK, MM(381), 18, 1}},
     {FIGURE_PACK, .pack = {ORANGE, MM(254), 25, 2}},
