@@ -21,9 +21,8 @@ static const struct { const char *word; FigureKind figure; } figures[] = {
     {"dose", FIGURE_SYRINGE_DOSE}, {"calendar code", FIGURE_CODE}, {"scale", FIGURE_SCALE},
 };
 
-/* What may fill the items of a block. */
-static const char *const sources[] = {"READY", "LIQUID", "MIX", "FILL", "CHANGE", "PLACE", "BARE", "DIAL",
-                                      "GIVE", "AFTER", "normal", "emergency", "notes", "others", "acceptances",
+/* What may fill the items of a block, besides the steps of a section. */
+static const char *const sources[] = {"normal", "emergency", "notes", "others", "acceptances",
                                       "packing", "each_day", "shared", "days", "signs", "night"};
 
 typedef struct TemplateReading {
@@ -127,7 +126,10 @@ static void block_figure(const TemplateReading *reading, TemplateBlock *block, c
 
 static void block_source(const TemplateReading *reading, TemplateBlock *block, const Node *node)
 {
+    Section section;
     block->source = text_of(reading, node);
+    if (section_named(block->source, &section))
+        return;
     for (gsize i = 0; i < G_N_ELEMENTS(sources); i++)
         if (strcmp(sources[i], block->source) == 0)
             return;
