@@ -7,11 +7,15 @@ on the system's IANA database: whatever is asked stands before the injection, ca
 the clinic's office hours, no rung stands at midnight or beside another, no printed time
 lies in a gap or a fold on any day of a course, the window is never wider than ordered, and
 the sheet is valid to the window's end.  Then the ordinary hours of ordinary clinics: none
-of them is refused (common practice, no source).
+of them is refused (common practice, no source), every minute of a day, what the paper says
+of these times, and long lists, which take no more time than they are long.
 """
 import json
 import os
 import random
+import re
+import resource
+import shutil
 import subprocess
 import sys
 import tempfile
@@ -350,15 +354,101 @@ def faults_of_ordinary(case, answer):
     return [f"{case.what}: {sorted(stops)}"] if stops != wanted else []
 
 
+# ---- every minute of a day ----
+
+def minute_cases():
+    """A course at each minute of a day, in the two ways that a preparation moves at midnight."""
+    cases = []
+    for minute in range(1, 1440):
+        case = Case()
+        case.kind, case.settings = "course", None
+        case.clinic = read("clinic.yaml")
+        if minute % 2:
+            case.clinic = swap(case.clinic, ("sit: 10 min}", "sit: 10 min, midnight: a minute later}"))
+        case.protocol = swap(read("protocols/course.yaml"), ("9 pm on day +1", f"{clock(minute)} on day +1"))
+        case.patient = read("patients/course.yaml")
+        case.now = datetime(2026, 11, 25, 14, tzinfo=UTC)
+        case.what, case.midnight = f"each day at {clock(minute)}", False
+        cases.append(case)
+    return cases
+
+
+def faults_of_minute(case, answer):
+    injection = answer["plan"]["injections"][0]
+    return faults_of_ordinary(case, answer) + [f"{case.what}: {fault}" for fault in faults_of_ladder(injection)]
+
+
+# ---- on paper ----
+
+AHEAD = ("protocols/base.yaml", "      needle: 18 G x 1.5 in\n",
+         "      needle: 18 G x 1.5 in\n      ahead: up to 6 h in the refrigerator\n")
+PAPER = (
+    # patient, now, edits, what the sheet says, what it must not say
+    ("base", "2026-11-23T10:00-04:00", [AHEAD], ["5:45 pm You may mix it from now on", "from 5:45 pm"], ["clocks change"]),
+    ("base", "2026-10-30T10:00-03:00", [("patients/base.yaml", "Thursday 2026-11-26", "Monday 2026-11-02")],
+     ["The clocks change on Sunday, November 1, 2026, from 2 am to 1 am", "after this injection"], ["may mix"]),
+    ("course", "2026-10-28T10:00-03:00", [("patients/course.yaml", "Thursday 2026-11-26", "Thursday 2026-10-29")],
+     ["The clocks change on Sunday, November 1, 2026", "clock time on this sheet"], ["after this injection", "again."]),
+    ("course", "2026-12-02T10:00-04:00", [], ["Printed again. 5 of 10 days are done.", "left on the first of these days"],
+     ["Tuesday, December 1"]),
+)
+
+
+def faults_of_paper(scratch):
+    faults = []
+    for number, (kind, now, edits, says, never) in enumerate(PAPER):
+        folder = f"{scratch}/{number}"
+        shutil.copytree(BASE, folder)
+        for name, old, new in edits:
+            write(f"{folder}/{name}", swap(read(name), (old, new)))
+        done = subprocess.run([os.path.join(ROOT, ".build/dosewright"), "sheet", "--draft", "--text", "--now", now,
+                               "--out", folder + "/out", f"{folder}/patients/{kind}.yaml"], capture_output=True, text=True)
+        names = [name for name in os.listdir(folder + "/out") if name.endswith(".txt")] if not done.returncode else []
+        if not names:
+            faults.append(f"no sheet {number}: {done.stderr[-400:]}")
+            continue
+        with open(f"{folder}/out/{names[0]}", encoding="utf-8") as file:
+            text = re.sub(r"\s+", " ", file.read())
+        faults += [f"sheet {number} does not say {words!r}" for words in says if words not in text]
+        faults += [f"sheet {number} says {words!r}" for words in never if words in text]
+    return faults
+
+
+# ---- long lists ----
+
+def seconds_for(scratch, count):
+    """Processor time for so many injections, each counted from the next one written."""
+    text = read("protocols/base.yaml")
+    head, rest = text.split("  - name: trigger\n")
+    chain = [f"  - {{name: t{i}, when: 1 min after t{i + 1}}}\n" for i in range(count)]
+    chain.append(f"  - {{name: t{count}, when: 36 h before egg collection}}\n")
+    shutil.copytree(BASE, f"{scratch}/{count}")
+    write(f"{scratch}/{count}/protocols/base.yaml", head + "".join(chain) + rest[rest.index("kit:"):])
+    before = resource.getrusage(resource.RUSAGE_CHILDREN)
+    subprocess.run([os.path.join(ROOT, ".build/dosewright"), "check", f"{scratch}/{count}/patients/base.yaml"],
+                   capture_output=True)
+    after = resource.getrusage(resource.RUSAGE_CHILDREN)
+    return after.ru_utime - before.ru_utime
+
+
+def faults_of_growth(scratch):
+    """Eight times as many take about eight times as long; with the square it would be 64."""
+    short = min(seconds_for(f"{scratch}/{i}", 1000) for i in range(3))
+    long = seconds_for(scratch, 8000)
+    return [f"1,000 injections took {short:.2f} s, 8,000 took {long:.2f} s"] if long > 24 * max(short, 0.05) else []
+
+
 def main():
     rng = random.Random(20261129)
     clinics = [random_clinic(rng) for _ in range(CLINICS)]
     cases = [random_case(rng, settings) for settings in clinics for _ in range(PERSONS)]
-    plain = ordinary_cases()
+    plain, minutes = ordinary_cases(), minute_cases()
     with tempfile.TemporaryDirectory() as scratch:
         answers = ask(scratch + "/random", cases)
         plain_answers = ask(scratch + "/plain", plain)
-    faults, refused = [], 0
+        minute_answers = ask(scratch + "/minutes", minutes)
+        faults = faults_of_paper(scratch + "/paper") + faults_of_growth(scratch + "/long")
+    refused = 0
     for number, (case, answer) in enumerate(zip(cases, answers)):
         found, errors = faults_of(case, answer)
         refused += bool(errors & TIMING)
@@ -366,11 +456,14 @@ def main():
                    for fault in found]
     for case, answer in zip(plain, plain_answers):
         faults += faults_of_ordinary(case, answer)
+    for case, answer in zip(minutes, minute_answers):
+        faults += faults_of_minute(case, answer)
     print("\n".join(faults[:30]))
     print(f"{len(cases)} random plans, {refused} of them refused for a time; {len(plain)} ordinary ones")
     if refused > len(cases) // 4:
         faults.append("too many are refused")
-    print(f"{len(cases) + len(plain) - len(faults)} passed, {len(faults)} failed")
+    passed = len(cases) + len(plain) + len(minutes) + len(PAPER) + 1 - len(faults)
+    print(f"{passed} passed, {len(faults)} failed")
     return 1 if faults else 0
 
 

@@ -121,25 +121,17 @@ static gboolean judge_container(const Judge *judge, const PlanInjection *injecti
     return TRUE;
 }
 
-static const PlanInjection *course_before(const Plan *plan, const PlanInjection *injection)
+static const PlanInjection *course_before(const PlanInjection *injection)
 {
-    const Timing *when = &injection->order->when;
-    if (!PRESENT(*when) || when->kind == TIMING_CALENDAR)
-        return NULL;
-    for (guint i = 0; i < plan->injections->len; i++) {
-        const PlanInjection *other = g_ptr_array_index(plan->injections, i);
-        if (PRESENT(other->order->name) && strcmp(other->order->name.text, when->from) == 0 &&
-            PRESENT(other->order->when) && other->order->when.kind == TIMING_CALENDAR && other->order->when.days > 1)
-            return other;
-    }
-    return NULL;
+    const PlanInjection *other = injection->counts_from;
+    return other && other->order->when.kind == TIMING_CALENDAR && other->order->when.days > 1 ? other : NULL;
 }
 
 void check_cannot_be_shown(const Judge *judge)
 {
     EACH_INJECTION(judge, injection) {
         const Injection *order = injection->order;
-        const PlanInjection *course = course_before(judge->plan, injection);
+        const PlanInjection *course = course_before(injection);
         if (course)
             finding_note(show_fault(judge, injection, &order->when.at,
                                     "a course has many days, and this would be given on the first of them only",
