@@ -26,7 +26,7 @@ HERE = os.path.dirname(os.path.abspath(__file__))
 ROOT = os.path.dirname(HERE)
 BASE = os.path.join(HERE, "rules", "base")
 zoneinfo.reset_tzpath(["/usr/share/zoneinfo"])
-CLINICS, PERSONS = 80, 40
+CLINICS, PERSONS = 80, 30
 ZONES = """America/Halifax America/New_York America/Phoenix America/Havana America/Santiago Atlantic/Azores
 Europe/London Europe/Berlin Africa/Cairo Asia/Beirut Asia/Kathmandu Asia/Tokyo Australia/Lord_Howe Australia/Sydney
 Pacific/Auckland""".split()
@@ -384,13 +384,14 @@ AHEAD = ("protocols/base.yaml", "      needle: 18 G x 1.5 in\n",
          "      needle: 18 G x 1.5 in\n      ahead: up to 6 h in the refrigerator\n")
 PAPER = (
     # patient, now, edits, what the sheet says, what it must not say
-    ("base", "2026-11-23T10:00-04:00", [AHEAD], ["5:45 pm You may mix it from now on", "from 5:45 pm"], ["clocks change"]),
+    ("base", "2026-11-23T10:00-04:00", [AHEAD],
+     ["5:45 pm You may mix it from now on", "from 5:45 pm"], ["clocks change"]),
     ("base", "2026-10-30T10:00-03:00", [("patients/base.yaml", "Thursday 2026-11-26", "Monday 2026-11-02")],
      ["The clocks change on Sunday, November 1, 2026, from 2 am to 1 am", "after this injection"], ["may mix"]),
     ("course", "2026-10-28T10:00-03:00", [("patients/course.yaml", "Thursday 2026-11-26", "Thursday 2026-10-29")],
-     ["The clocks change on Sunday, November 1, 2026", "clock time on this sheet"], ["after this injection", "again."]),
-    ("course", "2026-12-02T10:00-04:00", [], ["Printed again. 5 of 10 days are done.", "left on the first of these days"],
-     ["Tuesday, December 1"]),
+     ["The clocks change on Sunday, November 1, 2026", "clock time on this sheet"], ["after this injection", "Printed again"]),
+    ("course", "2026-12-02T10:00-04:00", [],
+     ["Printed again. 5 of 10 days are done.", "left on the first of these days"], ["Tuesday, December 1"]),
 )
 
 
@@ -401,8 +402,9 @@ def faults_of_paper(scratch):
         shutil.copytree(BASE, folder)
         for name, old, new in edits:
             write(f"{folder}/{name}", swap(read(name), (old, new)))
-        done = subprocess.run([os.path.join(ROOT, ".build/dosewright"), "sheet", "--draft", "--text", "--now", now,
-                               "--out", folder + "/out", f"{folder}/patients/{kind}.yaml"], capture_output=True, text=True)
+        words = [os.path.join(ROOT, ".build/dosewright"), "sheet", "--draft", "--text", "--now", now, "--out",
+                 folder + "/out", f"{folder}/patients/{kind}.yaml"]
+        done = subprocess.run(words, capture_output=True, text=True)
         names = [name for name in os.listdir(folder + "/out") if name.endswith(".txt")] if not done.returncode else []
         if not names:
             faults.append(f"no sheet {number}: {done.stderr[-400:]}")
