@@ -4,6 +4,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "rules/rules.h"
 #include "wording/wording.h"
 
 typedef struct Tally {
@@ -91,19 +92,37 @@ static void check_language(Session *session, const Case *file, Tally *tally)
 
 /* ---- files ---- */
 
-/* Judges one file; an exit status. */
-static int check_one(Session *session, const char *path, Tally *tally)
+/* Tells what was found in one file; an exit status. */
+static int check_told(Session *session, const Case *file, Tally *tally)
 {
-    Case file;
-    Plan *plan;
-    if (!commands_judge(session, path, &file, &plan))
-        return EXIT_SYSTEM;
-    check_language(session, &file, tally);
-    commands_report(session, file.diagnostics);
-    gboolean stops = diagnostics_stops(file.diagnostics);
+    commands_report(session, file->diagnostics);
+    gboolean stops = diagnostics_stops(file->diagnostics);
     tally->files++;
     tally->stopped += stops ? 1 : 0;
     return stops ? EXIT_FINDINGS : EXIT_FINE;
+}
+
+/* Judges all files, each alone and then beside each other; an exit status. */
+static int check_all(Session *session, const GPtrArray *paths, Tally *tally)
+{
+    GPtrArray *cases = arena_list(session->arena);
+    int worst = EXIT_FINE;
+    for (guint i = 0; i < paths->len; i++) {
+        Case *file = arena_new0(session->arena, Case);
+        Plan *plan;
+        if (!commands_judge(session, g_ptr_array_index(paths, i), file, &plan)) {
+            worst = EXIT_SYSTEM;
+            continue;
+        }
+        check_language(session, file, tally);
+        g_ptr_array_add(cases, file);
+    }
+    rules_together(cases);
+    for (guint i = 0; i < cases->len; i++) {
+        int status = check_told(session, g_ptr_array_index(cases, i), tally);
+        worst = MAX(worst, status);
+    }
+    return worst;
 }
 
 gboolean commands_collect(Session *session, const char *word, GPtrArray *paths, GError **error)
@@ -112,6 +131,19 @@ gboolean commands_collect(Session *session, const char *word, GPtrArray *paths, 
         return loader_list(session->arena, word, paths, error);
     g_ptr_array_add(paths, (gpointer)word);
     return TRUE;
+}
+
+/* A file that is named twice, or in its folder too, is checked once. */
+static GPtrArray *once_each(Session *session, const GPtrArray *paths)
+{
+    g_autoptr(GHashTable) seen = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL);
+    GPtrArray *each = arena_list(session->arena);
+    for (guint i = 0; i < paths->len; i++) {
+        char *path = g_ptr_array_index(paths, i);
+        if (g_hash_table_add(seen, g_canonicalize_filename(path, NULL)))
+            g_ptr_array_add(each, path);
+    }
+    return each;
 }
 
 int command_check(Session *session)
@@ -125,12 +157,8 @@ int command_check(Session *session)
             return commands_system_error(error);
     if (paths->len == 0)
         return commands_usage("there is no .yaml file there");
-    int worst = EXIT_FINE;
     Tally tally = {0};
-    for (guint i = 0; i < paths->len; i++) {
-        int status = check_one(session, g_ptr_array_index(paths, i), &tally);
-        worst = MAX(worst, status);
-    }
+    int worst = check_all(session, once_each(session, paths), &tally);
     if (session->format == FINDINGS_TEXT)
         terminal_say(stderr, "%u %s checked, %u with findings that stop a sheet\n", tally.files,
                 tally.files == 1 ? "file" : "files", tally.stopped);

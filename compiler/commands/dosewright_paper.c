@@ -216,12 +216,13 @@ static gboolean reviewed(Press *press)
     return press->draft;
 }
 
-static int print_patient(Session *session, const char *path)
+static int print_patient(Session *session, const char *path, const Diagnostics *together)
 {
     Case file;
     Plan *plan;
     if (!commands_judge(session, path, &file, &plan))
         return EXIT_SYSTEM;
+    diagnostics_append(file.diagnostics, together);
     if (file.kind != FILE_PATIENT && !diagnostics_stops(file.diagnostics))
         return commands_usage("a sheet is printed from a patient's file");
     Press press = {.session = session, .plan = plan, .diagnostics = file.diagnostics};
@@ -240,6 +241,25 @@ static int print_patient(Session *session, const char *path)
     if (status != EXIT_FINE)
         warn_of_earlier(session, plan);
     return status;
+}
+
+/* What the files of this call must not share, for each of them as Diagnostics*; before
+ * the first sheet is printed. */
+static GPtrArray *found_together(Session *session)
+{
+    GPtrArray *cases = arena_list(session->arena), *found = arena_list(session->arena);
+    gboolean several = session->options.words[0] && session->options.words[1];
+    for (char **word = session->options.words; *word; word++) {
+        Case *file = arena_new0(session->arena, Case);
+        Diagnostics *own = diagnostics_new(session->arena);
+        g_ptr_array_add(found, own);
+        if (!several || !loader_load(session->loader, *word, file, NULL))
+            continue; /* told when it is printed */
+        file->diagnostics = own;
+        g_ptr_array_add(cases, file);
+    }
+    rules_together(cases);
+    return found;
 }
 
 /* A name leads into no other folder. */
@@ -262,8 +282,9 @@ static int command_sheet(Session *session)
     int worst = EXIT_FINE;
     warn_of_left_over(session);
     ink_prepare();
-    for (char **word = session->options.words; *word; word++) {
-        int status = print_patient(session, *word);
+    GPtrArray *beside = found_together(session);
+    for (guint i = 0; session->options.words[i]; i++) {
+        int status = print_patient(session, session->options.words[i], g_ptr_array_index(beside, i));
         worst = MAX(worst, status);
     }
     ink_prepared();

@@ -73,7 +73,7 @@ static void judge_name(const Judge *judge, const PlanInjection *injection, const
                 finding_fact(finding, "named %s; the row says %s", words, judge_amount(judge, said->facts[i]));
                 break;
             }
-        finding_help(finding, "compare both with the box; then correct the name, here and in the protocols, or the row");
+        finding_help(finding, "compare both with the box; then correct the row, or the name here and in the protocols");
     }
 }
 

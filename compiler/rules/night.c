@@ -259,3 +259,58 @@ void check_night_not_covered(const Judge *judge)
         finding_help(finding, "have the telephone answered then, or move the injection");
     }
 }
+
+/* ---- two injections of one evening ---- */
+
+/* When the hands are washed for the act of an injection given at this instant. */
+static Instant begins(const PlanInjection *injection, Instant given)
+{
+    Instant lead = 0;
+    Instant first = ((const Act *)g_ptr_array_index(injection->acts, 0))->at.instant;
+    for (guint i = 0; i < injection->ladder->len; i++) {
+        const Rung *rung = g_ptr_array_index(injection->ladder, i);
+        if (rung->kind == RUNG_START)
+            lead = first - rung->at.instant;
+    }
+    return given - MAX(lead, 0);
+}
+
+/* The first act of "later" that begins before an earlier one is given; NULL when none does. */
+static const Act *overlapping(const PlanInjection *earlier, const PlanInjection *later, const Act **given)
+{
+    for (guint i = 0; i < earlier->acts->len; i++)
+        for (guint j = 0; j < later->acts->len; j++) {
+            const Act *a = g_ptr_array_index(earlier->acts, i), *b = g_ptr_array_index(later->acts, j);
+            if (a->at.instant < b->at.instant && begins(later, b->at.instant) < a->at.instant) {
+                *given = a;
+                return b;
+            }
+        }
+    return NULL;
+}
+
+static void judge_overlap(const Judge *judge, const PlanInjection *earlier, const PlanInjection *later)
+{
+    const Act *given = NULL;
+    const Act *next = earlier->timed && later->timed ? overlapping(earlier, later, &given) : NULL;
+    if (!next)
+        return;
+    Finding *finding = judge_add(judge, RULE_preparations_overlap, 0, later, later->order->when.at.place);
+    finding_fact(finding, "%s is due on %s; the preparation for %s on %s begins before", earlier->order->name.text,
+                 local_text(judge->arena, given->at.local), later->order->name.text,
+                 local_text(judge->arena, next->at.local));
+    finding_note(finding, earlier->order->when.at.place, "the other injection");
+    finding_help(finding, "ask the physician for hours farther apart, or for both together; or accept it with how they "
+                          "are kept apart");
+}
+
+void check_preparations_overlap(const Judge *judge)
+{
+    EACH_INJECTION(judge, one) {
+        for (guint i = 0; i < judge->plan->injections->len; i++) {
+            const PlanInjection *other = g_ptr_array_index(judge->plan->injections, i);
+            if (other != one)
+                judge_overlap(judge, one, other);
+        }
+    }
+}

@@ -7,6 +7,7 @@
 
 #include "base/base.h"
 #include "plan/plan.h"
+#include "reader/reader.h"
 
 /* Runs the rules of protocol, clinic and shelf; with a patient in the plan also
  * those of the patient. */
@@ -18,6 +19,10 @@ void rules_accept(const Plan *plan, Diagnostics *diagnostics);
 
 /* The limits and the revision of these rules, one a line: a part of what a seal covers. */
 const char *rules_basis(void);
+
+/* Compares the files of one call, as const Case*: what two of them must not share is a
+ * finding of both. */
+void rules_together(const GPtrArray *cases);
 
 /* TRUE when nothing stands open but approval and review: then a marked draft
  * may be printed. */

@@ -1,0 +1,123 @@
+/* rules_together: the files of one call beside each other: a person, an order or a number
+ * that stands in two of them, and protocols that are copies. */
+#include <string.h>
+
+#include "rules/rules.h"
+
+/* What two files must not share: key (of clinic and value) -> the first Case that has it. */
+typedef struct Shared {
+    RuleId rule;
+    const char *help;
+    GHashTable *first;
+} Shared;
+
+static Shared shared_new(RuleId rule, const char *help)
+{
+    return (Shared){rule, help, g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL)};
+}
+
+static const char *clinic_of(const Case *file)
+{
+    return PRESENT(file->clinic->clinic) ? file->clinic->clinic.text : "";
+}
+
+static void say_shared(const Shared *shared, const Case *file, Place here, Place there)
+{
+    Finding *finding = finding_add(file->diagnostics, shared->rule, here);
+    finding_note(finding, there, "it stands here too");
+    finding_help(finding, "%s", shared->help);
+}
+
+/* The place in a file of what it shares with another. */
+typedef Place (*PlaceOf)(const Case *file);
+
+/* TRUE when an earlier file has it too. */
+static gboolean compare(Shared *shared, const Case *file, const char *value, PlaceOf place_of)
+{
+    char *key = g_strdup_printf("%s\n%s", clinic_of(file), value);
+    const Case *first = g_hash_table_lookup(shared->first, key);
+    if (!first) {
+        g_hash_table_insert(shared->first, key, (gpointer)file);
+        return FALSE;
+    }
+    g_free(key);
+    say_shared(shared, file, place_of(file), place_of(first));
+    if (first->diagnostics != file->diagnostics)
+        say_shared(shared, first, place_of(first), place_of(file));
+    return TRUE;
+}
+
+static Place at_code(const Case *file) { return file->patient->patient.at.place; }
+static Place at_name(const Case *file) { return file->patient->name.at.place; }
+static Place at_order(const Case *file) { return file->patient->order.at.place; }
+static Place at_sheet(const Case *file) { return file->patient->sheet.at.place; }
+static Place at_protocol(const Case *file) { return file->protocol->protocol.at.place; }
+
+/* Same name, same procedure: perhaps one person under two codes. */
+static void compare_names(Shared *shared, const Case *file)
+{
+    const Patient *patient = file->patient;
+    if (!PRESENT(patient->name) || !PRESENT(patient->anchor.on) || !PRESENT(patient->anchor.clock))
+        return;
+    g_autofree char *name = g_utf8_casefold(patient->name.text, -1);
+    g_autofree char *whole = g_strdup_printf("%s %d %d", name, patient->anchor.on.day, patient->anchor.clock.minute);
+    compare(shared, file, whole, at_name);
+}
+
+static void compare_sheets(Shared *shared, const Case *file)
+{
+    if (!PRESENT(file->patient->sheet))
+        return;
+    g_autofree char *number = g_strdup_printf("%" G_GINT64_FORMAT, file->patient->sheet.value);
+    compare(shared, file, number, at_sheet);
+}
+
+/* What a protocol does, without its names, its reasons and who wrote it. */
+static char *acts_of(Arena *arena, const Case *file)
+{
+    static const char *const apart[] = {"protocol.protocol", "protocol.title", "protocol.revision", "protocol.author",
+                                        "protocol.why", "protocol.acceptances"};
+    char *text = seal_text(arena, &(SealBasis){file->clinic, file->shelf, file->protocol, ""});
+    if (!text)
+        return NULL;
+    GString *acts = g_string_new(NULL);
+    g_auto(GStrv) lines = g_strsplit(text, "\n", -1);
+    for (char **line = lines; *line; line++) {
+        gboolean kept = g_str_has_prefix(*line, "protocol.");
+        for (gsize i = 0; i < G_N_ELEMENTS(apart); i++)
+            kept = kept && !g_str_has_prefix(*line, apart[i]);
+        if (kept)
+            g_string_append_printf(acts, "%s\n", *line);
+    }
+    return g_string_free(acts, FALSE);
+}
+
+void rules_together(const GPtrArray *cases)
+{
+    Arena *arena = arena_new();
+    Shared codes = shared_new(RULE_person_twice, "name a person once; two orders are two sheets of two calls");
+    Shared names = shared_new(RULE_person_alike, "compare the two orders: is it one person under two codes?");
+    Shared orders = shared_new(RULE_order_twice, "an order is for one person: correct the number in one of the two");
+    Shared sheets = shared_new(RULE_sheet_twice, "give one of the two the next free number");
+    Shared acts = shared_new(RULE_protocol_copy, "keep one of the two, and let the orders name it");
+    for (guint i = 0; i < cases->len; i++) {
+        const Case *file = g_ptr_array_index(cases, i);
+        if (file->kind == FILE_PATIENT && file->patient && file->clinic) {
+            const Text *code = &file->patient->patient;
+            if (PRESENT(*code) && compare(&codes, file, code->text, at_code))
+                continue; /* one cause, one finding */
+            if (PRESENT(file->patient->order))
+                compare(&orders, file, file->patient->order.text, at_order);
+            compare_sheets(&sheets, file);
+            compare_names(&names, file);
+        } else if (file->kind == FILE_PROTOCOL && file->protocol && file->clinic && file->shelf) {
+            g_autofree char *text = acts_of(arena, file);
+            if (text && PRESENT(file->protocol->protocol))
+                compare(&acts, file, text, at_protocol);
+        }
+    }
+    GHashTable *tables[] = {codes.first, names.first, orders.first, sheets.first, acts.first};
+    for (gsize i = 0; i < G_N_ELEMENTS(tables); i++)
+        g_hash_table_unref(tables[i]);
+    arena_free(arena);
+}
