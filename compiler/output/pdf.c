@@ -149,7 +149,7 @@ gboolean output_ready(GError **error) { return output_reader_ready(error); }
 GBytes *output_pdf(Arena *arena, const Document *document, const Printing *printing, Diagnostics *diagnostics)
 {
     output_reader_prepare();
-    const PageSpec spec = page_spec(printing->paper, printing->large);
+    const PageSpec spec = page_spec(document, printing->paper, printing->large);
     const Press press = {arena, printing, spec, diagnostics, arena_list(arena)};
     Growing file = {g_byte_array_new(), output_marker_new()};
     cairo_surface_t *surface = cairo_pdf_surface_create_for_stream(collect, &file, spec.width / INK_POINT,

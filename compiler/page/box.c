@@ -106,6 +106,20 @@ static void draw_drawing(Ink *ink, const PageBox *box, double x)
     ink_mirror(ink, before);
 }
 
+static void draw_arrow(Ink *ink, const PageBox *box, double x)
+{
+    cairo_t *cairo = ink_cairo(ink);
+    double right = x + box->width, bottom = box->y + box->height;
+    const double along[] = {x, right, x}, up[] = {x, x + box->width / 2, right};
+    const double across[] = {box->y, box->y + box->height / 2, bottom}, down[] = {bottom, box->y, bottom};
+    for (int i = 0; i < 3; i++) {
+        double at = ink_place(ink, box->upward ? up[i] : along[i], 0), y = box->upward ? down[i] : across[i];
+        i == 0 ? cairo_move_to(cairo, at, y) : cairo_line_to(cairo, at, y);
+    }
+    cairo_close_path(cairo);
+    ink_fill_grey(ink, 0);
+}
+
 static void draw_shape(Ink *ink, const PageBox *box, double x)
 {
     if (box->kind == BOX_TICK) {
@@ -122,7 +136,9 @@ static void draw_shape(Ink *ink, const PageBox *box, double x)
         ink_line(ink, x, box->y, x + box->width, box->y + box->height);
     } else if (box->kind == BOX_FILL) {
         cairo_rectangle(ink_cairo(ink), ink_place(ink, x, box->width), box->y, box->width, box->height);
-        ink_fill_grey(ink, 0);
+        ink_fill_grey(ink, box->grey);
+    } else if (box->kind == BOX_ARROW) {
+        draw_arrow(ink, box, x);
     } else if (box->kind == BOX_DOT) {
         cairo_arc(ink_cairo(ink), ink_place(ink, x + box->width / 2, 0), box->y + box->height / 2, box->width / 2, 0,
                   2 * G_PI);
@@ -164,6 +180,7 @@ static void draw_at(Ink *ink, const PageBox *box, double dx)
     case BOX_FRAME:
     case BOX_RULE:
     case BOX_FILL:
+    case BOX_ARROW:
     case BOX_DOT:
     case BOX_TICK: draw_shape(ink, box, box->x + dx); break;
     }
@@ -191,6 +208,7 @@ static const char *kind_word(BoxKind kind)
     case BOX_FRAME: return "frame";
     case BOX_RULE: return "rule";
     case BOX_FILL: return "fill";
+    case BOX_ARROW: return "arrow";
     case BOX_DOT: return "dot";
     case BOX_TICK: return "tick";
     case BOX_MARK: return "mark";

@@ -17,7 +17,8 @@ typedef enum BoxKind {
     BOX_TINT,   /* a filled ground with round corners */
     BOX_FRAME,  /* a line round it */
     BOX_RULE,   /* a line from its corner to the opposite one */
-    BOX_FILL,   /* black */
+    BOX_FILL,   /* black, or paler */
+    BOX_ARROW,  /* a head that points to the end of the line, or up */
     BOX_DOT,    /* black */
     BOX_TICK,   /* to tick */
     BOX_MARK,   /* large pale words across the page */
@@ -40,6 +41,8 @@ struct PageBox {
     const Line *line;        /* that they print, or NULL */
 
     double weight, radius;   /* of shapes */
+    double grey;             /* 0 black, 1 white */
+    gboolean upward;         /* of an arrow */
 
     const FigureShape *shape; /* of drawings */
     FigureRoom room;

@@ -1,4 +1,6 @@
 /* page_furniture: running head and foot, and the marks of a draft. */
+#include <string.h>
+
 #include "page/parts.h"
 
 #define HEAD_TOP 11.0
@@ -68,4 +70,112 @@ void add_draft(Setter *setter)
     mark->count = 1;
     InkStyle style = {.size = 12, .bold = TRUE, .align = INK_RIGHT}; /* and where nothing covers it */
     add_runs(setter, NULL, style, words, 1, setter->spec.margin, HEAD_TOP - 6, setter->width);
+}
+
+/* ---- of the sheet ---- */
+
+#define CLINIC_ROOM 60.0
+#define MARK_SIDE 7.0
+
+static void add_clinic(Setter *setter, double y)
+{
+    if (!setter->document->clinic)
+        return;
+    InkStyle style = grid_type(setter->large, TYPE_SMALL);
+    style.align = INK_RIGHT;
+    style.grey = 0.2;
+    const InkRun run = {setter->document->clinic, FALSE, NULL};
+    add_runs(setter, NULL, style, &run, 1, setter->spec.margin + BLOCK_WIDTH - CLINIC_ROOM, y, CLINIC_ROOM);
+}
+
+/* White on black is A, black on white is B: both survive any copy. */
+static double add_mark(Setter *setter, const char *mark, double x, double y)
+{
+    gboolean first = strcmp(mark, "A") == 0;
+    const InkRun run = {mark, TRUE, NULL};
+    InkStyle style = grid_type(setter->large, TYPE_BODY);
+    style.bold = TRUE;
+    style.align = INK_CENTRE;
+    style.grey = first ? 1 : 0;
+    if (first)
+        box_add(&setter->pile, BOX_FILL, x, y, MARK_SIDE, MARK_SIDE);
+    add_frame(setter, INK_STRONG, x, y, MARK_SIDE, MARK_SIDE, 0);
+    add_runs(setter, NULL, style, &run, 1, x, y + 0.6, MARK_SIDE);
+    return MARK_SIDE + 3;
+}
+
+void add_sheet_head(Setter *setter, const DocumentSection *section)
+{
+    const Line *head = section->head ? section->head : setter->document->head;
+    double y = setter->spec.top - HEAD_ROOM, x = setter->spec.margin;
+    if (section->mark)
+        x += add_mark(setter, section->mark, x, y - 1);
+    if (head)
+        add_line(setter, NULL, grid_type(setter->large, TYPE_BODY), head, x, y, BLOCK_WIDTH - CLINIC_ROOM);
+    add_clinic(setter, y + 0.4);
+}
+
+static double add_foot_number(Setter *setter, double x, double y)
+{
+    const Line *line = setter->document->foot_call;
+    guint first = 0;
+    while (first + 1 < line->runs->len && !((const Run *)g_ptr_array_index(line->runs, first))->dial)
+        first++;
+    const Run *number = g_ptr_array_index(line->runs, first);
+    const InkRun run = {number->text, TRUE, number->dial};
+    InkStyle style = grid_type(setter->large, TYPE_FOOT_NUMBER);
+    double width = ink_text_width(setter->ink, style, &run, 1) + 1;
+    add_runs(setter, NULL, style, &run, 1, x, y, width);
+    return width;
+}
+
+void add_sheet_foot(Setter *setter, int page, int pages)
+{
+    double x = setter->spec.margin, y = setter->spec.height - setter->spec.bottom + FOOT_AIR;
+    InkStyle small = grid_type(setter->large, TYPE_SMALL);
+    const Document *document = setter->document;
+    add_rule(setter, INK_STRONG, x, y, x + BLOCK_WIDTH, y);
+    box_open(&setter->pile, NULL)->links = TRUE;
+    double number = add_foot_number(setter, x, y + 1.5) + 4;
+    double right = setter->large ? 70 : 62;
+    if (document->foot_more)
+        add_line(setter, NULL, small, document->foot_more, x + number, y + 2.2, BLOCK_WIDTH - number - right - 2);
+    box_close(&setter->pile);
+    small.align = INK_RIGHT;
+    const InkRun foot = {document->foot, FALSE, NULL}, numbered = {page_words(setter, page, pages), FALSE, NULL};
+    double height = add_runs(setter, NULL, small, &foot, 1, x + BLOCK_WIDTH - right, y + 2.2, right);
+    add_runs(setter, NULL, small, &numbered, 1, x + BLOCK_WIDTH - right, y + 2.2 + height, right);
+}
+
+void piece_of_title(Setter *setter)
+{
+    const Document *document = setter->document;
+    Piece *piece = piece_open(setter, 0);
+    double height = 0;
+    piece->tag = "H1";
+    piece->begins = document->title;
+    piece->keep = piece->band = TRUE;
+    if (document->clinic) {
+        InkStyle style = grid_type(setter->large, TYPE_SMALL);
+        style.align = INK_RIGHT;
+        style.grey = 0.2;
+        const InkRun run = {document->clinic, FALSE, NULL};
+        add_runs(setter, "P", style, &run, 1, BLOCK_WIDTH - CLINIC_ROOM - 20, 0.6, CLINIC_ROOM + 20);
+    }
+    if (document->person)
+        height += add_line(setter, "P", grid_type(setter->large, TYPE_PERSON), document->person, 0, 0, BLOCK_WIDTH - 60);
+    const InkRun run = {document->title, TRUE, NULL};
+    height += add_runs(setter, "H1", grid_type(setter->large, TYPE_TITLE), &run, 1, 0, height, BLOCK_WIDTH);
+    last_box(setter)->bookmark = 1;
+    piece_close(setter, piece, height);
+}
+
+void piece_of_making(Setter *setter)
+{
+    if (!setter->document->made)
+        return;
+    Piece *piece = piece_open(setter, setter->level->row_gap);
+    piece->begins = line_text(setter->arena, setter->document->made);
+    piece_close(setter, piece, add_line(setter, "P", grid_type(setter->large, TYPE_SMALL), setter->document->made, 0, 0,
+                                        BLOCK_WIDTH));
 }

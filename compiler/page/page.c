@@ -5,13 +5,35 @@
 
 #define SIDE_MARGIN 25.4 /* one inch */
 
-PageSpec page_spec(Paper paper, gboolean large)
+/* The kinds of block that only the grid knows. */
+static gboolean has_bands(const Document *document)
 {
-    PageSpec spec = {.margin = SIDE_MARGIN, .top = SIDE_MARGIN, .bottom = FOOT_HEIGHT + 3};
+    for (guint i = 0; document && i < document->sections->len; i++) {
+        const DocumentSection *section = g_ptr_array_index(document->sections, i);
+        for (guint j = 0; j < section->blocks->len; j++)
+            if (((const Block *)g_ptr_array_index(section->blocks, j))->kind >= BLOCK_BAND)
+                return TRUE;
+    }
+    return FALSE;
+}
+
+#define LETTER_HEIGHT 279.4
+#define A4_SHIFT 4.0 /* a part of what A4 is higher goes to each edge, the rest into air */
+
+PageSpec page_spec(const Document *document, Paper paper, gboolean large)
+{
     gboolean letter = paper == Paper_LETTER;
+    PageSpec spec = {.margin = SIDE_MARGIN, .top = SIDE_MARGIN, .bottom = FOOT_HEIGHT + 3, .body = large ? 18 : 14};
     spec.width = letter ? 215.9 : 210;
-    spec.height = letter ? 279.4 : 297;
-    spec.body = large ? 18 : 14;
+    spec.height = letter ? LETTER_HEIGHT : 297;
+    spec.sheet = has_bands(document);
+    if (!spec.sheet)
+        return spec;
+    double shift = letter ? 0 : A4_SHIFT;
+    spec.margin = (spec.width - BLOCK_WIDTH) / 2;
+    spec.top = BLOCK_TOP + HEAD_ROOM + shift;
+    spec.bottom = FOOT_RULE + FOOT_AIR + shift;
+    spec.air = spec.height - LETTER_HEIGHT - 2 * shift;
     return spec;
 }
 
@@ -94,6 +116,17 @@ struct Pages {
     GPtrArray *boxes; /* of PageBox*: each a page */
 };
 
+static void set_on_grid(Setter *setter, GPtrArray *pages, Diagnostics *diagnostics)
+{
+    g_autoptr(GHashTable) numbers = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, g_free);
+    setter->page_numbers = numbers;
+    setter->width = BLOCK_WIDTH;
+    setter->large = setter->spec.body > 14;
+    setter->level = &page_levels[0];
+    pages_of_sheet(setter, pages, diagnostics);
+    setter->page_numbers = NULL;
+}
+
 Pages *page_lay_out(Arena *arena, Ink *ink, const Document *document, PageSpec spec, Diagnostics *diagnostics)
 {
     Pages *pages = arena_new0(arena, Pages);
@@ -101,8 +134,12 @@ Pages *page_lay_out(Arena *arena, Ink *ink, const Document *document, PageSpec s
                              .width = spec.width - 2 * spec.margin, .pieces = arena_list(arena)};
     pages->boxes = arena_list(arena);
     box_pile_begin(&pages->setter.pile, arena);
-    add_sections(&pages->setter);
-    pages_of_pieces(&pages->setter, pages->boxes, diagnostics);
+    if (spec.sheet) {
+        set_on_grid(&pages->setter, pages->boxes, diagnostics);
+    } else {
+        add_sections(&pages->setter);
+        pages_of_pieces(&pages->setter, pages->boxes, diagnostics);
+    }
     return pages;
 }
 

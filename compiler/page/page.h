@@ -10,11 +10,13 @@ typedef struct PageSpec {
     double width, height;  /* of the sheet of paper, mm */
     double margin;         /* left and right */
     double top, bottom;    /* where content starts and ends, from the paper's edges */
+    double air;            /* so much of the height goes into the air between bands, and into nothing else */
     double body;           /* type size of everything that is read, points */
+    gboolean sheet;        /* on the grid: see grid.h */
 } PageSpec;
 
-/* paper: Paper_A4 or Paper_LETTER. */
-PageSpec page_spec(Paper paper, gboolean large);
+/* Of a document that has bands the grid's page, of another one a single column.  paper: Paper_A4 or Paper_LETTER. */
+PageSpec page_spec(const Document *document, Paper paper, gboolean large);
 
 typedef struct Pages Pages;
 

@@ -3,6 +3,7 @@
 #define PAGE_PARTS_H
 
 #include "page/box.h"
+#include "page/grid.h"
 #include "page/page.h"
 
 #define FOOT_HEIGHT 24.0 /* from the paper's lower edge */
@@ -15,6 +16,8 @@ typedef struct Piece {
     gboolean urgent;         /* belongs on as early a page as it can: the signs of an emergency */
     gboolean yields;         /* but lets it go when a page does not hold all that stays together */
     gboolean words;          /* a paragraph or a caution */
+    gboolean band;           /* its gap is one between bands */
+    gboolean bare;           /* at its end a needle is bare: no page ends here */
     const char *tag;         /* H1, H2, H3 of a heading */
     const char *opens, *closes; /* tags around several pieces */
     const char *begins;      /* its first words, to tell which one it is */
@@ -31,6 +34,9 @@ typedef struct Setter {
     PageSpec spec;
     double width;            /* of the text column */
     BoxPile pile;            /* of the piece that is measured */
+    const PageLevel *level;  /* what has yielded so far */
+    gboolean large;
+    GHashTable *page_numbers; /* role of a section -> number of its first page, as far as known */
     CodePlace code_place;
     const Block *code;       /* holds the code that stands beside what is added, or NULL */
     double aside;            /* mm of the column that it takes */
@@ -39,6 +45,8 @@ typedef struct Setter {
     gboolean headed;         /* the section at hand has a heading of its own */
     GPtrArray *pieces;       /* of Piece*, while measuring */
 } Setter;
+
+typedef struct Extent { double width, height; } Extent;
 
 /* ---- type: see type.c ---- */
 
@@ -59,9 +67,40 @@ Line *line_of_words(const Setter *setter, const char *text);
 double add_runs(Setter *setter, const char *tag, InkStyle style, const InkRun *runs, gsize count, double x, double y,
                 double width);
 double add_line(Setter *setter, const char *tag, InkStyle style, const Line *line, double x, double y, double width);
+PageBox *last_box(const Setter *setter); /* that was added */
 void add_rule(Setter *setter, double weight, double x1, double y1, double x2, double y2);
 PageBox *add_frame(Setter *setter, double weight, double x, double y, double width, double height, double radius);
 PageBox *add_tint(Setter *setter, double x, double y, double width, double height);
+
+/* ---- on the grid: boxes from (x, y) on; they return the height ---- */
+
+double put_line(Setter *setter, const char *tag, TypeSize size, const Line *line, double x, double y, double width);
+/* Paler: remarks and captions. */
+double put_remark(Setter *setter, const char *tag, const Line *line, double x, double y, double width);
+double put_lines(Setter *setter, const Block *block, guint from, TypeSize size, double x, double y, double width);
+double height_of(const Setter *setter, TypeSize size, const Line *line, double width);
+double width_of(const Setter *setter, TypeSize size, const Line *line);
+/* A drawing no wider than this; no height when it cannot be drawn. */
+Extent put_picture(Setter *setter, const Figure *figure, double x, double y, double width);
+/* A group that stands in no piece, to measure what is put into it. */
+GPtrArray *scratch_open(Setter *setter);
+void scratch_close(Setter *setter, GPtrArray *before);
+
+double put_tick(Setter *setter, const Block *tick, double x, double y, double width);
+double put_panel(Setter *setter, const Block *panel, double x, double y, double width);
+/* Any block that is no band. */
+double put_block(Setter *setter, const Block *block, double x, double y, double width);
+double put_kit(Setter *setter, const Block *block, double x, double y, double width);
+double put_table(Setter *setter, const Block *block, double x, double y, double width);
+double put_heading(Setter *setter, const Block *block, double x, double y, double width);
+double put_titled(Setter *setter, const Block *block, double x, double y, double width);
+/* Panels from first on as rows under their rails, each a piece; bare: a needle is, before them.  Returns
+ * whether one is behind them. */
+gboolean pieces_of_rows(Setter *setter, const GPtrArray *cells, gboolean bare);
+/* The same inside a closed track, as one piece with the words of the way back. */
+gboolean piece_of_loop(Setter *setter, const GPtrArray *cells, const Block *loop, gboolean bare);
+void pieces_of_sheet_block(Setter *setter, const Block *block);
+void pages_of_sheet(Setter *setter, GPtrArray *pages, Diagnostics *diagnostics);
 
 /* ---- pieces: see pieces.c ---- */
 
@@ -88,8 +127,6 @@ void pieces_of_section(Setter *setter, const DocumentSection *section);
 
 /* ---- figures ---- */
 
-typedef struct Extent { double width, height; } Extent;
-
 /* The drawing with its caption; width is what the column offers. */
 Extent figure_extent(const Setter *setter, const Figure *figure, double width);
 /* FALSE for a code whose text is too long for one. */
@@ -107,5 +144,11 @@ void pages_of_pieces(Setter *setter, GPtrArray *pages, Diagnostics *diagnostics)
 void add_head(Setter *setter);
 void add_foot(Setter *setter, int page, int pages);
 void add_draft(Setter *setter);
+void add_sheet_head(Setter *setter, const DocumentSection *section);
+void add_sheet_foot(Setter *setter, int page, int pages);
+/* Piece of the person, the title and the clinic on page one. */
+void piece_of_title(Setter *setter);
+/* Made at, by, of which revision: at the end. */
+void piece_of_making(Setter *setter);
 
 #endif

@@ -25,7 +25,8 @@ static InkRun *runs_of(const Setter *setter, const Line *line)
     InkRun *runs = arena_alloc(setter->arena, MAX(1, line->runs->len) * sizeof(InkRun));
     for (guint i = 0; i < line->runs->len; i++) {
         const Run *run = g_ptr_array_index(line->runs, i);
-        runs[i] = (InkRun){run->text, run->strong, run->dial};
+        const char *number = run->page_of && setter->page_numbers ? g_hash_table_lookup(setter->page_numbers, run->page_of) : NULL;
+        runs[i] = (InkRun){number ? arena_copy(setter->arena, number) : run->text, run->strong, run->dial};
     }
     return runs;
 }
@@ -95,4 +96,10 @@ PageBox *add_tint(Setter *setter, double x, double y, double width, double heigh
     PageBox *box = box_add(&setter->pile, BOX_TINT, x, y, width, height);
     box->radius = INK_RADIUS * 2;
     return box;
+}
+
+PageBox *last_box(const Setter *setter)
+{
+    const PageBox *group = g_ptr_array_index(setter->pile.open, setter->pile.open->len - 1);
+    return g_ptr_array_index(group->inside, group->inside->len - 1);
 }

@@ -1,0 +1,213 @@
+/* page_band: a band of work under its clock time, as pieces. */
+#include "page/parts.h"
+
+#define HEADING_AIR 8.0  /* between a heading and the words at its far end */
+#define CLOCK_AIR 4.0    /* between clock and title */
+#define SAMPLE 11.0      /* of the thick line, in the legend */
+#define PAD 5.0          /* inside boxes */
+#define FACT 7.0         /* column of the facts' numbers */
+
+/* ---- headings ---- */
+
+static const Line *line_at(const Block *block, guint index) { return g_ptr_array_index(block->lines, index); }
+
+/* Clock and title as one line. */
+static Line *heading_line(const Setter *setter, const Block *block)
+{
+    Line *line = arena_new0(setter->arena, Line);
+    line->runs = arena_list(setter->arena);
+    for (guint i = 0; block->clock && i < block->clock->runs->len; i++)
+        g_ptr_array_add(line->runs, g_ptr_array_index(block->clock->runs, i));
+    if (block->clock && block->title) {
+        Run *space = arena_new0(setter->arena, Run);
+        space->text = "\u2003"; /* as wide as the type is high */
+        g_ptr_array_add(line->runs, space);
+    }
+    for (guint i = 0; block->title && i < block->title->runs->len; i++)
+        g_ptr_array_add(line->runs, g_ptr_array_index(block->title->runs, i));
+    return line;
+}
+
+static double put_far(Setter *setter, const Line *line, double x, double y, double width)
+{
+    InkStyle style = grid_type(setter->large, TYPE_CLOSE);
+    style.align = INK_RIGHT;
+    return add_line(setter, "P", style, line, x, y, width);
+}
+
+/* Words at the far end of a heading, or under it where both need more than a line. */
+double put_heading(Setter *setter, const Block *block, double x, double y, double width)
+{
+    const Line *line = heading_line(setter, block);
+    double natural = MIN(width, width_of(setter, TYPE_BAND, line) + 1);
+    double height = put_line(setter, setter->headed ? "H3" : "H2", TYPE_BAND, line, x, y, width);
+    last_box(setter)->bookmark = 2;
+    if (!block->aside)
+        return height;
+    double free = width - natural - HEADING_AIR, aside = width_of(setter, TYPE_CLOSE, block->aside);
+    if (aside <= free || (free > width / 3 && aside <= 2 * free)) {
+        double far = put_far(setter, block->aside, x + natural + HEADING_AIR, y + 1, free);
+        return MAX(height, far + 1);
+    }
+    return height + put_line(setter, "P", TYPE_CLOSE, block->aside, x, y + height, width);
+}
+
+/* ---- what stands between rows ---- */
+
+/* A sample of the thick line, and what it means. */
+static double put_legend(Setter *setter, const Block *legend, double x, double y, double width)
+{
+    InkStyle style = grid_type(setter->large, TYPE_CLOSE);
+    double middle = y + style.size * INK_POINT * style.leading / 2 + 0.2;
+    add_rule(setter, RULE_BARE, x + RULE_BARE / 2, middle, x + SAMPLE, middle);
+    return put_lines(setter, legend, 0, TYPE_CLOSE, x + SAMPLE + 3, y, width - SAMPLE - 3);
+}
+
+static double put_facts(Setter *setter, const Block *stop, double x, double y, double width)
+{
+    double at = y;
+    box_open(&setter->pile, "L");
+    for (guint i = 0; i < stop->lines->len; i++) {
+        g_autofree char *text = g_strdup_printf("%u", i + 1);
+        const InkRun number = {arena_copy(setter->arena, text), TRUE, NULL};
+        box_open(&setter->pile, "LI");
+        add_runs(setter, "Lbl", grid_type(setter->large, TYPE_CLOSE), &number, 1, x, at, FACT);
+        at += put_line(setter, "LBody", TYPE_CLOSE, line_at(stop, i), x + FACT, at, width - FACT) + 0.5;
+        box_close(&setter->pile);
+    }
+    box_close(&setter->pile);
+    return at - y;
+}
+
+static double put_go(Setter *setter, const Block *go, double x, double y, double width)
+{
+    double at = y;
+    if (go->title)
+        at += put_line(setter, "P", TYPE_BAND, go->title, x, at, width) + 1.5;
+    for (guint i = 0; i < go->items->len; i++)
+        at += put_tick(setter, g_ptr_array_index(go->items, i), x, at, width) + 1.5;
+    for (guint i = 0; i < go->lines->len; i++)
+        at += put_line(setter, "P", i == 0 ? TYPE_BAND : TYPE_CLOSE, line_at(go, i), x, at, width);
+    return at - y;
+}
+
+static double put_stop(Setter *setter, const Block *stop, double width)
+{
+    PageBox *ground = add_tint(setter, 0, 0, width, 0);
+    PageBox *frame = add_frame(setter, INK_OUTLINE, 0, 0, width, 0, RADIUS);
+    gboolean stacks = setter->large;
+    const Block *go = stop->items->len > 0 ? g_ptr_array_index(stop->items, 0) : NULL;
+    double left = stacks || !go ? width - 2 * PAD : columns_width(2) - PAD - 4, at = PAD - 1;
+    at += put_line(setter, setter->headed ? "H4" : "H3", TYPE_BAND, stop->title, PAD, at, left) + 0.8;
+    at += put_facts(setter, stop, PAD, at, left);
+    double right = stacks ? PAD : columns_width(2) + 1, top = stacks ? at + 3 : PAD - 1;
+    double beside = go ? top + put_go(setter, go, right + (stacks ? 0 : 3), top, width - right - 3 - PAD) : 0;
+    double height = MAX(at, beside) + PAD - 1;
+    if (go && !stacks)
+        add_rule(setter, INK_FINE_LINE, right - 1, PAD, right - 1, height - PAD);
+    ground->height = frame->height = height;
+    ground->radius = RADIUS;
+    return height;
+}
+
+/* ---- the pieces of a band ---- */
+
+typedef struct Work {
+    Setter *setter;
+    GPtrArray *cells; /* of Block*: panels that stand in rows and are not placed yet */
+    gboolean bare;
+} Work;
+
+static void place_rows(Work *work)
+{
+    if (work->cells->len > 0)
+        work->bare = pieces_of_rows(work->setter, work->cells, work->bare);
+    g_ptr_array_set_size(work->cells, 0);
+}
+
+/* keep: nothing comes between it and the rail below it. */
+static void place_piece(Work *work, const Block *block, gboolean keep)
+{
+    Setter *setter = work->setter;
+    place_rows(work);
+    Piece *piece = piece_open(setter, block->kind == BLOCK_STOP ? setter->level->band_gap * 0.6
+                                                                : setter->level->row_gap);
+    piece->begins = block->title ? line_text(setter->arena, block->title)
+                    : block->lines->len > 0 ? line_text(setter->arena, line_at(block, 0)) : "";
+    piece->keep = keep;
+    piece->bare = work->bare;
+    double height = block->kind == BLOCK_STOP ? put_stop(setter, block, BLOCK_WIDTH)
+                    : block->kind == BLOCK_LEGEND ? put_legend(setter, block, 0, 0, BLOCK_WIDTH)
+                                                  : put_block(setter, block, 0, 0, BLOCK_WIDTH);
+    piece_close(setter, piece, height);
+}
+
+static void place_loop(Work *work, const Block *loop)
+{
+    g_assert(work->cells->len > 0); /* the template's check sees to it that a panel opened it */
+    work->bare = piece_of_loop(work->setter, work->cells, loop, work->bare);
+    g_ptr_array_set_size(work->cells, 0);
+}
+
+static void place_item(Work *work, const Block *item)
+{
+    if (item->kind == BLOCK_LOOP) {
+        place_loop(work, item);
+    } else if (item->kind == BLOCK_PANEL || item->kind == BLOCK_TICK) {
+        if (item->opens_loop)
+            place_rows(work);
+        g_ptr_array_add(work->cells, (gpointer)item);
+    } else {
+        place_piece(work, item, item->kind == BLOCK_LEGEND);
+    }
+}
+
+static gboolean is_legend(const Block *block) { return block->kind == BLOCK_LEGEND && block->lines->len > 0; }
+
+/* A legend that opens a band stands at the far end of the band's heading, if it fits. */
+static const Block *legend_beside(const Setter *setter, const Block *band)
+{
+    const Block *first = band->items->len > 0 ? g_ptr_array_index(band->items, 0) : NULL;
+    if (!first || !is_legend(first) || band->aside || setter->large)
+        return NULL;
+    double free = BLOCK_WIDTH - width_of(setter, TYPE_BAND, heading_line(setter, band)) - HEADING_AIR;
+    return width_of(setter, TYPE_CLOSE, line_at(first, 0)) + SAMPLE + 4 <= free ? first : NULL;
+}
+
+static void place_heading(Setter *setter, const Block *band, const Block *legend)
+{
+    Piece *piece = piece_open(setter, setter->level->band_gap);
+    piece->begins = line_text(setter->arena, heading_line(setter, band));
+    piece->keep = piece->band = TRUE;
+    piece->tag = "H2";
+    double height = put_heading(setter, band, 0, 0, BLOCK_WIDTH);
+    if (legend) {
+        double width = width_of(setter, TYPE_CLOSE, line_at(legend, 0)) + SAMPLE + 4;
+        put_legend(setter, legend, BLOCK_WIDTH - width, 1.4, width);
+    }
+    piece_close(setter, piece, height);
+}
+
+static void place_band(Setter *setter, const Block *band)
+{
+    g_autoptr(GPtrArray) cells = g_ptr_array_new();
+    Work work = {setter, cells, FALSE};
+    const Block *legend = legend_beside(setter, band);
+    place_heading(setter, band, legend);
+    for (guint i = legend ? 1 : 0; i < band->items->len; i++)
+        place_item(&work, g_ptr_array_index(band->items, i));
+    place_rows(&work);
+}
+
+void pieces_of_sheet_block(Setter *setter, const Block *block)
+{
+    if (block->kind == BLOCK_BAND) {
+        place_band(setter, block);
+        return;
+    }
+    Piece *piece = piece_open(setter, setter->level->band_gap);
+    piece->begins = block->title ? line_text(setter->arena, block->title)
+                    : block->lines->len > 0 ? line_text(setter->arena, line_at(block, 0)) : block->role;
+    piece->band = TRUE;
+    piece_close(setter, piece, put_block(setter, block, 0, 0, BLOCK_WIDTH));
+}

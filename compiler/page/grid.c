@@ -1,0 +1,28 @@
+/* page_grid: see grid.h. */
+#include "page/grid.h"
+
+/* One line gives up one thing more than the line before it. */
+const PageLevel page_levels[] = {
+    {8, 4.0, 54, 1.0, 10, 18},
+    {6, 3.2, 48, 1.0, 10, 17},
+    {5, 2.6, 44, 0.9, 10, 16},
+    {4, 2.0, 40, 0.8, 10, 15},
+    {3, 1.6, 36, 0.7, 10, 14},
+    {3, 1.4, 34, 0.0, 10, 13},
+    {3, 1.2, 31, 0.0, 9, 12},
+    {2.5, 1.0, 28, 0.0, 9, 0},
+};
+const int page_level_count = G_N_ELEMENTS(page_levels);
+
+InkStyle grid_type(gboolean large, TypeSize size)
+{
+    static const struct { double points[2]; gboolean bold; double pitch; } types[] = {
+#define TYPE(id, ordinary, large, bold, pitch) {{ordinary, large}, bold, pitch},
+        TYPES
+#undef TYPE
+    };
+    return (InkStyle){.size = types[size].points[large ? 1 : 0], .bold = types[size].bold,
+                      .leading = types[size].pitch};
+}
+
+double columns_width(int columns) { return columns * (COLUMN + GUTTER) - GUTTER; }

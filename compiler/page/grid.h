@@ -1,0 +1,75 @@
+/* page_grid: the rules by which a sheet's pages are made, in one place.
+ *
+ * The live block is 186 mm wide, three columns of 58 with gutters of 6, and 255 high on both
+ * papers; what A4 is higher goes into the air between bands.  Type has the sizes of
+ * TYPES and no other.  What yields when words grow stands in LEVELS, in that order; type, the
+ * stop box, life-size pictures, the call box and ticks never yield.
+ *
+ * Where pages end (see leaves.c):
+ *   - a section that wants a new page starts one;
+ *   - no page ends while a needle is bare, nor behind a heading;
+ *   - a page takes the first level at which all of it fits; a section that fits at none goes
+ *     on to another page, at the last level but roomy again if two pages are emptier;
+ *   - filling and injecting face each other (an even page and the odd one behind it) or
+ *     share a page; work on two pages opens on an even one;
+ *   - what is left of a page is shared out between its bands and rows, up to AIR_MOST each. */
+#ifndef PAGE_GRID_H
+#define PAGE_GRID_H
+
+#include "page/box.h"
+
+/* ---- mm ---- */
+#define BLOCK_WIDTH 186.0
+#define COLUMNS 3
+#define COLUMN 58.0
+#define GUTTER 6.0
+#define BLOCK_TOP 12.2      /* where ink starts on Letter; A4 shares out what is more */
+#define HEAD_ROOM 7.6       /* of the running head, to the first band */
+#define LEAD_TOP 13.0       /* where page one starts */
+#define FOOT_RULE 22.8      /* from the block's lower end of ink, up */
+#define FOOT_AIR 3.0        /* above the rule */
+#define RULE_BARE 1.4       /* the rail of a row where a needle is bare */
+#define RULE_WAY 0.35       /* and where none is */
+#define RAIL_DROP 2.6       /* from a rail to its row's words */
+#define RADIUS 2.5          /* of boxes */
+#define TICK_SIDE 6.5
+#define WRITE_SIDE 9.0      /* height of a box to write a time or a name in */
+#define AIR_MOST 7.0
+
+/* ---- type: TYPE(id, ordinary points, large points, bold, line pitch) ---- */
+#define TYPES                              \
+    TYPE(MINUTE, 62, 72, TRUE, 1.0)        \
+    TYPE(NUMBER_TO_CALL, 32, 36, TRUE, 1.1) \
+    TYPE(PANEL, 24, 28, TRUE, 1.0)         \
+    TYPE(TITLE, 22, 26, TRUE, 1.2)         \
+    TYPE(FOOT_NUMBER, 20, 24, TRUE, 1.1)   \
+    TYPE(BAND, 16.5, 22, TRUE, 1.25)       \
+    TYPE(PERSON, 16, 20, FALSE, 1.25)      \
+    TYPE(BODY, 12.3, 18, FALSE, 1.32)      \
+    TYPE(CLOSE, 12.3, 18, FALSE, 1.22)     \
+    TYPE(SMALL, 9.5, 12, FALSE, 1.2)
+
+typedef enum TypeSize {
+#define TYPE(id, ordinary, large, bold, pitch) TYPE_##id,
+    TYPES
+#undef TYPE
+} TypeSize;
+
+InkStyle grid_type(gboolean large, TypeSize size);
+
+/* ---- what yields ---- */
+
+typedef struct PageLevel {
+    double band_gap, row_gap; /* air above a band, above a rail */
+    double picture;           /* width of a picture whose size says nothing */
+    double pleasing;          /* of one that only pleases: so much of that; 0: left out */
+    double number;            /* column of the panels' numbers; one more for two digits */
+    double thing;             /* width of the kit's small things; 0: words alone */
+} PageLevel;
+
+extern const PageLevel page_levels[];
+extern const int page_level_count;
+
+double columns_width(int columns);
+
+#endif

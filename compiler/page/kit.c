@@ -1,0 +1,257 @@
+/* page_kit: what must lie on the table, and tables of days. */
+#include <string.h>
+
+#include "page/parts.h"
+
+#define WORDS_AIR 2.5
+#define ROW_AIR 2.0
+#define LEAST_CELL 42.0 /* of a small thing with its words */
+#define LEAST_WORDS 24.0
+
+static const Line *line_at(const Block *block, guint index) { return g_ptr_array_index(block->lines, index); }
+static const Block *item_at(const Block *block, guint index) { return g_ptr_array_index(block->items, index); }
+
+/* ---- things ---- */
+
+static gboolean is_life_size(const Block *item) { return item->kind == BLOCK_ITEM && item->thing.kind != FIGURE_THING; }
+
+static FigureRoom room_of(const Setter *setter, const Block *item, double width)
+{
+    double thing = setter->level->thing * (setter->large ? 1.3 : 1);
+    return (FigureRoom){is_life_size(item) ? width : MIN(width, thing), grid_type(setter->large, TYPE_CLOSE).size};
+}
+
+static double thing_width(const Setter *setter, const Block *item, double width)
+{
+    if (!is_life_size(item) && setter->level->thing <= 0)
+        return 0;
+    return figure_size(setter->ink, &item->thing, room_of(setter, item, width)).width;
+}
+
+static double put_item_words(Setter *setter, const Block *item, double x, double y, double width)
+{
+    double at = y;
+    for (guint i = 0; i < item->lines->len; i++)
+        at += put_line(setter, "P", TYPE_CLOSE, line_at(item, i), x, at, width);
+    return at - y;
+}
+
+/* A thing, its words beside it; in the middle of the row's height when that is known. */
+static double put_item(Setter *setter, const Block *item, double x, double y, double width, double tall)
+{
+    double drawing = thing_width(setter, item, width * 0.62), height = 0;
+    double left = drawing > 0 ? drawing + WORDS_AIR : 0;
+    if (drawing > 0) {
+        FigureRoom offered = room_of(setter, item, width * 0.62);
+        height = figure_size(setter->ink, &item->thing, offered).height;
+        PageBox *box = add_shape(setter, &item->thing, offered, x, y + MAX(0, (tall - height) / 2));
+        box->alt = item->lines->len > 0 ? line_text(setter->arena, line_at(item, 0)) : "";
+    }
+    GPtrArray *before = scratch_open(setter);
+    double words = put_item_words(setter, item, 0, 0, width - left);
+    scratch_close(setter, before);
+    put_item_words(setter, item, x + left, y + MAX(0, (MAX(tall, height) - words) / 2), width - left);
+    return MAX(height, words);
+}
+
+static guint cells_across(const Setter *setter, const Block *item, double width)
+{
+    double least = (setter->large ? 1.46 : 1) * MAX(LEAST_CELL, thing_width(setter, item, width) + LEAST_WORDS);
+    if (is_life_size(item))
+        return width > 150 && !setter->large ? 2 : 1;
+    return (guint)MAX(1, (width + GUTTER / 2) / (least + GUTTER / 2));
+}
+
+static guint row_end(const Setter *setter, const Block *kit, guint first, guint until, double width)
+{
+    guint most = cells_across(setter, item_at(kit, first), width), end = first + 1;
+    while (end < until && end < first + most && is_life_size(item_at(kit, end)) == is_life_size(item_at(kit, first)) &&
+           !item_at(kit, end)->title)
+        end++;
+    return end;
+}
+
+static double put_row(Setter *setter, const Block *kit, guint from, guint end, double x, double y, double width)
+{
+    guint across = MAX(end - from, cells_across(setter, item_at(kit, from), width));
+    double share = (width + GUTTER / 2) / across - GUTTER / 2, tall = 0;
+    GPtrArray *before = scratch_open(setter);
+    for (guint i = from; i < end; i++)
+        tall = MAX(tall, put_item(setter, item_at(kit, i), 0, 0, share, 0));
+    scratch_close(setter, before);
+    for (guint i = from; i < end; i++)
+        put_item(setter, item_at(kit, i), x + (i - from) * (share + GUTTER / 2), y, share, tall);
+    return tall;
+}
+
+static double put_things(Setter *setter, const Block *kit, guint until, double x, double y, double width)
+{
+    double at = y;
+    for (guint i = 0, end; i < until; i = end) {
+        const Block *first = item_at(kit, i);
+        if (first->title)
+            at += put_line(setter, "P", TYPE_CLOSE, first->title, x, at, width);
+        end = row_end(setter, kit, i, until, width);
+        at += put_row(setter, kit, i, end, x, at, width) + ROW_AIR;
+    }
+    return at - y;
+}
+
+/* The tick that says that all is here stands at the far end of the heading, if both fit. */
+static double put_kit_heading(Setter *setter, const Block *kit, const Block *tick, double x, double y, double width)
+{
+    double height = put_heading(setter, kit, x, y, width), side = setter->large ? TICK_SIDE * 1.2 : TICK_SIDE;
+    double natural = (kit->clock ? width_of(setter, TYPE_BAND, kit->clock) : 0) +
+                     (kit->title ? width_of(setter, TYPE_BAND, kit->title) : 0) + 12;
+    if (!tick)
+        return height;
+    double words = tick->lines->len > 0 ? width_of(setter, TYPE_CLOSE, line_at(tick, 0)) + 1 : 0;
+    if (natural + words + side + 2 > width || kit->aside)
+        return height + 1 + put_tick(setter, tick, x, y + height + 1, width);
+    if (words > 0)
+        put_line(setter, "P", TYPE_CLOSE, line_at(tick, 0), x + width - side - 2 - words, y + 1, words);
+    box_add(&setter->pile, BOX_TICK, x + width - side, y, side, side);
+    return MAX(height, side);
+}
+
+double put_kit(Setter *setter, const Block *kit, double x, double y, double width)
+{
+    guint until = kit->items->len;
+    while (until > 0 && item_at(kit, until - 1)->kind != BLOCK_ITEM)
+        until--;
+    const Block *tick = until < kit->items->len ? item_at(kit, until) : NULL;
+    double at = y + put_kit_heading(setter, kit, tick, x, y, width) + ROW_AIR;
+    at += put_things(setter, kit, until, x, at, width);
+    return at - y + put_lines(setter, kit, 0, TYPE_CLOSE, x, at, width);
+}
+
+/* ---- tables ---- */
+
+#define BALLOT "\u2610"
+#define CELL_AIR 4.0
+#define MOST_CELLS 8
+#define TABLE_WRITE 7.4 /* box in a row */
+
+typedef enum CellKind { CELL_WORDS, CELL_WRITE, CELL_TICK } CellKind;
+
+static CellKind cell_kind(const Setter *setter, const Line *line)
+{
+    const char *text = line_text(setter->arena, line);
+    return *text == '\0' ? CELL_WRITE : strcmp(text, BALLOT) == 0 ? CELL_TICK : CELL_WORDS;
+}
+
+/* Words take what they need, boxes to write in share the rest. */
+static guint share_columns(const Setter *setter, const Block *table, double width, double widths[MOST_CELLS])
+{
+    guint count = table->lines->len, writes = 0;
+    double used = 0;
+    gboolean write[MOST_CELLS] = {FALSE};
+    for (guint i = 0; i < table->items->len; i++)
+        count = MAX(count, item_at(table, i)->lines->len);
+    count = MIN(count, MOST_CELLS);
+    for (guint j = 0; j < count; j++) {
+        widths[j] = j < table->lines->len ? width_of(setter, TYPE_SMALL, line_at(table, j)) + CELL_AIR : 0;
+        for (guint i = 0; i < table->items->len; i++) {
+            const Block *row = item_at(table, i);
+            CellKind kind = j < row->lines->len ? cell_kind(setter, line_at(row, j)) : CELL_WORDS;
+            write[j] |= kind == CELL_WRITE;
+            if (kind == CELL_WORDS && j < row->lines->len)
+                widths[j] = MAX(widths[j], width_of(setter, TYPE_CLOSE, line_at(row, j)) + CELL_AIR);
+        }
+        writes += write[j];
+        used += widths[j];
+    }
+    double spare = width - used;
+    for (guint j = 0; j < count && spare != 0; j++)
+        if (writes > 0 ? write[j] : j == 0 || spare < 0)
+            widths[j] += writes > 0 ? spare / writes : spare < 0 ? spare * widths[j] / used : spare;
+    return count;
+}
+
+static void put_cell(Setter *setter, const Line *line, double x, double y, double width, double tall)
+{
+    switch (cell_kind(setter, line)) {
+    case CELL_WRITE:
+        add_frame(setter, INK_OUTLINE, x, y + (tall - TABLE_WRITE) / 2, width - CELL_AIR / 2, TABLE_WRITE, RADIUS / 3);
+        break;
+    case CELL_TICK: box_add(&setter->pile, BOX_TICK, x + 1, y + (tall - 5.5) / 2, 5.5, 5.5); break;
+    case CELL_WORDS: {
+        double words = height_of(setter, TYPE_CLOSE, line, width - 1);
+        put_line(setter, "TD", TYPE_CLOSE, line, x, y + (tall - words) / 2, width - 1);
+        break;
+    }
+    }
+}
+
+static double put_table_row(Setter *setter, const Block *row, const double *widths, guint count, double x, double y)
+{
+    double tall = TABLE_WRITE + 1, at = x;
+    for (guint j = 0; j < MIN(count, row->lines->len); j++)
+        if (cell_kind(setter, line_at(row, j)) == CELL_WORDS)
+            tall = MAX(tall, height_of(setter, TYPE_CLOSE, line_at(row, j), widths[j] - 1) + 1);
+    box_open(&setter->pile, "TR");
+    for (guint j = 0; j < MIN(count, row->lines->len); j++) {
+        put_cell(setter, line_at(row, j), at, y, widths[j], tall);
+        at += widths[j];
+    }
+    box_close(&setter->pile);
+    return tall;
+}
+
+/* Each row a small box, beside the next: the days of a course at a glance. */
+static double put_strip(Setter *setter, const Block *table, double x, double y, double width)
+{
+    guint count = MAX(1, table->items->len), across = setter->large ? MIN(count, 4) : MIN(count, 10);
+    double gap = 1.5, share = (width + gap) / across - gap, at = y, tall = 0;
+    for (guint i = 0; i < table->items->len; i++) {
+        const Block *row = item_at(table, i);
+        double height = 2;
+        for (guint j = 0; j < row->lines->len; j++)
+            height += height_of(setter, TYPE_CLOSE, line_at(row, j), share - 2);
+        tall = MAX(tall, height);
+    }
+    InkStyle style = grid_type(setter->large, TYPE_CLOSE);
+    style.align = INK_CENTRE;
+    for (guint i = 0; i < table->items->len; i++) {
+        const Block *row = item_at(table, i);
+        double left = x + (i % across) * (share + gap), line = at + 1;
+        add_frame(setter, row->boxed ? RULE_BARE * 0.8 : INK_OUTLINE, left, at, share, tall, RADIUS / 2);
+        for (guint j = 0; j < row->lines->len; j++)
+            line += add_line(setter, "P", style, line_at(row, j), left + 1, line, share - 2);
+        if (i % across == across - 1 && i + 1 < table->items->len)
+            at += tall + gap;
+    }
+    return at + tall - y;
+}
+
+static double put_table_head(Setter *setter, const Block *table, const double *widths, guint count, double x, double y)
+{
+    double tall = 0, at = x;
+    for (guint j = 0; j < MIN(count, table->lines->len); j++)
+        tall = MAX(tall, height_of(setter, TYPE_SMALL, line_at(table, j), widths[j] - 1));
+    box_open(&setter->pile, "TR");
+    for (guint j = 0; j < MIN(count, table->lines->len); j++) {
+        put_line(setter, "TH", TYPE_SMALL, line_at(table, j), at, y, widths[j] - 1);
+        at += widths[j];
+    }
+    box_close(&setter->pile);
+    return tall;
+}
+
+double put_table(Setter *setter, const Block *table, double x, double y, double width)
+{
+    double widths[MOST_CELLS], at = y + put_titled(setter, table, x, y, width);
+    if (strcmp(table->role, "strip") == 0)
+        return at - y + put_strip(setter, table, x, at, width);
+    guint count = share_columns(setter, table, width, widths);
+    box_open(&setter->pile, "Table");
+    if (table->lines->len > 0)
+        at += put_table_head(setter, table, widths, count, x, at) + 0.6;
+    for (guint i = 0; i < table->items->len; i++) {
+        add_rule(setter, INK_FINE_LINE, x, at, x + width, at);
+        at += put_table_row(setter, item_at(table, i), widths, count, x, at + 0.4) + 0.8;
+    }
+    add_rule(setter, INK_FINE_LINE, x, at, x + width, at);
+    box_close(&setter->pile);
+    return at + 0.5 - y;
+}

@@ -1,0 +1,366 @@
+/* page_lead: the blocks of page one and of the last page. */
+#include <string.h>
+
+#include "page/parts.h"
+
+#define PAD 6.0        /* inside boxes */
+#define BULLET 5.0
+#define DOT 1.3
+#define MARK 9.0       /* side of "A" and "B" */
+
+static const Line *line_at(const Block *block, guint index) { return g_ptr_array_index(block->lines, index); }
+static const Block *item_at(const Block *block, guint index) { return g_ptr_array_index(block->items, index); }
+
+static const char *heading_tag(const Setter *setter) { return setter->headed ? "H3" : "H2"; }
+
+/* Title, then paragraphs. */
+double put_titled(Setter *setter, const Block *block, double x, double y, double width)
+{
+    return block->title ? put_line(setter, heading_tag(setter), TYPE_BAND, block->title, x, y, width) : 0;
+}
+
+static double put_text(Setter *setter, const Block *block, double x, double y, double width)
+{
+    double at = y + put_titled(setter, block, x, y, width);
+    for (guint i = 0; i < block->lines->len; i++)
+        at += put_line(setter, "P", TYPE_CLOSE, line_at(block, i), x, at, width) + (i + 1 < block->lines->len ? 0.8 : 0);
+    return at - y;
+}
+
+/* The last line of a list of signs may be no sign: it has no dot when it is strong throughout. */
+static gboolean is_strong(const Line *line)
+{
+    for (guint i = 0; i < line->runs->len; i++)
+        if (!((const Run *)g_ptr_array_index(line->runs, i))->strong)
+            return FALSE;
+    return line->runs->len > 0;
+}
+
+static double put_list(Setter *setter, const Block *block, double x, double y, double width)
+{
+    double at = y + put_titled(setter, block, x, y, width) + (block->title ? 0.8 : 0);
+    double middle = grid_type(setter->large, TYPE_CLOSE).size * INK_POINT * 0.62;
+    box_open(&setter->pile, "L");
+    for (guint i = 0; i < block->lines->len; i++) {
+        gboolean plain = is_strong(line_at(block, i));
+        double left = plain ? 0 : BULLET;
+        if (!plain)
+            box_add(&setter->pile, BOX_DOT, x + 0.8, at + middle - DOT / 2, DOT, DOT);
+        box_open(&setter->pile, "LI");
+        at += put_line(setter, "LBody", TYPE_CLOSE, line_at(block, i), x + left, at, width - left) + 0.7;
+        box_close(&setter->pile);
+    }
+    box_close(&setter->pile);
+    return at - y;
+}
+
+/* ---- the minute ---- */
+
+/* White on black, or black on white: both survive any copy. */
+static double put_mark(Setter *setter, const char *mark, double x, double y)
+{
+    gboolean first = strcmp(mark, "A") == 0;
+    const InkRun run = {mark, TRUE, NULL};
+    InkStyle style = grid_type(setter->large, TYPE_BAND);
+    style.align = INK_CENTRE;
+    style.grey = first ? 1 : 0;
+    if (first)
+        box_add(&setter->pile, BOX_FILL, x, y, MARK, MARK);
+    add_frame(setter, INK_STRONG, x, y, MARK, MARK, 0);
+    add_runs(setter, "P", style, &run, 1, x, y + 0.9, MARK);
+    return MARK + 3;
+}
+
+static double put_when(Setter *setter, const Block *block, double x, double y, double width)
+{
+    PageBox *ground = add_tint(setter, x, y, width, 0);
+    PageBox *frame = add_frame(setter, INK_OUTLINE, x, y, width, 0, RADIUS);
+    const Block *what = block->items->len > 0 ? item_at(block, 0) : NULL;
+    double side = setter->large || !what ? 0 : COLUMN + 2, inner = width - 2 * PAD - (side > 0 ? side + PAD : 0);
+    gboolean stacks = side > 0 && block->clock && width_of(setter, TYPE_MINUTE, block->clock) > inner;
+    if (stacks)
+        inner = width - 2 * PAD;
+    double left = x + PAD, at = y + PAD - 2;
+    double shift = block->mark ? put_mark(setter, block->mark, left, at) : 0;
+    if (block->title)
+        at += MAX(shift > 0 ? MARK : 0,
+                  put_line(setter, heading_tag(setter), TYPE_BAND, block->title, left + shift, at + 0.5, inner - shift));
+    if (block->clock)
+        at += put_line(setter, "P", TYPE_MINUTE, block->clock, left, at, inner);
+    at += put_lines(setter, block, 0, TYPE_CLOSE, left, at + 0.5, inner) + 0.5;
+    double rule = x + width - PAD - side - PAD / 2, end = at;
+    if (what && side > 0 && !stacks) {
+        end = y + PAD - 1 + put_text(setter, what, rule + PAD / 2 + 1, y + PAD - 1, side - 1);
+        add_rule(setter, INK_FINE_LINE, rule, y + PAD, rule, MAX(at, end) - 2);
+    } else if (what) {
+        end = at + 1 + put_text(setter, what, left, at + 1, width - 2 * PAD);
+    }
+    ground->height = frame->height = MAX(at, end) + PAD - 2 - y;
+    ground->radius = RADIUS;
+    return frame->height;
+}
+
+/* ---- whom to call ---- */
+
+static double put_phone(Setter *setter, const Block *phone, double x, double y, double width)
+{
+    double number = width_of(setter, TYPE_NUMBER_TO_CALL, line_at(phone, 0)) + 1, free = width - number - 4;
+    double height = put_line(setter, "P", TYPE_NUMBER_TO_CALL, line_at(phone, 0), x, y, MAX(width, number));
+    double least = setter->large ? 45 : 28, at = y + (free < least ? height : height * 0.2);
+    for (guint i = 1; i < phone->lines->len; i++)
+        at += put_line(setter, "P", TYPE_CLOSE, line_at(phone, i), free < least ? x : x + number + 4, at,
+                       free < least ? width : free);
+    return MAX(height, at - y);
+}
+
+static double put_call_words(Setter *setter, const Block *block, double x, double y, double width)
+{
+    double at = y + put_titled(setter, block, x, y, width);
+    for (guint i = 0; i < block->items->len; i++)
+        if (item_at(block, i)->kind == BLOCK_PHONE)
+            at += put_phone(setter, item_at(block, i), x, at, width) + 0.5;
+    for (guint i = 0; i < block->lines->len; i++)
+        at += put_line(setter, "P", TYPE_CLOSE, line_at(block, i), x, at, width) + 1;
+    return at - y;
+}
+
+static double put_call(Setter *setter, const Block *block, double x, double y, double width)
+{
+    PageBox *frame = add_frame(setter, INK_STRONG, x, y, width, 0, RADIUS);
+    const Block *signs = NULL;
+    for (guint i = 0; i < block->items->len; i++)
+        signs = item_at(block, i)->kind != BLOCK_PHONE ? item_at(block, i) : signs;
+    gboolean beside = signs && !setter->large;
+    double side = beside ? COLUMN + 6 : 0, left = width - 2 * PAD - (beside ? side + PAD : 0);
+    double at = y + PAD - 2;
+    at += put_call_words(setter, block, x + PAD, at, left);
+    double end = at;
+    if (beside) {
+        double rule = x + width - PAD - side - PAD / 2;
+        end = y + PAD - 2 + put_block(setter, signs, rule + PAD / 2 + 1, y + PAD - 2, side - 1);
+        add_rule(setter, INK_FINE_LINE, rule, y + PAD, rule, MAX(at, end) - 2);
+    } else if (signs) {
+        end = at + 2 + put_block(setter, signs, x + PAD, at + 2, width - 2 * PAD);
+    }
+    frame->height = MAX(at, end) + PAD - 3 - y;
+    return frame->height;
+}
+
+/* ---- the ladder ---- */
+
+#define RUNG_DOT 3.4
+#define RUNG_AIR 1.7
+
+static double clocks_width(const Setter *setter, const Block *ladder)
+{
+    double width = 0;
+    for (guint i = 0; i < ladder->items->len; i++)
+        width = MAX(width, width_of(setter, TYPE_CLOSE, line_at(item_at(ladder, i), 0)));
+    return width * 1.08 + 1; /* they are set bold */
+}
+
+static double put_rung(Setter *setter, const Block *rung, double x, double y, double clocks, double width)
+{
+    gboolean inject = strcmp(rung->role, "inject") == 0;
+    InkStyle clock = grid_type(setter->large, TYPE_CLOSE), words = clock;
+    clock.bold = TRUE;
+    clock.align = INK_RIGHT;
+    words.bold = inject;
+    double left = x + clocks + 2 * RUNG_AIR + RUNG_DOT, at = y;
+    box_open(&setter->pile, "LI");
+    add_line(setter, "Lbl", clock, line_at(rung, 0), x, y, clocks);
+    for (guint i = 1; i < rung->lines->len; i++)
+        at += add_line(setter, "LBody", words, line_at(rung, i), left, at, x + width - left);
+    box_close(&setter->pile);
+    return at - y;
+}
+
+static void put_rung_dot(Setter *setter, double x, double y, gboolean inject)
+{
+    double middle = grid_type(setter->large, TYPE_CLOSE).size * INK_POINT * 0.6, size = inject ? RUNG_DOT * 1.3 : RUNG_DOT;
+    PageBox *dot = box_add(&setter->pile, BOX_DOT, x - size / 2, y + middle - size / 2, size, size);
+    if (inject)
+        return;
+    dot = box_add(&setter->pile, BOX_DOT, x - size / 2 + 0.5, y + middle - size / 2 + 0.5, size - 1, size - 1);
+    dot->grey = 1;
+}
+
+static double put_ladder(Setter *setter, const Block *block, double x, double y, double width)
+{
+    double at = y + put_titled(setter, block, x, y, width) + 1, clocks = clocks_width(setter, block);
+    double line = x + clocks + RUNG_AIR + RUNG_DOT / 2, first = at, last = at;
+    double middle = grid_type(setter->large, TYPE_CLOSE).size * INK_POINT * 0.6;
+    PageBox *way = box_add(&setter->pile, BOX_RULE, line, 0, 0, 0);
+    way->weight = INK_OUTLINE;
+    box_open(&setter->pile, "L");
+    for (guint i = 0; i < block->items->len; i++) {
+        const Block *rung = item_at(block, i);
+        put_rung_dot(setter, line, at, strcmp(rung->role, "inject") == 0);
+        last = at;
+        at += put_rung(setter, rung, x, at, clocks, width) + 1;
+    }
+    box_close(&setter->pile);
+    way->y = first + middle;
+    way->height = last - first;
+    return at - y;
+}
+
+/* ---- a picture with words: the night strip, the code ---- */
+
+static double put_code(Setter *setter, const Block *block, double x, double y, double width)
+{
+    const Figure *figure = g_ptr_array_index(block->figures, 0);
+    double quiet = figure_code_quiet;
+    Extent code = put_picture(setter, figure, x + quiet, y + quiet, width - 2 * quiet);
+    double beside = width - code.width - 2 * quiet - 2, height = code.height + (code.height > 0 ? 2 * quiet : 0);
+    if (code.height > 0 && beside >= (setter->large ? 50 : 26))
+        return MAX(height, put_lines(setter, block, 0, TYPE_CLOSE, x + width - beside, y + quiet, beside) + quiet);
+    return height + put_lines(setter, block, 0, TYPE_CLOSE, x, y + height, width);
+}
+
+static double put_figures(Setter *setter, const Block *block, double x, double y, double width)
+{
+    double at = y + put_titled(setter, block, x, y, width);
+    if (block->figures->len > 0 && ((const Figure *)g_ptr_array_index(block->figures, 0))->shape.kind == FIGURE_CODE)
+        return at - y + put_code(setter, block, x, at, width);
+    for (guint i = 0; i < block->figures->len; i++)
+        at += put_picture(setter, g_ptr_array_index(block->figures, i), x, at, width).height + 0.8;
+    return at - y + put_lines(setter, block, 0, TYPE_CLOSE, x, at, width);
+}
+
+/* ---- side by side ---- */
+
+/* In large print everything stands below the other. */
+static double put_pair(Setter *setter, const Block *block, double x, double y, double width)
+{
+    g_assert(block->items->len == 2);
+    if (setter->large) {
+        double first = put_block(setter, item_at(block, 0), x, y, width) + 4;
+        return first + put_block(setter, item_at(block, 1), x, y + first, width);
+    }
+    int columns = block->columns > 0 ? block->columns : 1;
+    double share = (width + GUTTER) * columns / COLUMNS - GUTTER;
+    double left = put_block(setter, item_at(block, 0), x, y, share);
+    double right = put_block(setter, item_at(block, 1), x + share + GUTTER, y, width - share - GUTTER);
+    return MAX(left, right);
+}
+
+static double put_columns(Setter *setter, const Block *block, double x, double y, double width)
+{
+    guint count = MAX(1, block->items->len);
+    gboolean stacks = setter->large;
+    double pad = block->boxed ? PAD : 0, top = y + (block->boxed ? PAD - 2 : 2.2), end = top;
+    double share = stacks ? width - 2 * pad : (width - 2 * pad + GUTTER) / count - GUTTER;
+    PageBox *frame = block->boxed ? add_frame(setter, INK_STRONG, x, y, width, 0, RADIUS) : NULL;
+    if (!frame)
+        add_rule(setter, INK_OUTLINE, x, y, x + width, y);
+    top += put_titled(setter, block, x + pad, top, width - 2 * pad);
+    for (guint i = 0; i < block->items->len; i++) {
+        double left = x + pad + (stacks ? 0 : i * (share + GUTTER));
+        double bottom = top + put_block(setter, item_at(block, i), left, top, share);
+        end = MAX(end, bottom);
+        top = stacks ? bottom + 2 : top;
+    }
+    end += frame ? PAD - 3 : 0;
+    if (frame)
+        frame->height = end - y;
+    return end - y;
+}
+
+/* ---- room for handwriting ---- */
+
+#define LABEL_AIR 2.0
+#define BETWEEN 5.0
+
+/* What an item of a row of boxes takes without its box. */
+static double words_of(const Setter *setter, const Block *item)
+{
+    double width = 0;
+    for (guint i = 0; i < item->lines->len; i++)
+        width = MAX(width, width_of(setter, TYPE_CLOSE, line_at(item, i)));
+    return item->kind == BLOCK_TICK ? TICK_SIDE + 3 + width : width + 0.5;
+}
+
+static double put_written(Setter *setter, const Block *item, double x, double y, double words, double box)
+{
+    double drop = 1.6;
+    if (item->kind == BLOCK_TICK)
+        return put_tick(setter, item, x, y + 1, words);
+    double height = put_lines(setter, item, 0, TYPE_CLOSE, x, y + drop, words) + drop;
+    if (item->kind == BLOCK_WRITE)
+        add_frame(setter, INK_OUTLINE, x + words + LABEL_AIR, y, box - LABEL_AIR, WRITE_SIDE, RADIUS / 2);
+    return MAX(height, WRITE_SIDE);
+}
+
+/* What does not fit goes on in the next line, boxes share what is left of each. */
+static double put_writes(Setter *setter, const Block *block, double x, double y, double width)
+{
+    double at = y;
+    for (guint i = 0, until; i < block->items->len; i = until) {
+        double used = 0, boxes = 0, tall = 0;
+        for (until = i; until < block->items->len; until++) {
+            const Block *item = item_at(block, until);
+            gboolean box = item->kind == BLOCK_WRITE;
+            double more = words_of(setter, item) + (box ? 24 : 0) + (until > i ? BETWEEN : 0);
+            if (until > i && used + boxes * 24 + more > width)
+                break;
+            used += more - (box ? 24 : 0);
+            boxes += box;
+        }
+        double share = boxes > 0 ? (width - used) / boxes : 0, left = x;
+        for (guint j = i; j < until; j++) {
+            double words = MIN(words_of(setter, item_at(block, j)), width);
+            tall = MAX(tall, put_written(setter, item_at(block, j), left, at, words, share));
+            left += words + (item_at(block, j)->kind == BLOCK_WRITE ? share : 0) + BETWEEN;
+        }
+        at += tall + (until < block->items->len ? 2 : 0);
+    }
+    return at - y;
+}
+
+static double put_say(Setter *setter, const Block *block, double x, double y, double width)
+{
+    PageBox *ground = add_tint(setter, x, y, width, 0);
+    PageBox *frame = add_frame(setter, INK_OUTLINE, x, y, width, 0, RADIUS);
+    double at = y + PAD - 2, inner = width - 2 * PAD;
+    at += put_titled(setter, block, x + PAD, at, inner);
+    at += put_lines(setter, block, 0, TYPE_CLOSE, x + PAD, at, inner) + 1.5;
+    for (guint i = 0; i < block->items->len; i++)
+        at += put_block(setter, item_at(block, i), x + PAD, at, inner) + 1.5;
+    ground->height = frame->height = at + PAD - 4 - y;
+    ground->radius = RADIUS;
+    return frame->height;
+}
+
+/* Lines to sign on, as many beside each other as fit. */
+static double put_sign(Setter *setter, const Block *block, double x, double y, double width)
+{
+    double at = y + put_titled(setter, block, x, y, width), left = x, line = 52, tall = 0;
+    for (guint i = 0; i < block->lines->len; i++) {
+        double words = MIN(width, width_of(setter, TYPE_CLOSE, line_at(block, i)) + 1);
+        if (left > x && left + words + line > x + width) {
+            at += tall;
+            left = x;
+        }
+        tall = put_line(setter, "P", TYPE_CLOSE, line_at(block, i), left, at + 4, words) + 4;
+        double end = MIN(x + width, left + words + LABEL_AIR + line);
+        add_rule(setter, INK_FINE_LINE, left + words + LABEL_AIR, at + tall, end, at + tall);
+        left = end + BETWEEN;
+    }
+    return at + tall + 1 - y;
+}
+
+typedef double (*BlockPut)(Setter *setter, const Block *block, double x, double y, double width);
+
+double put_block(Setter *setter, const Block *block, double x, double y, double width)
+{
+    static const BlockPut puts[] = {
+        [BLOCK_WHEN] = put_when,       [BLOCK_CALL] = put_call,     [BLOCK_LADDER] = put_ladder,
+        [BLOCK_FIGURE] = put_figures,  [BLOCK_PAIR] = put_pair,     [BLOCK_COLUMNS] = put_columns,
+        [BLOCK_SAY] = put_say,         [BLOCK_WRITES] = put_writes, [BLOCK_SIGN] = put_sign,
+        [BLOCK_LIST] = put_list,       [BLOCK_KIT] = put_kit,       [BLOCK_TABLE] = put_table,
+        [BLOCK_TICK] = put_tick,       [BLOCK_TEXT] = put_text,     [BLOCK_NOTE] = put_text,
+    };
+    g_assert(block->kind < G_N_ELEMENTS(puts) && puts[block->kind]); /* templates are checked when they are read */
+    return puts[block->kind](setter, block, x, y, width);
+}

@@ -1,0 +1,342 @@
+/* page_leaves: the sheet's sections on pages.  The rules stand in grid.h; here they are
+ * followed, and proved before anything is drawn. */
+#include <string.h>
+
+#include "page/parts.h"
+
+#define MOST_LEAVES 6     /* pages of one stretch of sections */
+#define MOST_STRETCHES 12
+#define COST_PAGE 100.0
+#define COST_LEVEL 4.0    /* of all that yields one level further */
+#define COST_TURN 60.0    /* a leaf is turned between filling and injecting */
+#define COST_OPEN 25.0    /* work on two pages that does not open on an even one */
+#define COST_BARE 40.0    /* a needle is bare between two pages that lie open together */
+#define COST_ROW_END 3.0  /* a page that starts inside a band */
+#define COST_AIR 30.0     /* of an empty page */
+#define NEVER 1e9
+
+/* Sections that follow one another on their pages, set at every level. */
+typedef struct Stretch {
+    const DocumentSection *section; /* the first */
+    gboolean works;                 /* a needle is bare in it */
+    GPtrArray **pieces;             /* of Piece*, for each level */
+} Stretch;
+
+/* One way to set a stretch from a page on. */
+typedef struct Setting {
+    double cost;
+    int level;
+    guint starts[MOST_LEAVES]; /* the first piece of each page */
+} Setting;
+
+typedef struct Leaves {
+    Setter *setter;
+    Stretch stretches[MOST_STRETCHES];
+    guint count;
+} Leaves;
+
+/* ---- measuring ---- */
+
+static void add_section_pieces(Setter *setter, const DocumentSection *section)
+{
+    setter->headed = section->heading != NULL;
+    if (section->heading) {
+        Piece *piece = piece_open(setter, setter->level->band_gap);
+        piece->begins = line_text(setter->arena, section->heading);
+        piece->tag = "H2";
+        piece->keep = piece->band = TRUE;
+        double height = put_line(setter, "H2", TYPE_TITLE, section->heading, 0, 0, BLOCK_WIDTH);
+        last_box(setter)->bookmark = 2;
+        piece_close(setter, piece, height);
+    }
+    for (guint i = 0; i < section->blocks->len; i++)
+        pieces_of_sheet_block(setter, g_ptr_array_index(section->blocks, i));
+}
+
+static guint stretch_end(const Document *document, guint first)
+{
+    guint end = first + 1;
+    while (end < document->sections->len && !((DocumentSection *)g_ptr_array_index(document->sections, end))->new_page)
+        end++;
+    return end;
+}
+
+/* Pieces of the sections at one level. */
+static GPtrArray *measure_stretch(Setter *setter, guint first, guint end, int level)
+{
+    const Document *document = setter->document;
+    setter->level = &page_levels[level];
+    setter->pieces = arena_list(setter->arena);
+    if (first == 0)
+        piece_of_title(setter);
+    for (guint i = first; i < end; i++)
+        add_section_pieces(setter, g_ptr_array_index(document->sections, i));
+    if (end == document->sections->len)
+        piece_of_making(setter);
+    return setter->pieces;
+}
+
+static gboolean any_bare(const GPtrArray *pieces)
+{
+    for (guint i = 0; i < pieces->len; i++)
+        if (((const Piece *)g_ptr_array_index(pieces, i))->bare)
+            return TRUE;
+    return FALSE;
+}
+
+static void measure_all(Leaves *leaves)
+{
+    Setter *setter = leaves->setter;
+    const GPtrArray *sections = setter->document->sections;
+    for (guint i = 0, end; i < sections->len && leaves->count < MOST_STRETCHES; i = end) {
+        Stretch *stretch = &leaves->stretches[leaves->count++];
+        end = stretch_end(setter->document, i);
+        stretch->section = g_ptr_array_index(sections, i);
+        stretch->pieces = arena_alloc(setter->arena, (gsize)page_level_count * sizeof(GPtrArray *));
+        for (int level = 0; level < page_level_count; level++)
+            stretch->pieces[level] = measure_stretch(setter, i, end, level);
+        stretch->works = any_bare(stretch->pieces[0]);
+    }
+}
+
+/* ---- where a stretch is parted ---- */
+
+static const Piece *piece_at(const GPtrArray *pieces, guint index) { return g_ptr_array_index(pieces, index); }
+
+/* What a page holds on Letter: A4 breaks where Letter does. */
+static double capacity(const Setter *setter)
+{
+    const PageSpec *spec = &setter->spec;
+    return spec->height - spec->top - spec->bottom - spec->air;
+}
+
+static double stretch_height(const GPtrArray *pieces, guint from, guint until)
+{
+    double height = 0;
+    for (guint i = from; i < until; i++)
+        height += piece_at(pieces, i)->height + (i > from ? piece_at(pieces, i)->gap : 0);
+    return height;
+}
+
+/* What it costs to end a page before this piece; page: the number of the page that ends. */
+static double cost_of_end(const GPtrArray *pieces, guint next, int page)
+{
+    const Piece *before = piece_at(pieces, next - 1), *behind = piece_at(pieces, next);
+    if (before->keep)
+        return NEVER;
+    if (before->bare)
+        return page % 2 == 0 ? COST_BARE : NEVER; /* an even page and the next lie open together */
+    return behind->band ? 0 : COST_ROW_END;
+}
+
+static double cost_of_page(const Setter *setter, const GPtrArray *pieces, guint from, guint until)
+{
+    double most = capacity(setter), height = stretch_height(pieces, from, until);
+    if (height > most + 0.01)
+        return NEVER;
+    double air = (most - height) / most;
+    return COST_PAGE + COST_AIR * air * air;
+}
+
+/* The cheapest way to set the pieces from one on upon so many pages. */
+static double part(const Setter *setter, const GPtrArray *pieces, guint from, int pages, int page, guint *starts)
+{
+    if (pages == 1)
+        return cost_of_page(setter, pieces, from, pieces->len);
+    double best = NEVER;
+    for (guint next = from + 1; next < pieces->len; next++) {
+        guint later[MOST_LEAVES];
+        double cost = cost_of_page(setter, pieces, from, next);
+        if (cost >= NEVER)
+            break;
+        cost += cost_of_end(pieces, next, page);
+        if (cost >= best)
+            continue;
+        cost += part(setter, pieces, next, pages - 1, page + 1, later);
+        if (cost >= best)
+            continue;
+        best = cost;
+        starts[0] = next;
+        memcpy(starts + 1, later, (gsize)(pages - 2) * sizeof(guint));
+    }
+    return best;
+}
+
+/* The first level at which the stretch goes on so many pages, the first of which is page. */
+static Setting set_stretch(const Setter *setter, const Stretch *stretch, int pages, int page)
+{
+    Setting setting = {.cost = NEVER};
+    for (int level = 0; level < page_level_count; level++) {
+        setting.starts[0] = 0;
+        setting.level = level;
+        setting.cost = part(setter, stretch->pieces[level], 0, pages, page, setting.starts + 1);
+        if (setting.cost < NEVER) {
+            setting.cost += level * COST_LEVEL;
+            break;
+        }
+    }
+    return setting;
+}
+
+/* ---- all stretches ---- */
+
+typedef struct LeafPlan {
+    double cost;
+    int pages[MOST_STRETCHES];
+    Setting settings[MOST_STRETCHES];
+} LeafPlan;
+
+/* Work lies open on an even page and the next; what follows faces it. */
+static double cost_of_place(const Stretch *stretch, int page, int pages)
+{
+    double cost = 0;
+    if (stretch->section->faces && page % 2 == 0)
+        cost += COST_TURN;
+    if (stretch->works && pages >= 2 && page % 2 == 1)
+        cost += COST_OPEN;
+    return cost;
+}
+
+static void choose(const Leaves *leaves, guint at, int page, LeafPlan *plan, LeafPlan *best)
+{
+    if (plan->cost >= best->cost)
+        return;
+    if (at == leaves->count) {
+        *best = *plan;
+        return;
+    }
+    const Stretch *stretch = &leaves->stretches[at];
+    double before = plan->cost;
+    guint found = 0;
+    for (int pages = 1; pages <= MOST_LEAVES && found < 2; pages++) {
+        plan->settings[at] = set_stretch(leaves->setter, stretch, pages, page);
+        if (plan->settings[at].cost >= NEVER)
+            continue;
+        found++;
+        plan->pages[at] = pages;
+        plan->cost = before + plan->settings[at].cost + cost_of_place(stretch, page, pages);
+        choose(leaves, at + 1, page + pages, plan, best);
+    }
+    plan->cost = before;
+}
+
+/* ---- what fits nowhere ---- */
+
+static void too_much(const Leaves *leaves, Diagnostics *diagnostics, const Piece *piece, double height)
+{
+    const Setter *setter = leaves->setter;
+    InkStyle body = grid_type(setter->large, TYPE_BODY);
+    double line = body.size * INK_POINT * body.leading, over = height - capacity(setter);
+    Finding *finding = finding_add(diagnostics, RULE_does_not_fit, PLACE_NOWHERE);
+    finding_fact(finding, "what begins \"%s\" is %d mm tall, on a page that takes %d mm", piece->begins, (int)height,
+                 (int)capacity(setter));
+    finding_fact(finding, "%d lines too many", (int)(over / line) + 1);
+    finding_help(finding, "shorten the texts of this block by so many lines: type is never made smaller");
+}
+
+/* The tallest of what must stay together, at the last level. */
+static void say_what_fits_nowhere(const Leaves *leaves, Diagnostics *diagnostics)
+{
+    const Piece *worst = NULL;
+    double tallest = 0;
+    for (guint s = 0; s < leaves->count; s++) {
+        const GPtrArray *pieces = leaves->stretches[s].pieces[page_level_count - 1];
+        for (guint i = 0, end; i < pieces->len; i = end) {
+            for (end = i + 1; end < pieces->len && (piece_at(pieces, end - 1)->keep || piece_at(pieces, end - 1)->bare);)
+                end++;
+            double height = stretch_height(pieces, i, end);
+            if (height > tallest) {
+                tallest = height;
+                worst = piece_at(pieces, i);
+            }
+        }
+    }
+    if (worst)
+        too_much(leaves, diagnostics, worst, tallest);
+}
+
+/* ---- the pages ---- */
+
+/* Leftover air goes between bands, and half as much between rows. */
+static double share_of_air(const GPtrArray *pieces, guint from, guint until, double air)
+{
+    double parts = 0;
+    for (guint i = from + 1; i < until; i++)
+        parts += piece_at(pieces, i - 1)->keep ? 0 : piece_at(pieces, i)->band ? 2 : 1;
+    return parts > 0 ? MIN(AIR_MOST / 2, air / parts) : 0;
+}
+
+static void put_page(Setter *setter, const Stretch *stretch, const Setting *setting, guint from, guint until,
+                     GPtrArray *pages)
+{
+    const GPtrArray *pieces = stretch->pieces[setting->level];
+    double room_left = capacity(setter) + setter->spec.air - stretch_height(pieces, from, until), y = 0;
+    double air = share_of_air(pieces, from, until, MAX(0, room_left));
+    gboolean first = pages->len == 0;
+    box_pile_begin(&setter->pile, setter->arena);
+    PageBox *page = box_open(&setter->pile, NULL);
+    page->width = setter->spec.width;
+    page->height = setter->spec.height;
+    add_draft(setter);
+    if (!first)
+        add_sheet_head(setter, stretch->section);
+    for (guint i = from; i < until; i++) {
+        const Piece *piece = piece_at(pieces, i);
+        if (i > from)
+            y += piece->gap + (piece_at(pieces, i - 1)->keep ? 0 : air * (piece->band ? 2 : 1));
+        box_move(piece->box, setter->spec.margin, setter->spec.top - (first ? HEAD_ROOM : 0) + y);
+        g_ptr_array_add(page->inside, piece->box);
+        y += piece->height;
+    }
+    g_ptr_array_add(pages, page);
+}
+
+static void number_sections(Setter *setter, const LeafPlan *plan)
+{
+    int page = 1;
+    guint stretch = 0;
+    const GPtrArray *sections = setter->document->sections;
+    for (guint i = 0; i < sections->len; i++) {
+        const DocumentSection *section = g_ptr_array_index(sections, i);
+        if (i > 0 && section->new_page)
+            page += plan->pages[stretch++];
+        g_hash_table_insert(setter->page_numbers, g_strdup(section->role), g_strdup_printf("%d", page));
+    }
+}
+
+static gboolean plan_leaves(Leaves *leaves, LeafPlan *best)
+{
+    LeafPlan plan = {.cost = 0};
+    best->cost = NEVER;
+    leaves->count = 0;
+    measure_all(leaves);
+    choose(leaves, 0, 1, &plan, best);
+    return best->cost < NEVER;
+}
+
+void pages_of_sheet(Setter *setter, GPtrArray *pages, Diagnostics *diagnostics)
+{
+    Leaves leaves = {.setter = setter};
+    LeafPlan *plan = arena_new0(setter->arena, LeafPlan);
+    if (!plan_leaves(&leaves, plan)) {
+        say_what_fits_nowhere(&leaves, diagnostics);
+        return;
+    }
+    number_sections(setter, plan);
+    if (!plan_leaves(&leaves, plan)) { /* again, with the numbers of the pages in the words */
+        say_what_fits_nowhere(&leaves, diagnostics);
+        return;
+    }
+    for (guint s = 0; s < leaves.count; s++)
+        for (int i = 0; i < plan->pages[s]; i++) {
+            const Stretch *stretch = &leaves.stretches[s];
+            const Setting *setting = &plan->settings[s];
+            guint until = i + 1 < plan->pages[s] ? setting->starts[i + 1] : stretch->pieces[setting->level]->len;
+            put_page(setter, stretch, setting, setting->starts[i], until, pages);
+        }
+    for (guint i = 0; i < pages->len; i++) {
+        g_ptr_array_set_size(setter->pile.open, 0);
+        g_ptr_array_add(setter->pile.open, g_ptr_array_index(pages, i));
+        add_sheet_foot(setter, (int)i + 1, (int)pages->len);
+    }
+}

@@ -1,0 +1,178 @@
+/* page_panel: one act: its number, what to do, its picture. */
+#include "page/parts.h"
+
+#define GAP 3.0          /* between words and picture */
+#define LEAST_WORDS 40.0 /* no column of words is narrower, mm of ordinary print */
+#define MOST_WORDS 112.0
+#define LEAST_SIDE 26.0  /* of remarks beside a picture */
+#define WRITE_LABEL_AIR 2.0
+
+/* Where the words of a panel stand, and its pictures. */
+typedef enum Arrangement { PICTURE_UNDER, PICTURE_BESIDE } Arrangement;
+
+static double least(const Setter *setter, double mm) { return setter->large ? mm * 1.46 : mm; }
+
+static double number_width(const Setter *setter, const Block *panel)
+{
+    double one = setter->level->number, two = one + 3;
+    return least(setter, panel->number >= 10 ? two : one) * (setter->large ? 0.85 : 1);
+}
+
+static double put_number(Setter *setter, const Block *panel, double x, double y)
+{
+    g_autofree char *text = g_strdup_printf("%d", panel->number);
+    const InkRun run = {arena_copy(setter->arena, text), TRUE, NULL};
+    double width = number_width(setter, panel);
+    double height = add_runs(setter, "Lbl", grid_type(setter->large, TYPE_PANEL), &run, 1, x, y, width + 2);
+    if (!panel->half)
+        return height;
+    InkStyle style = grid_type(setter->large, TYPE_BAND);
+    style.align = INK_CENTRE;
+    const InkRun half = {panel->half, TRUE, NULL};
+    return height + add_runs(setter, "Lbl", style, &half, 1, x, y + height - 1, width - 3);
+}
+
+/* ---- pictures ---- */
+
+static gboolean is_shown(const Setter *setter, const Figure *figure)
+{
+    return !figure->pleases || setter->level->pleasing > 0;
+}
+
+static double wanted(const Setter *setter, const Figure *figure)
+{
+    return setter->level->picture * (figure->pleases ? setter->level->pleasing : 1) * (setter->large ? 1.2 : 1);
+}
+
+static guint shown(const Setter *setter, const Block *panel)
+{
+    guint count = 0;
+    for (guint i = 0; i < panel->figures->len; i++)
+        count += is_shown(setter, g_ptr_array_index(panel->figures, i));
+    return count;
+}
+
+/* All pictures of a panel beside each other; where that is too wide, below each other. */
+static Extent put_pictures(Setter *setter, const Block *panel, double x, double y, double width)
+{
+    guint count = shown(setter, panel);
+    Extent extent = {0, 0};
+    double share = (width - (count - 1) * GAP) / MAX(1, count);
+    for (guint i = 0; i < panel->figures->len; i++) {
+        const Figure *figure = g_ptr_array_index(panel->figures, i);
+        if (!is_shown(setter, figure))
+            continue;
+        double left = extent.width > 0 ? extent.width + GAP : 0;
+        Extent one = put_picture(setter, figure, x + left, y, MIN(share, MAX(20, wanted(setter, figure))));
+        extent.width = left + one.width;
+        extent.height = MAX(extent.height, one.height);
+    }
+    return extent;
+}
+
+static Extent pictures_extent(Setter *setter, const Block *panel, double width)
+{
+    GPtrArray *before = scratch_open(setter);
+    Extent extent = put_pictures(setter, panel, 0, 0, width);
+    scratch_close(setter, before);
+    return extent;
+}
+
+/* ---- what stands at the side: remarks, ticks, boxes to write in ---- */
+
+static gboolean has_side(const Block *panel) { return panel->lines->len > 1 || panel->items->len > 0; }
+
+static double put_write(Setter *setter, const Block *write, double x, double y, double width)
+{
+    double label = 0;
+    if (write->lines->len > 0)
+        label = put_line(setter, "P", TYPE_CLOSE, g_ptr_array_index(write->lines, 0), x, y, width);
+    add_frame(setter, INK_OUTLINE, x, y + label, width, WRITE_SIDE, RADIUS / 2);
+    return label + WRITE_SIDE;
+}
+
+static double put_side(Setter *setter, const Block *panel, double x, double y, double width)
+{
+    double at = y;
+    for (guint i = 1; i < panel->lines->len; i++)
+        at += put_remark(setter, "P", g_ptr_array_index(panel->lines, i), x, at, width);
+    for (guint i = 0; i < panel->items->len; i++) {
+        const Block *item = g_ptr_array_index(panel->items, i);
+        at += at > y ? WRITE_LABEL_AIR : 0;
+        at += item->kind == BLOCK_WRITE ? put_write(setter, item, x, at, width)
+                                        : put_tick(setter, item, x, at, width);
+    }
+    return at - y;
+}
+
+/* ---- the two arrangements ---- */
+
+static double put_text(Setter *setter, const Block *panel, double x, double y, double width)
+{
+    return panel->lines->len > 0
+               ? put_line(setter, "P", TYPE_BODY, g_ptr_array_index(panel->lines, 0), x, y, MIN(width, MOST_WORDS)) : 0;
+}
+
+static double put_under(Setter *setter, const Block *panel, double x, double y, double width)
+{
+    double number = number_width(setter, panel), inner = width - number;
+    double text = put_text(setter, panel, x + number, y, inner);
+    Extent pictures = pictures_extent(setter, panel, width);
+    gboolean indented = pictures.width <= inner;
+    double left = indented ? number : 0, at = y + text + (pictures.height > 0 ? 1.6 : 0);
+    put_pictures(setter, panel, x + left, at, width);
+    double free = width - left - pictures.width - GAP;
+    if (!has_side(panel))
+        return at - y + pictures.height;
+    if (pictures.height > 0 && free >= least(setter, LEAST_SIDE)) {
+        double side = put_side(setter, panel, x + left + pictures.width + GAP, at, free);
+        return at - y + MAX(side, pictures.height);
+    }
+    at += pictures.height + 1;
+    return at - y + put_side(setter, panel, x + number, at, inner);
+}
+
+static double put_beside(Setter *setter, const Block *panel, double x, double y, double width)
+{
+    double number = number_width(setter, panel);
+    double room_for = width - number - GAP - least(setter, LEAST_WORDS);
+    Extent pictures = pictures_extent(setter, panel, room_for);
+    double words = MIN(width - number - (pictures.width > 0 ? GAP + pictures.width : 0), least(setter, MOST_WORDS));
+    double text = put_text(setter, panel, x + number, y, words);
+    put_pictures(setter, panel, x + width - pictures.width, y, room_for);
+    if (has_side(panel))
+        text += 1 + put_side(setter, panel, x + number, y + text + 1, words);
+    return MAX(text, pictures.height);
+}
+
+static double put_arranged(Setter *setter, const Block *panel, Arrangement arrangement, double x, double y,
+                           double width)
+{
+    box_open(&setter->pile, "LI");
+    double number = put_number(setter, panel, x, y - 1);
+    box_open(&setter->pile, "LBody");
+    double height = arrangement == PICTURE_UNDER ? put_under(setter, panel, x, y, width)
+                                                 : put_beside(setter, panel, x, y, width);
+    box_close(&setter->pile);
+    box_close(&setter->pile);
+    return MAX(number - 1, height);
+}
+
+static gboolean fits_beside(Setter *setter, const Block *panel, double width)
+{
+    double room_for = width - number_width(setter, panel) - GAP - least(setter, LEAST_WORDS);
+    return room_for >= 18 && pictures_extent(setter, panel, room_for).width <= room_for;
+}
+
+double put_panel(Setter *setter, const Block *panel, double x, double y, double width)
+{
+    Arrangement arrangement = PICTURE_UNDER;
+    if (shown(setter, panel) > 0 && fits_beside(setter, panel, width)) {
+        GPtrArray *before = scratch_open(setter);
+        double under = put_arranged(setter, panel, PICTURE_UNDER, 0, 0, width);
+        double beside = put_arranged(setter, panel, PICTURE_BESIDE, 0, 0, width);
+        scratch_close(setter, before);
+        arrangement = beside < under ? PICTURE_BESIDE : PICTURE_UNDER;
+    }
+    return put_arranged(setter, panel, arrangement, x, y, width);
+}

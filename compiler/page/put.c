@@ -1,0 +1,78 @@
+/* page_put: words, pictures and ticks on the grid. */
+#include "page/parts.h"
+
+#define REMARK_GREY 0.2 /* a poor photocopy keeps it */
+
+static InkStyle style_of(const Setter *setter, TypeSize size) { return grid_type(setter->large, size); }
+
+double put_line(Setter *setter, const char *tag, TypeSize size, const Line *line, double x, double y, double width)
+{
+    return add_line(setter, tag, style_of(setter, size), line, x, y, width);
+}
+
+double put_remark(Setter *setter, const char *tag, const Line *line, double x, double y, double width)
+{
+    InkStyle style = style_of(setter, TYPE_CLOSE);
+    style.grey = REMARK_GREY;
+    return add_line(setter, tag, style, line, x, y, width);
+}
+
+double put_lines(Setter *setter, const Block *block, guint from, TypeSize size, double x, double y, double width)
+{
+    double at = y;
+    for (guint i = from; i < block->lines->len; i++)
+        at += put_line(setter, "P", size, g_ptr_array_index(block->lines, i), x, at, width);
+    return at - y;
+}
+
+double height_of(const Setter *setter, TypeSize size, const Line *line, double width)
+{
+    return line_height(setter, style_of(setter, size), line, width);
+}
+
+double width_of(const Setter *setter, TypeSize size, const Line *line)
+{
+    return line_width(setter, style_of(setter, size), line);
+}
+
+#define CAPTION_AIR 0.8
+#define LEAST_CAPTION 34.0
+
+Extent put_picture(Setter *setter, const Figure *figure, double x, double y, double width)
+{
+    const FigureRoom offered = {width, style_of(setter, TYPE_BODY).size};
+    FigureSize size = figure_size(setter->ink, &figure->shape, offered);
+    if (size.width <= 0)
+        return (Extent){0, 0};
+    PageBox *group = box_open(&setter->pile, NULL);
+    PageBox *drawing = add_shape(setter, &figure->shape, offered, x, y);
+    drawing->alt = figure->alt;
+    double height = size.height, across = MAX(size.width, figure->caption ? MIN(width, LEAST_CAPTION) : 0);
+    if (figure->caption)
+        height += CAPTION_AIR + put_remark(setter, "Caption", figure->caption, x, y + height + CAPTION_AIR, across);
+    box_close(&setter->pile);
+    (void)group;
+    return (Extent){across, height};
+}
+
+GPtrArray *scratch_open(Setter *setter)
+{
+    GPtrArray *before = setter->pile.open;
+    box_pile_begin(&setter->pile, setter->arena);
+    box_open(&setter->pile, NULL);
+    return before;
+}
+
+void scratch_close(Setter *setter, GPtrArray *before) { setter->pile.open = before; }
+
+#define TICK_AIR 2.5
+
+double put_tick(Setter *setter, const Block *tick, double x, double y, double width)
+{
+    double side = setter->large ? TICK_SIDE * 1.2 : TICK_SIDE, words = 0;
+    box_add(&setter->pile, BOX_TICK, x, y, side, side);
+    for (guint i = 0; i < tick->lines->len; i++)
+        words += put_line(setter, "P", TYPE_CLOSE, g_ptr_array_index(tick->lines, i), x + side + TICK_AIR,
+                          y + 0.4 + words, width - side - TICK_AIR);
+    return MAX(side, words + 0.4);
+}

@@ -1,0 +1,233 @@
+/* page_rows: panels in rows that hang from rails.  A rail runs the way of the eye and is
+ * thick where a needle is bare. */
+#include "page/parts.h"
+
+#define MOST_IN_ROW 3
+#define ARROW 2.6           /* length of its head, of a thin rail */
+#define COST_TOO_WIDE 1000.0 /* of a row with a picture that does not fit */
+#define COST_ROW 2.0        /* mm: fewer rows are easier to follow */
+#define COST_LONE 3.0       /* a lone panel's words run over the whole page */
+
+/* Ways to share a row out, in columns of six. */
+typedef struct RowForm { guint count; int sixths[MOST_IN_ROW]; } RowForm;
+static const RowForm forms[] = {{1, {6}}, {2, {3, 3}}, {2, {2, 4}}, {2, {4, 2}}, {3, {2, 2, 2}}};
+
+/* Sixths have their gutters between them. */
+static double sixths_width(int sixths) { return sixths * (BLOCK_WIDTH + GUTTER) / 6 - GUTTER; }
+
+typedef struct Row {
+    guint from, count;
+    const RowForm *form;
+    double height; /* of the panels */
+} Row;
+
+/* The cheapest way to set the panels from here on. */
+typedef struct RowChoice {
+    double cost;
+    Row row;
+} RowChoice;
+
+static double put_cell(Setter *setter, const Block *cell, double x, double y, double width)
+{
+    return cell->kind == BLOCK_PANEL ? put_panel(setter, cell, x, y, width) : put_block(setter, cell, x, y, width);
+}
+
+/* ---- choosing ---- */
+
+static gboolean may_stand(const Setter *setter, const GPtrArray *cells, guint from, const RowForm *form)
+{
+    if (from + form->count > cells->len || (setter->large && form->count > 1))
+        return FALSE;
+    for (guint i = 0; i < form->count; i++) {
+        const Block *cell = g_ptr_array_index(cells, from + i);
+        if (cell->columns > 0 && form->sixths[i] < 2 * cell->columns)
+            return FALSE;
+    }
+    return TRUE;
+}
+
+/* A picture in its true size may need more than it gets. */
+static gboolean is_too_wide(const Setter *setter, const Block *cell, double width)
+{
+    const FigureRoom offered = {width, 12};
+    for (guint i = 0; i < cell->figures->len; i++) {
+        const Figure *figure = g_ptr_array_index(cell->figures, i);
+        if (figure_size(setter->ink, &figure->shape, offered).width > width + 0.01)
+            return TRUE;
+    }
+    return FALSE;
+}
+
+static double row_height(Setter *setter, const GPtrArray *cells, guint from, const RowForm *form, double *cost)
+{
+    double height = 0;
+    GPtrArray *before = scratch_open(setter);
+    for (guint i = 0; i < form->count; i++) {
+        const Block *cell = g_ptr_array_index(cells, from + i);
+        double width = sixths_width(form->sixths[i]);
+        height = MAX(height, put_cell(setter, cell, 0, 0, width));
+        *cost += is_too_wide(setter, cell, width) ? COST_TOO_WIDE : 0;
+    }
+    scratch_close(setter, before);
+    *cost += height + COST_ROW + setter->level->row_gap + RAIL_DROP + (form->count == 1 ? COST_LONE : 0);
+    return height;
+}
+
+static void choose_row(Setter *setter, const GPtrArray *cells, RowChoice *choices, guint from)
+{
+    choices[from].cost = G_MAXDOUBLE;
+    for (gsize i = 0; i < G_N_ELEMENTS(forms); i++) {
+        if (!may_stand(setter, cells, from, &forms[i]))
+            continue;
+        double cost = choices[from + forms[i].count].cost;
+        double height = row_height(setter, cells, from, &forms[i], &cost);
+        if (cost < choices[from].cost)
+            choices[from] = (RowChoice){cost, {from, forms[i].count, &forms[i], height}};
+    }
+    g_assert(choices[from].cost < G_MAXDOUBLE); /* one panel may always stand alone */
+}
+
+static RowChoice *choose_rows(Setter *setter, const GPtrArray *cells)
+{
+    RowChoice *choices = arena_alloc(setter->arena, (cells->len + 1) * sizeof(RowChoice));
+    choices[cells->len] = (RowChoice){.cost = 0};
+    for (guint i = cells->len; i-- > 0;)
+        choose_row(setter, cells, choices, i);
+    return choices;
+}
+
+/* ---- rails ---- */
+
+typedef struct Rail {
+    Setter *setter;
+    double y, from; /* from: where the stretch at hand began */
+    gboolean bare;
+} Rail;
+
+static void rail_to(Rail *rail, double x, gboolean bare)
+{
+    if (rail->bare == bare)
+        return;
+    if (x > rail->from)
+        add_rule(rail->setter, rail->bare ? RULE_BARE : RULE_WAY, rail->from, rail->y, x, rail->y);
+    rail->from = x;
+    rail->bare = bare;
+}
+
+static void end_rail(Rail *rail)
+{
+    double head = rail->bare ? ARROW * 1.3 : ARROW;
+    add_rule(rail->setter, rail->bare ? RULE_BARE : RULE_WAY, rail->from, rail->y, BLOCK_WIDTH - head, rail->y);
+    box_add(&rail->setter->pile, BOX_ARROW, BLOCK_WIDTH - head, rail->y - head * 0.45, head, head * 0.9);
+}
+
+/* How the needle is at the end of a panel. */
+static gboolean bare_behind(const Block *cell, gboolean bare)
+{
+    switch (cell->kind == BLOCK_PANEL ? cell->needle : NEEDLE_COVERED) {
+    case NEEDLE_UNCOVERED:
+    case NEEDLE_BARE: return TRUE;
+    case NEEDLE_PUT_AWAY: return FALSE;
+    case NEEDLE_COVERED: break;
+    }
+    return cell->kind == BLOCK_PANEL ? FALSE : bare;
+}
+
+static gboolean put_rail(Setter *setter, const GPtrArray *cells, const Row *row, double y, gboolean bare)
+{
+    Rail rail = {setter, y, 0, bare};
+    double x = 0;
+    for (guint i = 0; i < row->count; i++) {
+        const Block *cell = g_ptr_array_index(cells, row->from + i);
+        double width = sixths_width(row->form->sixths[i]);
+        NeedleState needle = cell->kind == BLOCK_PANEL ? cell->needle : NEEDLE_COVERED;
+        if (needle == NEEDLE_BARE)
+            rail_to(&rail, x, TRUE);
+        else if (needle == NEEDLE_UNCOVERED)
+            rail_to(&rail, x + setter->level->number, TRUE);
+        else if (needle == NEEDLE_PUT_AWAY)
+            rail_to(&rail, x + width / 2, FALSE);
+        else if (cell->kind == BLOCK_PANEL)
+            rail_to(&rail, x, FALSE);
+        x += width + GUTTER;
+    }
+    end_rail(&rail);
+    return rail.bare;
+}
+
+static double put_cells(Setter *setter, const GPtrArray *cells, const Row *row, double y)
+{
+    double x = 0;
+    box_open(&setter->pile, "L");
+    for (guint i = 0; i < row->count; i++) {
+        double width = sixths_width(row->form->sixths[i]);
+        put_cell(setter, g_ptr_array_index(cells, row->from + i), x, y, width);
+        x += width + GUTTER;
+    }
+    box_close(&setter->pile);
+    return row->height;
+}
+
+static const char *first_words(const Setter *setter, const Block *cell)
+{
+    return cell->lines->len > 0 ? line_text(setter->arena, g_ptr_array_index(cell->lines, 0)) : "";
+}
+
+gboolean pieces_of_rows(Setter *setter, const GPtrArray *cells, gboolean bare)
+{
+    const RowChoice *choices = choose_rows(setter, cells);
+    for (guint i = 0; i < cells->len; i += choices[i].row.count) {
+        Piece *piece = piece_open(setter, setter->level->row_gap);
+        piece->begins = first_words(setter, g_ptr_array_index(cells, i));
+        piece->bare = bare = put_rail(setter, cells, &choices[i].row, 0.7, bare);
+        piece_close(setter, piece, 0.7 + RAIL_DROP + put_cells(setter, cells, &choices[i].row, 0.7 + RAIL_DROP));
+    }
+    return bare;
+}
+
+/* ---- a track that is walked again ---- */
+
+#define TRACK_OUT 2.2 /* the track stands so far outside the block */
+
+/* The words of the way back, its pictures behind them. */
+static double put_way_back(Setter *setter, const Block *loop, double y)
+{
+    double pictures = 0, x = BLOCK_WIDTH - 10;
+    PageBox *white = box_add(&setter->pile, BOX_FILL, 6, y - 1, BLOCK_WIDTH - 12, 0);
+    white->grey = 1;
+    for (guint i = loop->figures->len; i-- > 0;) {
+        const Figure *figure = g_ptr_array_index(loop->figures, i);
+        const FigureRoom offered = {setter->level->picture, grid_type(setter->large, TYPE_BODY).size};
+        x -= figure_size(setter->ink, &figure->shape, offered).width;
+        pictures = MAX(pictures, put_picture(setter, figure, x, y, offered.width).height);
+        x -= GUTTER;
+    }
+    double words = put_lines(setter, loop, 0, TYPE_BODY, 10, y, x - 10);
+    white->height = MAX(words, pictures) + 1;
+    return MAX(words, pictures);
+}
+
+gboolean piece_of_loop(Setter *setter, const GPtrArray *cells, const Block *loop, gboolean bare)
+{
+    const RowChoice *choices = choose_rows(setter, cells);
+    Piece *piece = piece_open(setter, setter->level->row_gap);
+    piece->begins = first_words(setter, g_ptr_array_index(cells, 0));
+    PageBox *track = add_frame(setter, RULE_BARE, -TRACK_OUT, 0.7, BLOCK_WIDTH + 2 * TRACK_OUT, 0, 2 * RADIUS);
+    double at = 0.7 + RAIL_DROP;
+    for (guint i = 0; i < cells->len; i += choices[i].row.count) {
+        if (i > 0) {
+            at += setter->level->row_gap + 0.7;
+            put_rail(setter, cells, &choices[i].row, at, TRUE);
+            at += RAIL_DROP;
+        }
+        at += put_cells(setter, cells, &choices[i].row, at);
+    }
+    bare = bare_behind(g_ptr_array_index(cells, cells->len - 1), bare);
+    double back = put_way_back(setter, loop, at + 2);
+    track->height = at + 2 + back / 2 - 0.7;
+    PageBox *head = box_add(&setter->pile, BOX_ARROW, -TRACK_OUT - 1.8, 8, 3.6, 4);
+    head->upward = TRUE;
+    piece->bare = bare;
+    piece_close(setter, piece, at + 2 + back + 1);
+    return bare;
+}
