@@ -91,20 +91,22 @@ static double put_go(Setter *setter, const Block *go, double x, double y, double
     return at - y;
 }
 
-static double put_stop(Setter *setter, const Block *stop, double width)
+double put_stop(Setter *setter, const Block *stop, double x, double y, double width)
 {
-    PageBox *ground = add_tint(setter, 0, 0, width, 0);
-    PageBox *frame = add_frame(setter, INK_OUTLINE, 0, 0, width, 0, RADIUS);
-    gboolean stacks = setter->large;
+    PageBox *ground = add_tint(setter, x, y, width, 0);
+    PageBox *frame = add_frame(setter, INK_OUTLINE, x, y, width, 0, RADIUS);
     const Block *go = stop->items->len > 0 ? g_ptr_array_index(stop->items, 0) : NULL;
-    double left = stacks || !go ? width - 2 * PAD : columns_width(2) - PAD - 4, at = PAD - 1;
-    at += put_line(setter, setter->headed ? "H4" : "H3", TYPE_BAND, stop->title, PAD, at, left) + 0.8;
-    at += put_facts(setter, stop, PAD, at, left);
-    double right = stacks ? PAD : columns_width(2) + 1, top = stacks ? at + 3 : PAD - 1;
-    double beside = go ? top + put_go(setter, go, right + (stacks ? 0 : 3), top, width - right - 3 - PAD) : 0;
-    double height = MAX(at, beside) + PAD - 1;
-    if (go && !stacks)
-        add_rule(setter, INK_FINE_LINE, right - 1, PAD, right - 1, height - PAD);
+    gboolean stacks = setter->large || !go;
+    double rule = (width + GUTTER) * 2 / COLUMNS - GUTTER, left = stacks ? width - 2 * PAD : rule - PAD - 4;
+    double at = y + PAD - 1, right = stacks ? x + PAD : x + rule + 4;
+    at += put_line(setter, setter->headed ? "H4" : "H3", TYPE_BAND, stop->title, x + PAD, at, left) + 0.8;
+    at += put_facts(setter, stop, x + PAD, at, left);
+    double top = stacks ? at + 2 : y + PAD - 1, end = at;
+    if (go)
+        end = top + put_go(setter, go, right, top, x + width - PAD - right);
+    double height = MAX(at, end) + PAD - 1 - y;
+    if (!stacks)
+        add_rule(setter, INK_FINE_LINE, x + rule, y + PAD, x + rule, y + height - PAD);
     ground->height = frame->height = height;
     ground->radius = RADIUS;
     return height;
@@ -136,9 +138,8 @@ static void place_piece(Work *work, const Block *block, gboolean keep)
                     : block->lines->len > 0 ? line_text(setter->arena, line_at(block, 0)) : "";
     piece->keep = keep;
     piece->bare = work->bare;
-    double height = block->kind == BLOCK_STOP ? put_stop(setter, block, BLOCK_WIDTH)
-                    : block->kind == BLOCK_LEGEND ? put_legend(setter, block, 0, 0, BLOCK_WIDTH)
-                                                  : put_block(setter, block, 0, 0, BLOCK_WIDTH);
+    double height = block->kind == BLOCK_LEGEND ? put_legend(setter, block, 0, 0, BLOCK_WIDTH)
+                                                : put_block(setter, block, 0, 0, BLOCK_WIDTH);
     piece_close(setter, piece, height);
 }
 

@@ -142,7 +142,7 @@ static void draw_shape(Ink *ink, const PageBox *box, double x)
     } else if (box->kind == BOX_DOT) {
         cairo_arc(ink_cairo(ink), ink_place(ink, x + box->width / 2, 0), box->y + box->height / 2, box->width / 2, 0,
                   2 * G_PI);
-        ink_fill_grey(ink, 0);
+        ink_fill_grey(ink, box->grey);
     }
 }
 
@@ -223,6 +223,8 @@ void box_print(GString *out, const PageBox *box, guint depth)
     if (box->kind == BOX_TEXT)
         g_string_append_printf(out, " %gpt%s \"%s\"", box->style.size, box->style.bold ? " bold" : "",
                                box_words(box->arena, box));
+    if (box->crowded)
+        g_string_append(out, " crowded");
     if (box->alt)
         g_string_append_printf(out, " \"%s\"", box->alt);
     g_string_append_c(out, '\n');

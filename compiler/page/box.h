@@ -38,7 +38,7 @@ struct PageBox {
     InkStyle style;          /* of words */
     const InkRun *runs;
     gsize count;
-    const Line *line;        /* that they print, or NULL */
+    gboolean crowded;        /* a word is wider than the box, or a date has to be parted */
 
     double weight, radius;   /* of shapes */
     double grey;             /* 0 black, 1 white */

@@ -77,15 +77,25 @@ void add_draft(Setter *setter)
 #define CLINIC_ROOM 60.0
 #define MARK_SIDE 7.0
 
-static void add_clinic(Setter *setter, double y)
+/* What the clinic's name takes of a head, and no more than so much. */
+static double clinic_width(const Setter *setter, double most)
 {
-    if (!setter->document->clinic)
-        return;
+    const InkRun run = {setter->document->clinic, FALSE, NULL};
+    return setter->document->clinic
+               ? MIN(most, ink_text_width(setter->ink, grid_type(setter->large, TYPE_SMALL), &run, 1) + 0.5) : 0;
+}
+
+static double add_clinic(Setter *setter, const char *tag, double x, double y, double most)
+{
+    double width = clinic_width(setter, most);
+    if (width == 0)
+        return 0;
     InkStyle style = grid_type(setter->large, TYPE_SMALL);
     style.align = INK_RIGHT;
     style.grey = 0.2;
     const InkRun run = {setter->document->clinic, FALSE, NULL};
-    add_runs(setter, NULL, style, &run, 1, setter->spec.margin + BLOCK_WIDTH - CLINIC_ROOM, y, CLINIC_ROOM);
+    add_runs(setter, tag, style, &run, 1, x + BLOCK_WIDTH - width, y, width);
+    return width;
 }
 
 /* White on black is A, black on white is B: both survive any copy. */
@@ -110,9 +120,10 @@ void add_sheet_head(Setter *setter, const DocumentSection *section)
     double y = setter->spec.top - HEAD_ROOM, x = setter->spec.margin;
     if (section->mark)
         x += add_mark(setter, section->mark, x, y - 1);
+    double end = setter->spec.margin + BLOCK_WIDTH, natural = head ? width_of(setter, TYPE_BODY, head) : 0;
+    double clinic = add_clinic(setter, NULL, setter->spec.margin, y + 0.4, larger(CLINIC_ROOM, end - x - natural - 4));
     if (head)
-        add_line(setter, NULL, grid_type(setter->large, TYPE_BODY), head, x, y, BLOCK_WIDTH - CLINIC_ROOM);
-    add_clinic(setter, y + 0.4);
+        add_line(setter, NULL, grid_type(setter->large, TYPE_BODY), head, x, y, end - x - clinic - 3);
 }
 
 static double add_foot_number(Setter *setter, double x, double y)
@@ -137,12 +148,12 @@ void add_sheet_foot(Setter *setter, int page, int pages)
     add_rule(setter, INK_STRONG, x, y, x + BLOCK_WIDTH, y);
     box_open(&setter->pile, NULL)->links = TRUE;
     double number = add_foot_number(setter, x, y + 1.5) + 4;
-    double right = setter->large ? 70 : 62;
+    const InkRun foot = {document->foot, FALSE, NULL}, numbered = {page_words(setter, page, pages), FALSE, NULL};
+    double right = MIN(84, ink_text_width(setter->ink, small, &foot, 1) + 0.5);
     if (document->foot_more)
         add_line(setter, NULL, small, document->foot_more, x + number, y + 2.2, BLOCK_WIDTH - number - right - 2);
     box_close(&setter->pile);
     small.align = INK_RIGHT;
-    const InkRun foot = {document->foot, FALSE, NULL}, numbered = {page_words(setter, page, pages), FALSE, NULL};
     double height = add_runs(setter, NULL, small, &foot, 1, x + BLOCK_WIDTH - right, y + 2.2, right);
     add_runs(setter, NULL, small, &numbered, 1, x + BLOCK_WIDTH - right, y + 2.2 + height, right);
 }
@@ -155,15 +166,10 @@ void piece_of_title(Setter *setter)
     piece->tag = "H1";
     piece->begins = document->title;
     piece->keep = piece->band = TRUE;
-    if (document->clinic) {
-        InkStyle style = grid_type(setter->large, TYPE_SMALL);
-        style.align = INK_RIGHT;
-        style.grey = 0.2;
-        const InkRun run = {document->clinic, FALSE, NULL};
-        add_runs(setter, "P", style, &run, 1, BLOCK_WIDTH - CLINIC_ROOM - 20, 0.6, CLINIC_ROOM + 20);
-    }
+    double clinic = add_clinic(setter, "P", 0, 0.6, CLINIC_ROOM + 30);
     if (document->person)
-        height += add_line(setter, "P", grid_type(setter->large, TYPE_PERSON), document->person, 0, 0, BLOCK_WIDTH - 60);
+        height += add_line(setter, "P", grid_type(setter->large, TYPE_PERSON), document->person, 0, 0,
+                           BLOCK_WIDTH - clinic - 3);
     const InkRun run = {document->title, TRUE, NULL};
     height += add_runs(setter, "H1", grid_type(setter->large, TYPE_TITLE), &run, 1, 0, height, BLOCK_WIDTH);
     last_box(setter)->bookmark = 1;

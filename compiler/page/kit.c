@@ -5,6 +5,7 @@
 
 #define WORDS_AIR 2.5
 #define ROW_AIR 2.0
+#define CELL_GAP 3.0
 #define LEAST_CELL 42.0 /* of a small thing with its words */
 #define LEAST_WORDS 24.0
 
@@ -54,34 +55,42 @@ static double put_item(Setter *setter, const Block *item, double x, double y, do
     return MAX(height, words);
 }
 
-static guint cells_across(const Setter *setter, const Block *item, double width)
+static guint most_across(const Setter *setter, const Block *item, double width)
 {
     double least = (setter->large ? 1.46 : 1) * MAX(LEAST_CELL, thing_width(setter, item, width) + LEAST_WORDS);
     if (is_life_size(item))
         return width > 150 && !setter->large ? 2 : 1;
-    return (guint)MAX(1, (width + GUTTER / 2) / (least + GUTTER / 2));
+    return (guint)MAX(1, (width + CELL_GAP) / (least + CELL_GAP));
 }
 
-static guint row_end(const Setter *setter, const Block *kit, guint first, guint until, double width)
+static guint row_end(const Block *kit, guint first, guint until, guint across)
 {
-    guint most = cells_across(setter, item_at(kit, first), width), end = first + 1;
-    while (end < until && end < first + most && is_life_size(item_at(kit, end)) == is_life_size(item_at(kit, first)) &&
+    guint end = first + 1;
+    gboolean life_size = is_life_size(item_at(kit, first));
+    while (end < until && end < first + across && is_life_size(item_at(kit, end)) == life_size &&
            !item_at(kit, end)->title)
         end++;
     return end;
 }
 
-static double put_row(Setter *setter, const Block *kit, guint from, guint end, double x, double y, double width)
+static double put_row(Setter *setter, const Block *kit, guint from, guint end, guint across, double tall, double x,
+                      double y, double width)
 {
-    guint across = MAX(end - from, cells_across(setter, item_at(kit, from), width));
-    double share = (width + GUTTER / 2) / across - GUTTER / 2, tall = 0;
-    GPtrArray *before = scratch_open(setter);
+    double share = (width + CELL_GAP) / across - CELL_GAP, height = 0;
     for (guint i = from; i < end; i++)
-        tall = MAX(tall, put_item(setter, item_at(kit, i), 0, 0, share, 0));
-    scratch_close(setter, before);
-    for (guint i = from; i < end; i++)
-        put_item(setter, item_at(kit, i), x + (i - from) * (share + GUTTER / 2), y, share, tall);
-    return tall;
+        height = larger(height, put_item(setter, item_at(kit, i), x + (i - from) * (share + CELL_GAP), y, share, tall));
+    return height;
+}
+
+/* As many beside each other as have room for their words. */
+static guint choose_across(Setter *setter, const Block *kit, guint first, guint until, double width, double *tall)
+{
+    for (guint across = most_across(setter, item_at(kit, first), width);; across--) {
+        GPtrArray *before = scratch_open(setter);
+        *tall = put_row(setter, kit, first, row_end(kit, first, until, across), across, 0, 0, 0, width);
+        if (scratch_close(setter, before) == 0 || across == 1)
+            return across;
+    }
 }
 
 static double put_things(Setter *setter, const Block *kit, guint until, double x, double y, double width)
@@ -89,10 +98,12 @@ static double put_things(Setter *setter, const Block *kit, guint until, double x
     double at = y;
     for (guint i = 0, end; i < until; i = end) {
         const Block *first = item_at(kit, i);
+        double tall = 0;
         if (first->title)
             at += put_line(setter, "P", TYPE_CLOSE, first->title, x, at, width);
-        end = row_end(setter, kit, i, until, width);
-        at += put_row(setter, kit, i, end, x, at, width) + ROW_AIR;
+        guint across = choose_across(setter, kit, i, until, width, &tall);
+        end = row_end(kit, i, until, across);
+        at += put_row(setter, kit, i, end, across, tall, x, at, width) + ROW_AIR;
     }
     return at - y;
 }

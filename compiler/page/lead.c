@@ -23,7 +23,8 @@ static double put_text(Setter *setter, const Block *block, double x, double y, d
 {
     double at = y + put_titled(setter, block, x, y, width);
     for (guint i = 0; i < block->lines->len; i++)
-        at += put_line(setter, "P", TYPE_CLOSE, line_at(block, i), x, at, width) + (i + 1 < block->lines->len ? 0.8 : 0);
+        at += put_line(setter, "P", TYPE_CLOSE, line_at(block, i), x, at, width) +
+              (i + 1 < block->lines->len ? 0.8 : 0);
     return at - y;
 }
 
@@ -82,9 +83,9 @@ static double put_when(Setter *setter, const Block *block, double x, double y, d
         inner = width - 2 * PAD;
     double left = x + PAD, at = y + PAD - 2;
     double shift = block->mark ? put_mark(setter, block->mark, left, at) : 0;
-    if (block->title)
-        at += MAX(shift > 0 ? MARK : 0,
-                  put_line(setter, heading_tag(setter), TYPE_BAND, block->title, left + shift, at + 0.5, inner - shift));
+    double title = block->title ? put_line(setter, heading_tag(setter), TYPE_BAND, block->title, left + shift, at + 0.5,
+                                           inner - shift) : 0;
+    at += larger(shift > 0 ? MARK : 0, title);
     if (block->clock)
         at += put_line(setter, "P", TYPE_MINUTE, block->clock, left, at, inner);
     at += put_lines(setter, block, 0, TYPE_CLOSE, left, at + 0.5, inner) + 0.5;
@@ -177,7 +178,8 @@ static double put_rung(Setter *setter, const Block *rung, double x, double y, do
 
 static void put_rung_dot(Setter *setter, double x, double y, gboolean inject)
 {
-    double middle = grid_type(setter->large, TYPE_CLOSE).size * INK_POINT * 0.6, size = inject ? RUNG_DOT * 1.3 : RUNG_DOT;
+    double middle = grid_type(setter->large, TYPE_CLOSE).size * INK_POINT * 0.6;
+    double size = inject ? RUNG_DOT * 1.3 : RUNG_DOT;
     PageBox *dot = box_add(&setter->pile, BOX_DOT, x - size / 2, y + middle - size / 2, size, size);
     if (inject)
         return;
@@ -214,7 +216,7 @@ static double put_code(Setter *setter, const Block *block, double x, double y, d
     Extent code = put_picture(setter, figure, x + quiet, y + quiet, width - 2 * quiet);
     double beside = width - code.width - 2 * quiet - 2, height = code.height + (code.height > 0 ? 2 * quiet : 0);
     if (code.height > 0 && beside >= (setter->large ? 50 : 26))
-        return MAX(height, put_lines(setter, block, 0, TYPE_CLOSE, x + width - beside, y + quiet, beside) + quiet);
+        return larger(height, put_lines(setter, block, 0, TYPE_CLOSE, x + width - beside, y + quiet, beside) + quiet);
     return height + put_lines(setter, block, 0, TYPE_CLOSE, x, y + height, width);
 }
 
@@ -230,41 +232,61 @@ static double put_figures(Setter *setter, const Block *block, double x, double y
 
 /* ---- side by side ---- */
 
-/* In large print everything stands below the other. */
-static double put_pair(Setter *setter, const Block *block, double x, double y, double width)
+static double put_pair_at(Setter *setter, const Block *block, double x, double y, double width, double share)
 {
-    g_assert(block->items->len == 2);
-    if (setter->large) {
-        double first = put_block(setter, item_at(block, 0), x, y, width) + 4;
-        return first + put_block(setter, item_at(block, 1), x, y + first, width);
-    }
-    int columns = block->columns > 0 ? block->columns : 1;
-    double share = (width + GUTTER) * columns / COLUMNS - GUTTER;
     double left = put_block(setter, item_at(block, 0), x, y, share);
     double right = put_block(setter, item_at(block, 1), x + share + GUTTER, y, width - share - GUTTER);
     return MAX(left, right);
 }
 
+#define COST_CROWDED 1000.0
+#define COST_OTHER 6.0 /* mm: of another share than the template asks for */
+
+/* The share of the first that it asks for, or another where words would be crowded. */
+static double put_pair(Setter *setter, const Block *block, double x, double y, double width)
+{
+    static const double thirds[] = {1, 1.25, 1.5, 2};
+    double asked = block->columns > 0 ? block->columns : 1, best = 0, least = G_MAXDOUBLE;
+    if (setter->large || block->items->len != 2) { /* everything stands below the other */
+        double at = y;
+        for (guint i = 0; i < block->items->len; i++)
+            at += put_block(setter, item_at(block, i), x, at, width) + 4;
+        return at - 4 - y;
+    }
+    for (gsize i = 0; i < G_N_ELEMENTS(thirds); i++) {
+        double share = (width + GUTTER) * thirds[i] / COLUMNS - GUTTER;
+        GPtrArray *before = scratch_open(setter);
+        double cost = put_pair_at(setter, block, 0, 0, width, share) + (thirds[i] == asked ? 0 : COST_OTHER);
+        cost += COST_CROWDED * scratch_close(setter, before);
+        best = cost < least ? share : best;
+        least = MIN(least, cost);
+    }
+    return put_pair_at(setter, block, x, y, width, best);
+}
+
+/* Items beside each other under a thin line, so many in a row. */
 static double put_columns(Setter *setter, const Block *block, double x, double y, double width)
 {
-    guint count = MAX(1, block->items->len);
-    gboolean stacks = setter->large;
-    double pad = block->boxed ? PAD : 0, top = y + (block->boxed ? PAD - 2 : 2.2), end = top;
-    double share = stacks ? width - 2 * pad : (width - 2 * pad + GUTTER) / count - GUTTER;
+    guint across = MAX(1, block->columns > 0 ? (guint)block->columns : block->items->len);
+    across = setter->large ? 1 : across;
+    double pad = block->boxed ? PAD : 0, inner = width - 2 * pad, top = y + (block->boxed ? PAD - 2 : 0), end = top;
+    double share = (inner + GUTTER) / across - GUTTER;
     PageBox *frame = block->boxed ? add_frame(setter, INK_STRONG, x, y, width, 0, RADIUS) : NULL;
-    if (!frame)
+    if (!frame && across > 1) {
         add_rule(setter, INK_OUTLINE, x, y, x + width, y);
-    top += put_titled(setter, block, x + pad, top, width - 2 * pad);
-    for (guint i = 0; i < block->items->len; i++) {
-        double left = x + pad + (stacks ? 0 : i * (share + GUTTER));
-        double bottom = top + put_block(setter, item_at(block, i), left, top, share);
-        end = MAX(end, bottom);
-        top = stacks ? bottom + 2 : top;
+        top += 2.2;
     }
-    end += frame ? PAD - 3 : 0;
-    if (frame)
-        frame->height = end - y;
-    return end - y;
+    top += put_titled(setter, block, x + pad, top, inner);
+    for (guint i = 0; i < block->items->len; i++) {
+        if (i % across == 0)
+            top = i > 0 ? end + 3 : top;
+        double left = x + pad + (i % across) * (share + GUTTER);
+        end = larger(end, top + put_block(setter, item_at(block, i), left, top, share));
+    }
+    if (!frame)
+        return end - y;
+    frame->height = end + PAD - 3 - y;
+    return frame->height;
 }
 
 /* ---- room for handwriting ---- */
@@ -272,48 +294,76 @@ static double put_columns(Setter *setter, const Block *block, double x, double y
 #define LABEL_AIR 2.0
 #define BETWEEN 5.0
 
-/* What an item of a row of boxes takes without its box. */
-static double words_of(const Setter *setter, const Block *item)
+/* One thing in a row of boxes: words, with a box behind them or a tick before. */
+typedef struct Slot {
+    const Block *item;
+    const Line *line;
+    double words; /* their width, with the tick */
+} Slot;
+
+static gboolean is_write(const Slot *slot) { return slot->item->kind == BLOCK_WRITE; }
+
+/* Each label of an item has a box of its own. */
+static GArray *slots_of(const Setter *setter, const Block *block)
 {
-    double width = 0;
-    for (guint i = 0; i < item->lines->len; i++)
-        width = MAX(width, width_of(setter, TYPE_CLOSE, line_at(item, i)));
-    return item->kind == BLOCK_TICK ? TICK_SIDE + 3 + width : width + 0.5;
+    GArray *slots = g_array_new(FALSE, TRUE, sizeof(Slot));
+    for (guint i = 0; i < block->items->len; i++) {
+        const Block *item = item_at(block, i);
+        for (guint j = 0; j < item->lines->len; j++) {
+            double tick = item->kind == BLOCK_TICK ? TICK_SIDE * (setter->large ? 1.2 : 1) + 3 : 0;
+            Slot slot = {item, line_at(item, j), tick + width_of(setter, TYPE_CLOSE, line_at(item, j)) + 0.5};
+            g_array_append_val(slots, slot);
+        }
+    }
+    return slots;
 }
 
-static double put_written(Setter *setter, const Block *item, double x, double y, double words, double box)
+static double put_slot(Setter *setter, const Slot *slot, double x, double y, double width, double box)
 {
-    double drop = 1.6;
-    if (item->kind == BLOCK_TICK)
-        return put_tick(setter, item, x, y + 1, words);
-    double height = put_lines(setter, item, 0, TYPE_CLOSE, x, y + drop, words) + drop;
-    if (item->kind == BLOCK_WRITE)
-        add_frame(setter, INK_OUTLINE, x + words + LABEL_AIR, y, box - LABEL_AIR, WRITE_SIDE, RADIUS / 2);
-    return MAX(height, WRITE_SIDE);
+    double words = MIN(slot->words, width), drop = 1.6;
+    if (slot->item->kind == BLOCK_TICK)
+        return put_tick(setter, slot->item, x, y + 1, words) + 1;
+    double height = put_line(setter, "P", TYPE_CLOSE, slot->line, x, y + drop, words) + drop;
+    if (!is_write(slot))
+        return height;
+    add_frame(setter, INK_OUTLINE, x + words + LABEL_AIR, y, box - LABEL_AIR, WRITE_SIDE, RADIUS / 2);
+    return larger(height, WRITE_SIDE);
 }
 
-/* What does not fit goes on in the next line, boxes share what is left of each. */
+#define LEAST_BOX 24.0
+
+/* How many slots from one on stand in a line, and what is left for each box. */
+static guint line_of_slots(const GArray *slots, guint from, double width, double *share)
+{
+    double used = 0;
+    guint boxes = 0, until = from;
+    for (; until < slots->len; until++) {
+        const Slot *slot = &g_array_index(slots, Slot, until);
+        double more = slot->words + (until > from ? BETWEEN : 0);
+        guint more_boxes = boxes + is_write(slot);
+        if (until > from && used + more + more_boxes * LEAST_BOX > width)
+            break;
+        used += more;
+        boxes = more_boxes;
+    }
+    *share = boxes > 0 ? MIN(70, (width - used) / boxes) : 0;
+    return until;
+}
+
+/* What does not fit goes on in the next line. */
 static double put_writes(Setter *setter, const Block *block, double x, double y, double width)
 {
-    double at = y;
-    for (guint i = 0, until; i < block->items->len; i = until) {
-        double used = 0, boxes = 0, tall = 0;
-        for (until = i; until < block->items->len; until++) {
-            const Block *item = item_at(block, until);
-            gboolean box = item->kind == BLOCK_WRITE;
-            double more = words_of(setter, item) + (box ? 24 : 0) + (until > i ? BETWEEN : 0);
-            if (until > i && used + boxes * 24 + more > width)
-                break;
-            used += more - (box ? 24 : 0);
-            boxes += box;
-        }
-        double share = boxes > 0 ? (width - used) / boxes : 0, left = x;
+    g_autoptr(GArray) slots = slots_of(setter, block);
+    double at = y + put_titled(setter, block, x, y, width), share = 0;
+    for (guint i = 0, until; i < slots->len; i = until) {
+        double tall = 0, left = x;
+        until = line_of_slots(slots, i, width, &share);
         for (guint j = i; j < until; j++) {
-            double words = MIN(words_of(setter, item_at(block, j)), width);
-            tall = MAX(tall, put_written(setter, item_at(block, j), left, at, words, share));
-            left += words + (item_at(block, j)->kind == BLOCK_WRITE ? share : 0) + BETWEEN;
+            const Slot *slot = &g_array_index(slots, Slot, j);
+            tall = larger(tall, put_slot(setter, slot, left, at, x + width - left, share));
+            left += slot->words + (is_write(slot) ? share : 0) + BETWEEN;
         }
-        at += tall + (until < block->items->len ? 2 : 0);
+        at += tall + (until < slots->len ? 2 : 0);
     }
     return at - y;
 }
@@ -330,6 +380,16 @@ static double put_say(Setter *setter, const Block *block, double x, double y, do
     ground->height = frame->height = at + PAD - 4 - y;
     ground->radius = RADIUS;
     return frame->height;
+}
+
+/* A block of labels alone is a row of boxes too. */
+static double put_labelled(Setter *setter, const Block *block, double x, double y, double width)
+{
+    Block row = *block;
+    row.title = NULL;
+    row.items = arena_list(setter->arena);
+    g_ptr_array_add(row.items, (gpointer)block);
+    return put_writes(setter, &row, x, y, width);
 }
 
 /* Lines to sign on, as many beside each other as fit. */
@@ -360,6 +420,7 @@ double put_block(Setter *setter, const Block *block, double x, double y, double 
         [BLOCK_SAY] = put_say,         [BLOCK_WRITES] = put_writes, [BLOCK_SIGN] = put_sign,
         [BLOCK_LIST] = put_list,       [BLOCK_KIT] = put_kit,       [BLOCK_TABLE] = put_table,
         [BLOCK_TICK] = put_tick,       [BLOCK_TEXT] = put_text,     [BLOCK_NOTE] = put_text,
+        [BLOCK_STOP] = put_stop,       [BLOCK_WRITE] = put_labelled,
     };
     g_assert(block->kind < G_N_ELEMENTS(puts) && puts[block->kind]); /* templates are checked when they are read */
     return puts[block->kind](setter, block, x, y, width);

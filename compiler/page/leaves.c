@@ -242,7 +242,8 @@ static void say_what_fits_nowhere(const Leaves *leaves, Diagnostics *diagnostics
     for (guint s = 0; s < leaves->count; s++) {
         const GPtrArray *pieces = leaves->stretches[s].pieces[page_level_count - 1];
         for (guint i = 0, end; i < pieces->len; i = end) {
-            for (end = i + 1; end < pieces->len && (piece_at(pieces, end - 1)->keep || piece_at(pieces, end - 1)->bare);)
+            end = i + 1;
+            while (end < pieces->len && (piece_at(pieces, end - 1)->keep || piece_at(pieces, end - 1)->bare))
                 end++;
             double height = stretch_height(pieces, i, end);
             if (height > tallest) {

@@ -39,8 +39,13 @@ static gboolean is_shown(const Setter *setter, const Figure *figure)
     return !figure->pleases || setter->level->pleasing > 0;
 }
 
+/* Words inside a picture do not shrink with it: it gets a column. */
+#define WITH_WORDS 56.0
+
 static double wanted(const Setter *setter, const Figure *figure)
 {
+    if (figure->words == WORDS_INSIDE)
+        return least(setter, WITH_WORDS);
     return setter->level->picture * (figure->pleases ? setter->level->pleasing : 1) * (setter->large ? 1.2 : 1);
 }
 

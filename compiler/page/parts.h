@@ -72,6 +72,9 @@ void add_rule(Setter *setter, double weight, double x1, double y1, double x2, do
 PageBox *add_frame(Setter *setter, double weight, double x, double y, double width, double height, double radius);
 PageBox *add_tint(Setter *setter, double x, double y, double width, double height);
 
+/* Unlike MAX it makes each box once. */
+static inline double larger(double a, double b) { return a > b ? a : b; }
+
 /* ---- on the grid: boxes from (x, y) on; they return the height ---- */
 
 double put_line(Setter *setter, const char *tag, TypeSize size, const Line *line, double x, double y, double width);
@@ -82,9 +85,10 @@ double height_of(const Setter *setter, TypeSize size, const Line *line, double w
 double width_of(const Setter *setter, TypeSize size, const Line *line);
 /* A drawing no wider than this; no height when it cannot be drawn. */
 Extent put_picture(Setter *setter, const Figure *figure, double x, double y, double width);
-/* A group that stands in no piece, to measure what is put into it. */
+/* A group that stands in no piece, to measure what is put into it; closing it tells how many of its
+ * texts are crowded. */
 GPtrArray *scratch_open(Setter *setter);
-void scratch_close(Setter *setter, GPtrArray *before);
+guint scratch_close(Setter *setter, GPtrArray *before);
 
 double put_tick(Setter *setter, const Block *tick, double x, double y, double width);
 double put_panel(Setter *setter, const Block *panel, double x, double y, double width);
@@ -93,6 +97,7 @@ double put_block(Setter *setter, const Block *block, double x, double y, double 
 double put_kit(Setter *setter, const Block *block, double x, double y, double width);
 double put_table(Setter *setter, const Block *block, double x, double y, double width);
 double put_heading(Setter *setter, const Block *block, double x, double y, double width);
+double put_stop(Setter *setter, const Block *stop, double x, double y, double width);
 double put_titled(Setter *setter, const Block *block, double x, double y, double width);
 /* Panels from first on as rows under their rails, each a piece; bare: a needle is, before them.  Returns
  * whether one is behind them. */

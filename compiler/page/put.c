@@ -44,14 +44,13 @@ Extent put_picture(Setter *setter, const Figure *figure, double x, double y, dou
     FigureSize size = figure_size(setter->ink, &figure->shape, offered);
     if (size.width <= 0)
         return (Extent){0, 0};
-    PageBox *group = box_open(&setter->pile, NULL);
+    box_open(&setter->pile, NULL);
     PageBox *drawing = add_shape(setter, &figure->shape, offered, x, y);
     drawing->alt = figure->alt;
     double height = size.height, across = MAX(size.width, figure->caption ? MIN(width, LEAST_CAPTION) : 0);
     if (figure->caption)
         height += CAPTION_AIR + put_remark(setter, "Caption", figure->caption, x, y + height + CAPTION_AIR, across);
     box_close(&setter->pile);
-    (void)group;
     return (Extent){across, height};
 }
 
@@ -63,7 +62,20 @@ GPtrArray *scratch_open(Setter *setter)
     return before;
 }
 
-void scratch_close(Setter *setter, GPtrArray *before) { setter->pile.open = before; }
+static guint crowded(const PageBox *box)
+{
+    guint count = box->crowded;
+    for (guint i = 0; box->inside && i < box->inside->len; i++)
+        count += crowded(g_ptr_array_index(box->inside, i));
+    return count;
+}
+
+guint scratch_close(Setter *setter, GPtrArray *before)
+{
+    guint count = crowded(g_ptr_array_index(setter->pile.open, 0));
+    setter->pile.open = before;
+    return count;
+}
 
 #define TICK_AIR 2.5
 

@@ -4,7 +4,7 @@
 
 #define MOST_IN_ROW 3
 #define ARROW 2.6           /* length of its head, of a thin rail */
-#define COST_TOO_WIDE 1000.0 /* of a row with a picture that does not fit */
+#define COST_TOO_WIDE 1000.0 /* of a picture that does not fit, of a word wider than its column */
 #define COST_ROW 2.0        /* mm: fewer rows are easier to follow */
 #define COST_LONE 3.0       /* a lone panel's words run over the whole page */
 
@@ -65,10 +65,10 @@ static double row_height(Setter *setter, const GPtrArray *cells, guint from, con
     for (guint i = 0; i < form->count; i++) {
         const Block *cell = g_ptr_array_index(cells, from + i);
         double width = sixths_width(form->sixths[i]);
-        height = MAX(height, put_cell(setter, cell, 0, 0, width));
+        height = larger(height, put_cell(setter, cell, 0, 0, width));
         *cost += is_too_wide(setter, cell, width) ? COST_TOO_WIDE : 0;
     }
-    scratch_close(setter, before);
+    *cost += COST_TOO_WIDE * scratch_close(setter, before);
     *cost += height + COST_ROW + setter->level->row_gap + RAIL_DROP + (form->count == 1 ? COST_LONE : 0);
     return height;
 }
@@ -199,7 +199,7 @@ static double put_way_back(Setter *setter, const Block *loop, double y)
         const Figure *figure = g_ptr_array_index(loop->figures, i);
         const FigureRoom offered = {setter->level->picture, grid_type(setter->large, TYPE_BODY).size};
         x -= figure_size(setter->ink, &figure->shape, offered).width;
-        pictures = MAX(pictures, put_picture(setter, figure, x, y, offered.width).height);
+        pictures = larger(pictures, put_picture(setter, figure, x, y, offered.width).height);
         x -= GUTTER;
     }
     double words = put_lines(setter, loop, 0, TYPE_BODY, 10, y, x - 10);

@@ -20,13 +20,20 @@ InkStyle type(const Setter *setter, double size, gboolean bold)
     return (InkStyle){.size = scaled, .bold = bold};
 }
 
+/* The number of a page is known when the pages are. */
+static const char *words_of_run(const Setter *setter, const Run *run)
+{
+    const char *number = run->page_of && setter->page_numbers
+                             ? g_hash_table_lookup(setter->page_numbers, run->page_of) : NULL;
+    return number ? arena_copy(setter->arena, number) : run->text;
+}
+
 static InkRun *runs_of(const Setter *setter, const Line *line)
 {
     InkRun *runs = arena_alloc(setter->arena, MAX(1, line->runs->len) * sizeof(InkRun));
     for (guint i = 0; i < line->runs->len; i++) {
         const Run *run = g_ptr_array_index(line->runs, i);
-        const char *number = run->page_of && setter->page_numbers ? g_hash_table_lookup(setter->page_numbers, run->page_of) : NULL;
-        runs[i] = (InkRun){number ? arena_copy(setter->arena, number) : run->text, run->strong, run->dial};
+        runs[i] = (InkRun){words_of_run(setter, run), run->strong, run->dial};
     }
     return runs;
 }
@@ -70,6 +77,7 @@ double add_runs(Setter *setter, const char *tag, InkStyle style, const InkRun *r
     box->runs = kept;
     box->count = count;
     box->links = tag != NULL;
+    box->crowded = setter->spec.sheet && !ink_text_breaks(setter->ink, style, runs, count, width);
     return height;
 }
 
