@@ -33,9 +33,15 @@ GBytes *output_report(const Report *report, Paper paper, const char *made, GErro
 /* TRUE when they do; else read_back_differs findings say what is missing or
  * strange.  Numbers are all digits with what stands between them: of times, dates,
  * volumes, counts, telephone numbers and codes.  The person's code must be read
- * on every page.  drawn: of DrawnSyringe, as output_rims_of found
- * them; NULL when only the words matter. */
-gboolean output_read_back(const Document *document, GBytes *bytes, const GArray *drawn, Diagnostics *diagnostics);
+ * on every page.  Where the boxes of the pages are known, numbers that stand beside each other
+ * are told apart by them, and each box must say its own words, letter for letter. */
+typedef struct Drawn {
+    const GPtrArray *pages;  /* of PageBox*: what was drawn where */
+    const GArray *syringes;  /* of DrawnSyringe, as output_rims_of found them */
+} Drawn;
+
+/* drawn: NULL when only the words matter. */
+gboolean output_read_back(const Document *document, GBytes *bytes, const Drawn *drawn, Diagnostics *diagnostics);
 
 /* How many pages a finished sheet has and on how many of them the word stands;
  * FALSE when it cannot be read. */

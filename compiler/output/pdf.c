@@ -86,6 +86,7 @@ typedef struct Press {
     PageSpec spec;
     Diagnostics *diagnostics;
     GPtrArray *alternatives; /* of char* */
+    GPtrArray *pages;        /* of PageBox* */
 } Press;
 
 static gboolean draw_part(const Press *press, Ink *ink, const Document *document, PagePart part)
@@ -98,6 +99,8 @@ static gboolean draw_part(const Press *press, Ink *ink, const Document *document
     Pages *pages = page_lay_out(press->arena, ink, document, press->spec, press->diagnostics);
     if (press->printing->boxes)
         page_print(pages, press->printing->boxes);
+    for (int page = 0; page < page_count(pages); page++)
+        g_ptr_array_add(press->pages, (gpointer)page_box(pages, page));
     page_draw(pages, ink, part);
     return TRUE;
 }
@@ -150,7 +153,7 @@ GBytes *output_pdf(Arena *arena, const Document *document, const Printing *print
 {
     output_reader_prepare();
     const PageSpec spec = page_spec(document, printing->paper, printing->large);
-    const Press press = {arena, printing, spec, diagnostics, arena_list(arena)};
+    const Press press = {arena, printing, spec, diagnostics, arena_list(arena), arena_list(arena)};
     Growing file = {g_byte_array_new(), output_marker_new()};
     cairo_surface_t *surface = cairo_pdf_surface_create_for_stream(collect, &file, spec.width / INK_POINT,
                                                                    spec.height / INK_POINT);
@@ -171,7 +174,7 @@ GBytes *output_pdf(Arena *arena, const Document *document, const Printing *print
         finished = output_finish(file.bytes, &words);
         g_assert(finished);
     }
-    if (finished && !output_read_back(document, finished, drawn, diagnostics))
+    if (finished && !output_read_back(document, finished, &(Drawn){press.pages, drawn}, diagnostics))
         g_clear_pointer(&finished, g_bytes_unref);
     output_reader_ready(NULL); /* the thread that loads it must not outlive the program */
     output_marker_free(file.marker);

@@ -3,7 +3,7 @@
 
 #include <string.h>
 
-#include "output/reader.h"
+#include "output/read_boxes.h"
 #include "output/rims.h"
 #include "output/seal.h"
 
@@ -171,14 +171,17 @@ static void compare(Reading *reading)
 }
 
 /* The reader adds marks of direction that nobody wrote (U+200E, U+200F, U+202A to
- * U+202E); they part words as a space does. */
-static void blank_marks(char *text)
+ * U+202E); they part words as a space does.  Each stays one letter. */
+static void blank_marks(ReadPage *page)
 {
-    for (char *at = text; *at; at = g_utf8_next_char(at)) {
+    GString *out = g_string_sized_new(strlen(page->text));
+    for (const char *at = page->text; *at; at = g_utf8_next_char(at)) {
         gunichar letter = g_utf8_get_char(at);
-        if (letter == 0x200E || letter == 0x200F || (letter >= 0x202A && letter <= 0x202E))
-            memset(at, ' ', (gsize)(g_utf8_next_char(at) - at));
+        gboolean mark = letter == 0x200E || letter == 0x200F || (letter >= 0x202A && letter <= 0x202E);
+        g_string_append_unichar(out, mark ? ' ' : letter);
     }
+    g_free(page->text);
+    page->text = g_string_free(out, FALSE);
 }
 
 /* ---- words ---- */
@@ -251,19 +254,55 @@ static void compare_words(Reading *reading, const Document *document)
         }
 }
 
-static gboolean read_pages(Reading *reading, const GPtrArray *pages)
+/* ---- box by box ---- */
+
+/* What a box of words says must be what it was given, letter for letter, but for spaces. */
+static void compare_box(Reading *reading, const ReadBox *one)
+{
+    g_autoptr(GString) wanted = g_string_new(NULL), read = g_string_new(NULL);
+    for (gsize i = 0; i < one->box->count; i++)
+        squeeze(wanted, one->box->runs[i].text);
+    squeeze(read, one->text->str);
+    g_autofree char *composed = g_utf8_normalize(wanted->str, -1, G_NORMALIZE_NFC);
+    g_autofree char *found = g_utf8_normalize(read->str, -1, G_NORMALIZE_NFC);
+    if (g_strcmp0(composed, found) == 0)
+        return;
+    differs(reading, "it should say", composed);
+    differs(reading, "it says", found);
+}
+
+static void read_boxes(Reading *reading, const PageBox *page, const ReadPage *read)
+{
+    g_autoptr(GArray) boxes = output_read_boxes(page, read);
+    for (guint i = 0; i < boxes->len; i++) {
+        const ReadBox *one = &g_array_index(boxes, ReadBox, i);
+        count_numbers(reading->seen, one->text->str, UNITS_ANY_SPACE);
+        squeeze(reading->text, one->text->str);
+        if (!one->box && one->text->len > 0)
+            differs(reading, "outside every box it says", one->text->str);
+        /* letters that join come in the order of the eye: of those only numbers are compared */
+        if (one->box && one->box->kind == BOX_TEXT && !page->from_right)
+            compare_box(reading, one);
+    }
+}
+
+static gboolean read_pages(Reading *reading, const GPtrArray *pages, const GPtrArray *boxes)
 {
     const char *name = plan_value(reading->document->plan, NULL, VALUE_person_code)->text;
     for (guint i = 0; i < pages->len; i++) {
-        char *text = g_ptr_array_index(pages, i);
-        if (text)
-            blank_marks(text);
-        if (!text || !strstr(text, name)) {
+        ReadPage *page = g_ptr_array_index(pages, i);
+        if (page->text)
+            blank_marks(page);
+        if (!page->text || !strstr(page->text, name)) {
             differs(reading, "a page lacks", name);
             return FALSE;
         }
-        count_numbers(reading->seen, text, UNITS_ANY_SPACE);
-        squeeze(reading->text, text);
+        if (boxes && i < boxes->len && page->letters > 0) {
+            read_boxes(reading, g_ptr_array_index(boxes, i), page);
+        } else {
+            count_numbers(reading->seen, page->text, UNITS_ANY_SPACE);
+            squeeze(reading->text, page->text);
+        }
     }
     furniture(reading, (int)pages->len);
     return pages->len > 0;
@@ -271,14 +310,14 @@ static gboolean read_pages(Reading *reading, const GPtrArray *pages)
 
 gboolean output_pages_with(GBytes *bytes, const char *word, int *pages, int *with)
 {
-    g_autoptr(GPtrArray) texts = output_reader_end(output_reader_begin(bytes), NULL);
+    g_autoptr(GPtrArray) read = output_reader_end(output_reader_begin(bytes), NULL);
     *with = 0;
-    *pages = texts ? (int)texts->len : 0;
+    *pages = read ? (int)read->len : 0;
     for (int i = 0; i < *pages; i++) {
-        char *text = g_ptr_array_index(texts, i);
-        if (text)
-            blank_marks(text);
-        *with += text && strstr(text, word);
+        ReadPage *page = g_ptr_array_index(read, i);
+        if (page->text)
+            blank_marks(page);
+        *with += page->text && strstr(page->text, word);
     }
     return *pages > 0;
 }
@@ -294,7 +333,7 @@ static void furnish(Reading *reading, const Document *document)
     may_visit(document->foot, reading);
 }
 
-gboolean output_read_back(const Document *document, GBytes *bytes, const GArray *drawn, Diagnostics *diagnostics)
+gboolean output_read_back(const Document *document, GBytes *bytes, const Drawn *drawn, Diagnostics *diagnostics)
 {
     g_autoptr(GString) text = g_string_new(NULL);
     Reading reading = {table(), table(), table(), text, TRUE, document, diagnostics, 0};
@@ -313,11 +352,11 @@ gboolean output_read_back(const Document *document, GBytes *bytes, const GArray 
         reading.faults++; /* no mistake of the sheet: output_ready says what it is */
     } else if (!pages) {
         differs(&reading, "it cannot be read:", error->message);
-    } else if (read_pages(&reading, pages)) {
+    } else if (read_pages(&reading, pages, drawn ? drawn->pages : NULL)) {
         compare(&reading);
         compare_words(&reading, document);
     }
-    g_autofree char *fault = drawn ? output_rims_differ(document, drawn) : NULL;
+    g_autofree char *fault = drawn ? output_rims_differ(document, drawn->syringes) : NULL;
     if (fault)
         differs(&reading, "a drawing differs:", fault);
     g_hash_table_unref(reading.must);

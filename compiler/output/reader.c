@@ -11,6 +11,7 @@ typedef struct Library {
     __typeof__(&poppler_document_get_n_pages) count;
     __typeof__(&poppler_document_get_page) page;
     __typeof__(&poppler_page_get_text) text;
+    __typeof__(&poppler_page_get_text_layout) places;
     const char *fault;      /* why it could not be loaded, or NULL */
     PopplerDocument *small; /* stays open */
 } Library;
@@ -51,7 +52,8 @@ static gpointer load(gpointer unused)
     *(void **)&library->count = dlsym(file, "poppler_document_get_n_pages");
     *(void **)&library->page = dlsym(file, "poppler_document_get_page");
     *(void **)&library->text = dlsym(file, "poppler_page_get_text");
-    if (library->open && library->count && library->page && library->text)
+    *(void **)&library->places = dlsym(file, "poppler_page_get_text_layout");
+    if (library->open && library->count && library->page && library->text && library->places)
         read_small(library);
     else
         library->fault = DOSEWRIGHT_POPPLER " is not the library that it was";
@@ -91,6 +93,35 @@ struct Reader {
     GError *error;    /* the first that opening the file gave */
 };
 
+static void page_free(gpointer data)
+{
+    ReadPage *page = data;
+    g_free(page->text);
+    g_free(page->x);
+    g_free(page->y);
+    g_free(page);
+}
+
+#define POINT (25.4 / 72) /* mm */
+
+static ReadPage *read_page(const Library *library, PopplerPage *page)
+{
+    ReadPage *read = g_new0(ReadPage, 1);
+    PopplerRectangle *places = NULL;
+    read->text = page ? library->text(page) : NULL;
+    if (!read->text || !library->places(page, &places, &read->letters) ||
+        read->letters != (guint)g_utf8_strlen(read->text, -1))
+        read->letters = 0;
+    read->x = g_new(double, read->letters + 1);
+    read->y = g_new(double, read->letters + 1);
+    for (guint i = 0; i < read->letters; i++) {
+        read->x[i] = (places[i].x1 + places[i].x2) / 2 * POINT;
+        read->y[i] = (places[i].y1 + places[i].y2) / 2 * POINT;
+    }
+    g_free(places);
+    return read;
+}
+
 static void failed(Reader *reader, GError *error)
 {
     g_mutex_lock(&reader->mutex);
@@ -105,7 +136,7 @@ static int take(Reader *reader, int pages)
 {
     g_mutex_lock(&reader->mutex);
     if (!reader->texts) {
-        reader->texts = g_ptr_array_new_with_free_func(g_free);
+        reader->texts = g_ptr_array_new_with_free_func(page_free);
         g_ptr_array_set_size(reader->texts, pages);
     }
     int taken = reader->next < reader->texts->len ? (int)reader->next++ : -1;
@@ -130,7 +161,7 @@ static gpointer read_pages(gpointer data)
     int pages = library->count(file);
     for (int at = take(reader, pages); at >= 0; at = take(reader, pages)) {
         PopplerPage *page = library->page(file, at);
-        g_ptr_array_index(reader->texts, at) = page ? library->text(page) : NULL; /* no other thread's place */
+        g_ptr_array_index(reader->texts, at) = read_page(library, page); /* no other thread's place */
         g_clear_object(&page);
     }
     g_object_unref(file);

@@ -186,7 +186,35 @@ static void draw_at(Ink *ink, const PageBox *box, double dx)
     }
 }
 
-void box_draw(Ink *ink, const PageBox *box) { draw_at(ink, box, 0); }
+void box_draw(Ink *ink, const PageBox *page)
+{
+    ink_mirror(ink, page->from_right ? page->width : 0);
+    draw_at(ink, page, 0);
+}
+
+/* ---- visiting ---- */
+
+typedef struct Visitor {
+    BoxVisit visit;
+    gpointer data;
+} Visitor;
+
+/* mirror: the width of a page that runs from the right, or 0; dx: as in drawing. */
+static void visit_at(const Visitor *visitor, const PageBox *box, double mirror, double dx)
+{
+    double left = mirror > 0 ? mirror - box->x - dx - box->width : box->x + dx;
+    if (box->kind != BOX_GROUP)
+        visitor->visit(box, left, visitor->data);
+    for (guint i = 0; box->inside && i < box->inside->len; i++)
+        visit_at(visitor, g_ptr_array_index(box->inside, i), box->upright ? 0 : mirror,
+                 box->upright ? left - box->x : dx);
+}
+
+void box_visit(const PageBox *page, BoxVisit visit, gpointer data)
+{
+    const Visitor visitor = {visit, data};
+    visit_at(&visitor, page, page->from_right ? page->width : 0, 0);
+}
 
 /* ---- printing ---- */
 

@@ -33,6 +33,7 @@ struct PageBox {
     int bookmark;            /* level of the outline's entry that leads to it; 0: none */
     gboolean upright;        /* of a group: on a page that runs from the right it changes sides, but what
                                 is in it runs from the left */
+    gboolean from_right;     /* of a page: it runs from the right */
     GPtrArray *inside;       /* of PageBox*: of a group */
 
     InkStyle style;          /* of words */
@@ -64,7 +65,10 @@ PageBox *box_close(BoxPile *pile);
 /* Of everything in it too. */
 void box_move(PageBox *box, double dx, double dy);
 
-void box_draw(Ink *ink, const PageBox *box);
+void box_draw(Ink *ink, const PageBox *page);
+/* All boxes that are no group, in order; left: where they really stand, from the page's left edge. */
+typedef void (*BoxVisit)(const PageBox *box, double left, gpointer data);
+void box_visit(const PageBox *page, BoxVisit visit, gpointer data);
 /* The words of a box as bare text. */
 const char *box_words(Arena *arena, const PageBox *box);
 /* One line a box, those inside further in. */

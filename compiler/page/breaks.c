@@ -145,6 +145,7 @@ static void put_page(Assembly *assembly, GPtrArray *pages, const GArray *groups,
     PageBox *page = box_open(&setter->pile, NULL);
     page->width = setter->spec.width;
     page->height = setter->spec.height;
+    page->from_right = setter->document->right_to_left;
     add_draft(setter);
     add_head(setter);
     assembly->y = 0;

@@ -278,6 +278,7 @@ static void put_page(Setter *setter, const Stretch *stretch, const Setting *sett
     PageBox *page = box_open(&setter->pile, NULL);
     page->width = setter->spec.width;
     page->height = setter->spec.height;
+    page->from_right = setter->document->right_to_left;
     add_draft(setter);
     if (!first)
         add_sheet_head(setter, stretch->section);

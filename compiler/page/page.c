@@ -171,7 +171,6 @@ void page_draw(const Pages *pages, Ink *ink, PagePart part)
     if (part != PAGE_WHOLE)
         ink_tag(ink, "Sect");
     for (int page = 0; page < page_count(pages); page++) {
-        ink_mirror(ink, pages->setter.document->right_to_left ? pages->setter.spec.width : 0);
         box_draw(ink, page_box(pages, page));
         if (page + 1 == page_count(pages))
             close_part(ink, part);

@@ -312,7 +312,9 @@ static void test_reader(void **state)
     assert_int_equal(texts->len, PAGES);
     for (int i = 0; i < PAGES; i++) {
         g_autofree char *words = g_strdup_printf("page%d", i);
-        assert_string_equal(g_strstrip(g_ptr_array_index(texts, i)), words);
+        const ReadPage *page = g_ptr_array_index(texts, i);
+        assert_int_equal(page->letters, g_utf8_strlen(page->text, -1));
+        assert_string_equal(g_strstrip(page->text), words);
     }
     g_autoptr(GBytes) cut = g_bytes_new_from_bytes(bytes, 0, 40);
     g_autoptr(GError) error = NULL;

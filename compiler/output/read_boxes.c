@@ -1,0 +1,80 @@
+/* output_read_boxes: see read_boxes.h. */
+#include "output/read_boxes.h"
+
+#define SLACK 0.6 /* mm: a letter's middle may lie so far outside */
+
+static void clear(gpointer data) { g_string_free(((ReadBox *)data)->text, TRUE); }
+
+static void add_box(const PageBox *box, double left, gpointer boxes)
+{
+    ReadBox one = {box, left, NULL};
+    if (box && box->kind != BOX_TEXT && box->kind != BOX_DRAWING)
+        return;
+    one.text = g_string_new(NULL);
+    g_array_append_val(boxes, one);
+}
+
+static gboolean holds(const ReadBox *one, double x, double y)
+{
+    const PageBox *box = one->box;
+    return x > one->left - SLACK && x < one->left + box->width + SLACK && y > box->y - SLACK &&
+           y < box->y + box->height + SLACK;
+}
+
+/* Words before drawings, small boxes before large ones: a number may stand in the corner of its
+ * picture's ground. */
+static gboolean is_closer(const ReadBox *one, const ReadBox *than)
+{
+    if ((one->box->kind == BOX_TEXT) != (than->box->kind == BOX_TEXT))
+        return one->box->kind == BOX_TEXT;
+    return one->box->width * one->box->height < than->box->width * than->box->height;
+}
+
+/* The last entry is for strays. */
+static ReadBox *box_at(const GArray *boxes, double x, double y)
+{
+    ReadBox *closest = &g_array_index(boxes, ReadBox, boxes->len - 1);
+    for (guint i = 0; i + 1 < boxes->len; i++) {
+        ReadBox *one = &g_array_index(boxes, ReadBox, i);
+        if (holds(one, x, y) && (!closest->box || is_closer(one, closest)))
+            closest = one;
+    }
+    return closest;
+}
+
+static void blank(GString *text)
+{
+    if (text->len > 0 && text->str[text->len - 1] != ' ')
+        g_string_append_c(text, ' ');
+}
+
+GArray *output_read_boxes(const PageBox *page, const ReadPage *read)
+{
+    GArray *boxes = g_array_new(FALSE, FALSE, sizeof(ReadBox));
+    g_array_set_clear_func(boxes, clear);
+    box_visit(page, add_box, boxes);
+    add_box(NULL, 0, boxes);
+    const char *at = read->text;
+    const ReadBox *before = NULL;
+    gboolean joined = FALSE; /* to the letter before */
+    for (guint i = 0; i < read->letters; i++, at = g_utf8_next_char(at)) {
+        gunichar letter = g_utf8_get_char(at);
+        if (g_unichar_isspace(letter)) {
+            if (before)
+                blank(before->text);
+            joined = FALSE;
+            continue;
+        }
+        const ReadBox *one = box_at(boxes, read->x[i], read->y[i]);
+        if (!one->box && joined && before->box && before->box->kind == BOX_DRAWING)
+            one = before; /* a word that began in a picture ends in it */
+        joined = TRUE;
+        if (before && one != before) {
+            blank(before->text);
+            blank(one->text);
+        }
+        g_string_append_unichar(one->text, letter);
+        before = one;
+    }
+    return boxes;
+}
