@@ -324,13 +324,22 @@ gboolean output_pages_with(GBytes *bytes, const char *word, int *pages, int *wit
 
 static GHashTable *table(void) { return g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL); }
 
+static void may_line(Reading *reading, const Line *line)
+{
+    for (guint i = 0; line && i < line->runs->len; i++)
+        may_visit(((const Run *)g_ptr_array_index(line->runs, i))->text, reading);
+}
+
 static void furnish(Reading *reading, const Document *document)
 {
-    for (guint i = 0; i < document->head->runs->len; i++)
-        may_visit(((const Run *)g_ptr_array_index(document->head->runs, i))->text, reading);
-    for (guint i = 0; i < document->foot_call->runs->len; i++)
-        may_visit(((const Run *)g_ptr_array_index(document->foot_call->runs, i))->text, reading);
+    const Line *lines[] = {document->head, document->foot_call, document->foot_more, document->person, document->made};
+    for (gsize i = 0; i < G_N_ELEMENTS(lines); i++)
+        may_line(reading, lines[i]);
+    for (guint i = 0; i < document->sections->len; i++)
+        may_line(reading, ((const DocumentSection *)g_ptr_array_index(document->sections, i))->head);
     may_visit(document->foot, reading);
+    if (document->clinic)
+        may_visit(document->clinic, reading);
 }
 
 gboolean output_read_back(const Document *document, GBytes *bytes, const Drawn *drawn, Diagnostics *diagnostics)

@@ -1,7 +1,7 @@
 /* output_read_boxes: see read_boxes.h. */
 #include "output/read_boxes.h"
 
-#define SLACK 0.6 /* mm: a letter's middle may lie so far outside */
+#define SLACK 0.3 /* mm: a letter's middle may lie so far outside */
 
 static void clear(gpointer data) { g_string_free(((ReadBox *)data)->text, TRUE); }
 

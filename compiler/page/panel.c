@@ -23,7 +23,8 @@ static double put_number(Setter *setter, const Block *panel, double x, double y)
     g_autofree char *text = g_strdup_printf("%d", panel->number);
     const InkRun run = {arena_copy(setter->arena, text), TRUE, NULL};
     double width = number_width(setter, panel);
-    double height = add_runs(setter, "Lbl", grid_type(setter->large, TYPE_PANEL), &run, 1, x, y, width + 2);
+    InkStyle large = grid_type(setter->large, TYPE_PANEL);
+    double height = add_runs(setter, "Lbl", large, &run, 1, x, y, ink_text_width(setter->ink, large, &run, 1) + 0.1);
     if (!panel->half)
         return height;
     InkStyle style = grid_type(setter->large, TYPE_BAND);
