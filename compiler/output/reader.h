@@ -22,7 +22,8 @@ typedef struct Reader Reader;
 /* Begins to read the pages in a thread of its own. */
 Reader *output_reader_begin(GBytes *bytes);
 
-/* Helps to read, and ends.  The pages in order (of ReadPage*), owned by the caller; NULL with *error when the file cannot be opened. */
+/* Helps to read, and ends.  The pages in order (of ReadPage*), owned by the caller; NULL with
+ * *error when the file cannot be opened. */
 GPtrArray *output_reader_end(Reader *reader, GError **error);
 
 #endif
