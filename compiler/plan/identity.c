@@ -13,7 +13,7 @@ static const ValueId acted_on[] = {
     VALUE_volume, VALUE_mark, VALUE_dial, VALUE_flow, VALUE_syringe, VALUE_pen, VALUE_drawing_needle,
     VALUE_injecting_needle, VALUE_route, VALUE_site, VALUE_angle, VALUE_injection_time, VALUE_person_zone,
     VALUE_to_anchor, VALUE_days, VALUE_last_time, VALUE_earliest, VALUE_latest, VALUE_phone_day, VALUE_phone_night,
-    VALUE_phone_emergency,
+    VALUE_phone_emergency, VALUE_phone_second, VALUE_giver, VALUE_least,
 };
 
 static void add_words(Arena *arena, const Plan *plan, const PlanInjection *injection, GString *words)
@@ -29,6 +29,8 @@ static void add_words(Arena *arena, const Plan *plan, const PlanInjection *injec
 const char *plan_identity(Arena *arena, const Plan *plan, const PlanInjection *injection)
 {
     g_autoptr(GString) words = g_string_new(NULL);
+    if (plan_one_sheet(plan)) /* one code, whichever of them is asked for */
+        injection = g_ptr_array_index(plan->injections, 0);
     add_words(arena, plan, injection, words);
     for (guint i = 0; i < plan->injections->len; i++)
         if (g_ptr_array_index(plan->injections, i) != injection)

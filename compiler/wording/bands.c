@@ -148,10 +148,17 @@ void blocks_add(Wording *wording, GPtrArray *to, const TemplateBlock *from)
 
 gboolean block_holds_blocks(BlockKind kind) { return kind >= BLOCK_BAND; }
 
+/* Of two injections, which one it belongs to; the rest stands on pages that say so at their head. */
+static gboolean shows_mark(BlockKind kind)
+{
+    return kind == BLOCK_WHEN || kind == BLOCK_LADDER || kind == BLOCK_KIT || kind == BLOCK_WRITES;
+}
+
 void bands_fill(Wording *wording, Block *block, const TemplateBlock *from)
 {
     int facts = wording->facts;
-    block->mark = wording->mark;
+    if (shows_mark(from->kind))
+        block->mark = wording->mark;
     block->columns = from->columns;
     block->opens_loop = from->opens_loop;
     block->clock = first_line(wording, from->clocks);

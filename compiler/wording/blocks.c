@@ -227,6 +227,8 @@ static const char *used_phrase(const Wording *wording, ItemKind kind, gboolean b
 /* On a sheet, what one injection takes; on the clinic's pages, all that is handed out. */
 static gint64 shown_count(const Wording *wording, const Item *item, gboolean whole)
 {
+    if (wording->paged) /* once for all days; of what two injections share, each its part */
+        return wording->injections->len > 1 && item->kind == ITEM_SUPPLY ? item->used : item->count;
     gboolean course = wording->injection->acts->len > 1, shared = wording->plan->injections->len > 1;
     return !whole && (course || (shared && item->kind == ITEM_SUPPLY)) ? item->used : item->count;
 }
@@ -304,12 +306,15 @@ static void list_thing(const Wording *wording, GString *list, const char *words)
     g_string_append_printf(list, "%s%s", list->len ? wording_plain(wording, "format_list", NULL, 0) : "", words);
 }
 
-gint64 item_left(const PlanInjection *injection, const Item *item)
+gint64 item_left(const Plan *plan, const PlanInjection *injection, const Item *item)
 {
     if (item->kind == ITEM_MEDICINE || item->kind == ITEM_DILUENT)
         return item->used;
     gboolean once = injection->acts->len == 1 && item->kind != ITEM_SYRINGE;
-    return once && !(item->kind == ITEM_SUPPLY && item->supply == Supply_SHARPS_BOX) ? item->count - item->used : 0;
+    gboolean supply = item->kind == ITEM_SUPPLY;
+    if (!once || (supply && (item->supply == Supply_SHARPS_BOX || plan->injections->len > 1))) /* still in use */
+        return 0;
+    return item->count - item->used;
 }
 
 const char *things_left(const Wording *wording)
@@ -318,7 +323,7 @@ const char *things_left(const Wording *wording)
     g_autoptr(GString) list = g_string_new(NULL);
     for (guint i = 0; i < injection->kit->len; i++) {
         const Item *item = g_ptr_array_index(injection->kit, i);
-        gint64 left = item_left(injection, item);
+        gint64 left = item_left(wording->plan, injection, item);
         if (left == 0)
             continue;
         const char *count = arena_format(wording->arena, "%" G_GINT64_FORMAT, left);
@@ -461,6 +466,20 @@ static void others(const Wording *wording, Block *block)
     }
 }
 
+/* After the first of two, the second. */
+static void next_of_sheet(const Wording *wording, Block *block)
+{
+    for (guint i = 0; i + 1 < wording->injections->len; i++) {
+        if (g_ptr_array_index(wording->injections, i) != wording->injection)
+            continue;
+        Wording next = *wording;
+        wording_turn_to(&next, i + 1);
+        const Filling which[] = {{"which", next.mark}, {NULL, NULL}};
+        add_line(block, wording_line(&next, "next_words", which, 0));
+        add_line(block, wording_line(&next, "next_call", which, 0));
+    }
+}
+
 /* What was accepted, in words; the rule's short name is for those who write protocols. */
 static const char *rule_words(const Acceptance *acceptance)
 {
@@ -520,6 +539,8 @@ static void from_source(Wording *wording, Block *block, const char *source)
         sayings(wording, block, &wording->injection->order->notes);
     else if (strcmp(source, "others") == 0)
         others(wording, block);
+    else if (strcmp(source, "next") == 0)
+        next_of_sheet(wording, block);
     else if (strcmp(source, "night") == 0)
         call_night(wording, block);
     else if (strcmp(source, "days") == 0)

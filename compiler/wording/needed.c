@@ -11,11 +11,20 @@ typedef struct Shown {
     gboolean time;
 } Shown;
 
+/* The code is that of the whole sheet; what is the same for both injections is said once. */
+static gboolean speaks_of(const Run *run, const PlanInjection *injection)
+{
+    if (!run->injection || run->injection == injection || run->value == VALUE_check_code)
+        return TRUE;
+    const Value *one = &run->injection->values[run->value], *other = &injection->values[run->value];
+    return run->value == VALUE_late && saying_equal(one->saying, other->saying);
+}
+
 static void see_line(const Line *line, Shown *shown)
 {
     for (guint i = 0; line && i < line->runs->len; i++) {
         const Run *run = g_ptr_array_index(line->runs, i);
-        if (!run->from_value || (run->injection && run->injection != shown->injection))
+        if (!run->from_value || !speaks_of(run, shown->injection))
             continue;
         shown->values[run->value] = TRUE;
         shown->time |= run->value == VALUE_injection_time && strcmp(run->text, shown->whole) == 0;

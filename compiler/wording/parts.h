@@ -127,6 +127,8 @@ Line *wording_line(const Wording *wording, const char *phrase_id, const Filling 
 const char *wording_plain(const Wording *wording, const char *phrase_id, const Filling *fillings, gint64 count);
 /* A saying in the sheet's language, or its first version. */
 const char *saying_text(const Wording *wording, const Saying *saying);
+/* The same words in the same languages. */
+gboolean saying_equal(const Saying *one, const Saying *other);
 Line *line_of_text(Arena *arena, const char *text);
 
 /* A value as a person reads it. */
@@ -168,7 +170,7 @@ void wording_turn_to(Wording *wording, guint injection);
 /* What is left after one act, by count: "1 empty powder vial, 1 liquid vial". */
 const char *things_left(const Wording *wording);
 /* How many of a kind lie on the table once one injection is given: vials, and what was not used. */
-gint64 item_left(const PlanInjection *injection, const Item *item);
+gint64 item_left(const Plan *plan, const PlanInjection *injection, const Item *item);
 /* The days of a course: BLOCK_TABLE. */
 void days_fill(const Wording *wording, Block *block);
 /* The times as a small calendar file, to be read from the paper by a telephone. */

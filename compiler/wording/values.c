@@ -255,6 +255,16 @@ const char *saying_text(const Wording *wording, const Saying *saying)
     return first->text.text;
 }
 
+gboolean saying_equal(const Saying *one, const Saying *other)
+{
+    gboolean equal = one->versions->len == other->versions->len;
+    for (guint i = 0; equal && i < one->versions->len; i++) {
+        const SayingVersion *a = g_ptr_array_index(one->versions, i), *b = g_ptr_array_index(other->versions, i);
+        equal = g_strcmp0(a->language, b->language) == 0 && g_strcmp0(a->text.text, b->text.text) == 0;
+    }
+    return equal;
+}
+
 /* A colour of the standard in the sheet's language; another one as it is written. */
 static const char *colour_text(const Wording *wording, const char *word)
 {

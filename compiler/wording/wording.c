@@ -163,6 +163,18 @@ static gboolean is_dark(const PlanInjection *injection)
     return PRESENT(*light) && light->value == YesNo_YES;
 }
 
+/* What to do when late is not the same for both injections of the sheet. */
+static gboolean lates_differ(const Wording *wording)
+{
+    const PlanInjection *first = g_ptr_array_index(wording->injections, 0);
+    for (guint i = 1; i < wording->injections->len; i++) {
+        const PlanInjection *other = g_ptr_array_index(wording->injections, i);
+        if (!saying_equal(&first->order->late, &other->order->late))
+            return TRUE;
+    }
+    return FALSE;
+}
+
 gboolean condition_known(const char *word)
 {
     ValueId id;
