@@ -219,7 +219,7 @@ typedef struct Mix {
     Keep ahead;         /* how long ahead it may be mixed */
 } Mix;
 
-typedef struct Draw { Field at; Text syringe; NeedleField needle; } Draw; /* a ready solution */
+typedef struct Draw { Field at; Text syringe; NeedleField needle; } Draw; /* a ready solution, or a powder mixed with another syringe */
 
 typedef struct Give {
     Field at;
@@ -248,7 +248,7 @@ typedef struct Injection {
     RouteChoice route;
     SiteChoice site;
     Mix mix;            /* powders */
-    Draw draw;          /* solutions in a vial or ampoule */
+    Draw draw;          /* solutions in a vial or ampoule; powders mixed with another syringe */
     Give give;
     List together;      /* of Text*: medicines stated compatible in one syringe */
     Saying late;

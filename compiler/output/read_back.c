@@ -111,12 +111,8 @@ static void may_number(Reading *reading, Rational value)
     count(reading->may, text->str, 1);
 }
 
-/* The numbers printed on the barrel, steps and pages. */
-static void furniture(Reading *reading, int pages)
+static void barrel(Reading *reading, const Syringe *syringe)
 {
-    const Syringe *syringe = reading->document->injection->syringe;
-    for (int i = 1; i <= MAX(pages, document_steps(reading->document)); i++)
-        may_number(reading, rational_make(i, 1));
     if (!syringe) /* a pen */
         return;
     Rational every = quantity_in(syringe->number_every.quantity, UNIT_mL).number;
@@ -127,6 +123,17 @@ static void furniture(Reading *reading, int pages)
         gboolean u100 = syringe->marks.value == Marks_U100;
         may_number(reading, u100 ? rational_mul(volume, rational_make(100, 1)) : volume);
     }
+}
+
+/* The numbers printed on the barrels, steps and pages. */
+static void furniture(Reading *reading, int pages)
+{
+    const PlanInjection *injection = reading->document->injection;
+    for (int i = 1; i <= MAX(pages, document_steps(reading->document)); i++)
+        may_number(reading, rational_make(i, 1));
+    barrel(reading, injection->syringe);
+    if (injection->mixing_syringe != injection->syringe)
+        barrel(reading, injection->mixing_syringe);
 }
 
 static void differs(Reading *reading, const char *what, const char *word)

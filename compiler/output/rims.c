@@ -101,7 +101,7 @@ static void stroke(Scan *scan)
     if (width > 0.6 && tall > 8) {
         scan->rim = scan->points[0].x;
         scan->pointed = TRUE;
-    } else if (tall > 0.5 && tall < 6) {
+    } else if (tall > 0.5 && (tall < 6 || (tall < 12 && width < 0.4))) { /* the long marks of a wide barrel */
         const Stroke tick = {scan->points[0].x, MIN(scan->points[0].y, scan->points[1].y)};
         g_array_append_val(scan->ticks, tick);
     }
@@ -213,7 +213,7 @@ static gboolean is_syringe(FigureKind kind)
 /* What the plan says, not what the picture was handed. */
 static char *differs(const PlanInjection *injection, const Figure *figure, const DrawnSyringe *drawn)
 {
-    const Syringe *syringe = injection->syringe;
+    const Syringe *syringe = figure_syringe(injection, figure->shape.kind);
     double capacity = ml(&syringe->capacity);
     gboolean add = figure->shape.kind == FIGURE_SYRINGE_ADD;
     double volume = number_of(add ? injection->add_on_mark_ml : injection->volume_ml);

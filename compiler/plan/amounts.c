@@ -180,9 +180,8 @@ static void measured_part(PlanInjection *injection)
     g_assert(rational_equal(back, quantity_base(dose->quantity)));
 }
 
-static Rational on_mark(const PlanInjection *injection, Rational volume_ml)
+static Rational on_mark(const Syringe *syringe, Rational volume_ml)
 {
-    const Syringe *syringe = injection->syringe;
     Rational step = syringe ? millilitres(&syringe->mark_every) : unknown();
     return rational_ok(volume_ml) ? rational_round(volume_ml, step) : unknown();
 }
@@ -208,8 +207,8 @@ static void rounded(PlanInjection *injection)
     if (injection->way == WAY_PEN)
         dial(injection);
     else
-        injection->volume_ml = on_mark(injection, injection->exact_ml);
-    injection->add_on_mark_ml = on_mark(injection, injection->add_ml);
+        injection->volume_ml = on_mark(injection->syringe, injection->exact_ml);
+    injection->add_on_mark_ml = on_mark(injection->mixing_syringe, injection->add_ml);
     if (!rational_ok(injection->volume_ml) || !injection->has_strength)
         return;
     injection->dose_drawn = dose_in_volume(injection->volume_ml, injection->strength);

@@ -11,77 +11,36 @@ static Item *item(Arena *arena, GPtrArray *kit, ItemKind kind, gint64 count, gin
     return added;
 }
 
-static gint64 acts_of(const PlanInjection *injection)
-{
-    const Timing *when = &injection->order->when;
-    return PRESENT(*when) && when->kind == TIMING_CALENDAR ? MAX(1, when->days) : 1;
-}
-
-/* The drop that is pushed out of a pen before each dose. */
-static Rational drop_ml(const PlanInjection *injection)
-{
-    gboolean known = injection->pen && PRESENT(injection->pen->flow_check) && injection->has_strength;
-    if (injection->way != WAY_PEN || !known)
-        return rational_make(0, 1);
-    return volume_for_dose(injection->pen->flow_check.quantity, injection->strength);
-}
-
-/* What a label says can be given has left out one drop already. */
-Rational plan_volume_given(const PlanInjection *injection)
-{
-    const Medicine *medicine = injection->medicine;
-    if (!PRESENT(medicine->volume))
-        return RATIONAL_OVERFLOW;
-    if (PRESENT(medicine->deliverable) && injection->has_strength)
-        return volume_for_dose(medicine->deliverable.quantity, injection->strength);
-    return rational_sub(quantity_in(medicine->volume.quantity, UNIT_mL).number, drop_ml(injection));
-}
-
-/* An ampoule that was snapped open keeps for nothing. */
-static gboolean keeps_once_opened(const PlanInjection *injection)
-{
-    const Medicine *medicine = injection->medicine;
-    gboolean single = PRESENT(medicine->single_dose) && medicine->single_dose.value == YesNo_YES;
-    gboolean ampoule = PRESENT(medicine->container) && medicine->container.value == Container_AMPOULE;
-    return !single && ((injection->way == WAY_READY && !ampoule) || injection->way == WAY_PEN);
-}
-
-gint64 plan_doses_each(const PlanInjection *injection)
-{
-    if (!keeps_once_opened(injection) || !rational_ok(injection->exact_ml))
-        return 0;
-    /* What is left and holds no whole dose is not used: no dose comes from two. */
-    gboolean larger = rational_ok(injection->volume_ml) &&
-                      rational_compare(injection->volume_ml, injection->exact_ml) > 0;
-    Rational drop = drop_ml(injection);
-    Rational takes = rational_add(larger ? injection->volume_ml : injection->exact_ml, drop);
-    Rational doses = rational_div(rational_add(plan_volume_given(injection), drop), takes);
-    return rational_ok(doses) ? rational_floor(doses) : 0;
-}
-
-/* A vial for many doses serves a whole course; a single-dose one serves once. */
-static gint64 containers_in_all(const PlanInjection *injection)
-{
-    gint64 acts = acts_of(injection), each = plan_doses_each(injection);
-    return each > 0 ? (acts + each - 1) / each : injection->containers * acts;
-}
-
 static gint64 spares_of(const PlanInjection *injection)
 {
     const Number *spare = &injection->order->give.spare_needles;
     return PRESENT(*spare) ? spare->value : 0;
 }
 
+/* What is mixed with, each time a powder is mixed. */
+static void mixing_things(Arena *arena, PlanInjection *injection)
+{
+    if (injection->way != WAY_POWDER || injection->openings == 0)
+        return;
+    if (injection->diluent)
+        item(arena, injection->kit, ITEM_DILUENT, injection->openings, 1)->diluent = injection->diluent;
+    if (!plan_mixes_apart(injection))
+        return;
+    if (injection->mixing_syringe)
+        item(arena, injection->kit, ITEM_MIXING_SYRINGE, injection->openings, 1)->syringe = injection->mixing_syringe;
+    if (injection->mixing_needle)
+        item(arena, injection->kit, ITEM_MIXING_NEEDLE, injection->openings, 1)->needle = injection->mixing_needle;
+}
+
 static void kit_of(Arena *arena, PlanInjection *injection)
 {
-    gint64 acts = acts_of(injection);
+    gint64 acts = plan_days(injection);
     injection->kit = arena_list(arena);
     if (!injection->medicine)
         return;
-    item(arena, injection->kit, ITEM_MEDICINE, containers_in_all(injection), injection->containers)
+    item(arena, injection->kit, ITEM_MEDICINE, injection->served, injection->containers)
         ->medicine = injection->medicine;
-    if (injection->diluent && injection->way == WAY_POWDER)
-        item(arena, injection->kit, ITEM_DILUENT, acts, 1)->diluent = injection->diluent;
+    mixing_things(arena, injection);
     if (injection->syringe && injection->way != WAY_PREFILLED)
         item(arena, injection->kit, ITEM_SYRINGE, acts, 1)->syringe = injection->syringe;
     if (injection->pen && plan_takes_cartridge(injection))
@@ -102,12 +61,23 @@ gint64 plan_supply_used(const PlanInjection *injection, Supply supply)
     return 1;
 }
 
+/* Of a mixed vial that serves several days, what only the days of mixing use. */
+static gint64 mixing_supply(const PlanInjection *injection, Supply supply)
+{
+    if (injection->way != WAY_POWDER)
+        return 0;
+    if (supply == Supply_WIPE)
+        return plan_tops(injection) - plan_mixes_apart(injection);
+    return supply == Supply_GAUZE ? plan_snaps(injection) : 0;
+}
+
 gint64 plan_supply_needed(const Plan *plan, Supply supply)
 {
     gint64 needed = 0;
     for (guint i = 0; i < plan->injections->len; i++) {
         const PlanInjection *injection = g_ptr_array_index(plan->injections, i);
-        needed += plan_supply_used(injection, supply) * acts_of(injection);
+        gint64 days = plan_days(injection), without = plan_doses_each(injection) > 0 ? days - injection->openings : 0;
+        needed += plan_supply_used(injection, supply) * days - mixing_supply(injection, supply) * without;
     }
     return supply == Supply_SHARPS_BOX ? MIN(needed, 1) : needed;
 }
@@ -118,17 +88,20 @@ static gboolean same_thing(const Item *a, const Item *b)
            a->syringe == b->syringe && a->needle == b->needle && a->pen == b->pen && a->supply == b->supply;
 }
 
-static void add_up(Arena *arena, GPtrArray *kit, const Item *more)
+/* A container that an earlier injection opened is handed out once. */
+static void add_up(Arena *arena, GPtrArray *kit, const Item *more, const PlanInjection *injection)
 {
+    gint64 count = more->kind == ITEM_MEDICINE ? injection->opened : more->count;
     for (guint i = 0; i < kit->len; i++) {
         Item *there = g_ptr_array_index(kit, i);
         if (same_thing(there, more)) {
-            there->count += more->count;
+            there->count += count;
             return;
         }
     }
     Item *copy = item(arena, kit, more->kind, more->count, more->used);
     *copy = *more;
+    copy->count = count;
 }
 
 /* Supplies as the protocol hands them out, shared by all its injections. */
@@ -151,7 +124,7 @@ void plan_kits(Arena *arena, Plan *plan)
         PlanInjection *injection = g_ptr_array_index(plan->injections, i);
         kit_of(arena, injection);
         for (guint j = 0; j < injection->kit->len; j++)
-            add_up(arena, plan->kit, g_ptr_array_index(injection->kit, j));
+            add_up(arena, plan->kit, g_ptr_array_index(injection->kit, j), injection);
         add_supplies(arena, plan, injection->kit, injection);
     }
     add_supplies(arena, plan, plan->kit, NULL);

@@ -298,9 +298,8 @@ static void containers(const Ledger *ledger, const PlanInjection *injection)
 }
 
 /* The number printed at a volume: mL, or the number of a U-100 barrel. */
-static void set_mark(const Ledger *ledger, const PlanInjection *injection, ValueId id, Rational volume_ml)
+static void set_mark(const Ledger *ledger, const Syringe *syringe, ValueId id, Rational volume_ml)
 {
-    const Syringe *syringe = injection->syringe;
     if (!rational_ok(volume_ml) || !syringe || !PRESENT(syringe->marks))
         return;
     gboolean u100 = syringe->marks.value == Marks_U100;
@@ -381,10 +380,10 @@ static void volumes(const Ledger *ledger, const PlanInjection *injection)
                        : "what the needle put on after measuring takes out of the dose");
     if (rational_ok(injection->taken_ml))
         set_volume(ledger, VALUE_taken, injection->taken_ml, "the volume, and what fills nozzle and drawing needle");
-    set_mark(ledger, injection, VALUE_mark, injection->volume_ml);
-    set_mark(ledger, injection, VALUE_add_mark, injection->add_on_mark_ml);
+    set_mark(ledger, injection->syringe, VALUE_mark, injection->volume_ml);
+    set_mark(ledger, injection->mixing_syringe, VALUE_add_mark, injection->add_on_mark_ml);
     if (PRESENT(order->give.least))
-        set_mark(ledger, injection, VALUE_least, quantity_in(order->give.least.quantity, UNIT_mL).number);
+        set_mark(ledger, injection->syringe, VALUE_least, quantity_in(order->give.least.quantity, UNIT_mL).number);
 }
 
 static void set_needle(const Ledger *ledger, const NeedleField *needle, ValueId id)
@@ -396,6 +395,17 @@ static void set_needle(const Ledger *ledger, const NeedleField *needle, ValueId 
     value->needle.length = needle->length;
 }
 
+static void mixing_tools(const Ledger *ledger, const PlanInjection *injection)
+{
+    set_needle(ledger, &injection->order->mix.needle, VALUE_mixing_needle);
+    if (injection->mixing_needle)
+        set_text(ledger, VALUE_mixing_needle_hub, &injection->mixing_needle->hub);
+    if (!injection->mixing_syringe)
+        return;
+    set_text(ledger, VALUE_mixing_syringe, &injection->mixing_syringe->name);
+    set_amount(ledger, VALUE_mixing_syringe_capacity, &injection->mixing_syringe->capacity);
+}
+
 static void tools(const Ledger *ledger, const PlanInjection *injection)
 {
     const Injection *order = injection->order;
@@ -404,8 +414,11 @@ static void tools(const Ledger *ledger, const PlanInjection *injection)
         set_amount(ledger, VALUE_syringe_capacity, &injection->syringe->capacity);
         set_needle(ledger, &injection->syringe->needle, VALUE_injecting_needle);
     }
-    set_needle(ledger, injection->way == WAY_POWDER ? &order->mix.needle : &order->draw.needle,
-               VALUE_drawing_needle);
+    gboolean apart = plan_mixes_apart(injection);
+    gboolean mixing = injection->way == WAY_POWDER && !apart;
+    set_needle(ledger, mixing ? &order->mix.needle : &order->draw.needle, VALUE_drawing_needle);
+    if (apart)
+        mixing_tools(ledger, injection);
     set_needle(ledger, &order->give.needle, VALUE_injecting_needle);
     if (injection->drawing_needle)
         set_text(ledger, VALUE_drawing_needle_hub, &injection->drawing_needle->hub);
@@ -417,7 +430,11 @@ static void tools(const Ledger *ledger, const PlanInjection *injection)
 static void counts(const Ledger *ledger, const PlanInjection *injection)
 {
     static const ValueId of_kind[] = {VALUE_containers_all, VALUE_diluents_all, VALUE_syringes,
-                                      VALUE_drawing_needles, VALUE_injecting_needles, VALUE_pens};
+                                      VALUE_drawing_needles, VALUE_injecting_needles, VALUE_pens,
+                                      VALUE_mixing_syringes, VALUE_mixing_needles};
+    gint64 each = plan_doses_each(injection);
+    if (each > 0)
+        set_number(ledger, VALUE_doses_each, each, "what one container gives, by what one dose takes of it");
     for (guint i = 0; i < injection->kit->len; i++) {
         const Item *item = g_ptr_array_index(injection->kit, i);
         if (item->kind < G_N_ELEMENTS(of_kind))

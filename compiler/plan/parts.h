@@ -17,6 +17,8 @@ void plan_references(Arena *arena, Plan *plan);
 /* Window, preparation and clock changes; after plan_times. */
 void plan_ladder(Arena *arena, const Plan *plan, PlanInjection *injection);
 void plan_steps(Arena *arena, const Plan *plan, PlanInjection *injection);
+/* Containers over the whole plan; after times. */
+void plan_containers(Arena *arena, Plan *plan);
 /* Kits of the injections and of the plan; after steps. */
 void plan_kits(Arena *arena, Plan *plan);
 /* Fills the ledgers; last. */

@@ -135,7 +135,7 @@ static Way way_of(const Medicine *medicine)
 static const Text *syringe_name(const PlanInjection *injection)
 {
     const Injection *order = injection->order;
-    if (injection->way == WAY_POWDER)
+    if (injection->way == WAY_POWDER && !plan_mixes_apart(injection))
         return &order->mix.syringe;
     if (injection->way == WAY_PREFILLED) /* it is in its syringe already */
         return &injection->medicine->syringe;
@@ -145,7 +145,8 @@ static const Text *syringe_name(const PlanInjection *injection)
 static const NeedleField *drawing_needle(const PlanInjection *injection)
 {
     const Injection *order = injection->order;
-    return injection->way == WAY_POWDER ? &order->mix.needle : &order->draw.needle;
+    gboolean mixing = injection->way == WAY_POWDER && !plan_mixes_apart(injection);
+    return mixing ? &order->mix.needle : &order->draw.needle;
 }
 
 static const Box *box_of(const Patient *patient, const Text *medicine)
@@ -175,6 +176,10 @@ void plan_resolve(PlanInjection *injection, const Shelf *shelf, const Patient *p
     const NeedleField *drawing = drawing_needle(injection);
     if (PRESENT(*drawing))
         injection->drawing_needle = shelf_needle(shelf, drawing);
+    if (injection->way == WAY_POWDER && PRESENT(order->mix.syringe))
+        injection->mixing_syringe = shelf_syringe(shelf, order->mix.syringe.text);
+    if (injection->way == WAY_POWDER && PRESENT(order->mix.needle))
+        injection->mixing_needle = shelf_needle(shelf, &order->mix.needle);
     if (PRESENT(order->give.needle))
         injection->injecting_needle = shelf_needle(shelf, &order->give.needle);
     injection->box = box_of(patient, &order->medicine);
@@ -223,6 +228,7 @@ Plan *plan_build(Arena *arena, const Clinic *clinic, const Shelf *shelf, const P
     add_injections(arena, plan);
     plan_references(arena, plan);
     plan_times(arena, plan);
+    plan_containers(arena, plan);
     for (guint i = 0; i < plan->injections->len; i++) {
         PlanInjection *injection = g_ptr_array_index(plan->injections, i);
         plan_ladder(arena, plan, injection);

@@ -128,7 +128,7 @@ typedef struct Step {
 /* ---- the kit ---- */
 
 typedef enum ItemKind { ITEM_MEDICINE, ITEM_DILUENT, ITEM_SYRINGE, ITEM_DRAWING_NEEDLE, ITEM_INJECTING_NEEDLE,
-    ITEM_PEN, ITEM_SUPPLY } ItemKind;
+    ITEM_PEN, ITEM_MIXING_SYRINGE, ITEM_MIXING_NEEDLE, ITEM_SUPPLY } ItemKind;
 
 typedef struct Item {
     ItemKind kind;
@@ -184,7 +184,9 @@ typedef struct PlanInjection {
     const Medicine *medicine;
     const Diluent *diluent;
     const MixingRow *row;     /* the label's row for this volume, or NULL */
-    const Syringe *syringe;
+    const Syringe *syringe;         /* to inject with */
+    const Syringe *mixing_syringe;  /* of a powder; the same one, unless draw names another */
+    const Needle *mixing_needle;    /* of a powder */
     const Pen *pen;
     const Needle *drawing_needle;   /* NULL too when the syringe has a fixed one */
     const Needle *injecting_needle; /* NULL too when the syringe has a fixed one */
@@ -203,6 +205,10 @@ typedef struct PlanInjection {
     Rational dialled;         /* the pen's setting, half up, in the dose's base unit */
     Rational add_on_mark_ml;  /* the liquid, on a mark of the syringe */
     Rational dose_drawn;      /* in volume_ml, in the dose's base unit */
+    gint64 *opens;            /* containers opened for each of its days */
+    gint64 opened, openings;  /* in all; and on how many days */
+    gint64 served;            /* containers that it draws from, opened by it or by an earlier injection */
+    gint64 in_use_minutes;    /* longest time from the first to the last dose out of one that it opened */
     Rational lost_ml;         /* of volume_ml, what stays in a needle and is not injected */
     Rational taken_ml;        /* of a measured part: what leaves the container with it, all told */
     Rational moved;           /* |dose_drawn - dose| / dose */
@@ -302,11 +308,26 @@ gboolean plan_one_sheet(const Plan *plan);
 /* TRUE when every value that a sheet needs is set and every injection timed. */
 gboolean plan_complete(const Plan *plan);
 
+/* Days of the course; 1 when it is none. */
+gint64 plan_days(const PlanInjection *injection);
+/* TRUE when a powder is mixed with one syringe and drawn up with another. */
+gboolean plan_mixes_apart(const PlanInjection *injection);
 /* mL that one container gives in doses, the drop for a pen's flow check left out; not
  * rational_ok when unknown. */
 Rational plan_volume_given(const PlanInjection *injection);
-/* Doses that one container gives, each with its drop before it; 0 when it serves one act. */
+/* TRUE when what is left of an opened container may serve another act. */
+gboolean plan_serves_many(const PlanInjection *injection);
+/* mL that one act takes of its container: the dose alone where the label says what the
+ * container gives, else with the drop of a pen, or with what fills nozzle and needle. */
+Rational plan_takes(const PlanInjection *injection);
+/* The same for a volume of mL, whatever the label says. */
+Rational plan_takes_in_fact(const PlanInjection *injection, Rational dose);
+/* Doses that one container gives; 0 when it serves one act. */
 gint64 plan_doses_each(const PlanInjection *injection);
+/* TRUE when another injection of the plan may draw from the same container. */
+gboolean plan_shares(const Plan *plan, const PlanInjection *injection);
+/* TRUE when a container for many doses is begun on this day of the course, from 0. */
+gboolean plan_begins_new(const PlanInjection *injection, guint act);
 
 /* The first act that is left, and the last; NULL while nothing is known of them. */
 const Act *plan_first_act(const PlanInjection *injection);

@@ -99,7 +99,9 @@ static const char *item_word(const Item *item)
     switch (item->kind) {
     case ITEM_MEDICINE: return item->medicine->name.text;
     case ITEM_DILUENT: return item->diluent->name.text;
+    case ITEM_MIXING_SYRINGE:
     case ITEM_SYRINGE: return item->syringe->name.text;
+    case ITEM_MIXING_NEEDLE:
     case ITEM_DRAWING_NEEDLE:
     case ITEM_INJECTING_NEEDLE: return item->needle->hub.text;
     case ITEM_PEN: return item->pen->name.text;
@@ -111,7 +113,8 @@ static const char *item_word(const Item *item)
 static const char *item_job(const Item *item)
 {
     static const char *const jobs[] = {"medicine", "liquid to mix with", "syringe", "needle for drawing up",
-                                       "needle for injecting", "pen", "supply"};
+                                       "needle for injecting", "pen", "syringe to mix with", "needle to mix with",
+                                       "supply"};
     return jobs[item->kind];
 }
 

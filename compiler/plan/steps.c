@@ -39,7 +39,8 @@ static gboolean is_course(const PlanInjection *injection)
 
 gboolean plan_fills_last(const PlanInjection *injection)
 {
-    return injection->way == WAY_READY && plan_has_fixed_needle(injection);
+    gboolean drawn_up = injection->way == WAY_READY || plan_mixes_apart(injection);
+    return drawn_up && plan_has_fixed_needle(injection);
 }
 
 gboolean plan_needle_changes(const PlanInjection *injection)
@@ -52,7 +53,7 @@ int plan_tops(const PlanInjection *injection)
 {
     if (injection->way == WAY_POWDER) {
         gboolean ampoule = injection->diluent && in_ampoule(&injection->diluent->container);
-        return (int)injection->containers + (ampoule ? 0 : 1);
+        return (int)injection->containers + (ampoule ? 0 : 1) + plan_mixes_apart(injection);
     }
     if (injection->way == WAY_READY && injection->medicine &&
         !in_ampoule(&injection->medicine->container))
@@ -76,8 +77,7 @@ static void take_liquid(Work *work, gboolean ampoule)
         step(work, STEP_tap_ampoule, 0);
         step(work, STEP_snap_ampoule, 0);
     }
-    if (!plan_has_fixed_needle(work->injection))
-        step(work, STEP_fit_mixing_needle, 0);
+    step(work, plan_mixes_apart(work->injection) ? STEP_fit_mixing_needle_apart : STEP_fit_mixing_needle, 0);
     if (!ampoule) {
         step(work, STEP_air_for_liquid, 0);
         step(work, STEP_into_liquid, 0);
@@ -101,6 +101,12 @@ static void mix(Work *work)
 {
     const PlanInjection *injection = work->injection;
     work->section = SECTION_LIQUID;
+    if (injection->openings == 0) {
+        step(work, STEP_take_mixed, 0);
+        return;
+    }
+    if (injection->openings < plan_days(injection))
+        step(work, STEP_mix_if_listed, 0);
     take_liquid(work, plan_snaps(injection) > 0);
     work->section = SECTION_MIX;
     step(work, STEP_to_powder, 0);
@@ -112,22 +118,39 @@ static void mix(Work *work)
         step(work, STEP_next_vial_push, vial);
         step(work, STEP_next_vial_swirl, vial);
     }
+    if (plan_mixes_apart(injection)) {
+        step(work, STEP_mixing_syringe_away, 0);
+        return;
+    }
     work->section = SECTION_FILL;
     step(work, STEP_tip_in_powder, 0);
     step(work, plan_gives_all(injection) ? STEP_draw_back_all : STEP_draw_back_part, 0);
     clear_bubbles(work, FALSE);
 }
 
+/* The line that is drawn to: out of an ampoule, a mixed vial or a ready one. */
+static StepId drawing_step(const PlanInjection *injection, gboolean ampoule)
+{
+    if (ampoule)
+        return STEP_draw_dose_ampoule;
+    if (!plan_mixes_apart(injection))
+        return STEP_draw_dose;
+    return plan_gives_all(injection) ? STEP_draw_back_all : STEP_draw_back_part;
+}
+
 static void draw(Work *work)
 {
     const PlanInjection *injection = work->injection;
     work->section = SECTION_FILL;
-    gboolean ampoule = plan_snaps(injection) > 0;
+    gboolean mixed = plan_mixes_apart(injection), ampoule = !mixed && plan_snaps(injection) > 0;
+    if (injection->way == WAY_READY && plan_days(injection) > 1 && injection->served > 1 &&
+        plan_doses_each(injection) > 0)
+        step(work, STEP_vial_new_if_listed, 0);
     if (ampoule) {
         step(work, STEP_tap_ampoule, 0);
         step(work, STEP_snap_ampoule, 0);
     } else {
-        step(work, is_course(injection) ? STEP_wipe_top_again : STEP_wipe_top, 0);
+        step(work, is_course(injection) || mixed ? STEP_wipe_top_again : STEP_wipe_top, 0);
     }
     step(work, plan_has_fixed_needle(injection) ? STEP_take_fixed_cap_off : STEP_fit_drawing_needle, 0);
     if (!ampoule) {
@@ -135,7 +158,7 @@ static void draw(Work *work)
         step(work, STEP_into_vial, 0);
         step(work, STEP_tip_in_vial, 0);
     }
-    step(work, ampoule ? STEP_draw_dose_ampoule : STEP_draw_dose, 0);
+    step(work, drawing_step(injection, ampoule), 0);
     clear_bubbles(work, ampoule);
 }
 
@@ -290,15 +313,15 @@ void plan_steps(Arena *arena, const Plan *plan, PlanInjection *injection)
     step(&work, STEP_check_box, 0);
     if (plan_needle_changes(injection) && injection->drawing_needle)
         step(&work, STEP_know_needles, 0);
-    if (plan_fills_last(injection)) /* a bare needle must not wait for the search */
-        place(&work);
     if (injection->way == WAY_POWDER)
         mix(&work);
-    else if (injection->way == WAY_READY)
+    if (plan_fills_last(injection)) /* a bare needle must not wait for the search */
+        place(&work);
+    if (injection->way == WAY_READY || plan_mixes_apart(injection))
         draw(&work);
-    else if (injection->way == WAY_PREFILLED)
+    if (injection->way == WAY_PREFILLED)
         prefilled(&work);
-    else
+    if (injection->way == WAY_PEN)
         pen(&work);
     change_needle(&work);
     if (!plan_fills_last(injection))

@@ -8,16 +8,6 @@ gboolean judge_comparable(const PlanInjection *injection)
                quantity_dimension(injection->medicine->content.quantity);
 }
 
-/* The dose that a pen pushes into the air first; 0 when there is none of the medicine's kind. */
-static Rational drop_of(const PlanInjection *injection)
-{
-    const Amount *content = &injection->medicine->content;
-    const Amount *drop = injection->pen ? &injection->pen->flow_check : NULL;
-    gboolean counts = injection->way == WAY_PEN && drop && PRESENT(*drop) && PRESENT(*content) &&
-                      quantity_dimension(drop->quantity) == quantity_dimension(content->quantity);
-    return counts ? quantity_base(drop->quantity) : rational_make(0, 1);
-}
-
 static gboolean says_deliverable(const PlanInjection *injection)
 {
     const Medicine *medicine = injection->medicine;
@@ -62,6 +52,29 @@ void check_deliverable_short(const Judge *judge)
     }
 }
 
+/* Doses of this injection that one container serves. */
+static gint64 doses_of(const PlanInjection *injection)
+{
+    return plan_gives_all(injection) ? 0 : MIN(plan_doses_each(injection), plan_days(injection));
+}
+
+/* What they take out of it together; not rational_ok when it serves one act. */
+static Rational taken_in_all(const PlanInjection *injection)
+{
+    gint64 doses = doses_of(injection);
+    if (doses == 0)
+        return RATIONAL_OVERFLOW;
+    return rational_mul(plan_takes_in_fact(injection, plan_takes(injection)), rational_make(doses, 1));
+}
+
+static Rational holds_ml(const PlanInjection *injection)
+{
+    const Amount *volume = &injection->medicine->volume;
+    if (injection->way == WAY_POWDER)
+        return injection->drawable_ml;
+    return PRESENT(*volume) ? quantity_in(volume->quantity, UNIT_mL).number : RATIONAL_OVERFLOW;
+}
+
 /* A label may count on more than its content, for containers are overfilled; a clinic should know. */
 void check_deliverable_over(const Judge *judge)
 {
@@ -70,18 +83,24 @@ void check_deliverable_over(const Judge *judge)
             continue;
         const Amount *given = &injection->medicine->deliverable, *content = &injection->medicine->content;
         gboolean over = quantity_compare(given->quantity, content->quantity) > 0;
-        Rational with_drop = rational_add(quantity_base(given->quantity), drop_of(injection));
-        if (!over && (!rational_ok(with_drop) || rational_compare(with_drop, quantity_base(content->quantity)) <= 0))
+        Rational taken = taken_in_all(injection), holds = holds_ml(injection);
+        if (!over && (!rational_ok(taken) || !rational_ok(holds) || rational_compare(taken, holds) <= 0))
             continue;
         Finding *finding = judge_add(judge, RULE_deliverable_over, over ? SEVERITY_ERROR : SEVERITY_WARNING, injection,
                                      given->at.place);
-        finding_fact(finding, over ? "%s can be given, it says; the container holds %s"
-                                   : "%s can be given, it says, with a drop before them; the container holds %s",
-                     judge_amount(judge, given->quantity), judge_amount(judge, content->quantity));
+        if (over)
+            finding_fact(finding, "%s can be given, it says; the container holds %s",
+                         judge_amount(judge, given->quantity), judge_amount(judge, content->quantity));
+        else
+            finding_fact(finding, "%s out of one take %s, %s; the container holds %s",
+                         judge_count(judge, doses_of(injection), "dose"), judge_volume(judge, taken),
+                         injection->way == WAY_PEN ? "each with its drop"
+                                                   : "each with what stays in nozzle and needle",
+                         judge_volume(judge, holds));
         finding_note(finding, content->at.place, "the content");
         finding_help(finding, over ? "compare both with the label; leave deliverable out when the label says nothing"
-                                   : "leave deliverable out, so that the drop is taken off the content; or accept "
-                                     "this, when the label counts on overfill");
+                                   : "leave deliverable out, so that what each dose takes is counted; or accept this, "
+                                     "when the label counts on overfill");
     }
 }
 

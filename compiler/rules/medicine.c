@@ -85,8 +85,10 @@ void check_syringe_unknown(const Judge *judge)
     const Shelf *shelf = judge->plan->shelf;
     EACH_INJECTION(judge, injection) {
         const Text *names[] = {&injection->order->mix.syringe, &injection->order->draw.syringe};
+        const Syringe *found[] = {injection->way == WAY_POWDER ? injection->mixing_syringe : injection->syringe,
+                                  injection->syringe};
         for (gsize i = 0; i < G_N_ELEMENTS(names); i++)
-            if (!injection->syringe && PRESENT(*names[i]))
+            if (!found[i] && PRESENT(*names[i]))
                 unknown_name(judge, RULE_syringe_unknown, injection, names[i], shelf->syringes.items,
                              G_STRUCT_OFFSET(Syringe, name));
         const Medicine *medicine = injection->medicine;
@@ -126,10 +128,21 @@ void check_needle_unknown(const Judge *judge)
 {
     EACH_INJECTION(judge, injection) {
         const Injection *order = injection->order;
-        needle_check(judge, injection, injection->way == WAY_POWDER ? &order->mix.needle : &order->draw.needle,
-                     injection->drawing_needle);
+        if (injection->way == WAY_POWDER)
+            needle_check(judge, injection, &order->mix.needle, injection->mixing_needle);
+        if (injection->way != WAY_POWDER || plan_mixes_apart(injection))
+            needle_check(judge, injection, &order->draw.needle, injection->drawing_needle);
         needle_check(judge, injection, &order->give.needle, injection->injecting_needle);
     }
+}
+
+/* A powder that the label lets serve several days, ordered as a part on several of them. */
+static gboolean kept_mixed(const PlanInjection *injection)
+{
+    const Medicine *medicine = injection->medicine;
+    gboolean single = PRESENT(medicine->single_dose) && medicine->single_dose.value == YesNo_YES;
+    return !single && PRESENT(medicine->storage.in_use) && PRESENT(injection->order->dose_is) &&
+           !plan_gives_all(injection) && injection->containers == 1 && plan_days(injection) > 1;
 }
 
 void check_mix_missing(const Judge *judge)
@@ -145,6 +158,12 @@ void check_mix_missing(const Judge *judge)
             finding_help(finding, "add \"mix: {diluent: ..., add: ... mL, syringe: ..., needle: ...}\": liquid and "
                                   "volume as the prescriber ordered and the label allows, syringe and needle by their "
                                   "shelf names");
+        } else if (powder && ABSENT(order->draw) && kept_mixed(injection)) {
+            Finding *finding = judge_add(judge, RULE_mix_missing, 0, injection, order->mix.at.key);
+            finding_fact(finding, "one mixed vial serves several days, and nothing says what draws it up each day");
+            finding_note(finding, injection->medicine->storage.in_use.at.place, "how long it may be used");
+            finding_help(finding, "add \"draw: {syringe: ..., needle: ...}\" beside mix; or, when each day a new one "
+                                  "is mixed, write \"single_dose: yes\" on the shelf");
         } else if (injection->way == WAY_READY && ABSENT(order->draw)) {
             Finding *finding = judge_add(judge, RULE_mix_missing, 0, injection, order->name.at.place);
             finding_fact(finding, "the medicine is a ready solution");

@@ -404,24 +404,42 @@ void check_warm_up(const Judge *judge)
         }
 }
 
+/* The shorter of what the shelf says of use and the mixing row of keeping; minutes. */
+static Rational use_limit(const PlanInjection *injection, const Field **at)
+{
+    const Amount *in_use = &injection->medicine->storage.in_use;
+    *at = &in_use->at;
+    Rational most = quantity_base(in_use->quantity);
+    if (injection->way != WAY_POWDER || !injection->row || !PRESENT(injection->row->keep))
+        return most;
+    Rational longest = rational_make(0, 1);
+    for (guint i = 0; i < injection->row->keep.items->len; i++) {
+        const Keep *keep = g_ptr_array_index(injection->row->keep.items, i);
+        if (PRESENT(*keep) && !keep->at_once && rational_compare(quantity_base(keep->limit), longest) > 0)
+            longest = quantity_base(keep->limit);
+    }
+    if (rational_compare(longest, most) >= 0)
+        return most;
+    *at = &injection->row->keep.at;
+    return longest;
+}
+
 void check_in_use_over(const Judge *judge)
 {
     EACH_INJECTION(judge, injection) {
         const Medicine *medicine = injection->medicine;
         const Timing *when = &injection->order->when;
-        gboolean many = injection->way == WAY_READY || injection->way == WAY_PEN;
-        if (!medicine || !many || !PRESENT(*when) || when->days < 2 ||
-            !PRESENT(medicine->storage.in_use) ||
-            plan_doses_each(injection) == 0)
+        if (!medicine || !PRESENT(*when) || !PRESENT(medicine->storage.in_use) || plan_doses_each(injection) == 0)
             continue;
-        gint64 days = MIN(when->days, plan_doses_each(injection)); /* then a new one is begun */
-        Rational lasts = rational_make((days - 1) * 1440, 1);
-        if (rational_compare(lasts, quantity_base(medicine->storage.in_use.quantity)) <= 0)
+        const Field *at;
+        Rational limit = use_limit(injection, &at);
+        if (rational_compare(rational_make(injection->in_use_minutes, 1), limit) <= 0)
             continue;
         Finding *finding = judge_add(judge, RULE_in_use_over, 0, injection, when->at.place);
         finding_fact(finding, "one container serves %s; once opened it may be used for %s",
-                     judge_count(judge, days, "day"), judge_amount(judge, medicine->storage.in_use.quantity));
-        finding_note(finding, medicine->storage.in_use.at.place, "said here");
+                     judge_count(judge, injection->in_use_minutes / 1440 + 1, "day"),
+                     judge_hours(judge, limit));
+        finding_note(finding, at->place, "said here");
         finding_help(finding, "shorten the course, or split it over two containers as two injections");
     }
 }

@@ -18,11 +18,7 @@ static void needle_fault(const Judge *judge, const PlanInjection *injection, Pla
 static void judge_fixed(const Judge *judge, const PlanInjection *injection)
 {
     const Injection *order = injection->order;
-    if (injection->way == WAY_POWDER)
-        needle_fault(judge, injection, judge_place(&order->mix.syringe.at, injection),
-                     "the syringe has a needle that cannot be taken off, so none can be changed after mixing",
-                     "name a syringe without a needle of its own");
-    else if (!ABSENT(order->give.needle))
+    if (!ABSENT(order->give.needle))
         needle_fault(judge, injection, order->give.needle.at.place,
                      "the syringe has a needle that cannot be taken off, and another is named to inject with",
                      "remove the needle under give, or name a syringe without one of its own");
@@ -30,6 +26,21 @@ static void judge_fixed(const Judge *judge, const PlanInjection *injection)
         needle_fault(judge, injection, order->draw.needle.at.place,
                      "the syringe has a needle that cannot be taken off, and another is named to draw up with",
                      "remove the needle under draw, or name a syringe without one of its own");
+}
+
+/* TRUE after a finding: what mixes has its needle changed, or is thrown away with its own. */
+static gboolean judge_mixing(const Judge *judge, const PlanInjection *injection)
+{
+    const Syringe *mixing = injection->mixing_syringe;
+    if (!mixing || ABSENT(mixing->needle))
+        return FALSE;
+    Finding *finding = judge_add(judge, RULE_needles_and_syringe, 0, injection,
+                                 judge_place(&injection->order->mix.syringe.at, injection));
+    finding_fact(finding, "the syringe has a needle that cannot be taken off, so none can be put on to mix with or "
+                          "changed after mixing");
+    finding_note(finding, mixing->name.at.place, "the syringe on the shelf");
+    finding_help(finding, "name a syringe without a needle of its own");
+    return TRUE;
 }
 
 static void bare_pen(const Judge *judge, const PlanInjection *injection)
@@ -46,7 +57,7 @@ void check_needles_and_syringe(const Judge *judge)
         const Injection *order = injection->order;
         if (injection->pen && PRESENT(order->give) && ABSENT(order->give.needle))
             bare_pen(judge, injection);
-        if (!injection->syringe || !injection->medicine)
+        if (!injection->syringe || !injection->medicine || judge_mixing(judge, injection))
             continue;
         if (!ABSENT(injection->syringe->needle))
             judge_fixed(judge, injection);
@@ -54,7 +65,8 @@ void check_needles_and_syringe(const Judge *judge)
             needle_fault(judge, injection, order->give.at.key,
                          "no needle is named to inject with, and the syringe has none of its own",
                          "add \"needle: ...\" under give");
-        else if (injection->way == WAY_READY && PRESENT(order->draw) && ABSENT(order->draw.needle))
+        else if ((injection->way == WAY_READY || plan_mixes_apart(injection)) && PRESENT(order->draw) &&
+                 ABSENT(order->draw.needle))
             needle_fault(judge, injection, order->draw.at.key,
                          "no needle is named to draw up with, and the syringe has none of its own",
                          "add \"needle: ...\" under draw");
@@ -116,6 +128,15 @@ static gboolean judge_container(const Judge *judge, const PlanInjection *injecti
                                 "correct form or container on the shelf; if they are right, ask the prescriber for "
                                 "another medicine"),
                      medicine->container.at.place, "the container on the shelf");
+    else if (injection->way == WAY_POWDER && injection->diluent && PRESENT(injection->diluent->container) &&
+             injection->diluent->container.value != Container_VIAL &&
+             injection->diluent->container.value != Container_AMPOULE)
+        finding_note(show_fault(judge, injection, &injection->order->mix.diluent.at,
+                                arena_format(judge->arena, "no steps are known for a liquid in this container: %s",
+                                             choice_word(injection->diluent->container.value)),
+                                "name a liquid in a vial or an ampoule that the label allows; or correct its container "
+                                "on the shelf"),
+                     injection->diluent->container.at.place, "the liquid's container on the shelf");
     else
         return FALSE;
     return TRUE;

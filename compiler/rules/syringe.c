@@ -3,11 +3,6 @@
 
 #include "rules/checks.h"
 
-static gboolean known_capacity(const PlanInjection *injection)
-{
-    return injection->syringe && PRESENT(injection->syringe->capacity);
-}
-
 static gboolean on_marks(Rational volume, const Syringe *syringe)
 {
     Rational step = quantity_in(syringe->mark_every.quantity, UNIT_mL).number;
@@ -15,16 +10,35 @@ static gboolean on_marks(Rational volume, const Syringe *syringe)
     return rational_ok(marks) && marks.den == 1;
 }
 
-/* The largest volume that the syringe must hold, and where it was asked for. */
-static Rational largest_draw(const PlanInjection *injection, const Field **at)
+/* One syringe, what it is asked to hold, and whether it mixes a powder. */
+typedef struct Use {
+    const Syringe *syringe;
+    const Text *name;
+    Rational volume;
+    const Field *at;
+    gboolean mixes;
+} Use;
+
+/* The mixing syringe and the one that draws up are one, or two; returns how many. */
+static gsize uses_of(const PlanInjection *injection, Use uses[2])
 {
+    const Injection *order = injection->order;
     Rational volume = injection->exact_ml, add = injection->add_ml;
-    *at = &injection->order->dose.at;
-    if (rational_ok(add) && (!rational_ok(volume) || rational_compare(add, volume) >= 0)) {
-        *at = &injection->order->mix.add.at;
-        return add;
+    Use draws = {injection->syringe, &order->draw.syringe, volume, &order->dose.at, FALSE};
+    Use mixes = {injection->mixing_syringe, &order->mix.syringe, add, &order->mix.add.at, TRUE};
+    uses[0] = draws;
+    if (injection->way != WAY_POWDER)
+        return 1;
+    if (plan_mixes_apart(injection)) {
+        uses[1] = mixes;
+        return 2;
     }
-    return volume;
+    uses[0] = mixes;
+    if (!rational_ok(add) || (rational_ok(volume) && rational_compare(add, volume) < 0)) {
+        uses[0].volume = volume;
+        uses[0].at = &order->dose.at;
+    }
+    return 1;
 }
 
 /* TRUE when a mark stands so near that the volume moves by no more than this share. */
@@ -36,7 +50,7 @@ static gboolean near_mark(Rational volume, const Syringe *syringe, Rational most
 }
 
 /* May another syringe take this volume. */
-static gboolean takes(const PlanInjection *injection, const Syringe *syringe, Rational volume)
+static gboolean takes(const PlanInjection *injection, const Syringe *syringe, Rational volume, gboolean mixes)
 {
     gboolean units = PRESENT(injection->order->dose) &&
                      quantity_dimension(injection->order->dose.quantity) == DIM_ACTIVITY;
@@ -45,83 +59,31 @@ static gboolean takes(const PlanInjection *injection, const Syringe *syringe, Ra
         return FALSE;
     if (PRESENT(syringe->marks) && syringe->marks.value == Marks_U100 && units)
         return FALSE; /* wrong_scale */
-    if (PRESENT(syringe->needle) && injection->way == WAY_POWDER)
-        return FALSE; /* its needle does not come off for the change after mixing */
-    return TRUE;
+    return !mixes || !PRESENT(syringe->needle); /* it does not come off for the change after mixing */
+}
+
+/* Of a syringe that mixes and measures, marks for both. */
+static gboolean marks_both(const PlanInjection *injection, const Syringe *syringe, Rational most)
+{
+    gboolean part = rational_ok(injection->exact_ml) && !plan_gives_all(injection);
+    return (!rational_ok(injection->add_ml) || near_mark(injection->add_ml, syringe, most)) &&
+           (!part || near_mark(injection->exact_ml, syringe, most));
 }
 
 /* "5 mL", "10 mL", in quotes; NULL when none takes it.  With moved: and has a mark so near. */
-static const char *syringes_listed(const Judge *judge, const PlanInjection *injection, Rational volume,
+static const char *syringes_listed(const Judge *judge, const PlanInjection *injection, const Use *use,
                                    const Rational *moved)
 {
     const char *list = NULL;
+    gboolean both = use->mixes && !plan_mixes_apart(injection);
     for (guint i = 0; i < judge->plan->shelf->syringes.items->len; i++) {
         const Syringe *syringe = g_ptr_array_index(judge->plan->shelf->syringes.items, i);
-        if (takes(injection, syringe, volume) && (!moved || near_mark(volume, syringe, *moved)))
-            list = arena_format(judge->arena, "%s%s\"%s\"", list ? list : "", list ? ", " : "", syringe->name.text);
+        if (!takes(injection, syringe, use->volume, use->mixes) ||
+            (moved && !(both ? marks_both(injection, syringe, *moved) : near_mark(use->volume, syringe, *moved))))
+            continue;
+        list = arena_format(judge->arena, "%s%s\"%s\"", list ? list : "", list ? ", " : "", syringe->name.text);
     }
     return list;
-}
-
-void check_syringe_too_small(const Judge *judge)
-{
-    EACH_INJECTION(judge, injection) {
-        const Field *at;
-        Rational volume = largest_draw(injection, &at);
-        if (!known_capacity(injection) || !rational_ok(volume))
-            continue;
-        Quantity capacity = injection->syringe->capacity.quantity;
-        if (rational_compare(volume, quantity_in(capacity, UNIT_mL).number) <= 0)
-            continue;
-        Finding *finding = judge_add(judge, RULE_syringe_too_small, 0, injection, at->place);
-        finding_fact(finding, "%s to draw, and the syringe holds %s", judge_volume(judge, volume),
-                     judge_amount(judge, capacity));
-        finding_note(finding, injection->syringe->capacity.at.place, "the syringe on the shelf");
-        const char *larger = syringes_listed(judge, injection, volume, NULL);
-        if (larger)
-            finding_help(finding, "name a syringe on the shelf that holds it: %s", larger);
-        else
-            finding_help(finding, "no syringe on the shelf holds it: ask the prescriber for two injections, or add a "
-                                  "larger syringe to shelf.yaml");
-    }
-}
-
-static gboolean would_do(const Syringe *smaller, const PlanInjection *injection)
-{
-    const Field *at;
-    const Syringe *used = injection->syringe;
-    Rational draw = largest_draw(injection, &at);
-    if (!PRESENT(smaller->capacity) || !PRESENT(smaller->mark_every) || !PRESENT(smaller->marks) ||
-        !PRESENT(used->mark_every) || smaller->marks.value != Marks_ML || PRESENT(smaller->needle))
-        return FALSE;
-    return quantity_compare(smaller->capacity.quantity, used->capacity.quantity) < 0 &&
-           quantity_compare(smaller->mark_every.quantity, used->mark_every.quantity) < 0 &&
-           rational_compare(quantity_in(smaller->capacity.quantity, UNIT_mL).number, draw) > 0 &&
-           on_marks(draw, smaller) && on_marks(injection->exact_ml, smaller);
-}
-
-void check_syringe_too_large(const Judge *judge)
-{
-    EACH_INJECTION(judge, injection) {
-        if (!known_capacity(injection) || !rational_ok(injection->exact_ml) ||
-            injection->way == WAY_PREFILLED || injection->way == WAY_PEN ||
-            PRESENT(injection->syringe->needle))
-            continue;
-        const GPtrArray *all = judge->plan->shelf->syringes.items;
-        for (guint i = 0; i < all->len; i++) {
-            const Syringe *smaller = g_ptr_array_index(all, i);
-            if (!would_do(smaller, injection))
-                continue;
-            const Text *name = injection->way == WAY_POWDER ? &injection->order->mix.syringe
-                                                            : &injection->order->draw.syringe;
-            Finding *finding = judge_add(judge, RULE_syringe_too_large, 0, injection, name->at.place);
-            finding_fact(finding, "%s in a syringe of %s", judge_volume(judge, injection->exact_ml),
-                         judge_amount(judge, injection->syringe->capacity.quantity));
-            finding_note(finding, smaller->name.at.place, "the smaller one");
-            finding_help(finding, "write \"syringe: %s\"", smaller->name.text);
-            break;
-        }
-    }
 }
 
 static Rational rounding_limit(const Judge *judge)
@@ -129,6 +91,101 @@ static Rational rounding_limit(const Judge *judge)
     const Amount *limit = &judge->plan->clinic->limits.rounding;
     Rational most = PRESENT(*limit) ? quantity_base(limit->quantity) : percent(5);
     return rational_compare(most, percent(10)) > 0 ? percent(10) : most; /* setting_implausible speaks */
+}
+
+/* Where no one syringe mixes and measures: the two that do; NULL when there are none. */
+static const char *two_syringes(const Judge *judge, const PlanInjection *injection)
+{
+    if (injection->way != WAY_POWDER || plan_mixes_apart(injection) || plan_gives_all(injection) ||
+        !rational_ok(injection->add_ml) || !rational_ok(injection->exact_ml))
+        return NULL;
+    Rational limit = rounding_limit(judge);
+    const Use mixing = {.volume = injection->add_ml}, drawing = {.volume = injection->exact_ml};
+    const char *mixes = NULL, *draws = syringes_listed(judge, injection, &drawing, &limit);
+    for (guint i = 0; i < judge->plan->shelf->syringes.items->len && !mixes; i++) {
+        const Syringe *syringe = g_ptr_array_index(judge->plan->shelf->syringes.items, i);
+        if (takes(injection, syringe, mixing.volume, TRUE) && near_mark(mixing.volume, syringe, limit))
+            mixes = syringe->name.text;
+    }
+    if (!mixes || !draws)
+        return NULL;
+    return arena_format(judge->arena, "mix with one syringe (\"syringe: %s\" under mix) and inject with another: add "
+                        "\"draw: {syringe: ..., needle: ...}\" beside mix; for it the shelf has %s", mixes, draws);
+}
+
+static void too_small(const Judge *judge, const PlanInjection *injection, const Use *use)
+{
+    if (!use->syringe || !PRESENT(use->syringe->capacity) || !rational_ok(use->volume))
+        return;
+    Quantity capacity = use->syringe->capacity.quantity;
+    if (rational_compare(use->volume, quantity_in(capacity, UNIT_mL).number) <= 0)
+        return;
+    Finding *finding = judge_add(judge, RULE_syringe_too_small, 0, injection, use->at->place);
+    finding_fact(finding, "%s to draw, and the syringe holds %s", judge_volume(judge, use->volume),
+                 judge_amount(judge, capacity));
+    finding_note(finding, use->syringe->capacity.at.place, "the syringe on the shelf");
+    Rational limit = rounding_limit(judge);
+    const char *larger = syringes_listed(judge, injection, use, &limit), *two = two_syringes(judge, injection);
+    if (larger)
+        finding_help(finding, "name a syringe on the shelf that holds it: %s", larger);
+    else if (two)
+        finding_help(finding, "%s", two);
+    else
+        finding_help(finding, "no syringe on the shelf holds it: ask the prescriber for two injections, or add a "
+                              "larger syringe to shelf.yaml");
+}
+
+void check_syringe_too_small(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        Use uses[2];
+        for (gsize i = 0, count = uses_of(injection, uses); i < count; i++)
+            too_small(judge, injection, &uses[i]);
+    }
+}
+
+static gboolean would_do(const Syringe *smaller, const PlanInjection *injection, const Use *use)
+{
+    const Syringe *used = use->syringe;
+    if (!PRESENT(smaller->capacity) || !PRESENT(smaller->mark_every) || !PRESENT(smaller->marks) ||
+        !PRESENT(used->mark_every) || smaller->marks.value != Marks_ML || PRESENT(smaller->needle))
+        return FALSE;
+    return quantity_compare(smaller->capacity.quantity, used->capacity.quantity) < 0 &&
+           quantity_compare(smaller->mark_every.quantity, used->mark_every.quantity) < 0 &&
+           rational_compare(quantity_in(smaller->capacity.quantity, UNIT_mL).number, use->volume) > 0 &&
+           on_marks(use->volume, smaller) &&
+           (plan_mixes_apart(injection) || on_marks(injection->exact_ml, smaller));
+}
+
+static void too_large(const Judge *judge, const PlanInjection *injection, const Use *use)
+{
+    if (!use->syringe || !PRESENT(use->syringe->capacity) || !rational_ok(use->volume) ||
+        PRESENT(use->syringe->needle))
+        return;
+    const GPtrArray *all = judge->plan->shelf->syringes.items;
+    for (guint i = 0; i < all->len; i++) {
+        const Syringe *smaller = g_ptr_array_index(all, i);
+        if (!would_do(smaller, injection, use))
+            continue;
+        Finding *finding = judge_add(judge, RULE_syringe_too_large, 0, injection, use->name->at.place);
+        finding_fact(finding, "%s in a syringe of %s",
+                     judge_volume(judge, plan_mixes_apart(injection) ? use->volume : injection->exact_ml),
+                     judge_amount(judge, use->syringe->capacity.quantity));
+        finding_note(finding, smaller->name.at.place, "the smaller one");
+        finding_help(finding, "write \"syringe: %s\"", smaller->name.text);
+        break;
+    }
+}
+
+void check_syringe_too_large(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        Use uses[2];
+        if (!rational_ok(injection->exact_ml) || injection->way == WAY_PREFILLED || injection->way == WAY_PEN)
+            continue;
+        for (gsize i = 0, count = uses_of(injection, uses); i < count; i++)
+            too_large(judge, injection, &uses[i]);
+    }
 }
 
 /* A volume as what it stands for: a dose, or liquid to add. */
@@ -142,29 +199,35 @@ static const char *on_mark_text(const Judge *judge, const PlanInjection *injecti
 }
 
 /* "0.2 mg (at 0.04 mL)"; of a volume to add "0.04 mL". */
-static const char *mark_text(const Judge *judge, const PlanInjection *injection, gint64 mark, gboolean dose)
+static const char *mark_text(const Judge *judge, const PlanInjection *injection, const Syringe *syringe, gint64 mark,
+                             gboolean dose)
 {
-    Rational step = quantity_in(injection->syringe->mark_every.quantity, UNIT_mL).number;
+    Rational step = quantity_in(syringe->mark_every.quantity, UNIT_mL).number;
     Rational volume = rational_mul(step, rational_make(mark, 1));
     const char *what = on_mark_text(judge, injection, volume, dose);
     return dose && what ? arena_format(judge->arena, "%s (at %s)", what, judge_volume(judge, volume)) : what;
 }
 
 /* The two marks and what they give; the prescriber says whether it will do. */
-static void off_mark_help(const Judge *judge, const PlanInjection *injection, Finding *finding, Rational wanted,
-                          gboolean dose)
+static void off_mark_help(const Judge *judge, const PlanInjection *injection, Finding *finding, const Use *use)
 {
+    gboolean dose = !use->mixes;
     Rational limit = rounding_limit(judge);
-    Rational steps = rational_div(wanted, quantity_in(injection->syringe->mark_every.quantity, UNIT_mL).number);
+    Rational steps = rational_div(use->volume, quantity_in(use->syringe->mark_every.quantity, UNIT_mL).number);
     gint64 below = rational_ok(steps) ? rational_floor(steps) : 0;
-    const char *under = below > 0 ? mark_text(judge, injection, below, dose) : NULL;
-    const char *over = rational_ok(steps) ? mark_text(judge, injection, below + 1, dose) : NULL;
-    const char *fitting = syringes_listed(judge, injection, wanted, &limit);
+    const char *under = below > 0 ? mark_text(judge, injection, use->syringe, below, dose) : NULL;
+    const char *over = rational_ok(steps) ? mark_text(judge, injection, use->syringe, below + 1, dose) : NULL;
+    Use uses[2] = {*use, *use};
+    if (injection->way == WAY_POWDER && !plan_mixes_apart(injection))
+        uses_of(injection, uses); /* it must hold what is larger, and have marks for both */
+    const char *fitting = syringes_listed(judge, injection, &uses[0], &limit);
+    const char *two = fitting ? NULL : two_syringes(judge, injection);
     const char *beside = arena_format(judge->arena, "%s%s%s", under ? under : "", under && over ? ", " : "",
                                       over ? over : "what falls on a mark");
     const char *first = fitting ? arena_format(judge->arena, "name a syringe with a mark for it (on the shelf: %s); or",
                                                fitting)
-                                : "no syringe on the shelf has a mark for it:";
+                        : two ? arena_format(judge->arena, "%s; or", two)
+                              : "no syringe on the shelf has a mark for it:";
     if (dose)
         finding_help(finding, "%s ask the prescriber for %s or another strength", first, beside);
     else
@@ -178,29 +241,30 @@ static const char *share_text(const Judge *judge, Rational share)
                         judge_amount(judge, (Quantity){shown, UNIT_percent}));
 }
 
-static void off_mark(const Judge *judge, const PlanInjection *injection, Rational wanted, Rational drawn,
-                     const Field *at)
+static void off_mark(const Judge *judge, const PlanInjection *injection, const Use *use, Rational drawn)
 {
-    Rational moved = rational_difference(drawn, wanted);
+    if (!use->syringe || !PRESENT(use->syringe->mark_every) || !rational_ok(use->volume) || !rational_ok(drawn))
+        return;
+    Rational moved = rational_difference(drawn, use->volume);
     if (!rational_ok(moved) || rational_compare(moved, rounding_limit(judge)) <= 0)
         return;
-    Finding *finding = judge_add(judge, RULE_off_the_mark, 0, injection, at->place);
+    Finding *finding = judge_add(judge, RULE_off_the_mark, 0, injection, use->at->place);
     finding_fact(finding, "%s falls between marks every %s; the nearest, %s, is off by %s, and %s is allowed",
-                 judge_volume(judge, wanted), judge_amount(judge, injection->syringe->mark_every.quantity),
+                 judge_volume(judge, use->volume), judge_amount(judge, use->syringe->mark_every.quantity),
                  judge_volume(judge, drawn), share_text(judge, moved), share_text(judge, rounding_limit(judge)));
-    finding_note(finding, injection->syringe->mark_every.at.place, "the marks of the syringe");
-    off_mark_help(judge, injection, finding, wanted, at == &injection->order->dose.at);
+    finding_note(finding, use->syringe->mark_every.at.place, "the marks of the syringe");
+    off_mark_help(judge, injection, finding, use);
 }
 
 void check_off_the_mark(const Judge *judge)
 {
     EACH_INJECTION(judge, injection) {
-        if (!injection->syringe || !PRESENT(injection->syringe->mark_every))
-            continue;
-        if (rational_ok(injection->exact_ml) && rational_ok(injection->volume_ml) && !plan_gives_all(injection))
-            off_mark(judge, injection, injection->exact_ml, injection->volume_ml, &injection->order->dose.at);
-        if (rational_ok(injection->add_ml) && rational_ok(injection->add_on_mark_ml))
-            off_mark(judge, injection, injection->add_ml, injection->add_on_mark_ml, &injection->order->mix.add.at);
+        const Injection *order = injection->order;
+        const Use draws = {injection->syringe, &order->draw.syringe, injection->exact_ml, &order->dose.at, FALSE};
+        const Use mixes = {injection->mixing_syringe, &order->mix.syringe, injection->add_ml, &order->mix.add.at, TRUE};
+        if (!plan_gives_all(injection))
+            off_mark(judge, injection, &draws, injection->volume_ml);
+        off_mark(judge, injection, &mixes, injection->add_on_mark_ml);
     }
 }
 
@@ -246,21 +310,26 @@ void check_dose_not_drawn(const Judge *judge)
     }
 }
 
+static void wrong_scale(const Judge *judge, const PlanInjection *injection, const Use *use)
+{
+    if (!use->syringe || !PRESENT(use->syringe->marks) || use->syringe->marks.value != Marks_U100)
+        return;
+    Finding *finding = judge_add(judge, RULE_wrong_scale, 0, injection, judge_place(&use->name->at, injection));
+    finding_fact(finding, "the dose is %s, and the marks of the syringe count something else",
+                 judge_amount(judge, injection->order->dose.quantity));
+    finding_note(finding, use->syringe->marks.at.place, "the marks of the syringe");
+    finding_help(finding, "name a syringe with marks in mL");
+}
+
 void check_wrong_scale(const Judge *judge)
 {
     EACH_INJECTION(judge, injection) {
-        const Syringe *syringe = injection->syringe;
-        if (!syringe || !PRESENT(syringe->marks) || syringe->marks.value != Marks_U100 ||
-            !PRESENT(injection->order->dose) ||
-            quantity_dimension(injection->order->dose.quantity) != DIM_ACTIVITY)
+        Use uses[2];
+        const Amount *dose = &injection->order->dose;
+        if (!PRESENT(*dose) || quantity_dimension(dose->quantity) != DIM_ACTIVITY)
             continue;
-        const Text *name = injection->way == WAY_POWDER ? &injection->order->mix.syringe
-                                                        : &injection->order->draw.syringe;
-        Finding *finding = judge_add(judge, RULE_wrong_scale, 0, injection, judge_place(&name->at, injection));
-        finding_fact(finding, "the dose is %s, and the marks of the syringe count something else",
-                     judge_amount(judge, injection->order->dose.quantity));
-        finding_note(finding, syringe->marks.at.place, "the marks of the syringe");
-        finding_help(finding, "name a syringe with marks in mL");
+        for (gsize i = 0, count = uses_of(injection, uses); i < count; i++)
+            wrong_scale(judge, injection, &uses[i]);
     }
 }
 
@@ -301,8 +370,8 @@ void check_dead_space(const Judge *judge)
 void check_mix_and_give_same_needle(const Judge *judge)
 {
     EACH_INJECTION(judge, injection) {
-        if (injection->way != WAY_POWDER || !injection->drawing_needle ||
-            injection->drawing_needle != injection->injecting_needle)
+        if (injection->way != WAY_POWDER || plan_mixes_apart(injection) || !injection->mixing_needle ||
+            injection->mixing_needle != injection->injecting_needle)
             continue;
         Finding *finding = judge_add(judge, RULE_mix_and_give_same_needle, 0, injection,
                                      injection->order->give.needle.at.place);
@@ -332,11 +401,11 @@ void check_filter_needle_given(const Judge *judge)
 void check_filter_pushed_back(const Judge *judge)
 {
     EACH_INJECTION(judge, injection) {
-        if (injection->way != WAY_POWDER || !is_filter(injection->drawing_needle))
+        if (injection->way != WAY_POWDER || !is_filter(injection->mixing_needle))
             continue;
         Finding *finding = judge_add(judge, RULE_filter_pushed_back, 0, injection,
                                      injection->order->mix.needle.at.place);
-        finding_note(finding, injection->drawing_needle->filter.at.place, "said on the shelf");
+        finding_note(finding, injection->mixing_needle->filter.at.place, "said on the shelf");
         finding_help(finding, "name an ordinary needle to mix with, and a vial of liquid, which needs no filter; "
                               "for an ampoule the physician accepts ampoule_unfiltered with the clinic's way of "
                               "filtering");
@@ -346,7 +415,8 @@ void check_filter_pushed_back(const Judge *judge)
 void check_ampoule_unfiltered(const Judge *judge)
 {
     EACH_INJECTION(judge, injection) {
-        if (!plan_draws_ampoule(injection) || !injection->drawing_needle || is_filter(injection->drawing_needle))
+        const Needle *draws = injection->way == WAY_POWDER ? injection->mixing_needle : injection->drawing_needle;
+        if (!plan_draws_ampoule(injection) || !draws || is_filter(draws))
             continue;
         const NeedleField *needle = injection->way == WAY_POWDER ? &injection->order->mix.needle
                                                                  : &injection->order->draw.needle;
@@ -487,6 +557,9 @@ void check_needle_colour_disagrees(const Judge *judge)
 {
     EACH_INJECTION(judge, injection) {
         colour_check(judge, injection, injection->drawing_needle);
+        if (injection->mixing_needle != injection->drawing_needle &&
+            injection->mixing_needle != injection->injecting_needle)
+            colour_check(judge, injection, injection->mixing_needle);
         /* the standard's colours are not for the needles of pens */
         if (injection->injecting_needle != injection->drawing_needle && injection->way != WAY_PEN)
             colour_check(judge, injection, injection->injecting_needle);

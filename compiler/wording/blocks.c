@@ -122,16 +122,14 @@ static void ladder(const Wording *wording, Block *block)
     }
 }
 
-/* A pen's container is changed on its day, not when it looks empty. */
-static gboolean begins_new(const PlanInjection *injection, guint act)
-{
-    return injection->way == WAY_PEN && act % MAX(1, plan_doses_each(injection)) == 0;
-}
-
+/* A container is changed on its day, not when it looks empty; one that serves all days is not marked. */
 static const char *day_phrase(const PlanInjection *injection, guint act)
 {
-    if (!begins_new(injection, act))
+    gboolean pen = injection->way == WAY_PEN, marked = pen || injection->way == WAY_POWDER || injection->served > 1;
+    if (!marked || !plan_begins_new(injection, act))
         return "rung_day";
+    if (!pen)
+        return "rung_day_vial";
     return plan_takes_cartridge(injection) ? "rung_day_cartridge" : "rung_day_pen";
 }
 
@@ -180,6 +178,8 @@ static const char *name_phrase(const Wording *wording, const Item *item)
     case ITEM_DILUENT: return plan_draws_ampoule(wording->injection) ? "kit_diluent_ampoule" : "kit_diluent";
     case ITEM_SYRINGE: return "kit_syringe";
     case ITEM_DRAWING_NEEDLE: return "kit_drawing_needle";
+    case ITEM_MIXING_SYRINGE: return "kit_mixing_syringe";
+    case ITEM_MIXING_NEEDLE: return "kit_mixing_needle";
     case ITEM_INJECTING_NEEDLE: return "kit_injecting_needle";
     case ITEM_PEN: return "kit_pen";
     case ITEM_SUPPLY: return "kit_supply";
@@ -193,8 +193,11 @@ static const char *job_phrase(const Wording *wording, const Item *item)
     switch (item->kind) {
     case ITEM_MEDICINE: return powder ? "job_medicine_powder" : "job_medicine_ready";
     case ITEM_DILUENT: return plan_draws_ampoule(wording->injection) ? "job_ampoule" : "job_diluent";
-    case ITEM_SYRINGE: return powder ? "job_syringe" : "job_syringe_ready";
+    case ITEM_SYRINGE:
+        return powder && !plan_mixes_apart(wording->injection) ? "job_syringe" : "job_syringe_ready";
     case ITEM_DRAWING_NEEDLE: return "job_drawing_needle";
+    case ITEM_MIXING_SYRINGE: return "job_mixing_syringe";
+    case ITEM_MIXING_NEEDLE: return "job_mixing_needle";
     case ITEM_INJECTING_NEEDLE: return "job_injecting_needle";
     case ITEM_PEN: return "job_pen";
     case ITEM_SUPPLY: return item->supply == Supply_SHARPS_BOX ? "job_sharps" : NULL;
@@ -215,6 +218,8 @@ static const char *used_phrase(const Wording *wording, ItemKind kind, gboolean b
             return plan_takes_cartridge(injection) ? "used_cartridge" : "used_pen";
         return plan_draws_ampoule(injection) ? "used_ampoule" : "used_ready";
     case ITEM_DILUENT: return plan_draws_ampoule(injection) ? "used_ampoule" : "used_liquid";
+    case ITEM_MIXING_SYRINGE: return "used_mixing_syringe";
+    case ITEM_MIXING_NEEDLE: return "used_mixing_needle";
     case ITEM_SYRINGE: return "used_syringe";
     case ITEM_DRAWING_NEEDLE: return "used_needle";
     case ITEM_INJECTING_NEEDLE: return "used_injecting";
@@ -308,6 +313,8 @@ static void list_thing(const Wording *wording, GString *list, const char *words)
 
 gint64 item_left(const Plan *plan, const PlanInjection *injection, const Item *item)
 {
+    if (item->kind == ITEM_DILUENT && injection->openings < plan_days(injection))
+        return 0; /* a mixed vial serves days on which no liquid is opened */
     if (item->kind == ITEM_MEDICINE || item->kind == ITEM_DILUENT)
         return item->used;
     gboolean once = injection->acts->len == 1 && item->kind != ITEM_SYRINGE;

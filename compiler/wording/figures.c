@@ -70,14 +70,21 @@ static gboolean gives_about(const Wording *wording, FigureKind kind)
            (condition_holds(wording, "whole") || condition_holds(wording, "changes_needle"));
 }
 
+const Syringe *figure_syringe(const PlanInjection *injection, FigureKind kind)
+{
+    return kind == FIGURE_SYRINGE_ADD ? injection->mixing_syringe : injection->syringe;
+}
+
 /* The needle that is on: the one that fills, until it is changed. */
 static void fill_needle(const Wording *wording, Figure *figure)
 {
     SyringeFigure *shape = &figure->shape.syringe;
     const PlanInjection *injection = wording->injection;
-    const Syringe *syringe = injection->syringe;
-    const Needle *fitted = figure->shape.kind == FIGURE_SYRINGE_GIVE && injection->injecting_needle
-                               ? injection->injecting_needle : injection->drawing_needle;
+    FigureKind kind = figure->shape.kind;
+    const Syringe *syringe = figure_syringe(injection, kind);
+    const Needle *fitted = kind == FIGURE_SYRINGE_ADD ? injection->mixing_needle
+                           : kind == FIGURE_SYRINGE_GIVE && injection->injecting_needle ? injection->injecting_needle
+                                                                                        : injection->drawing_needle;
     shape->fixed = PRESENT(syringe->needle);
     const NeedleField *needle = shape->fixed ? &syringe->needle : fitted ? &fitted->needle : NULL;
     if (!needle)
@@ -92,7 +99,7 @@ static void fill_needle(const Wording *wording, Figure *figure)
 static void fill_syringe(const Wording *wording, Figure *figure)
 {
     const PlanInjection *injection = wording->injection;
-    const Syringe *syringe = injection->syringe;
+    const Syringe *syringe = figure_syringe(injection, figure->shape.kind);
     gboolean add = figure->shape.kind == FIGURE_SYRINGE_ADD;
     const Value *mark = &injection->values[add ? VALUE_add_mark : VALUE_mark];
     const Filling filling[] = {{"n", mark->set ? wording_value(wording, mark, KIND_MARK, FORM_PLAIN) : ""},
@@ -349,7 +356,9 @@ static ThingKind thing_kind(const PlanInjection *injection, const Item *item)
     switch (item->kind) {
     case ITEM_MEDICINE: return medicine_thing(injection, item);
     case ITEM_DILUENT: return in_container(&item->diluent->container, THING_LIQUID);
+    case ITEM_MIXING_SYRINGE:
     case ITEM_SYRINGE: return THING_SYRINGE;
+    case ITEM_MIXING_NEEDLE:
     case ITEM_DRAWING_NEEDLE: return THING_NEEDLE;
     case ITEM_INJECTING_NEEDLE: return injection->way == WAY_PEN ? THING_PEN_NEEDLE : THING_NEEDLE;
     case ITEM_PEN: return THING_PEN;
@@ -361,7 +370,7 @@ static ThingKind thing_kind(const PlanInjection *injection, const Item *item)
 FigureShape wording_thing(const Wording *wording, const Item *item, gint64 count)
 {
     FigureShape shape = {FIGURE_THING, .thing = {.kind = thing_kind(wording->injection, item), .count = count}};
-    shape.thing.look.filling = item->kind == ITEM_DRAWING_NEEDLE;
+    shape.thing.look.filling = item->kind == ITEM_DRAWING_NEEDLE || item->kind == ITEM_MIXING_NEEDLE;
     shape.thing.fixed = item->syringe && PRESENT(item->syringe->needle);
     if (item->needle) {
         shape.thing.look.hub = item->needle->hub.text;

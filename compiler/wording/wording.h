@@ -201,4 +201,7 @@ void wording_calendar(const Document *document, GString *out);
 /* The same document as plain text (the sheet's text twin). */
 void wording_text(const Document *document, GString *out);
 
+/* The syringe that such a figure shows: the one to mix with, or the one to inject with. */
+const Syringe *figure_syringe(const PlanInjection *injection, FigureKind kind);
+
 #endif
