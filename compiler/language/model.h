@@ -219,7 +219,8 @@ typedef struct Mix {
     Keep ahead;         /* how long ahead it may be mixed */
 } Mix;
 
-typedef struct Draw { Field at; Text syringe; NeedleField needle; } Draw; /* a ready solution, or a powder mixed with another syringe */
+/* A ready solution, or a powder mixed with another syringe. */
+typedef struct Draw { Field at; Text syringe; NeedleField needle; } Draw;
 
 typedef struct Give {
     Field at;
