@@ -232,9 +232,9 @@ static void test_pen(void **state)
     assert_string_equal(shown(fixture, plan, VALUE_dial), "150 units");
     assert_string_equal(shown(fixture, plan, VALUE_dose_drawn), "150 units");
     const struct { const char *old, *new, *count; } cases[] = {
-        {"deliverable: 550 units", "deliverable: 600 units", "3"}, /* 3 times 150 and 50 for the drop */
-        {"deliverable: 550 units", "deliverable: 350 units", "4"},    /* twice: one drop is left out already */
-        {"    deliverable: 550 units\n", "", "3"}};
+        {"deliverable: 550 units", "deliverable: 600 units", "2"}, /* 4 times 150: as the label says */
+        {"deliverable: 550 units", "deliverable: 350 units", "4"},
+        {"    deliverable: 550 units\n", "", "3"}}; /* each with 50 for the drop */
     for (gsize i = 0; i < G_N_ELEMENTS(cases); i++) {
         Change shelf = {"shelf.yaml", cases[i].old, cases[i].new};
         plan = plan_with(fixture, "pen-course", &shelf);
@@ -272,8 +272,10 @@ static void test_containers_of_a_course(void **state)
 {
     Fixture *fixture = *state;
     const struct { const char *old, *new, *count; } cases[] = {
-        {"content: 500 mg", "content: 500 mg", "1"},
-        {"content: 500 mg", "content: 500 mg\n    deliverable: 100 mg", "5"},
+        {"content: 550 mg", "content: 550 mg", "1"},
+        {"content: 550 mg\n    volume: 11 mL", "content: 500 mg\n    volume: 10 mL", "2"}, /* nozzle and needle */
+        {"content: 550 mg\n    volume: 11 mL", "content: 500 mg\n    volume: 10 mL\n    deliverable: 500 mg", "1"},
+        {"content: 550 mg", "content: 550 mg\n    deliverable: 100 mg", "5"},
         {"fluid: oil\n    container: vial", "fluid: oil\n    container: ampoule", "10"}};
     for (gsize i = 0; i < G_N_ELEMENTS(cases); i++) {
         Change shelf = {"shelf.yaml", cases[i].old, cases[i].new};
