@@ -240,6 +240,20 @@ static gboolean unread(const Phone *phone)
     return (!PRESENT(phone->number) && !ABSENT(phone->number)) || (!PRESENT(phone->hours) && !ABSENT(phone->hours));
 }
 
+/* The first act at an hour when nobody answers: of a course each day, since the clocks of
+ * clinic and person may change on different nights. */
+static const Act *uncovered(const Judge *judge, const PlanInjection *injection)
+{
+    const Phones *phones = &judge->plan->clinic->phones;
+    for (guint i = injection->done; injection->timed && i < injection->acts->len; i++) {
+        const Act *act = g_ptr_array_index(injection->acts, i);
+        int minute = zone_local(judge->plan->clinic->zone.zone, act->at.instant, NULL).minute;
+        if (!answered(&phones->night, minute) && !answered(&phones->day, minute))
+            return act;
+    }
+    return NULL;
+}
+
 void check_night_not_covered(const Judge *judge)
 {
     const Phones *phones = &judge->plan->clinic->phones;
@@ -247,14 +261,12 @@ void check_night_not_covered(const Judge *judge)
         unread(&phones->day))
         return;
     EACH_INJECTION(judge, injection) {
-        const Act *act = first_act(injection);
+        const Act *act = uncovered(judge, injection);
         if (!act)
             continue;
         LocalTime there = zone_local(judge->plan->clinic->zone.zone, act->at.instant, NULL);
-        if (answered(&phones->night, there.minute) || answered(&phones->day, there.minute))
-            continue;
         Finding *finding = judge_add(judge, RULE_night_not_covered, 0, injection, phones->night.hours.at.place);
-        finding_fact(finding, "the injection is at %s, clinic time", clock_text(judge->arena, there.minute));
+        finding_fact(finding, "the injection is at %s, clinic time", local_text(judge->arena, there));
         finding_note(finding, injection->order->when.at.place, "the injection's time");
         finding_help(finding, "have the telephone answered then, or move the injection");
     }

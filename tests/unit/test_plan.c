@@ -108,6 +108,79 @@ static void test_offsets(void **state)
     }
 }
 
+/* ---- what is asked of the person ---- */
+
+static const char *shown_with(Fixture *fixture, const char *which, Change change, ValueId id)
+{
+    return shown(fixture, plan_with(fixture, which, &change), id);
+}
+
+/* An injection at 11 am: the kit is checked, and calls end, the day before. */
+static void test_asked_the_day_before(void **state)
+{
+    Fixture *fixture = *state;
+    Change change = {"protocols/base.yaml", "36 h before", "48 h 30 min before"}; /* 11 am on Tuesday */
+    assert_string_equal(shown_with(fixture, "base", change, VALUE_injection_time), "Tuesday 2026-11-24 11:00");
+    assert_string_equal(shown_with(fixture, "base", change, VALUE_check_kit), "Monday 2026-11-23 16:00");
+    assert_string_equal(shown_with(fixture, "base", change, VALUE_call_by), "Monday 2026-11-23 17:00");
+    change.new = "42 h before"; /* 5:30 pm: the start is at 4:45, and 5 pm would be too late */
+    assert_string_equal(shown_with(fixture, "base", change, VALUE_call_by), "Monday 2026-11-23 17:00");
+    change.new = "40 h 45 min before"; /* 6:45 pm: the start is an hour after 5 pm */
+    assert_string_equal(shown_with(fixture, "base", change, VALUE_call_by), "Tuesday 2026-11-24 17:00");
+    assert_string_equal(shown_with(fixture, "base", change, VALUE_set_alarms), "Tuesday 2026-11-24 16:05");
+}
+
+static void test_alarms_by_day(void **state)
+{
+    Fixture *fixture = *state;
+    Change change = {"protocols/base.yaml", "36 h before", "28 h 30 min before"}; /* 7 am: two hours before 6:15 */
+    assert_string_equal(shown_with(fixture, "base", change, VALUE_set_alarms), "Tuesday 2026-11-24 21:00");
+    change.new = "34 h before"; /* 1:30 am: two hours before 12:45 am */
+    assert_string_equal(shown_with(fixture, "base", change, VALUE_set_alarms), "Tuesday 2026-11-24 21:00");
+    change.new = "36 h 45 min before"; /* 10:45 pm: 8 pm is no night */
+    assert_string_equal(shown_with(fixture, "base", change, VALUE_set_alarms), "Tuesday 2026-11-24 20:00");
+}
+
+/* An edge at midnight moves inwards, a preparation the way that the clinic says. */
+static void test_beside_midnight(void **state)
+{
+    Fixture *fixture = *state;
+    Change change = {"protocols/base.yaml", "36 h before", "35 h 45 min before"}; /* 11:45 pm */
+    assert_string_equal(shown_with(fixture, "base", change, VALUE_latest), "Tuesday 2026-11-24 23:59");
+    change.new = "35 h 15 min before"; /* 12:15 am */
+    assert_string_equal(shown_with(fixture, "base", change, VALUE_earliest), "Wednesday 2026-11-25 00:01");
+    change.new = "34 h 45 min before"; /* 12:45 am */
+    assert_string_equal(shown_with(fixture, "base", change, VALUE_start), "Tuesday 2026-11-24 23:59");
+    Change later = {"clinic.yaml", "sit: 10 min}", "sit: 36 h, midnight: a minute later}"};
+    assert_string_equal(shown_with(fixture, "base", later, VALUE_sit), "Monday 2026-11-23 11:30");
+    change.new = "29 h 30 min before"; /* 6 am: valid for six hours after it, until noon */
+    assert_string_equal(shown_with(fixture, "base", change, VALUE_valid_until), "Wednesday 2026-11-25 12:00");
+    change.new = "41 h 30 min before"; /* 6 pm: until midnight */
+    assert_string_equal(shown_with(fixture, "base", change, VALUE_valid_until), "Wednesday 2026-11-25 00:01");
+}
+
+static void test_to_the_end_of_the_window(void **state)
+{
+    Fixture *fixture = *state;
+    Change wide = {"protocols/base.yaml", "window: 15 min either side", "window: 15 min before to 7 h after"};
+    assert_string_equal(shown_with(fixture, "base", wide, VALUE_valid_until), "Wednesday 2026-11-25 06:30");
+    Change ahead = {"protocols/base.yaml", "      needle: 18 G x 1.5 in",
+                    "      needle: 18 G x 1.5 in\n      ahead: up to 6 h in the refrigerator"};
+    assert_string_equal(shown_with(fixture, "base", ahead, VALUE_mix_from), "Tuesday 2026-11-24 17:45");
+    ahead.new = "      needle: 18 G x 1.5 in\n      ahead: up to 9 h in the refrigerator"; /* 2:45 pm: unchecked */
+    assert_string_equal(shown_with(fixture, "base", ahead, VALUE_mix_from), "Tuesday 2026-11-24 17:00");
+}
+
+/* In Tokyo the event falls on Friday: day 0 stays the clinic's Thursday. */
+static void test_day_zero(void **state)
+{
+    Fixture *fixture = *state;
+    Change there = {"patients/course.yaml", "weight: 68 kg", "zone: Asia/Tokyo\nweight: 68 kg"};
+    assert_string_equal(shown_with(fixture, "course", there, VALUE_day_zero), "Thursday 2026-11-26");
+    assert_string_equal(shown_with(fixture, "course", there, VALUE_anchor_time), "Friday 2026-11-27 00:30");
+    assert_string_equal(shown_with(fixture, "course", there, VALUE_injection_time), "Friday 2026-11-27 21:00");
+}
+
 static void test_measured_part(void **state)
 {
     Fixture *fixture = *state;
@@ -327,7 +400,9 @@ int main(void)
 {
 #define TEST(name) cmocka_unit_test_setup_teardown(name, setup, teardown)
     const struct CMUnitTest tests[] = {
-        TEST(test_whole_vial), TEST(test_offsets), TEST(test_measured_part), TEST(test_vials_through_one_liquid),
+        TEST(test_whole_vial), TEST(test_offsets), TEST(test_asked_the_day_before), TEST(test_alarms_by_day),
+        TEST(test_beside_midnight), TEST(test_to_the_end_of_the_window), TEST(test_day_zero),
+        TEST(test_measured_part), TEST(test_vials_through_one_liquid),
         TEST(test_insulin_marks), TEST(test_course), TEST(test_clock_change), TEST(test_traveller), TEST(test_ladder),
         TEST(test_check_code), TEST(test_pen), TEST(test_deliverable), TEST(test_flow_as_dialled),
         TEST(test_containers_of_a_course), TEST(test_filled_keeps_its_scale), TEST(test_part_of_filled),
