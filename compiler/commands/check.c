@@ -1,5 +1,6 @@
 /* commands_check: judge files and folders and print what was found. */
 #include "commands/commands.h"
+#include "commands/letters.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -10,6 +11,8 @@
 typedef struct Tally {
     guint files, stopped;
     GHashTable *languages; /* tag -> what stops a sheet in it, as RuleId; RULE_COUNT: nothing */
+    GHashTable *phrases;   /* tag -> const Phrases*, or NULL where they cannot be read */
+    const Template *template;
 } Tally;
 
 /* ---- the language of a patient's sheet ---- */
@@ -90,6 +93,40 @@ static void check_language(Session *session, const Case *file, Tally *tally)
                               "someone who speaks the language has reviewed");
 }
 
+/* Template and phrases, read once; what is wrong with our own is told when a sheet is printed. */
+static const Phrases *phrases_known(Session *session, Tally *tally, const char *tag)
+{
+    gpointer known;
+    g_autoptr(GError) error = NULL;
+    Diagnostics *unread = diagnostics_new(session->arena);
+    const char *folder = commands_templates(session->arena);
+    if (!tally->phrases) {
+        tally->phrases = g_hash_table_new(g_str_hash, g_str_equal);
+        arena_defer(session->arena, (GDestroyNotify)g_hash_table_unref, tally->phrases);
+        tally->template = template_read(session->arena, folder, COMMANDS_TEMPLATE, unread, &error);
+    }
+    if (g_hash_table_lookup_extended(tally->phrases, tag, NULL, &known))
+        return known;
+    const Phrases *phrases = tally->template ? phrases_read(session->arena, folder, tag, unread, &error) : NULL;
+    g_hash_table_insert(tally->phrases, (gpointer)tag, (gpointer)phrases);
+    return phrases;
+}
+
+/* Words the sheets without drawing them: a text without a version in the person's language,
+ * a template that leaves something out.  Only where nothing else stops them. */
+static void check_words(Session *session, const Case *file, const Plan *plan, Tally *tally)
+{
+    if (!plan || !plan->patient || diagnostics_stops(file->diagnostics) || !plan_complete(plan))
+        return;
+    const Text *first = g_ptr_array_index(plan->clinic->languages.items, 0), *own = &plan->patient->language;
+    const Phrases *phrases = phrases_known(session, tally, PRESENT(*own) ? own->text : first->text);
+    for (guint i = 0; phrases && i < plan->injections->len; i++) {
+        g_autoptr(GPtrArray) one = g_ptr_array_new();
+        g_ptr_array_add(one, g_ptr_array_index(plan->injections, i));
+        wording_sheet(session->arena, plan, one, tally->template, phrases, FALSE, file->diagnostics);
+    }
+}
+
 /* ---- files ---- */
 
 /* Tells what was found in one file; an exit status. */
@@ -115,9 +152,11 @@ static int check_all(Session *session, const GPtrArray *paths, Tally *tally)
             continue;
         }
         check_language(session, file, tally);
+        check_words(session, file, plan, tally);
         g_ptr_array_add(cases, file);
     }
     rules_together(cases);
+    letters_check(session, cases);
     for (guint i = 0; i < cases->len; i++) {
         int status = check_told(session, g_ptr_array_index(cases, i), tally);
         worst = MAX(worst, status);

@@ -43,6 +43,8 @@ static const Command commands[] = {
      "dosewright review --out report --since last-month.lines samples", "FOLDER...", TRUE, NULL},
     {"rule-book", "write all rules with reasons and sources as web page and PDF",
      "dosewright rule-book --out book", "", TRUE, NULL},
+    {"letters", "say which letters of a text the sheets of a language cannot print",
+     "dosewright letters en 'Zo\303\253 T.'", "LANGUAGE TEXT...", TRUE, NULL},
     {"approve", "print the approval that a physician puts into a protocol",
      "dosewright approve --by 'Dr R. Invented' --review-by 2027-10-01 protocols/evening-trigger.yaml", "PROTOCOL-FILE",
      FALSE, command_approve},
@@ -167,15 +169,20 @@ static gboolean is_this_program(const char *path)
            own.st_ino == other.st_ino;
 }
 
+char *commands_paper_program(Arena *arena)
+{
+    g_autofree char *folder = own_folder();
+    g_autofree char *beside = g_build_filename(folder, "dosewright-paper", NULL);
+    return arena_copy(arena, g_file_test(beside, G_FILE_TEST_IS_EXECUTABLE) ? beside
+                                                                            : DOSEWRIGHT_LIBEXEC "/dosewright-paper");
+}
+
 /* Becomes the program that draws; returns only when that fails.  A link from its name to
  * this program would start this one for ever. */
 static int become_paper(char **argv)
 {
-    g_autofree char *folder = own_folder();
-    g_autofree char *beside = g_build_filename(folder, "dosewright-paper", NULL);
-    const char *program = g_file_test(beside, G_FILE_TEST_IS_EXECUTABLE)
-                              ? beside
-                              : DOSEWRIGHT_LIBEXEC "/dosewright-paper";
+    Arena *arena = arena_new(); /* until the other program takes over */
+    const char *program = commands_paper_program(arena);
     if (is_this_program(program)) {
         terminal_say(stderr, "dosewright: %s is not the program that draws\n", program);
         return EXIT_SYSTEM;
@@ -374,7 +381,8 @@ const char *commands_version(void) { return DOSEWRIGHT_VERSION; }
 static CommandFunction drawing_function(const Command *command, const PaperCommands *paper)
 {
     const struct { const char *name; CommandFunction run; } drawing[] = {
-        {"sheet", paper->sheet}, {"read", paper->read}, {"review", paper->review}, {"rule-book", paper->rule_book}};
+        {"sheet", paper->sheet}, {"read", paper->read}, {"review", paper->review}, {"rule-book", paper->rule_book},
+        {"letters", paper->letters}};
     for (gsize i = 0; i < G_N_ELEMENTS(drawing); i++)
         if (strcmp(drawing[i].name, command->name) == 0)
             return drawing[i].run;

@@ -6,6 +6,8 @@
 #include "reader/reader.h"
 #include "plan/plan.h"
 
+#define COMMANDS_TEMPLATE "home-injection" /* of an ordinary sheet */
+
 typedef enum ExitStatus {
     EXIT_FINE = 0,
     EXIT_FINDINGS = 1, /* findings that stop; no sheet */
@@ -48,13 +50,16 @@ typedef int (*CommandFunction)(Session *session);
 /* The commands that draw; NULL in the program that cannot, which then runs
  * dosewright-paper in its place. */
 typedef struct PaperCommands {
-    CommandFunction sheet, read, review, rule_book;
+    CommandFunction sheet, read, review, rule_book, letters;
 } PaperCommands;
 
 int commands_main(int argc, char **argv, const PaperCommands *paper);
 const char *commands_version(void);
 /* Adds the file, or the files below the folder, to the list. */
 gboolean commands_collect(Session *session, const char *word, GPtrArray *paths, GError **error);
+
+/* The path of the program that draws. */
+char *commands_paper_program(Arena *arena);
 
 /* The folder of the templates: beside the program in a build, else as installed. */
 char *commands_templates(Arena *arena);

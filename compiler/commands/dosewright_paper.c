@@ -4,13 +4,13 @@
 #include <string.h>
 
 #include "commands/commands.h"
+#include "commands/dosewright_letters.h"
 #include "commands/dosewright_read.h"
 #include "commands/dosewright_reports.h"
 #include "drawing/drawing.h"
 #include "output/output.h"
 #include "rules/rules.h"
 
-#define ORDINARY_TEMPLATE "home-injection"
 
 /* The words and drawings that one patient's sheets share. */
 typedef struct Press {
@@ -187,7 +187,7 @@ static int set_up(Press *press)
     Session *session = press->session;
     GError *error = NULL;
     const char *folder = session->options.templates ? session->options.templates : commands_templates(session->arena);
-    const char *name = session->options.template_name ? session->options.template_name : ORDINARY_TEMPLATE;
+    const char *name = session->options.template_name ? session->options.template_name : COMMANDS_TEMPLATE;
     const Patient *patient = press->plan->patient;
     const Text *first = g_ptr_array_index(press->plan->clinic->languages.items, 0);
     press->template = template_read(session->arena, folder, name, press->diagnostics, &error);
@@ -294,6 +294,7 @@ static int command_sheet(Session *session)
 int main(int argc, char **argv)
 {
     signal(SIGXFSZ, SIG_IGN); /* a file too large is a failed write, and reported as one */
-    const PaperCommands paper = {command_sheet, command_read, command_review, command_rule_book};
+    const PaperCommands paper = {command_sheet, command_read, command_review, command_rule_book,
+                                 command_letters};
     return commands_main(argc, argv, &paper);
 }

@@ -21,6 +21,10 @@ GBytes *output_pdf(Arena *arena, const Document *document, const Printing *print
  * not there.  Waits while it is loaded. */
 gboolean output_ready(GError **error);
 
+/* The first letter of the text that the fonts of this language's sheets lack, or 0; FALSE
+ * with *error when the fonts are not there. */
+gboolean output_lacks(const char *language, const char *text, gunichar *letter, GError **error);
+
 /* A report as a PDF; made is an RFC 3339 time.  NULL with *error when the fonts
  * are not there.  The caller owns the bytes. */
 GBytes *output_report(const Report *report, Paper paper, const char *made, GError **error);
