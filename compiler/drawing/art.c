@@ -165,6 +165,16 @@ void art_at_flipped(Ink *ink, double x, double y, double degrees, double scale)
     frame(ink, x, y, degrees, -scale, scale);
 }
 
+Path art_inward(Ink *ink, const Path *path, const cairo_matrix_t *outer)
+{
+    Path inward = *path;
+    for (guint i = 0; i < path->count; i++) {
+        cairo_matrix_transform_point(outer, &inward.knots[i].x, &inward.knots[i].y);
+        cairo_device_to_user(ink_cairo(ink), &inward.knots[i].x, &inward.knots[i].y);
+    }
+    return inward;
+}
+
 void art_end(Ink *ink) { cairo_restore(ink_cairo(ink)); }
 
 void art_clip(Ink *ink, const Path *path)

@@ -50,6 +50,8 @@ void path_add(Path *path, Spot spot, int corner);
 void art_at(Ink *ink, double x, double y, double degrees, double scale);
 void art_at_flipped(Ink *ink, double x, double y, double degrees, double scale);
 void art_end(Ink *ink);
+/* A path of the frame that outer was taken in, in the frame of now. */
+Path art_inward(Ink *ink, const Path *path, const cairo_matrix_t *outer);
 void art_clip(Ink *ink, const Path *path); /* until art_end */
 
 void art_trace(Ink *ink, const Path *path, gboolean closed);

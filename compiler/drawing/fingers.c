@@ -117,6 +117,11 @@ Path path_from(const Path *path, double distance)
 
 void finger_draw(Ink *ink, const Finger *finger, double left_from, double right_from)
 {
+    finger_draw_toned(ink, finger, left_from, right_from, 1);
+}
+
+void finger_draw_toned(Ink *ink, const Finger *finger, double left_from, double right_from, double grey)
+{
     Path left, right;
     finger_edges(finger, &left, &right);
     left = path_from(&left, left_from);
@@ -127,7 +132,7 @@ void finger_draw(Ink *ink, const Finger *finger, double left_from, double right_
     cairo_set_line_cap(cairo, CAIRO_LINE_CAP_BUTT);
     art_trace(ink, &edge, FALSE);
     cairo_stroke(cairo);
-    art_fill(ink, finger_shape(finger), 1);
+    art_fill(ink, finger_shape(finger), grey);
 }
 
 /* A point of the last bone: back from the tip, and across, in widths. */

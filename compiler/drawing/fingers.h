@@ -24,6 +24,7 @@ void finger_edges(const Finger *finger, Path *left, Path *right);
 Path finger_shape(const Finger *finger);
 /* Over what lies under it, its base left open: each edge starts so far from the base. */
 void finger_draw(Ink *ink, const Finger *finger, double left_from, double right_from);
+void finger_draw_toned(Ink *ink, const Finger *finger, double left_from, double right_from, double grey);
 void finger_nail(Ink *ink, const Finger *finger, NailSide side);
 /* A short fold across a joint: side 0 over its back, 1 or -1 a nick at its left or right. */
 void finger_crease(Ink *ink, const Finger *finger, guint joint, int side, double share);

@@ -40,6 +40,8 @@ static Path arm_joined(const Path *palm, const Forearm *arm, gboolean from_side)
     return path;
 }
 
+static Path own_arm(Ink *ink, const OwnArm *own) { return art_inward(ink, &own->outline, &own->outer); }
+
 /* ---- flat ---- */
 
 typedef struct FlatFingers {
@@ -137,9 +139,10 @@ void hand_flat(Ink *ink, const FlatHand *hand)
                            {2.6, .3, 1});
     const Forearm arm = {{0, .4}, hand->arm_turn != 0 ? hand->arm_turn : 180, 5.2, 6.4, hand->arm};
     FlatFingers f = flat_fingers(hand);
-    const Path parts[] = {arm_joined(&palm, &arm, FALSE), finger_shape(&f.thumb), finger_shape(&f.little),
-                          finger_shape(&f.ring), finger_shape(&f.index), finger_shape(&f.middle)};
-    art_union(ink, parts, G_N_ELEMENTS(parts), 1);
+    const Path parts[] = {hand->own ? palm : arm_joined(&palm, &arm, FALSE), finger_shape(&f.thumb),
+                          finger_shape(&f.little), finger_shape(&f.ring), finger_shape(&f.index),
+                          finger_shape(&f.middle), hand->own ? own_arm(ink, hand->own) : palm};
+    art_union(ink, parts, hand->own ? 7 : 6, hand->own ? hand->own->grey : 1);
     flat_marks(ink, hand, &f);
     if (hand->tendons)
         tendons(ink);
@@ -169,14 +172,16 @@ void hand_pinch(Ink *ink, const PinchHand *hand, Held held)
                            {6.7, 1.9 + g * .45, 1}, {7.6, 2.5 + g * .3, 1}, {9.4, 2.85 + g * .1}, {11.8, 2.6},
                            {13.9, 2.3, 1});
     const Forearm arm = {{13.6, -.05}, hand->arm_turn != 0 ? hand->arm_turn : 84, 4.75, 6.0, hand->arm};
-    const Path parts[] = {arm_joined(&palm, &arm, TRUE), finger_shape(&index)};
-    finger_draw(ink, &ring, 0, 0);
-    finger_draw(ink, &middle, 0, 0);
-    art_union(ink, parts, G_N_ELEMENTS(parts), 1);
+    const double grey = hand->own ? hand->own->grey : 1;
+    const Path parts[] = {hand->own ? palm : arm_joined(&palm, &arm, TRUE), finger_shape(&index),
+                          hand->own ? own_arm(ink, hand->own) : palm};
+    finger_draw_toned(ink, &ring, 0, 0, grey);
+    finger_draw_toned(ink, &middle, 0, 0, grey);
+    art_union(ink, parts, hand->own ? 3 : 2, grey);
     finger_nail(ink, &index, NAIL_LEFT);
     finger_crease(ink, &index, 1, 1, .5);
     held_draw(ink, held);
-    finger_draw(ink, &thumb, .5, 1.5);
+    finger_draw_toned(ink, &thumb, .5, 1.5, grey);
     finger_nail(ink, &thumb, NAIL_TOP);
     finger_crease(ink, &thumb, 2, 0, .5);
 }

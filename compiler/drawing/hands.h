@@ -16,6 +16,13 @@ typedef enum NailSide { NAIL_NONE, NAIL_TOP, NAIL_LEFT, NAIL_RIGHT } NailSide;
 
 #define FOLDED 1000.0 /* for an angle: the finger is folded under */
 
+/* An arm that is not straight: its outline, in the frame that outer was taken in. */
+typedef struct OwnArm {
+    Path outline;
+    cairo_matrix_t outer;
+    double grey; /* of arm and hand */
+} OwnArm;
+
 /* From the back, fingers up, wrist at the origin, thumb at the left. */
 typedef struct FlatHand {
     double index, middle, ring, little; /* clock angles, or FOLDED */
@@ -23,6 +30,7 @@ typedef struct FlatHand {
     double arm; /* length */
     gboolean tendons;
     double arm_turn; /* clock angle of the arm; 0: 180, straight down */
+    const OwnArm *own; /* or NULL */
 } FlatHand;
 
 void hand_flat(Ink *ink, const FlatHand *hand);
@@ -39,6 +47,7 @@ typedef struct Held {
 typedef struct PinchHand {
     double thick, arm;
     double arm_turn; /* clock angle; 0: 84 */
+    const OwnArm *own; /* or NULL */
 } PinchHand;
 
 void hand_pinch(Ink *ink, const PinchHand *hand, Held held);

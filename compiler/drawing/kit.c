@@ -101,6 +101,15 @@ static void kit_pen_needle(Ink *ink, const ThingFigure *thing)
     art_stroke_line(ink, 13, 12, 13, 19, ART_LINE);
 }
 
+static void kit_box(Ink *ink)
+{
+    art_box(ink, 3, 7, 18, 22, 1);
+    art_shape(ink, SHARP({3, 7}, {8, 2}, {23, 2}, {18, 7}), .93);
+    art_shape(ink, SHARP({18, 7}, {23, 2}, {23, 17}, {18, 22}), .82);
+    for (int i = 0; i < 3; i++)
+        art_stroke_line(ink, 5.4, 11 + i * 3, i == 2 ? 12 : 15.6, 11 + i * 3, i ? ART_FINE : ART_BOLD);
+}
+
 static void one_of(Ink *ink, const ThingFigure *thing)
 {
     switch (thing->kind) {
@@ -119,6 +128,7 @@ static void one_of(Ink *ink, const ThingFigure *thing)
     case THING_WIPE: kit_wipe(ink); break;
     case THING_GAUZE: prop_gauze(ink, 5.5, 4.5, 15); break;
     case THING_PLASTER: kit_plaster(ink); break;
+    case THING_BOX: kit_box(ink); break;
     case THING_SHARPS:
         art_at(ink, 13, 23, 0, .98);
         prop_sharps(ink, 18, 17);

@@ -147,6 +147,33 @@ void scene_tip_cap_off(Ink *ink, const FigureShape *shape, double type)
     turn_arrow(ink, 34, 5.2, TRUE, TRUE);
 }
 
+static void loose_cap(Ink *ink, gconstpointer data)
+{
+    (void)data;
+    art_at(ink, -.2, 1.6, 94, 1);
+    prop_cap(ink, 6.6, 1.9);
+    art_end(ink);
+}
+
+/* Straight off, not sideways: the needle stays as it is. */
+void scene_cap_off(Ink *ink, const FigureShape *shape, double type)
+{
+    (void)type;
+    const GripHand grip = {1.5, 12, 3, -.9};
+    const PinchHand pinch = {1.6, 12, 0};
+    Fingers held = {shape, change_stick(shape), 0, 180, {0, -20.4}, 1.6};
+    held.stick.fixed = shape->scene.fixed;
+    held.stick.wide = shape->scene.fixed ? 1.3 : 1.9;
+    held.stick.barrel = 9;
+    art_at(ink, 34, 54, 0, 1.75);
+    hand_grip(ink, &grip, (Held){held_syringe, &held});
+    art_end(ink);
+    art_at_flipped(ink, 34, 11.6, 4, 1.6);
+    hand_pinch(ink, &pinch, (Held){loose_cap, NULL});
+    art_end(ink);
+    art_big_arrow(ink, PATH({44, 15}, {44, 3}));
+}
+
 /* Filled, its cap on, flat on the table. */
 void scene_lies_ready(Ink *ink, const FigureShape *shape, double type)
 {

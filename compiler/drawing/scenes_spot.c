@@ -162,6 +162,8 @@ static void arm_nerve(Ink *ink, const Path *arm, double top)
     art_end(ink);
     art_end(ink);
     art_cross_clear(ink, 38.4, top + 4.3, 2.4);
+    ink_mark(ink, "nerve", 30, top);
+    ink_mark(ink, "bone edge", 30, ARM_BONE);
 }
 
 /* Fingers laid below the bone's edge: the spot is just under them, in the middle. */
@@ -235,13 +237,18 @@ typedef struct SpotRow {
     Site site;
     SiteView view;
     double high; /* units */
+    double lies;   /* drawn standing, shown turned as the person lies, head at the right, from this unit
+                      on; or 0 */
     void (*draw)(Ink *ink, const SiteFigure *site);
 } SpotRow;
 
 static const SpotRow spots[] = {
-    {Site_VENTROGLUTEAL, VIEW_HELPER, 60, ventrogluteal_helper}, {Site_VENTROGLUTEAL, VIEW_OWN, 60, ventrogluteal_own},
-    {Site_DORSOGLUTEAL, VIEW_HELPER, 56, dorsogluteal},          {Site_DELTOID, VIEW_HELPER, 56, deltoid},
-    {Site_THIGH, VIEW_OWN, 60, thigh},                           {Site_ABDOMEN, VIEW_OWN, 48, abdomen},
+    {Site_VENTROGLUTEAL, VIEW_HELPER, 51, 3, ventrogluteal_helper},
+    {Site_VENTROGLUTEAL, VIEW_OWN, 60, 0, ventrogluteal_own},
+    {Site_DORSOGLUTEAL, VIEW_HELPER, 53, 3.5, dorsogluteal},
+    {Site_DELTOID, VIEW_HELPER, 56, 0, deltoid},
+    {Site_THIGH, VIEW_OWN, 60, 0, thigh},
+    {Site_ABDOMEN, VIEW_OWN, 48, 0, abdomen},
 };
 
 /* The view asked for where there is one, else the site's first. */
@@ -261,6 +268,14 @@ static void sided(Ink *ink, gboolean left)
         art_at_flipped(ink, 60, 0, 0, 1);
     else
         art_at(ink, 0, 0, 0, 1);
+}
+
+/* What is up goes to the right; the right side of the body to the reader, or the left one. */
+static void turned(Ink *ink, gboolean left, const SpotRow *row)
+{
+    art_at(ink, 60, left ? row->high + row->lies : -row->lies, 90, 1);
+    if (left)
+        cairo_scale(ink_cairo(ink), -1, 1);
 }
 
 #define UNITS 60.0
@@ -295,7 +310,10 @@ void spot_draw(Ink *ink, const FigureShape *shape, double x, double y, FigureRoo
     art_at(ink, x, y, 0, scale);
     cairo_rectangle(ink_cairo(ink), 0, 0, UNITS, row->high);
     cairo_clip(ink_cairo(ink));
-    sided(ink, shape->site.left && !shape->site.either);
+    if (row->lies > 0)
+        turned(ink, shape->site.left, row);
+    else
+        sided(ink, shape->site.left && !shape->site.either);
     row->draw(ink, &shape->site);
     art_end(ink);
     art_end(ink);

@@ -1,4 +1,5 @@
 /* syringe: the syringe in life size, whole or cut to the room that there is. */
+#include "drawing/art.h"
 #include "drawing/parts.h"
 
 #include <math.h>
@@ -359,6 +360,8 @@ void syringe_cut_draw(Ink *ink, const FigureShape *shape, double x, double y, Fi
                      parts.middle);
     if (!figure->slip && !figure->fixed)
         tip_collar(ink, &parts);
+    if (figure->bubble && parts.rim - parts.zero > 6)
+        art_circle(ink, parts.rim - 2.6, parts.top + real(figure->barrel_mm) * 0.3, 1.3, 1, ART_LINE);
     rod(ink, figure, &parts);
     stopper(ink, &parts);
     ink_mark(ink, "zero", parts.zero, parts.middle);

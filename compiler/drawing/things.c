@@ -453,6 +453,7 @@ static void one_thing(Ink *ink, const ThingFigure *thing, double x, double y)
     const PenSign pen = {x, y + 12, 0, 0.56, 0, NULL, FALSE, FALSE};
     switch (thing->kind) {
     case THING_POWDER: shape_vial(ink, VIAL_POWDER, 0.32, FALSE, vial, y, 0.78); break;
+    case THING_BOX: break; /* only the new sheet draws it */
     case THING_EMPTY_VIAL: shape_vial(ink, VIAL_EMPTY, 0, FALSE, vial, y, 0.78); break;
     case THING_LIQUID: shape_vial(ink, VIAL_LIQUID, 0.85, FALSE, vial, y, 0.78); break;
     case THING_READY: shape_vial(ink, VIAL_MIXED, 0.7, FALSE, vial, y, 0.78); break;

@@ -33,6 +33,7 @@ typedef struct SyringeFigure {
     NeedleLook needle;
     gboolean fixed;           /* the needle is part of the syringe */
     gboolean slip;            /* its tip is pushed on, not twisted */
+    gboolean bubble;          /* a bubble that may stay */
 } SyringeFigure;
 
 /* A needle in life size. */
@@ -116,6 +117,7 @@ typedef enum ThingKind {
     THING_PREFILLED_CAPPED, THING_CARTRIDGE, THING_PEN, THING_PEN_NEEDLE,
     THING_NEEDLE, THING_WIPE, THING_GAUZE, THING_PLASTER, THING_SHARPS,
     THING_EMPTY_VIAL, /* the powder's, when all was drawn up */
+    THING_BOX,        /* the carton that it comes in */
 } ThingKind;
 
 /* A thing of the kit, as often as there are such things; one alone when they are too
@@ -151,7 +153,7 @@ typedef struct CardFigure {
 
 /* What is printed on the box, and the line to look for. */
 typedef struct LabelFigure {
-    ThingKind kind;      /* what stands beside the words; THING_SHARPS: the box alone */
+    ThingKind kind;      /* what stands beside the words */
     const char *name, *strength; /* as printed */
     const char *use_by;  /* ringed; or NULL */
 } LabelFigure;

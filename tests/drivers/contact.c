@@ -1,8 +1,8 @@
 /* contact: every picture of figures.def on contact sheets, to be looked at.
  *   contact FOLDER [WIDTH] [copy] [NAME ...]
  * writes FOLDER/contact-N.png, each picture WIDTH mm wide (60); copy: as a poor photocopy
- * gives it back (blurred, noisy, black or white).  It fails when a row of figures.def is in
- * none of the samples, when a picture draws outside its size or when the ink is in trouble. */
+ * gives it back (blurred, noisy, black or white).  It fails when the ink is in trouble, and when
+ * a row that the four-page sheet uses has no sample. */
 #include <cairo.h>
 #include <math.h>
 #include <stdio.h>
@@ -53,6 +53,8 @@ static const FigureShape samples[] = {
     {FIGURE_TWIST_OFF, .scene = {.needle = PINK}},
     {FIGURE_TWIST_OFF, .scene = {.needle = PINK, .slip = TRUE}},
     {FIGURE_TWIST_ON, .scene = {.needle = ORANGE}},
+    {FIGURE_CAP_OFF, .scene = {.needle = ORANGE}},
+    {FIGURE_CAP_OFF, .scene = {.fixed = TRUE}},
     {FIGURE_TIP_CAP_OFF, .scene = {.needle = ORANGE}},
     {FIGURE_LIES_READY, .scene = {.needle = ORANGE}},
     {FIGURE_LIES_READY, .scene = {.fixed = TRUE}},
@@ -60,6 +62,7 @@ static const FigureShape samples[] = {
     {FIGURE_SPOT, .site = {.site = Site_VENTROGLUTEAL, .left = TRUE}},
     {FIGURE_SPOT, .site = {.site = Site_VENTROGLUTEAL, .view = VIEW_OWN}},
     {FIGURE_SPOT, .site = {.site = Site_DORSOGLUTEAL}},
+    {FIGURE_SPOT, .site = {.site = Site_DORSOGLUTEAL, .left = TRUE}},
     {FIGURE_SPOT, .site = {.site = Site_DELTOID, .fingers = 2}},
     {FIGURE_SPOT, .site = {.site = Site_DELTOID, .fingers = 3}},
     {FIGURE_SPOT, .site = {.site = Site_THIGH, .view = VIEW_OWN}},
@@ -69,6 +72,10 @@ static const FigureShape samples[] = {
     {FIGURE_LIE, .site = {.site = Site_VENTROGLUTEAL}},
     {FIGURE_LIE, .site = {.site = Site_VENTROGLUTEAL, .left = TRUE}},
     {FIGURE_LIE, .site = {.site = Site_DORSOGLUTEAL}},
+    {FIGURE_ARM_TABLE, .scene = {.needle = ORANGE}},
+    {FIGURE_ARM_FRAME, .scene = {.needle = ORANGE}},
+    {FIGURE_SPREAD, .plain = {0}},
+    {FIGURE_BELL, .plain = {0}},
     {FIGURE_RING, .plain = {0}},
     {FIGURE_WIPE_SPOT, .scene = {.amount = "1 min"}},
     {FIGURE_TAP_UP, .scene = {.needle = ORANGE}},
@@ -132,7 +139,7 @@ static const FigureShape samples[] = {
     THING(THING_CARTRIDGE, 2), THING(THING_PEN, 1), THING(THING_PEN_NEEDLE, 3, .look = GREY),
     THING(THING_NEEDLE, 1, .look = PINK, .needle_mm = MM(381)),
         THING(THING_NEEDLE, 2, .look = ORANGE, .needle_mm = MM(254)),
-    THING(THING_WIPE, 4), THING(THING_GAUZE, 2), THING(THING_PLASTER, 1), THING(THING_SHARPS, 1),
+    THING(THING_BOX, 1), THING(THING_WIPE, 4), THING(THING_GAUZE, 2), THING(THING_PLASTER, 1), THING(THING_SHARPS, 1),
 };
 
 typedef struct Sheet {
@@ -260,12 +267,27 @@ static gboolean wanted(const FigureShape *shape, char **names, int count)
     return count == 0;
 }
 
+/* The rows from WASH on. */
+static void all_sampled(void)
+{
+    for (int kind = FIGURE_WASH; kind < FIGURE_COUNT; kind++) {
+        gboolean found = FALSE;
+        for (gsize i = 0; i < G_N_ELEMENTS(samples); i++)
+            found |= (int)samples[i].kind == kind;
+        if (!found) {
+            fprintf(stderr, "contact: no sample of %s\n", figure_row((FigureKind)kind)->id);
+            exit(1);
+        }
+    }
+}
+
 int main(int count, char **words)
 {
     if (count < 2) {
         fprintf(stderr, "usage: contact FOLDER [WIDTH] [copy] [NAME ...]\n");
         return 2;
     }
+    all_sampled();
     int used = 2;
     Sheet sheet = {.folder = words[1], .width = 60};
     if (count > used && g_ascii_isdigit(words[used][0]))

@@ -174,6 +174,84 @@ static void test_life_size(void **state)
     near(mark(paper, "bar right")->x - mark(paper, "bar left")->x, 50, 0.2);
 }
 
+/* Cut to its room, the zero line and the rim are never lost, and lengths stay true. */
+static void test_syringe_cut(void **state)
+{
+    Sheet *paper = *state;
+    const struct { gint64 capacity, every, number; double scale; gint64 fill; double room, type; } cases[] = {
+        {300, 10, 50, 52, 100, 92, 12}, {300, 10, 50, 52, 300, 75, 12}, {100, 2, 10, 57, 25, 60, 12},
+        {100, 2, 10, 57, 100, 80, 18}, {500, 20, 100, 48, 480, 70, 18}};
+    for (gsize i = 0; i < G_N_ELEMENTS(cases); i++) {
+        FigureShape figure = syringe(cases[i].capacity, cases[i].every, cases[i].number, cases[i].scale,
+                                     cases[i].fill);
+        FigureRoom room = {cases[i].room, cases[i].type};
+        figure.kind = FIGURE_SYRINGE_CUT;
+        guint marks = count(paper, "mark") + count(paper, "numbered mark");
+        figure_draw(paper->ink, &figure, 20, 20, room);
+        double zero = mark(paper, "zero")->x, rim = mark(paper, "rim")->x;
+        near(rim - zero, cases[i].scale * cases[i].fill / cases[i].capacity, 0.1);
+        assert_true(zero >= 20 + 3 && rim + 6.5 <= 20 + cases[i].room);
+        guint wanted = (guint)(cases[i].capacity / cases[i].every + 1);
+        assert_int_equal(count(paper, "mark") + count(paper, "numbered mark") - marks, wanted);
+    }
+    assert_int_equal(ink_problem(paper->ink, NULL), INK_FINE);
+}
+
+/* Packs and the card's line (ISO/IEC 7810, 85.60 mm) in life size; the night's window. */
+static void test_life_size_alone(void **state)
+{
+    Sheet *paper = *state;
+    FigureShape pack = {FIGURE_PACK, .pack = {{"orange", FALSE}, mm(25.4), 25, 2}};
+    FigureShape card = {FIGURE_CARD, .card = {"as long as a bank card"}};
+    FigureShape night = {FIGURE_NIGHT,
+                         .strip = {23 * 60 + 30, 23 * 60, 24 * 60 - 1, "Tuesday", "Wednesday",
+                                   {"", "", "", "", "", "", ""}, "11:30 pm", NULL}};
+    figure_draw(paper->ink, &pack, 20, 20, wide);
+    near(mark(paper, "needle hub")->x - mark(paper, "needle tip")->x, 25.4, 0.2);
+    figure_draw(paper->ink, &card, 20, 60, wide);
+    near(mark(paper, "card right")->x - mark(paper, "card left")->x, 85.60, 0.2);
+    figure_draw(paper->ink, &night, 20, 90, wide);
+    double left = mark(paper, "strip left")->x;
+    near(mark(paper, "strip dot")->x - left, 160 * 5.5 / 12, 0.5);
+    near(mark(paper, "window left")->x - left, 160 * 5.0 / 12, 0.5);
+    near(mark(paper, "window right")->x - left, 160 * 5.98333 / 12, 0.5);
+}
+
+/* Each place has its picture; the left side is the mirror of the right one. */
+static void test_spots(void **state)
+{
+    Sheet *paper = *state;
+    const struct { Site site; SiteView view; } spots[] = {
+        {Site_VENTROGLUTEAL, VIEW_HELPER}, {Site_VENTROGLUTEAL, VIEW_OWN}, {Site_DORSOGLUTEAL, VIEW_HELPER},
+        {Site_DELTOID, VIEW_HELPER}, {Site_THIGH, VIEW_OWN}, {Site_ABDOMEN, VIEW_OWN}};
+    for (gsize i = 0; i < G_N_ELEMENTS(spots); i++)
+        for (int left = 0; left < 2; left++) {
+            FigureShape figure = {FIGURE_SPOT, .site = {.site = spots[i].site, .view = spots[i].view, .left = left}};
+            FigureRoom room = {45, 12};
+            FigureSize size = figure_size(paper->ink, &figure, room);
+            guint before = count(paper, "target");
+            figure_draw(paper->ink, &figure, 20, 30, room);
+            assert_int_equal(count(paper, "target") - before, 1);
+            const InkMark *target = mark(paper, "target");
+            assert_true(target->x > 20 + 2 && target->x < 20 + size.width - 2);
+            assert_true(target->y > 30 + 2 && target->y < 30 + size.height - 2);
+        }
+}
+
+/* The place on the arm is about 1.5 in (3.8 cm) below the bone's edge (OpenStax, Pharmacology for Nurses,
+ * 2024, Deltoid Injections); the axillary nerve often lies about 5 cm below it (review of deltoid sites,
+ * tables 3 and 5).  Drawn at 2.3 units a centimetre, 60 units wide. */
+static void test_deltoid_to_scale(void **state)
+{
+    Sheet *paper = *state;
+    FigureShape figure = {FIGURE_SPOT, .site = {.site = Site_DELTOID, .fingers = 2}};
+    const FigureRoom room = {60, 12};
+    figure_draw(paper->ink, &figure, 20, 30, room);
+    double bone = mark(paper, "bone edge")->y, spot = mark(paper, "target")->y, nerve = mark(paper, "nerve")->y;
+    assert_true((spot - bone) / 2.3 > 3.8 && spot < nerve);
+    near((nerve - bone) / 2.3, 5.2, 0.3);
+}
+
 static void test_strip(void **state)
 {
     Sheet *paper = *state;
@@ -211,6 +289,7 @@ int main(void)
 #define TEST(name) cmocka_unit_test_setup_teardown(name, setup, teardown)
     const struct CMUnitTest tests[] = {
         TEST(test_syringe), TEST(test_syringe_fits), TEST(test_weights), TEST(test_hubs_in_grey), TEST(test_sites),
-        TEST(test_life_size), TEST(test_strip), TEST(test_troubles)};
+        TEST(test_life_size), TEST(test_strip),
+        TEST(test_syringe_cut), TEST(test_life_size_alone), TEST(test_spots), TEST(test_deltoid_to_scale), TEST(test_troubles)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
