@@ -290,6 +290,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         TEST(test_syringe), TEST(test_syringe_fits), TEST(test_weights), TEST(test_hubs_in_grey), TEST(test_sites),
         TEST(test_life_size), TEST(test_strip),
-        TEST(test_syringe_cut), TEST(test_life_size_alone), TEST(test_spots), TEST(test_deltoid_to_scale), TEST(test_troubles)};
+        TEST(test_syringe_cut), TEST(test_life_size_alone), TEST(test_spots), TEST(test_deltoid_to_scale),
+        TEST(test_troubles)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
