@@ -102,6 +102,13 @@ static Line *clock_line(const Wording *wording, ValueId id, LocalTime local)
     return line;
 }
 
+/* A box to be taken out is one more thing to be woken for; of a pen's, not on every day. */
+static gboolean wakes_for_box(const Wording *wording)
+{
+    return wording->injection->values[VALUE_take_out].set &&
+           !(wording->injection->way == WAY_PEN && condition_holds(wording, "course"));
+}
+
 static void ladder(const Wording *wording, Block *block)
 {
     Day last = 0;
@@ -113,6 +120,8 @@ static void ladder(const Wording *wording, Block *block)
         add_phrase(wording, item, rung_phrase(wording, rung->kind));
         if (rung->kind == RUNG_SET_ALARMS && has_helper(wording->injection))
             add_phrase(wording, item, "rung_helper");
+        if (rung->kind == RUNG_SET_ALARMS && wakes_for_box(wording))
+            add_phrase(wording, item, "rung_box_alarm");
         if (i > 0 && rung->at.local.day != last) /* the day, wherever it changes */
             item->title = line_of_text(wording->arena,
                                        wording_value(wording,
