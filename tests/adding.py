@@ -206,7 +206,7 @@ FORGOTTEN = [
     ("point of the score", [("tests/score/fails.py", r"\Z", "")], lambda copy: copy.run(["tests/score/fails.py", "Z9"]),
      "Z9: no test sheet, or no such point"),
     ("template", [("templates/home-injection/template.yaml", r"block: caution", "block: cautoin")], sheet, "cautoin"),
-    ("language", [("templates/languages/en.yaml", r"^  format_date: .*?\n", "")], sheet, "format_date"),
+    ("language", [("templates/languages/en.yaml", r"^  used_ready: .*?\n", "")], sheet, "used_ready"),
     ("protocol", [(PROTOCOL, r"^    late: .*?\n", "")],
      lambda copy: copy.run([".build/dosewright", "check", "--now", "2026-11-23T09:00+00:00", PROTOCOL]), "nothing says what to do when late"),
 ]
