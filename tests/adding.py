@@ -113,6 +113,12 @@ WHOLE = [
     # a word
     ("compiler/language/choices.def", r"^CHOICE\(Supply, WIPE", 'CHOICE(Supply, TOWEL, "towel", "to dry")\nCHOICE(Supply, WIPE'),
     ("compiler/wording/figures.c", r"^    case Supply_WIPE:", "    case Supply_TOWEL:\n    case Supply_WIPE:"),
+    # a container, and a way of giving that it leads to
+    ("compiler/language/containers.def", *row(
+        'CONTAINER(POUCH, "pouch", "soft", DRAWN, TOP, "kit_pouch", "used_pouch", READY)\n')),
+    ("compiler/plan/ways.def", *row('WAY(POUCH, FALSE, DRAWN, "job_pouch", "job_syringe_ready")\n')),
+    ("compiler/plan/plan.c", r"case USE_DRAWN: return powder",
+     "case USE_DRAWN: return medicine->container.value == Container_POUCH ? WAY_POUCH : powder"),
     # a field
     ("compiler/language/model.h", r"Text hub;", "Text planted, hub;"),
     ("compiler/language/fields.def", r"^FIELD\(Needle, hub,",
@@ -128,7 +134,7 @@ WHOLE = [
 ]
 WORDS = {"word_Site_FLANK": "flank", "place_Site_FLANK": "Feel above the bone.", "word_Route_ID": "into the skin",
          "rung_REST": "Rest.", "step_breathe": "Breathe slowly.", "unit_drops": "drops", "word_Supply_TOWEL": "towel",
-         "planted_words": "Planted."}
+         "planted_words": "Planted.", "kit_pouch": "pouch", "used_pouch": "empty pouch", "job_pouch": "Soft."}
 
 # ---- each part forgotten: row of the table, what is taken back, what must stop it and say so ----
 
@@ -184,6 +190,16 @@ FORGOTTEN = [
     ("word that a file may use", [("compiler/wording/figures.c", r"    case Supply_TOWEL:\n", "")],
      cc("compiler/wording/figures.c"), "Supply_TOWEL"),
     no_phrase("word that a file may use", "word_Supply_TOWEL"),
+    ("container", [("compiler/language/containers.def", r', "kit_pouch", "used_pouch", READY', "")], cc(LISTS),
+     'macro "CONTAINER" requires'),
+    ("container", [("compiler/language/containers.def", r'used_pouch", READY', 'used_pouch", POUCH')],
+     cc("compiler/wording/figures.c"), "THING_POUCH"),
+    no_phrase("container", "kit_pouch"),
+    ("way of giving", [("compiler/plan/ways.def", r', "job_pouch", "job_syringe_ready"', "")], cc("compiler/plan/plan.c"),
+     'macro "WAY" requires'),
+    ("way of giving", [("compiler/plan/plan.c", r"medicine->container.value == Container_POUCH \? WAY_POUCH : ", "")],
+     check("rows"), "POUCH: nothing leads to it"),
+    no_phrase("way of giving", "job_pouch"),
     ("field", [("compiler/language/fields.def", r"^FIELD\(Needle, planted.*?\n", "")], check("fields"),
      "Needle.planted has no row"),
     ("field", [("compiler/language/model.h", r"Text planted, hub;", "Text hub;")], cc("compiler/language/table.c"), "planted"),

@@ -12,6 +12,18 @@ const RouteRow *route_row(Route route)
     return &route_rows[route];
 }
 
+static const ContainerRow container_rows[] = {
+#define CONTAINER(id, word, meaning, use, opening, kit, used, thing) \
+    [Container_##id] = {USE_##use, OPENING_##opening, kit, used},
+#include "language/containers.def"
+};
+
+const ContainerRow *container_row(Container container)
+{
+    g_assert(container < G_N_ELEMENTS(container_rows) && container_rows[container].kit);
+    return &container_rows[container];
+}
+
 #define ANY_WEIGHT FALSE
 #define BY_WEIGHT TRUE
 #define NOT_GIVEN {.given = FALSE}

@@ -16,6 +16,21 @@ typedef struct RouteRow {
 
 const RouteRow *route_row(Route route);
 
+/* ---- containers.def ---- */
+
+/* How a dose leaves its container. */
+typedef enum ContainerUse { USE_DRAWN, USE_FILLED, USE_DIALLED } ContainerUse;
+
+typedef enum ContainerOpening { OPENING_TOP, OPENING_SNAPPED, OPENING_WHOLE } ContainerOpening;
+
+typedef struct ContainerRow {
+    ContainerUse use;
+    ContainerOpening opening;
+    const char *kit, *used; /* phrases for a solution in it: handed out, and empty */
+} ContainerRow;
+
+const ContainerRow *container_row(Container container);
+
 /* ---- sites.def ---- */
 
 /* How one reaches a place oneself. */

@@ -49,6 +49,16 @@ const RungRow *rung_row(RungKind kind)
     return &rows[kind];
 }
 
+const WayRow *way_row(Way way)
+{
+    static const WayRow rows[] = {
+#define WAY(id, mixes, use, medicine_job, syringe_job) {mixes, USE_##use, medicine_job, syringe_job},
+#include "plan/ways.def"
+    };
+    g_assert(way < G_N_ELEMENTS(rows));
+    return &rows[way];
+}
+
 gboolean section_named(const char *id, Section *out)
 {
     static const char *const ids[] = {
@@ -120,16 +130,17 @@ const Needle *shelf_needle(const Shelf *shelf, const NeedleField *wanted)
 
 /* ---- resolving ---- */
 
+/* A container decides first: what it is said to hold besides, a rule judges. */
 static Way way_of(const Medicine *medicine)
 {
-    if (PRESENT(medicine->container) && medicine->container.value == Container_PREFILLED)
-        return WAY_PREFILLED;
-    if (PRESENT(medicine->container) && (medicine->container.value == Container_CARTRIDGE ||
-                                         medicine->container.value == Container_PEN))
-        return WAY_PEN;
-    if (PRESENT(medicine->form) && medicine->form.value == Form_POWDER)
-        return WAY_POWDER;
-    return WAY_READY;
+    gboolean powder = PRESENT(medicine->form) && medicine->form.value == Form_POWDER;
+    ContainerUse use = PRESENT(medicine->container) ? container_row(medicine->container.value)->use : USE_DRAWN;
+    switch (use) {
+    case USE_DRAWN: return powder ? WAY_POWDER : WAY_READY;
+    case USE_FILLED: return WAY_PREFILLED;
+    case USE_DIALLED: return WAY_PEN;
+    }
+    g_assert_not_reached();
 }
 
 static const Text *syringe_name(const PlanInjection *injection)

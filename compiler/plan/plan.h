@@ -144,8 +144,18 @@ typedef struct Item {
 
 /* ---- one injection ---- */
 
-typedef enum Way { WAY_POWDER, WAY_READY, WAY_PREFILLED,
-    WAY_PEN } Way; /* READY: vial or ampoule; PEN: with a dial, filled or for a cartridge */
+/* READY: vial or ampoule; PEN: with a dial, filled or for a cartridge. */
+typedef enum Way {
+#define WAY(id, ...) WAY_##id,
+#include "plan/ways.def"
+} Way;
+
+typedef struct WayRow {
+    gboolean mixes;   /* a powder is dissolved first */
+    ContainerUse use; /* a syringe is filled from a container, comes filled, or a pen is set */
+    const char *medicine_job, *syringe_job; /* phrases */
+} WayRow;
+const WayRow *way_row(Way way);
 
 typedef enum RungKind {
 #define RUNG(id, ...) RUNG_##id,

@@ -22,7 +22,7 @@ gboolean plan_has_fixed_needle(const PlanInjection *injection)
 
 static gboolean in_ampoule(const ContainerChoice *container)
 {
-    return PRESENT(*container) && container->value == Container_AMPOULE;
+    return PRESENT(*container) && container_row(container->value)->opening == OPENING_SNAPPED;
 }
 
 gboolean plan_draws_ampoule(const PlanInjection *injection)

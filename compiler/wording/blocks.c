@@ -77,12 +77,14 @@ static const char *rung_phrase(const Wording *wording, RungKind kind)
 {
     const PlanInjection *injection = wording->injection;
     const RungRow *row = rung_row(kind);
-    if (injection->way == WAY_PEN && kind == RUNG_TAKE_OUT && condition_holds(wording, "course"))
+    if (way_row(injection->way)->use == USE_DIALLED && kind == RUNG_TAKE_OUT && condition_holds(wording, "course"))
         return plan_takes_cartridge(injection) ? "rung_TAKE_OUT_CARTRIDGE" : "rung_TAKE_OUT_PEN";
-    const char *ending = injection->way == WAY_PREFILLED ? row->filled
-                         : injection->way == WAY_PEN     ? row->pen
-                         : plan_fills_last(injection)    ? row->fixed
-                                                         : "";
+    const char *ending = "";
+    switch (way_row(injection->way)->use) {
+    case USE_DRAWN: ending = plan_fills_last(injection) ? row->fixed : ""; break;
+    case USE_FILLED: ending = row->filled; break;
+    case USE_DIALLED: ending = row->pen; break;
+    }
     return arena_format(wording->arena, "rung_%s%s", row->id, ending);
 }
 
@@ -134,7 +136,7 @@ static void ladder(const Wording *wording, Block *block)
 /* A container is changed on its day, not when it looks empty; one that serves all days is not marked. */
 static const char *day_phrase(const PlanInjection *injection, guint act)
 {
-    gboolean pen = injection->way == WAY_PEN, marked = pen || injection->way == WAY_POWDER || injection->served > 1;
+    gboolean pen = way_row(injection->way)->use == USE_DIALLED, marked = pen || way_row(injection->way)->mixes || injection->served > 1;
     if (!marked || !plan_begins_new(injection, act))
         return "rung_day";
     if (!pen)
@@ -172,18 +174,17 @@ static void dates(Wording *wording, Block *block)
 
 /* ---- the kit ---- */
 
+/* A plan that prints names a medicine of the shelf, which says what it comes in. */
+static const ContainerRow *container_of(const PlanInjection *injection)
+{
+    return container_row(injection->medicine->container.value);
+}
+
 static const char *name_phrase(const Wording *wording, const Item *item)
 {
-    gboolean powder = wording->injection->way == WAY_POWDER;
     switch (item->kind) {
     case ITEM_MEDICINE:
-        if (wording->injection->way == WAY_PREFILLED)
-            return "kit_medicine_prefilled";
-        if (wording->injection->way == WAY_PEN)
-            return plan_takes_cartridge(wording->injection) ? "kit_medicine_cartridge" : "kit_medicine_pen";
-        if (!powder && plan_draws_ampoule(wording->injection))
-            return "kit_medicine_ampoule";
-        return powder ? "kit_medicine_powder" : "kit_medicine_ready";
+        return way_row(wording->injection->way)->mixes ? "kit_medicine_powder" : container_of(wording->injection)->kit;
     case ITEM_DILUENT: return plan_draws_ampoule(wording->injection) ? "kit_diluent_ampoule" : "kit_diluent";
     case ITEM_SYRINGE: return "kit_syringe";
     case ITEM_DRAWING_NEEDLE: return "kit_drawing_needle";
@@ -198,12 +199,11 @@ static const char *name_phrase(const Wording *wording, const Item *item)
 
 static const char *job_phrase(const Wording *wording, const Item *item)
 {
-    gboolean powder = wording->injection->way == WAY_POWDER;
+    const WayRow *way = way_row(wording->injection->way);
     switch (item->kind) {
-    case ITEM_MEDICINE: return powder ? "job_medicine_powder" : "job_medicine_ready";
+    case ITEM_MEDICINE: return way->medicine_job;
     case ITEM_DILUENT: return plan_draws_ampoule(wording->injection) ? "job_ampoule" : "job_diluent";
-    case ITEM_SYRINGE:
-        return powder && !plan_mixes_apart(wording->injection) ? "job_syringe" : "job_syringe_ready";
+    case ITEM_SYRINGE: return plan_mixes_apart(wording->injection) ? "job_syringe_ready" : way->syringe_job;
     case ITEM_DRAWING_NEEDLE: return "job_drawing_needle";
     case ITEM_MIXING_SYRINGE: return "job_mixing_syringe";
     case ITEM_MIXING_NEEDLE: return "job_mixing_needle";
@@ -219,13 +219,9 @@ static const char *used_phrase(const Wording *wording, ItemKind kind, gboolean b
     const PlanInjection *injection = wording->injection;
     switch (kind) {
     case ITEM_MEDICINE:
-        if (injection->way == WAY_POWDER)
+        if (way_row(injection->way)->mixes)
             return before || !condition_holds(wording, "whole") ? "used_powder_part" : "used_powder";
-        if (injection->way == WAY_PREFILLED)
-            return "used_filled";
-        if (injection->way == WAY_PEN)
-            return plan_takes_cartridge(injection) ? "used_cartridge" : "used_pen";
-        return plan_draws_ampoule(injection) ? "used_ampoule" : "used_ready";
+        return container_of(injection)->used;
     case ITEM_DILUENT: return plan_draws_ampoule(injection) ? "used_ampoule" : "used_liquid";
     case ITEM_MIXING_SYRINGE: return "used_mixing_syringe";
     case ITEM_MIXING_NEEDLE: return "used_mixing_needle";
@@ -272,7 +268,7 @@ static void item_job(const Wording *wording, Block *item, const Item *from)
     const Value *spare = plan_value(wording->plan, wording->injection, VALUE_spare_needles);
     if (from->kind == ITEM_INJECTING_NEEDLE && all && spare->set && spare->number > 0)
         add_phrase(wording, item, "job_spare");
-    if (from->kind == ITEM_MEDICINE && !all && wording->injection->way == WAY_PEN)
+    if (from->kind == ITEM_MEDICINE && !all && way_row(wording->injection->way)->use == USE_DIALLED)
         add_phrase(wording, item, plan_takes_cartridge(wording->injection) ? "job_new_cartridge" : "job_new_pen");
 }
 
@@ -285,7 +281,7 @@ static void kit(const Wording *wording, Block *block, gboolean whole)
         Block *item = add_item(wording, block, BLOCK_ITEM);
         item->number = (int)shown_count(wording, from, whole);
         item->thing = wording_thing(wording, from, item->number);
-        if (wording->paged && from->needle && wording->injection->way != WAY_PEN)
+        if (wording->paged && from->needle && way_row(wording->injection->way)->use != USE_DIALLED)
             item->thing = wording_pack(from, item->number);
         if (!wording->paged && (i == 0 || supplies != (from->kind == ITEM_SUPPLY))) {
             supplies = from->kind == ITEM_SUPPLY;
@@ -422,7 +418,7 @@ static void more_lines(const Wording *wording, Block *item, StepId id)
         add_phrase(wording, item, "cartridge_rest");
     if (id == STEP_look_zero)
         add_phrase(wording, item, "zero_words");
-    if (id == STEP_check_box && wording->injection->way == WAY_POWDER)
+    if (id == STEP_check_box && way_row(wording->injection->way)->mixes)
         add_phrase(wording, item, "check_liquid");
     if (id == STEP_find_spot)
         more_of_spot(wording, item);

@@ -6,7 +6,7 @@ gboolean figure_can_be_drawn(const Wording *wording, FigureKind kind)
 {
     const PlanInjection *injection = wording->injection;
     if (kind == FIGURE_SHARPS) /* a page that sets the line too has no room; the kit shows the box */
-        return injection->way != WAY_PREFILLED || condition_holds(wording, "whole");
+        return way_row(injection->way)->use != USE_FILLED || condition_holds(wording, "whole");
     if (kind == FIGURE_NEEDLES)
         return injection->drawing_needle && injection->injecting_needle;
     return TRUE;
@@ -112,7 +112,7 @@ static void fill_syringe(const Wording *wording, Figure *figure)
         .pointer = wording_plain(wording, "pointer", filling, 0),
         .pointer_note = phrase(wording, gives_about(wording, figure->shape.kind) ? "pointer_about" : "pointer_note")};
     fill_needle(wording, figure);
-    if (figure->shape.kind == FIGURE_SYRINGE_GIVE && injection->way == WAY_PREFILLED)
+    if (figure->shape.kind == FIGURE_SYRINGE_GIVE && way_row(injection->way)->use == USE_FILLED)
         figure->words = WORDS_LETTER; /* it says its number inside */
 }
 
@@ -206,7 +206,7 @@ static gboolean while_filling(FigureKind kind)
 /* The number or time that stands in a picture; NULL for none. */
 static const char *scene_amount(const Wording *wording, FigureKind kind)
 {
-    gboolean powder = wording->injection->way == WAY_POWDER;
+    gboolean powder = way_row(wording->injection->way)->mixes;
     if (kind == FIGURE_CAP_TO_TABLE)
         return condition_holds(wording, "ampoule") ? NULL
                : value_words(wording, powder ? VALUE_add_mark : VALUE_mark, FORM_PLAIN);
@@ -228,7 +228,8 @@ static void fill_scene(const Wording *wording, Figure *figure)
     figure->shape.scene = (SceneFigure){
         .needle = look_of(wording, filling ? injection->drawing_needle : injection->injecting_needle),
         .fixed = plan_has_fixed_needle(injection), .slip = condition_holds(wording, "slip"),
-        .pen = injection->way == WAY_PEN, .level = injection->way == WAY_PREFILLED, .muscle = muscle, .fold = !muscle,
+        .pen = way_row(injection->way)->use == USE_DIALLED, .level = way_row(injection->way)->use == USE_FILLED,
+        .muscle = muscle, .fold = !muscle,
         .vial = condition_holds(wording, "air_on_top"),
         .angle = rational_floor(order->give.angle.quantity.number), .amount = scene_amount(wording, kind),
         .count = kind == FIGURE_VIALS ? 1 : lines->set ? lines->number : 0, .of = injection->containers};
@@ -266,7 +267,7 @@ static void fill_label(const Wording *wording, Figure *figure)
 /* The thing that the work at hand is done with: a vial. */
 static void fill_thing(const Wording *wording, Figure *figure)
 {
-    figure->shape.thing = (ThingFigure){.kind = wording->injection->way == WAY_POWDER ? THING_POWDER : THING_READY,
+    figure->shape.thing = (ThingFigure){.kind = way_row(wording->injection->way)->mixes ? THING_POWDER : THING_READY,
                                         .count = 1};
 }
 
@@ -287,7 +288,7 @@ static void fill_things(const Wording *wording, Figure *figure)
             continue;
         ThingFigure *thing = &shape->things[shape->count++];
         *thing = wording_thing(wording, item, left).thing;
-        if (item->kind == ITEM_MEDICINE && injection->way == WAY_POWDER && condition_holds(wording, "whole"))
+        if (item->kind == ITEM_MEDICINE && way_row(injection->way)->mixes && condition_holds(wording, "whole"))
             thing->kind = THING_EMPTY_VIAL;
     }
 }
@@ -326,18 +327,21 @@ Figure *wording_figure(Wording *wording, FigureKind kind)
 
 static ThingKind in_container(const ContainerChoice *container, ThingKind otherwise)
 {
-    return PRESENT(*container) && container->value == Container_AMPOULE ? THING_AMPOULE : otherwise;
+    gboolean snapped = PRESENT(*container) && container_row(container->value)->opening == OPENING_SNAPPED;
+    return snapped ? THING_AMPOULE : otherwise;
 }
 
 static ThingKind medicine_thing(const PlanInjection *injection, const Item *item)
 {
-    if (injection->way == WAY_POWDER)
+    ThingKind kind = THING_READY;
+    if (way_row(injection->way)->mixes)
         return THING_POWDER;
-    if (injection->way == WAY_PREFILLED)
-        return plan_has_fixed_needle(injection) ? THING_PREFILLED : THING_PREFILLED_CAPPED;
-    if (injection->way == WAY_PEN)
-        return plan_takes_cartridge(injection) ? THING_CARTRIDGE : THING_PEN;
-    return in_container(&item->medicine->container, THING_READY);
+    switch (item->medicine->container.value) {
+#define CONTAINER(id, word, meaning, use, opening, kit, used, thing) case Container_##id: kind = THING_##thing; break;
+#include "language/containers.def"
+    }
+    /* its needle is drawn on it only where it cannot be taken off */
+    return kind == THING_PREFILLED && !plan_has_fixed_needle(injection) ? THING_PREFILLED_CAPPED : kind;
 }
 
 static ThingKind supply_thing(Supply supply)
@@ -360,7 +364,7 @@ static ThingKind thing_kind(const PlanInjection *injection, const Item *item)
     case ITEM_SYRINGE: return THING_SYRINGE;
     case ITEM_MIXING_NEEDLE:
     case ITEM_DRAWING_NEEDLE: return THING_NEEDLE;
-    case ITEM_INJECTING_NEEDLE: return injection->way == WAY_PEN ? THING_PEN_NEEDLE : THING_NEEDLE;
+    case ITEM_INJECTING_NEEDLE: return way_row(injection->way)->use == USE_DIALLED ? THING_PEN_NEEDLE : THING_NEEDLE;
     case ITEM_PEN: return THING_PEN;
     case ITEM_SUPPLY: return supply_thing(item->supply);
     }

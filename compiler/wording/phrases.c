@@ -19,6 +19,10 @@ static const char *const core[] = {
 #define RUNG(id, value, alarm, words, filled, fixed, pen) \
     "rung_" #id, "rung_" #id filled, "rung_" #id fixed, "rung_" #id pen,
 #include "plan/rungs.def"
+#define CONTAINER(id, word, meaning, use, opening, kit, used, thing) kit, used,
+#include "language/containers.def"
+#define WAY(id, mixes, use, medicine_job, syringe_job) medicine_job, syringe_job,
+#include "plan/ways.def"
 #define SITE(id, ...) "place_Site_" #id,
 #include "language/sites.def"
 };
