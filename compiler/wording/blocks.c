@@ -136,7 +136,8 @@ static void ladder(const Wording *wording, Block *block)
 /* A container is changed on its day, not when it looks empty; one that serves all days is not marked. */
 static const char *day_phrase(const PlanInjection *injection, guint act)
 {
-    gboolean pen = way_row(injection->way)->use == USE_DIALLED, marked = pen || way_row(injection->way)->mixes || injection->served > 1;
+    const WayRow *way = way_row(injection->way);
+    gboolean pen = way->use == USE_DIALLED, marked = pen || way->mixes || injection->served > 1;
     if (!marked || !plan_begins_new(injection, act))
         return "rung_day";
     if (!pen)
