@@ -1,7 +1,8 @@
 #!/usr/bin/env python3
 """The published lists of error-prone short forms, row by row (tests/reference/error_prone.csv),
 each in the ways that people write it, with and without a figure before it: every one is found
-in a text for people, and none of the ordinary sentences beside them is."""
+in a text for people, and none of the ordinary sentences beside them is.  So are sentences that
+go against the plan."""
 import csv
 import importlib.util
 import os
@@ -39,6 +40,41 @@ ORDINARY = [
     "Keep this sheet at 20 C to 25 C.", "It is one of us who answers.", "Drink two cups of water.", "Mums and dads are welcome.",
     "The screen says A or B.", "Good luck.", "The clinic is on Main Street 12.", "Odd numbers are on the left.", "The sub is in the harbour.",
 ]
+# What a clinic may well write beside the plan, and what it must not (common practice, no source).
+ADVICE = [
+    "Call us now, at any hour. Do not inject until we have spoken.", "Call us now. We will tell you what to do next.",
+    "Ring the night number as soon as you notice. Do not take two doses.",
+    "If you miss it, call us before you do anything else.", "Call us now, even at three.",
+    "Sit down and let your leg hang loose.", "Stand on the other leg, so that the muscle is loose.",
+    "Choose a side. Stand with your weight on the other leg.", "Rest your arm against the corner of a wall.",
+    "Ask your helper to stand behind you.", "Lie on your side with the upper knee bent.",
+    "Pinch a fold of skin two fingers wide.", "Warm the vial in your hands first. The oil then runs more easily.",
+    "Press for a while and do not rub.", "You may wear loose clothes in the evening.", "Take your time.",
+    "Take a deep breath and let it go.", "Take the sheet with you when you come to the clinic.",
+    "Give yourself time. Nobody has to hurry.", "Use a mirror if that helps.",
+    "Put the needle in quickly, like a dart.", "Hold it like a pen.", "If blood comes, press a little longer.",
+    "Have someone read each step to you.", "If you feel faint, lie down and call us.",
+    "A second person should read the label with you.", "Keep the second needle in its wrapper until you need it.",
+    "Do not eat or drink after the hour that we gave you for the procedure.", "Come with an empty stomach.",
+    "You may take a shower in the morning.", "Use your free hand to steady the syringe.",
+    "Look at the picture and find the spot.", "Use the other hip the next evening.", "Change sides each evening.",
+    "Do it in a quiet room.", "Bring this sheet with you.", "If anything is not as shown here, stop and call us.",
+    "Have your helper sit on your left.", "Let the skin dry in the air.", "Make sure that the light is good.",
+    "Your partner can give it.", "Ask the nurse to show you once more.", "Inject slowly. Count to ten.",
+    "Start when the alarm rings.", "If you inject late, call us at once.", "It can be given by a helper.",
+    "Just give it a moment to dry.", "Do not skip it, and do not inject later without a call.",
+    "Still unsure? Call us.",
+]
+AGAINST = [
+    "Take it when you remember.", "If you forget, inject as soon as possible.",
+    "Take the dose as soon as you think of it and let us know.", "Just do it late.", "You can still inject later.",
+    "If it is after the window, give the injection anyway.", "Take the missed dose straight away.",
+    "Double up tomorrow.", "Take one extra dose.", "Inject again if some leaked.", "Inject into the belly.",
+    "Use your upper arm instead.", "Inject before bedtime.", "Do it after dinner.",
+    "Take it first thing in the morning.", "Better late than never: inject it.", "Catch up with a second injection.",
+    "It can be taken later the same night.", "If you are late you should still take it.",
+    "Skip it and take both the next day.", "Give the shot in the thigh.", "Give it when you wake up.",
+]
 
 
 def found(texts, folder="protocols/base.yaml"):
@@ -72,7 +108,12 @@ seen.update(found(texts[-1:]))
 for row, ways in WAYS.items():
     source = ROWS[row]["source"] if row in ROWS else "from memory"
     faults += [f"{row}: {text!r} is not found [{source}]" for text in ways if not seen[text] & FORMS]
-faults += [f"ordinary: {text!r} raises {sorted(rule)}" for text, rule in found(ORDINARY).items() if rule]
+ordinary = ORDINARY + ADVICE
+faults += [f"ordinary: {text!r} raises {sorted(rule)}" for text, rule in found(ordinary).items() if rule]
+faults += [f"course: {text!r} raises {sorted(rule)}" for text, rule in found(ADVICE, "protocols/course.yaml").items() if rule]
+faults += [f"against the plan: {text!r} is not found" for text, rule in found(AGAINST).items()
+           if not rule & {"late_against_window", "text_against_plan"}]
+texts += ordinary + ADVICE + AGAINST
 print("\n".join(faults))
-print(f"{len(texts) + len(ORDINARY) - len(faults)} passed, {len(faults)} failed")
+print(f"{len(texts) - len(faults)} passed, {len(faults)} failed")
 sys.exit(1 if faults else 0)

@@ -5,7 +5,8 @@
 #include "rules/checks.h"
 
 /* What turns a clause round: "do not inject", "before you inject". */
-#define DENIES "(?i)\\b(not|never|no|nor|without|unless|until|before|avoid|instead of|rather than|nothing|nobody" \
+#define DENIES "(?i)\\b(not|never|no|nor|without|unless|until|before (you|we|they|a call)|avoid" \
+    "|instead of|rather than|nothing|nobody" \
     "|ne|pas|jamais|nunca|sin|antes|avant)\\b|n't\\b|n\342\200\231t\\b|cannot"
 #define POINTS ".!?;:\n"
 
@@ -83,8 +84,10 @@ static void late_text(const Judge *judge, const PlanInjection *injection, const 
 
 void check_late_against_window(const Judge *judge)
 {
-    EACH_INJECTION(judge, injection)
+    EACH_INJECTION(judge, injection) {
         judge_each_version(judge, injection, &injection->order->late, late_text);
+        judge_each_saying(judge, injection, &injection->order->notes, late_text);
+    }
 }
 
 /* ---- more, another hour, site or side ---- */

@@ -244,6 +244,10 @@ void check_bleeding_risk(const Judge *judge)
         Finding *finding = judge_add(judge, RULE_bleeding_risk, 0, injection, first->at.place);
         if (PRESENT(*first))
             finding_fact(finding, "%s; the route is intramuscular", judge_words(judge, bleeding));
+        const NeedleField *needle = &injection->order->give.needle;
+        if (PRESENT(*needle) && needle->gauge.number.num < 23 * needle->gauge.number.den)
+            finding_fact(finding, "the needle is %s; published advice is 23 G or finer, and firm pressure for 2 min",
+                         judge_amount(judge, needle->gauge));
         finding_note(finding, injection->order->route.at.place, "the route");
         finding_help(finding, "ask the physician, then accept it with the physician's name and what was decided");
     }
