@@ -76,7 +76,7 @@ expect("seal", len(run("seal", PROTOCOL).stdout.strip()) == 16 + 5 * 5)
 expect("schema", json.loads(run("schema", "protocol").stdout)["$schema"].endswith("2020-12/schema"))
 
 with tempfile.TemporaryDirectory() as scratch:
-    name = "LC-2041-trigger.pdf"
+    name = "LC-2041-7-trigger.pdf"
     first, second, third = (os.path.join(scratch, word) for word in ("one", "two", "three"))
     status("a sheet", 0, sheet(first))
     status("a sheet elsewhere", 0, sheet(second, env={**os.environ, "LC_ALL": "tr_TR.UTF-8", "TZ": "Asia/Tokyo",
@@ -109,7 +109,7 @@ with tempfile.TemporaryDirectory() as scratch:
     status("an unapproved protocol", 1, run("sheet", *NOW, "--clinic", "tests/rules/base", "--out", scratch,
                                             "tests/rules/base/patients/base.yaml"))
     status("a draft of it", 0, run("sheet", *NOW, "--draft", "--out", scratch, "tests/rules/base/patients/base.yaml"))
-    draft = subprocess.run(["pdftotext", os.path.join(scratch, "base-trigger-draft.pdf"), "-"], capture_output=True, text=True)
+    draft = subprocess.run(["pdftotext", os.path.join(scratch, "base-1-trigger-draft.pdf"), "-"], capture_output=True, text=True)
     pages = draft.stdout.count("\f")
     expect("a draft says so on each page", draft.stdout.count("Draft. Not for use.") == pages > 0, draft.stdout[:80])
     # a sheet that is read later
@@ -132,7 +132,7 @@ with tempfile.TemporaryDirectory() as scratch:
 
     # the clinic's own pages
     status("the clinic's pages", 0, sheet(first, "--template", "clinic-pages"))
-    words = subprocess.run(["pdftotext", "-layout", os.path.join(first, "LC-2041-trigger-clinic-pages.pdf"), "-"],
+    words = subprocess.run(["pdftotext", "-layout", os.path.join(first, "LC-2041-7-trigger-clinic-pages.pdf"), "-"],
                            capture_output=True, text=True).stdout.replace("\u00a0", " ")
     for wanted in ("4 alcohol wipes", "2 injecting needles", "10,000 units/mL", "Checked by a second person", "When will you inject?",
                    "Tuesday, November 24, 2026, 11:30 pm (23:30)"):
@@ -142,9 +142,9 @@ with tempfile.TemporaryDirectory() as scratch:
     done = run("sheet", "--now", "2026-12-23T10:00-04:00", "--out", first, PATIENT)
     expect("an earlier sheet is named", done.returncode == 1 and b"do not hand it out" in done.stderr, done.stderr[-200:])
     # all of a patient or none: the second file cannot be written
-    os.makedirs(os.path.join(scratch, "sheaf", "LC-2063-second.pdf"))
+    os.makedirs(os.path.join(scratch, "sheaf", "LC-2063-14-second.pdf"))
     done = run("sheet", "--now", "2026-11-25T10:00-04:00", "--out", os.path.join(scratch, "sheaf"), "samples/lantern-cove/patients/LC-2063.yaml")
-    expect("all files or none", done.returncode == 3 and os.listdir(os.path.join(scratch, "sheaf")) == ["LC-2063-second.pdf"],
+    expect("all files or none", done.returncode == 3 and os.listdir(os.path.join(scratch, "sheaf")) == ["LC-2063-14-second.pdf"],
            os.listdir(os.path.join(scratch, "sheaf")))
     spoiled = os.path.join(scratch, "libraries")
     os.mkdir(spoiled)

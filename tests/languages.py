@@ -101,9 +101,15 @@ for path in sorted(glob.glob("templates/languages/*.yaml")):
         if not numbers or numbers[:len(numbers) // 2] != numbers[len(numbers) // 2:] or figures != letters[0] * 2:
             faults.append(f"{tag}: in two languages, steps {numbers}, figures {figures}")
         with pikepdf.open(glob.glob(scratch + "/both/*.pdf")[0]) as pdf:
+            pdf.save(scratch + "/again.pdf") # not as printed, so that its pages are counted by their labels
             parts = [str(o.Lang) for o in pdf.objects if isinstance(o, pikepdf.Dictionary) and o.get("/S") == "/Sect"]
         if parts != [tag, "en"]:
             faults.append(f"{tag}: parts of a sheet in two languages say {parts}")
+        counted = subprocess.run([PROGRAM, "read", scratch + "/again.pdf"], capture_output=True, text=True).stdout
+        # The reader leaves out the corner of a foot that is written from the right.
+        wanted = "cannot be read here" if "direction: right" in whole else "yes: every page is there"
+        if wanted not in counted:
+            faults.append(f"{tag}: pages that are whole are not read as such: {counted[-500:]}")
         if "reviewed_by" not in whole:
             final = subprocess.run([PROGRAM, "sheet", "--now", "2026-11-23T10:00-04:00", "--out", scratch + "/final",
                                     os.path.join(scratch, "clinic/patients/base.yaml")], capture_output=True)

@@ -27,7 +27,7 @@ static const Command commands[] = {
     {"sheet", "print the sheets of one patient",
      "dosewright sheet --out today patients/LC-2041.yaml", "PATIENT-FILE...", TRUE, NULL},
     {"read", "say whether a printed sheet is whole and which revision made it",
-     "dosewright read --code 9AHC6 today/LC-2041-trigger.pdf", "SHEET.pdf...", TRUE, NULL},
+     "dosewright read --code 9AHC6 today/LC-2041-7-trigger.pdf", "SHEET.pdf...", TRUE, NULL},
     {"plan", "show every time, volume, mark and count that was worked out",
      "dosewright plan patients/LC-2041.yaml", "FILE", FALSE, command_plan},
     {"trace", "show where one value of a plan comes from",

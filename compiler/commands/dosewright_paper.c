@@ -1,9 +1,13 @@
 /* dosewright-paper: the program that draws sheets; it knows every command. */
+#include <fcntl.h>
 #include <signal.h>
 #include <stdio.h>
 #include <string.h>
+#include <sys/file.h>
+#include <unistd.h>
 
 #include "commands/commands.h"
+#include "commands/dosewright_earlier.h"
 #include "commands/dosewright_letters.h"
 #include "commands/dosewright_read.h"
 #include "commands/dosewright_reports.h"
@@ -21,6 +25,7 @@ typedef struct Press {
     const Phrases *phrases, *also; /* also: of the second language, or NULL */
     Paper paper;
     gboolean draft;
+    gboolean refused; /* by a sheet that stands in the folder, which is named */
     GPtrArray *files; /* of PublishFile*: finished and not yet written */
 } Press;
 
@@ -40,8 +45,8 @@ static gboolean choose_paper(Press *press)
     return TRUE;
 }
 
-/* "LC-2041-trigger", with another template's name, the second language, -large and
- * -draft where they hold. */
+/* "LC-2041-7-trigger" of sheet 7, with another template's name, the second language, -large
+ * and -draft where they hold. */
 static char *sheet_name(const Press *press, const GPtrArray *injections, const char *ending)
 {
     g_autoptr(GString) names = g_string_new(NULL);
@@ -51,8 +56,8 @@ static char *sheet_name(const Press *press, const GPtrArray *injections, const c
     const Patient *patient = press->plan->patient;
     const char *other = press->session->options.template_name;
     const char *also = press->session->options.also;
-    return arena_format(press->session->arena, "%s-%s%s%s%s%s%s%s%s", patient->patient.text,
-                        names->str, other ? "-" : "", other ? other : "", also ? "-" : "",
+    return arena_format(press->session->arena, "%s-%" G_GINT64_FORMAT "-%s%s%s%s%s%s%s%s", patient->patient.text,
+                        patient->sheet.value, names->str, other ? "-" : "", other ? other : "", also ? "-" : "",
                         also ? also : "", press->session->options.large ? "-large" : "",
                         press->draft ? "-draft" : "", ending);
 }
@@ -69,12 +74,39 @@ static void lay_by(Press *press, const char *name, GBytes *bytes)
     g_ptr_array_add(press->files, file);
 }
 
-static int publish(const Press *press)
+/* Two runs into one folder take turns, so that neither overlooks the other's sheets. */
+static int lock_folder(const char *folder)
+{
+    g_mkdir_with_parents(folder, 0700); /* when that fails, publishing says so */
+    int descriptor = open(folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    if (descriptor >= 0)
+        flock(descriptor, LOCK_EX);
+    return descriptor;
+}
+
+/* EXIT_FINDINGS when a sheet of the folder stands against it. */
+static int put_into_folder(Press *press, const char *folder)
 {
     GError *error = NULL;
+    Arena *arena = press->session->arena;
+    if (!press->draft && !earlier_allows(arena, folder, press->plan, press->files, press->diagnostics)) {
+        press->refused = TRUE;
+        return EXIT_FINDINGS;
+    }
+    return publish_files(folder, press->files, &error) ? EXIT_FINE : commands_system_error(error);
+}
+
+static int publish(Press *press)
+{
     const char *folder = folder_of(press->session);
-    if (!publish_files(folder, press->files, &error))
-        return commands_system_error(error);
+    int lock = lock_folder(folder);
+    int status = put_into_folder(press, folder);
+    if (lock >= 0)
+        close(lock);
+    if (status != EXIT_FINE)
+        return status;
+    if (!press->draft)
+        earlier_tell_replaced(press->session->arena, folder, press->plan);
     for (guint i = 0; i < press->files->len; i++)
         terminal_say(stdout, "%s%s%s\n", folder, g_str_has_suffix(folder, "/") ? "" : "/",
                      ((const PublishFile *)g_ptr_array_index(press->files, i))->name);
@@ -238,7 +270,7 @@ static int print_patient(Session *session, const char *path, const Diagnostics *
             status = print_injections(&press);
     }
     commands_report(session, file.diagnostics);
-    if (status != EXIT_FINE)
+    if (status != EXIT_FINE && !press.refused)
         warn_of_earlier(session, plan);
     return status;
 }

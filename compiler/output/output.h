@@ -47,6 +47,10 @@ typedef struct Drawn {
 /* drawn: NULL when only the words matter. */
 gboolean output_read_back(const Document *document, GBytes *bytes, const Drawn *drawn, Diagnostics *diagnostics);
 
+/* The words of each page of a finished file (of char*; NULL for a page that cannot be
+ * read), owned by the caller; NULL when it cannot be opened. */
+GPtrArray *output_page_texts(GBytes *bytes);
+
 /* How many pages a finished sheet has and on how many of them the word stands;
  * FALSE when it cannot be read. */
 gboolean output_pages_with(GBytes *bytes, const char *word, int *pages, int *with);

@@ -130,20 +130,50 @@ static void read_content(const char *content, gsize length, gpointer drawn)
     output_rims_of(content, length, drawn);
 }
 
+static void record_values(GString *record, const Document *document, const PlanInjection *injection, guint number,
+                          const ValueId *shown, gsize count)
+{
+    Arena *arena = arena_new();
+    for (gsize i = 0; i < count; i++) {
+        const Value *value = plan_value(document->plan, injection, shown[i]);
+        const ValueRow *row = value_row(shown[i]);
+        if (!value->set)
+            continue;
+        g_autofree char *text = g_strdup(value_text(arena, value, row->kind));
+        g_string_append_printf(record, "%s", row->id);
+        if (number > 1)
+            g_string_append_printf(record, "_%u", number);
+        g_string_append_printf(record, ": %s\n", g_strdelimit(text, "\n", ' '));
+    }
+    arena_free(arena);
+}
+
 /* What a later reader must know of the making. */
 static const char *record_of(Arena *arena, const Document *document)
 {
-    static const ValueId shown[] = {VALUE_check_code,  VALUE_sheet_number,  VALUE_order_number,
-                                    VALUE_person_code, VALUE_injection_time, VALUE_protocol_name,
-                                    VALUE_revision,    VALUE_source_digest, VALUE_made_at, VALUE_program_version};
+    static const ValueId of_sheet[] = {VALUE_check_code,    VALUE_sheet_number,  VALUE_replaces_number,
+                                       VALUE_order_number,  VALUE_person_code,   VALUE_protocol_name,
+                                       VALUE_revision,      VALUE_approved_by,   VALUE_approved_on,
+                                       VALUE_source_digest, VALUE_made_at,       VALUE_program_version};
+    static const ValueId of_injection[] = {VALUE_injection_name, VALUE_medicine, VALUE_dose, VALUE_volume, VALUE_mark,
+                                           VALUE_dial, VALUE_site, VALUE_injecting_needle, VALUE_injection_time,
+                                           VALUE_last_time, VALUE_earliest, VALUE_latest};
+    const Plan *plan = document->plan;
     g_autoptr(GString) record = g_string_new(NULL);
-    g_string_printf(record, "identity: %s\n", plan_identity(arena, document->plan, document->injection));
-    for (gsize i = 0; i < G_N_ELEMENTS(shown); i++) {
-        const Value *value = plan_value(document->plan, document->injection, shown[i]);
-        const ValueRow *row = value_row(shown[i]);
-        if (value->set)
-            g_string_append_printf(record, "%s: %s\n", row->id, value_text(arena, value, row->kind));
-    }
+    g_string_printf(record, "identity: %s\n", plan_identity(arena, plan, document->injection));
+    record_values(record, document, document->injection, 1, of_sheet, G_N_ELEMENTS(of_sheet));
+    for (guint i = 0; i < document->injections->len; i++)
+        record_values(record, document, g_ptr_array_index(document->injections, i), i + 1, of_injection,
+                      G_N_ELEMENTS(of_injection));
+    g_string_append_printf(record, "acted_on: %s\n", plan_acted_on(arena, plan));
+    g_string_append_printf(record, "seal: %s\n", plan->seal ? plan->seal : "-");
+    g_string_append_printf(record, "page_label: %s\n", document->page_of);
+    if (document->second)
+        g_string_append_printf(record, "page_label_2: %s\n", document->second->page_of);
+    if (document->draft)
+        g_string_append(record, "draft: yes\n");
+    if (plan->dated_by_hand)
+        g_string_append(record, "date_typed_in: yes\n");
     return arena_copy(arena, record->str);
 }
 

@@ -315,16 +315,27 @@ static gboolean read_pages(Reading *reading, const GPtrArray *pages, const GPtrA
     return pages->len > 0;
 }
 
-gboolean output_pages_with(GBytes *bytes, const char *word, int *pages, int *with)
+GPtrArray *output_page_texts(GBytes *bytes)
 {
     g_autoptr(GPtrArray) read = output_reader_end(output_reader_begin(bytes), NULL);
-    *with = 0;
-    *pages = read ? (int)read->len : 0;
-    for (int i = 0; i < *pages; i++) {
+    GPtrArray *texts = read ? g_ptr_array_new_with_free_func(g_free) : NULL;
+    for (guint i = 0; read && i < read->len; i++) {
         ReadPage *page = g_ptr_array_index(read, i);
         if (page->text)
             blank_marks(page);
-        *with += page->text && strstr(page->text, word);
+        g_ptr_array_add(texts, g_strdup(page->text));
+    }
+    return texts;
+}
+
+gboolean output_pages_with(GBytes *bytes, const char *word, int *pages, int *with)
+{
+    g_autoptr(GPtrArray) texts = output_page_texts(bytes);
+    *with = 0;
+    *pages = texts ? (int)texts->len : 0;
+    for (int i = 0; i < *pages; i++) {
+        const char *text = g_ptr_array_index(texts, i);
+        *with += text && strstr(text, word);
     }
     return *pages > 0;
 }

@@ -30,7 +30,7 @@ static gboolean read_unit(const char *digits, gunichar2 *out)
 
 char *output_pdf_text_read(const char *digits)
 {
-    if (!g_str_has_prefix(digits, MARK))
+    if (g_ascii_strncasecmp(digits, MARK, strlen(MARK)) != 0) /* other writers use small letters */
         return NULL;
     digits += strlen(MARK);
     g_autofree gunichar2 *units = g_new0(gunichar2, strlen(digits) / 4 + 1);

@@ -5,6 +5,7 @@
 #include "plan/parts.h"
 
 #define CODE_LETTERS 5
+#define DIGEST_SHOWN 16
 
 /* Two sheets that differ in one of these are told apart by their codes. */
 static const ValueId acted_on[] = {
@@ -36,6 +37,13 @@ const char *plan_identity(Arena *arena, const Plan *plan, const PlanInjection *i
         if (g_ptr_array_index(plan->injections, i) != injection)
             add_words(arena, plan, g_ptr_array_index(plan->injections, i), words);
     return arena_copy(arena, words->str);
+}
+
+const char *plan_acted_on(Arena *arena, const Plan *plan)
+{
+    const char *words = plan_identity(arena, plan, g_ptr_array_index(plan->injections, 0));
+    g_autofree char *digest = g_compute_checksum_for_string(G_CHECKSUM_SHA256, words, -1);
+    return arena_copy_length(arena, digest, DIGEST_SHOWN);
 }
 
 const char *plan_spoken_code(Arena *arena, const char *identity)

@@ -291,6 +291,8 @@ const Value *plan_value(const Plan *plan, const PlanInjection *injection, ValueI
  * revision and all that the person acts on, as medicine, dose, volume, line, site,
  * syringe, needles, minute, window, telephones. */
 const char *plan_identity(Arena *arena, const Plan *plan, const PlanInjection *injection);
+/* A digest of such words of all injections: the same on every sheet of one plan. */
+const char *plan_acted_on(Arena *arena, const Plan *plan);
 /* The code of such words, of letters and digits that cannot be mistaken for one
  * another when spoken. */
 const char *plan_spoken_code(Arena *arena, const char *identity);

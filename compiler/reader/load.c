@@ -78,8 +78,7 @@ static gboolean parse(Loader *loader, const char *path, Diagnostics *diagnostics
     return TRUE;
 }
 
-/* The nearest folder at or above the file's that holds a clinic, or NULL. */
-static char *clinic_folder_of(Loader *loader, const char *path)
+char *loader_clinic_folder(Loader *loader, const char *path)
 {
     if (loader->clinic_folder)
         return arena_copy(loader->arena, loader->clinic_folder);
@@ -261,7 +260,7 @@ gboolean loader_load(Loader *loader, const char *path, Case *out, GError **error
     GPtrArray *sources = arena_list(loader->arena);
     g_ptr_array_add(sources, (gpointer)parsed.source);
     read_own(loader, &parsed, out);
-    const char *folder = clinic_folder_of(loader, path);
+    const char *folder = loader_clinic_folder(loader, path);
     out->folder = folder;
     if (!folder && parsed.kind != FILE_CLINIC) {
         missing(out->diagnostics, RULE_clinic_missing, parsed.root->place,
@@ -310,4 +309,11 @@ gboolean loader_list(Arena *arena, const char *folder, GPtrArray *out, GError **
         }
     }
     return TRUE;
+}
+
+char *loader_protocol_path(Arena *arena, const char *folder, const char *name)
+{
+    g_autofree char *file = g_strconcat(name, ".yaml", NULL);
+    g_autofree char *path = inside(folder, PROTOCOL_FOLDER, file);
+    return g_file_test(path, G_FILE_TEST_EXISTS) ? arena_copy(arena, path) : NULL;
 }

@@ -51,6 +51,12 @@ Loader *loader_new(Arena *arena, const char *clinic_folder);
  * set when the system fails; findings go to out->diagnostics. */
 gboolean loader_load(Loader *loader, const char *path, Case *out, GError **error);
 
+/* The nearest folder at or above the file's ("-": above this one) that holds a clinic, or
+ * --clinic; NULL when there is none. */
+char *loader_clinic_folder(Loader *loader, const char *path);
+/* Where a clinic's protocol stands; NULL when it does not. */
+char *loader_protocol_path(Arena *arena, const char *folder, const char *name);
+
 /* The files under a folder that this program reads, sorted, as char*, but for the kept
  * copies of approvals below it; FALSE with *error when the folder cannot be read. */
 gboolean loader_list(Arena *arena, const char *folder, GPtrArray *out, GError **error);

@@ -1,0 +1,17 @@
+/* dosewright_earlier: the sheets that stand in a folder already.  None is ever written
+ * over, and no number stands for two things. */
+#ifndef DOSEWRIGHT_EARLIER_H
+#define DOSEWRIGHT_EARLIER_H
+
+#include "commands/commands.h"
+
+/* TRUE when these files (of PublishFile*) of the plan may be put into the folder; else a
+ * finding says which sheet stands against it and what the two ways out are.  Files that
+ * are there byte for byte may be written again. */
+gboolean earlier_allows(Arena *arena, const char *folder, const Plan *plan, const GPtrArray *files,
+                        Diagnostics *diagnostics);
+
+/* Names the files of the sheet that this plan's replaces: they still look valid. */
+void earlier_tell_replaced(Arena *arena, const char *folder, const Plan *plan);
+
+#endif
