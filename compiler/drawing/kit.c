@@ -233,11 +233,23 @@ static double label_line(Ink *ink, const LabelLine *line, FigureRoom room)
     return ink_text_height(ink, label_style(room), &run, 1, label_width(room)) + (line->ringed ? 2 * RING_AIR : 0);
 }
 
+/* A name that does not break asks for the room that it needs. */
+static double room_needed(Ink *ink, const LabelLine *line, FigureRoom room)
+{
+    const InkRun run = {line->text, line->bold, NULL};
+    if (ink_text_breaks(ink, label_style(room), &run, 1, label_width(room)))
+        return room.width;
+    return room.width - label_width(room) + ink_text_width(ink, label_style(room), &run, 1) + 0.1;
+}
+
 FigureSize label_size(Ink *ink, const FigureShape *shape, FigureRoom room)
 {
     LabelLine lines[3];
     guint count = label_lines(&shape->label, lines);
-    double height = 1;
+    double height = 1, wide = room.width;
+    for (guint i = 0; i < count; i++)
+        wide = MAX(wide, room_needed(ink, &lines[i], room));
+    room.width = wide;
     for (guint i = 0; i < count; i++)
         height += label_line(ink, &lines[i], room);
     return (FigureSize){room.width, MAX(height, THING_BESIDE * CELL_HIGH / CELL_WIDE)};

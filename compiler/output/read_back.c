@@ -263,15 +263,19 @@ static void compare_words(Reading *reading, const Document *document)
 
 /* ---- box by box ---- */
 
-/* What a box of words says must be what it was given, letter for letter, but for spaces. */
+/* What a box of words says must be what it was given, letter for letter, but for spaces; then its
+ * numbers are those that it was given. */
 static void compare_box(Reading *reading, const ReadBox *one)
 {
-    g_autoptr(GString) wanted = g_string_new(NULL), read = g_string_new(NULL);
-    for (gsize i = 0; i < one->box->count; i++)
+    g_autoptr(GString) wanted = g_string_new(NULL);
+    for (gsize i = 0; i < one->box->count; i++) {
+        count_numbers(reading->seen, one->box->runs[i].text, UNITS_ANY_SPACE);
         squeeze(wanted, one->box->runs[i].text);
-    squeeze(read, one->text->str);
+    }
+    g_autofree char *read = output_read_lines(one);
     g_autofree char *composed = g_utf8_normalize(wanted->str, -1, G_NORMALIZE_NFC);
-    g_autofree char *found = g_utf8_normalize(read->str, -1, G_NORMALIZE_NFC);
+    g_autofree char *found = g_utf8_normalize(read, -1, G_NORMALIZE_NFC);
+    squeeze(reading->text, wanted->str);
     if (g_strcmp0(composed, found) == 0)
         return;
     differs(reading, "it should say", composed);
@@ -283,13 +287,15 @@ static void read_boxes(Reading *reading, const PageBox *page, const ReadPage *re
     g_autoptr(GArray) boxes = output_read_boxes(page, read);
     for (guint i = 0; i < boxes->len; i++) {
         const ReadBox *one = &g_array_index(boxes, ReadBox, i);
-        count_numbers(reading->seen, one->text->str, UNITS_ANY_SPACE);
-        squeeze(reading->text, one->text->str);
         if (!one->box && one->text->len > 0)
             differs(reading, "outside every box it says", one->text->str);
         /* letters that join come in the order of the eye: of those only numbers are compared */
-        if (one->box && one->box->kind == BOX_TEXT && !page->from_right)
+        if (one->box && one->box->kind == BOX_TEXT && !page->from_right) {
             compare_box(reading, one);
+            continue;
+        }
+        count_numbers(reading->seen, one->text->str, UNITS_ANY_SPACE);
+        squeeze(reading->text, one->text->str);
     }
 }
 

@@ -1,16 +1,30 @@
 /* output_read_boxes: see read_boxes.h. */
 #include "output/read_boxes.h"
 
+#include <stdlib.h>
+
 #define SLACK 0.3 /* mm: a letter's middle may lie so far outside */
 
-static void clear(gpointer data) { g_string_free(((ReadBox *)data)->text, TRUE); }
+#define ONE_LINE 1.5 /* mm: letters whose middles are no further apart in height stand on one line */
+
+typedef struct Letter {
+    gunichar letter;
+    double x, y;
+} Letter;
+
+static void clear(gpointer data)
+{
+    g_string_free(((ReadBox *)data)->text, TRUE);
+    g_array_unref(((ReadBox *)data)->letters);
+}
 
 static void add_box(const PageBox *box, double left, gpointer boxes)
 {
-    ReadBox one = {box, left, NULL};
+    ReadBox one = {box, left, NULL, NULL};
     if (box && box->kind != BOX_TEXT && box->kind != BOX_DRAWING)
         return;
     one.text = g_string_new(NULL);
+    one.letters = g_array_new(FALSE, FALSE, sizeof(Letter));
     g_array_append_val(boxes, one);
 }
 
@@ -65,6 +79,7 @@ GArray *output_read_boxes(const PageBox *page, const ReadPage *read)
             joined = FALSE;
             continue;
         }
+        const Letter place = {letter, read->x[i], read->y[i]};
         const ReadBox *one = box_at(boxes, read->x[i], read->y[i]);
         if (!one->box && joined && before->box && before->box->kind == BOX_DRAWING)
             one = before; /* a word that began in a picture ends in it */
@@ -74,7 +89,37 @@ GArray *output_read_boxes(const PageBox *page, const ReadPage *read)
             blank(one->text);
         }
         g_string_append_unichar(one->text, letter);
+        g_array_append_val(one->letters, place);
         before = one;
     }
     return boxes;
+}
+
+static int by_height(gconstpointer left, gconstpointer right)
+{
+    const Letter *a = left, *b = right;
+    return a->y < b->y ? -1 : a->y > b->y;
+}
+
+static int by_side(gconstpointer left, gconstpointer right)
+{
+    const Letter *a = left, *b = right;
+    return a->x < b->x ? -1 : a->x > b->x;
+}
+
+char *output_read_lines(const ReadBox *one)
+{
+    GString *text = g_string_new(NULL);
+    Letter *letters = (Letter *)(void *)one->letters->data;
+    guint count = one->letters->len, end;
+    g_array_sort(one->letters, by_height);
+    for (guint from = 0; from < count; from = end) {
+        end = from + 1;
+        while (end < count && letters[end].y - letters[end - 1].y < ONE_LINE)
+            end++;
+        qsort(letters + from, end - from, sizeof(Letter), by_side);
+        for (guint i = from; i < end; i++)
+            g_string_append_unichar(text, letters[i].letter);
+    }
+    return g_string_free(text, FALSE);
 }

@@ -11,7 +11,12 @@ typedef struct ReadBox {
     const PageBox *box; /* NULL: letters outside every box */
     double left;        /* mm from the page's left edge */
     GString *text;      /* in the order of reading; a space where the reader had one or was elsewhere between */
+    GArray *letters;    /* the same without spaces, with their places */
 } ReadBox;
+
+/* The letters line by line, each line from left to right: a reader may take columns for lines.
+ * The caller owns it. */
+char *output_read_lines(const ReadBox *one);
 
 /* Of ReadBox, in the order of the page's boxes, the strays last; the caller owns it. */
 GArray *output_read_boxes(const PageBox *page, const ReadPage *read);

@@ -207,7 +207,8 @@ static double ml(const Amount *amount) { return number_of(quantity_in(amount->qu
 
 static gboolean is_syringe(FigureKind kind)
 {
-    return kind == FIGURE_SYRINGE_ADD || kind == FIGURE_SYRINGE_DOSE || kind == FIGURE_SYRINGE_GIVE;
+    return kind == FIGURE_SYRINGE_ADD || kind == FIGURE_SYRINGE_DOSE || kind == FIGURE_SYRINGE_GIVE ||
+           kind == FIGURE_SYRINGE_CUT;
 }
 
 /* What the plan says, not what the picture was handed. */
@@ -215,14 +216,19 @@ static char *differs(const PlanInjection *injection, const Figure *figure, const
 {
     const Syringe *syringe = figure_syringe(injection, figure->shape.kind);
     double capacity = ml(&syringe->capacity);
-    gboolean add = figure->shape.kind == FIGURE_SYRINGE_ADD;
+    gboolean cut_to_add = figure->shape.kind == FIGURE_SYRINGE_CUT &&
+                          rational_compare(figure->shape.syringe.fill_ml, injection->add_on_mark_ml) == 0;
+    gboolean add = figure->shape.kind == FIGURE_SYRINGE_ADD || cut_to_add;
     double volume = number_of(add ? injection->add_on_mark_ml : injection->volume_ml);
-    guint marks = (guint)(capacity / ml(&syringe->mark_every) + 0.5) + 1;
-    double wanted = drawn->zero + (drawn->last - drawn->zero) * volume / capacity;
-    if (drawn->marks != marks)
-        return g_strdup_printf("figure %s has %u marks of %u", figure->letter, drawn->marks, marks);
+    double every = ml(&syringe->mark_every);
+    guint marks = (guint)(capacity / every + 0.5) + 1;
+    /* A barrel that is cut to its room shows its first marks, to the rim at least. */
+    gboolean cut = drawn->marks < marks && (drawn->marks - 1) * every >= volume;
+    double wanted = drawn->zero + (drawn->last - drawn->zero) * volume / ((drawn->marks - 1) * every);
+    if (drawn->marks != marks && !cut)
+        return g_strdup_printf("figure \"%s\" has %u marks of %u", figure->alt, drawn->marks, marks);
     if (!drawn->pointed || fabs(drawn->rim - wanted) > SLACK)
-        return g_strdup_printf("figure %s has its rim %.2f mm off", figure->letter,
+        return g_strdup_printf("figure \"%s\" has its rim %.2f mm off", figure->alt,
                                drawn->pointed ? (drawn->rim - wanted) / MM : INFINITY);
     return NULL;
 }
@@ -241,7 +247,7 @@ static void match_block(Match *match, const Block *block)
         if (!is_syringe(figure->shape.kind) || match->fault)
             continue;
         if (match->next >= match->drawn->len)
-            match->fault = g_strdup_printf("figure %s is not drawn", figure->letter);
+            match->fault = g_strdup_printf("figure \"%s\" is not drawn", figure->alt);
         else
             match->fault = differs(match->injection, figure, &g_array_index(match->drawn, DrawnSyringe, match->next++));
     }
@@ -253,9 +259,9 @@ char *output_rims_differ(const Document *document, const GArray *drawn)
 {
     Match match = {.drawn = drawn};
     for (const Document *part = document; part; part = part->second) {
-        match.injection = part->injection;
         for (guint i = 0; i < part->sections->len; i++) {
             const DocumentSection *section = g_ptr_array_index(part->sections, i);
+            match.injection = section->injection ? section->injection : part->injection;
             for (guint j = 0; j < section->blocks->len; j++)
                 match_block(&match, g_ptr_array_index(section->blocks, j));
         }

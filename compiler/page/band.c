@@ -4,6 +4,7 @@
 #define HEADING_AIR 8.0  /* between a heading and the words at its far end */
 #define CLOCK_AIR 4.0    /* between clock and title */
 #define SAMPLE 11.0      /* of the thick line, in the legend */
+#define SAMPLE_AIR 3.0
 #define PAD 5.0          /* inside boxes */
 #define FACT 7.0         /* column of the facts' numbers */
 
@@ -28,28 +29,33 @@ static Line *heading_line(const Setter *setter, const Block *block)
     return line;
 }
 
+/* Words at the far end of a heading, behind a sample of the thick line that they explain. */
 static double put_far(Setter *setter, const Line *line, double x, double y, double width)
 {
+    double natural = width_of(setter, TYPE_CLOSE, line) + 0.5, free = width - SAMPLE - SAMPLE_AIR;
+    double words = natural <= free ? natural : MIN(free, MAX(natural * 0.56, free * 0.6));
     InkStyle style = grid_type(setter->large, TYPE_CLOSE);
-    style.align = INK_RIGHT;
-    return add_line(setter, "P", style, line, x, y, width);
+    double left = x + width - words, middle = y + style.size * INK_POINT * style.leading / 2 + 0.2;
+    add_rule(setter, RULE_BARE, left - SAMPLE - SAMPLE_AIR + RULE_BARE / 2, middle, left - SAMPLE_AIR, middle);
+    return add_line(setter, "P", style, line, left, y, words);
 }
 
 /* Words at the far end of a heading, or under it where both need more than a line. */
 double put_heading(Setter *setter, const Block *block, double x, double y, double width)
 {
     const Line *line = heading_line(setter, block);
-    double natural = MIN(width, width_of(setter, TYPE_BAND, line) + 1);
-    double height = put_line(setter, setter->headed ? "H3" : "H2", TYPE_BAND, line, x, y, width);
-    last_box(setter)->bookmark = 2;
+    double natural = 0, height = 0;
+    if (line->runs->len > 0) {
+        natural = MIN(width, width_of(setter, TYPE_BAND, line) + 1) + HEADING_AIR;
+        height = put_line(setter, setter->headed ? "H3" : "H2", TYPE_BAND, line, x, y, width);
+        last_box(setter)->bookmark = 2;
+    }
     if (!block->aside)
         return height;
-    double free = width - natural - HEADING_AIR, aside = width_of(setter, TYPE_CLOSE, block->aside);
-    if (aside <= free || (free > width / 3 && aside <= 2 * free)) {
-        double far = put_far(setter, block->aside, x + natural + HEADING_AIR, y + 1, free);
-        return MAX(height, far + 1);
-    }
-    return height + put_line(setter, "P", TYPE_CLOSE, block->aside, x, y + height, width);
+    double free = width - natural, aside = width_of(setter, TYPE_CLOSE, block->aside) + SAMPLE + SAMPLE_AIR;
+    if (aside <= free || (free > width / 3 && aside <= 1.7 * free))
+        return larger(height, put_far(setter, block->aside, x + natural, y + 1, free) + 1);
+    return height + put_far(setter, block->aside, x, y + height, width);
 }
 
 /* ---- what stands between rows ---- */
@@ -150,8 +156,27 @@ static void place_loop(Work *work, const Block *loop)
     g_ptr_array_set_size(work->cells, 0);
 }
 
+/* The tick that ends a band stands in its last panel. */
+static gboolean joins_panel(Work *work, const Block *tick)
+{
+    guint last = work->cells->len;
+    const Block *panel = last > 0 ? g_ptr_array_index(work->cells, last - 1) : NULL;
+    if (tick->kind != BLOCK_TICK || !panel || panel->kind != BLOCK_PANEL)
+        return FALSE;
+    Block *joined = arena_new0(work->setter->arena, Block);
+    *joined = *panel;
+    joined->items = arena_list(work->setter->arena);
+    for (guint i = 0; i < panel->items->len; i++)
+        g_ptr_array_add(joined->items, g_ptr_array_index(panel->items, i));
+    g_ptr_array_add(joined->items, (gpointer)tick);
+    g_ptr_array_index(work->cells, last - 1) = joined;
+    return TRUE;
+}
+
 static void place_item(Work *work, const Block *item)
 {
+    if (joins_panel(work, item))
+        return;
     if (item->kind == BLOCK_LOOP) {
         place_loop(work, item);
     } else if (item->kind == BLOCK_PANEL || item->kind == BLOCK_TICK) {
@@ -194,7 +219,8 @@ static void place_band(Setter *setter, const Block *band)
     g_autoptr(GPtrArray) cells = g_ptr_array_new();
     Work work = {setter, cells, FALSE};
     const Block *legend = legend_beside(setter, band);
-    place_heading(setter, band, legend);
+    if (band->title || band->clock || band->aside || legend)
+        place_heading(setter, band, legend);
     for (guint i = legend ? 1 : 0; i < band->items->len; i++)
         place_item(&work, g_ptr_array_index(band->items, i));
     place_rows(&work);

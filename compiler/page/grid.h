@@ -64,6 +64,7 @@ typedef struct PageLevel {
     double picture;           /* width of a picture whose size says nothing */
     double pleasing;          /* of one that only pleases: so much of that; 0: left out */
     double number;            /* column of the panels' numbers; one more for two digits */
+    double pitch;             /* of the panels' lines */
     double thing;             /* width of the kit's small things; 0: words alone */
 } PageLevel;
 

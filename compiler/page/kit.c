@@ -5,9 +5,10 @@
 
 #define WORDS_AIR 2.5
 #define ROW_AIR 2.0
-#define CELL_GAP 3.0
-#define LEAST_CELL 42.0 /* of a small thing with its words */
-#define LEAST_WORDS 24.0
+#define ITEM_GAP 4.0
+#define MOST_SPARE 14.0  /* that an item gets of what its row leaves */
+#define WIDEST_ITEM 58.0 /* longer words break */
+#define BOLDER 1.06      /* counts are set bold */
 
 static const Line *line_at(const Block *block, guint index) { return g_ptr_array_index(block->lines, index); }
 static const Block *item_at(const Block *block, guint index) { return g_ptr_array_index(block->items, index); }
@@ -37,13 +38,22 @@ static double put_item_words(Setter *setter, const Block *item, double x, double
     return at - y;
 }
 
+/* What an item takes when no line of its words is broken, at most so much. */
+static double natural_width(const Setter *setter, const Block *item, double most)
+{
+    double words = 0, drawing = thing_width(setter, item, most);
+    for (guint i = 0; i < item->lines->len; i++)
+        words = MAX(words, width_of(setter, TYPE_CLOSE, line_at(item, i)) * BOLDER);
+    return MIN(most, (drawing > 0 ? drawing + WORDS_AIR : 0) + words + 0.5);
+}
+
 /* A thing, its words beside it; in the middle of the row's height when that is known. */
 static double put_item(Setter *setter, const Block *item, double x, double y, double width, double tall)
 {
-    double drawing = thing_width(setter, item, width * 0.62), height = 0;
+    double drawing = thing_width(setter, item, width), height = 0;
     double left = drawing > 0 ? drawing + WORDS_AIR : 0;
     if (drawing > 0) {
-        FigureRoom offered = room_of(setter, item, width * 0.62);
+        FigureRoom offered = room_of(setter, item, width);
         height = figure_size(setter->ink, &item->thing, offered).height;
         PageBox *box = add_shape(setter, &item->thing, offered, x, y + MAX(0, (tall - height) / 2));
         box->alt = item->lines->len > 0 ? line_text(setter->arena, line_at(item, 0)) : "";
@@ -55,55 +65,48 @@ static double put_item(Setter *setter, const Block *item, double x, double y, do
     return MAX(height, words);
 }
 
-static guint most_across(const Setter *setter, const Block *item, double width)
+/* Things stand beside each other as far as their words need not break; packs in their true size
+ * among themselves. */
+static guint row_end(const Setter *setter, const Block *kit, guint first, guint until, double width, double *used)
 {
-    double least = (setter->large ? 1.46 : 1) * MAX(LEAST_CELL, thing_width(setter, item, width) + LEAST_WORDS);
-    if (is_life_size(item))
-        return width > 150 && !setter->large ? 2 : 1;
-    return (guint)MAX(1, (width + CELL_GAP) / (least + CELL_GAP));
-}
-
-static guint row_end(const Block *kit, guint first, guint until, guint across)
-{
-    guint end = first + 1;
-    gboolean life_size = is_life_size(item_at(kit, first));
-    while (end < until && end < first + across && is_life_size(item_at(kit, end)) == life_size &&
-           !item_at(kit, end)->title)
-        end++;
+    double most = is_life_size(item_at(kit, first)) ? width : MIN(width, WIDEST_ITEM * (setter->large ? 1.46 : 1));
+    guint end = first;
+    for (*used = 0; end < until; end++) {
+        double more = natural_width(setter, item_at(kit, end), most) + (end > first ? ITEM_GAP : 0);
+        gboolean other = is_life_size(item_at(kit, end)) != is_life_size(item_at(kit, first));
+        if (end > first && (*used + more > width || other || item_at(kit, end)->title))
+            break;
+        *used += more;
+    }
     return end;
 }
 
-static double put_row(Setter *setter, const Block *kit, guint from, guint end, guint across, double tall, double x,
+static double put_row(Setter *setter, const Block *kit, guint from, guint end, double spare, double tall, double x,
                       double y, double width)
 {
-    double share = (width + CELL_GAP) / across - CELL_GAP, height = 0;
-    for (guint i = from; i < end; i++)
-        height = larger(height, put_item(setter, item_at(kit, i), x + (i - from) * (share + CELL_GAP), y, share, tall));
-    return height;
-}
-
-/* As many beside each other as have room for their words. */
-static guint choose_across(Setter *setter, const Block *kit, guint first, guint until, double width, double *tall)
-{
-    for (guint across = most_across(setter, item_at(kit, first), width);; across--) {
-        GPtrArray *before = scratch_open(setter);
-        *tall = put_row(setter, kit, first, row_end(kit, first, until, across), across, 0, 0, 0, width);
-        if (scratch_close(setter, before) == 0 || across == 1)
-            return across;
+    double most = is_life_size(item_at(kit, from)) ? width : MIN(width, WIDEST_ITEM * (setter->large ? 1.46 : 1));
+    double height = 0, left = x;
+    for (guint i = from; i < end; i++) {
+        double own = natural_width(setter, item_at(kit, i), most) + spare;
+        height = larger(height, put_item(setter, item_at(kit, i), left, y, own, tall));
+        left += own + ITEM_GAP;
     }
+    return height;
 }
 
 static double put_things(Setter *setter, const Block *kit, guint until, double x, double y, double width)
 {
-    double at = y;
+    double at = y, used = 0;
     for (guint i = 0, end; i < until; i = end) {
         const Block *first = item_at(kit, i);
-        double tall = 0;
         if (first->title)
             at += put_line(setter, "P", TYPE_CLOSE, first->title, x, at, width);
-        guint across = choose_across(setter, kit, i, until, width, &tall);
-        end = row_end(kit, i, until, across);
-        at += put_row(setter, kit, i, end, across, tall, x, at, width) + ROW_AIR;
+        end = row_end(setter, kit, i, until, width, &used);
+        double spare = MIN(MOST_SPARE, MAX(0, width - used) / (end - i));
+        GPtrArray *before = scratch_open(setter);
+        double tall = put_row(setter, kit, i, end, spare, 0, 0, 0, width);
+        scratch_close(setter, before);
+        at += put_row(setter, kit, i, end, spare, tall, x, at, width) + ROW_AIR;
     }
     return at - y;
 }

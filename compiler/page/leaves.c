@@ -293,16 +293,55 @@ static void put_page(Setter *setter, const Stretch *stretch, const Setting *sett
     g_ptr_array_add(pages, page);
 }
 
-static void number_sections(Setter *setter, const LeafPlan *plan)
+/* ---- numbers of pages in the words ---- */
+
+typedef struct FirstPage {
+    const DocumentSection *section;
+    int page;
+} FirstPage;
+
+static void number_line(Setter *setter, const Line *line, const GArray *firsts)
 {
+    for (guint i = 0; line && i < line->runs->len; i++) {
+        Run *run = g_ptr_array_index(line->runs, i);
+        for (guint j = 0; run->page_of && j < firsts->len; j++) {
+            const FirstPage *first = &g_array_index(firsts, FirstPage, j);
+            const PlanInjection *of = first->section->injection;
+            if (strcmp(first->section->role, run->page_of) == 0 && (!of || of == run->injection))
+                run->text = arena_format(setter->arena, "%d", first->page);
+        }
+    }
+}
+
+static void number_block(Setter *setter, const Block *block, const GArray *firsts)
+{
+    const Line *lines[] = {block->title, block->clock, block->aside};
+    for (gsize i = 0; i < G_N_ELEMENTS(lines); i++)
+        number_line(setter, lines[i], firsts);
+    for (guint i = 0; i < block->lines->len; i++)
+        number_line(setter, g_ptr_array_index(block->lines, i), firsts);
+    for (guint i = 0; i < block->items->len; i++)
+        number_block(setter, g_ptr_array_index(block->items, i), firsts);
+}
+
+/* The words say on which page a section starts: known only now, and written into the document so
+ * that its twins and whoever reads it back have them too. */
+static void number_pages(Setter *setter, const LeafPlan *plan)
+{
+    const GPtrArray *sections = setter->document->sections;
+    g_autoptr(GArray) firsts = g_array_new(FALSE, FALSE, sizeof(FirstPage));
     int page = 1;
     guint stretch = 0;
-    const GPtrArray *sections = setter->document->sections;
+    for (guint i = 0; i < sections->len; i++) {
+        FirstPage first = {g_ptr_array_index(sections, i), page};
+        if (i > 0 && first.section->new_page)
+            first.page = page += plan->pages[stretch++];
+        g_array_append_val(firsts, first);
+    }
     for (guint i = 0; i < sections->len; i++) {
         const DocumentSection *section = g_ptr_array_index(sections, i);
-        if (i > 0 && section->new_page)
-            page += plan->pages[stretch++];
-        g_hash_table_insert(setter->page_numbers, g_strdup(section->role), g_strdup_printf("%d", page));
+        for (guint j = 0; j < section->blocks->len; j++)
+            number_block(setter, g_ptr_array_index(section->blocks, j), firsts);
     }
 }
 
@@ -324,7 +363,7 @@ void pages_of_sheet(Setter *setter, GPtrArray *pages, Diagnostics *diagnostics)
         say_what_fits_nowhere(&leaves, diagnostics);
         return;
     }
-    number_sections(setter, plan);
+    number_pages(setter, plan);
     if (!plan_leaves(&leaves, plan)) { /* again, with the numbers of the pages in the words */
         say_what_fits_nowhere(&leaves, diagnostics);
         return;

@@ -118,13 +118,10 @@ struct Pages {
 
 static void set_on_grid(Setter *setter, GPtrArray *pages, Diagnostics *diagnostics)
 {
-    g_autoptr(GHashTable) numbers = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, g_free);
-    setter->page_numbers = numbers;
     setter->width = BLOCK_WIDTH;
     setter->large = setter->spec.body > 14;
     setter->level = &page_levels[0];
     pages_of_sheet(setter, pages, diagnostics);
-    setter->page_numbers = NULL;
 }
 
 Pages *page_lay_out(Arena *arena, Ink *ink, const Document *document, PageSpec spec, Diagnostics *diagnostics)

@@ -6,6 +6,7 @@
 #define MOST_WORDS 112.0
 #define LEAST_SIDE 26.0  /* of remarks beside a picture */
 #define WRITE_LABEL_AIR 2.0
+#define MOST_PICTURES 4
 
 /* Where the words of a panel stand, and its pictures. */
 typedef enum Arrangement { PICTURE_UNDER, PICTURE_BESIDE } Arrangement;
@@ -35,43 +36,66 @@ static double put_number(Setter *setter, const Block *panel, double x, double y)
 
 /* ---- pictures ---- */
 
-static gboolean is_shown(const Setter *setter, const Figure *figure)
-{
-    return !figure->pleases || setter->level->pleasing > 0;
-}
-
-/* Words inside a picture do not shrink with it: it gets a column. */
+/* Words inside a picture do not shrink with it: it gets a column, or most of one. */
 #define WITH_WORDS 56.0
+#define LEAST_WITH_WORDS 46.0
+#define LEFT_OVER 18.0 /* of each thing that is counted */
+#define LEAST_PICTURE 22.0
+
+/* What it takes at least: more than it is offered when its size is its own. */
+static double needed(const Setter *setter, const Figure *figure)
+{
+    double least_width = figure->words == WORDS_INSIDE ? least(setter, LEAST_WITH_WORDS) : LEAST_PICTURE;
+    const FigureRoom offered = {least_width, grid_type(setter->large, TYPE_BODY).size};
+    return larger(least_width, figure_size(setter->ink, &figure->shape, offered).width);
+}
 
 static double wanted(const Setter *setter, const Figure *figure)
 {
-    if (figure->words == WORDS_INSIDE)
-        return least(setter, WITH_WORDS);
-    return setter->level->picture * (figure->pleases ? setter->level->pleasing : 1) * (setter->large ? 1.2 : 1);
+    double picture = setter->level->picture * (figure->pleases ? setter->level->pleasing : 1);
+    double words = figure->shape.kind == FIGURE_LEFT_OVER ? LEFT_OVER * figure->shape.things.count : WITH_WORDS;
+    double most = figure->words == WORDS_INSIDE ? least(setter, words) : picture * (setter->large ? 1.2 : 1);
+    return larger(most, needed(setter, figure));
 }
 
-static guint shown(const Setter *setter, const Block *panel)
+/* The pictures of a panel that are shown at this level. */
+static guint shown(const Setter *setter, const Block *panel, const Figure *out[MOST_PICTURES])
 {
     guint count = 0;
-    for (guint i = 0; i < panel->figures->len; i++)
-        count += is_shown(setter, g_ptr_array_index(panel->figures, i));
+    for (guint i = 0; i < panel->figures->len && count < MOST_PICTURES; i++) {
+        const Figure *figure = g_ptr_array_index(panel->figures, i);
+        if (!figure->pleases || setter->level->pleasing > 0)
+            out[count++] = figure;
+    }
     return count;
 }
 
-/* All pictures of a panel beside each other; where that is too wide, below each other. */
+/* Beside each other each gives up the same part of what it wants beyond what it needs. */
+static double share_of(const Setter *setter, const Figure *const *figures, guint count, double width)
+{
+    double least_sum = (count - 1) * GAP, most = least_sum;
+    for (guint i = 0; i < count; i++) {
+        least_sum += needed(setter, figures[i]);
+        most += wanted(setter, figures[i]);
+    }
+    return most <= width ? 1 : most > least_sum ? (width - least_sum) / (most - least_sum) : -1;
+}
+
+/* All pictures of a panel beside each other; where that is too narrow, below each other. */
 static Extent put_pictures(Setter *setter, const Block *panel, double x, double y, double width)
 {
-    guint count = shown(setter, panel);
+    const Figure *figures[MOST_PICTURES];
+    guint count = shown(setter, panel, figures);
+    double share = count > 0 ? share_of(setter, figures, count, width) : 1;
     Extent extent = {0, 0};
-    double share = (width - (count - 1) * GAP) / MAX(1, count);
-    for (guint i = 0; i < panel->figures->len; i++) {
-        const Figure *figure = g_ptr_array_index(panel->figures, i);
-        if (!is_shown(setter, figure))
-            continue;
-        double left = extent.width > 0 ? extent.width + GAP : 0;
-        Extent one = put_picture(setter, figure, x + left, y, MIN(share, MAX(20, wanted(setter, figure))));
-        extent.width = left + one.width;
-        extent.height = MAX(extent.height, one.height);
+    for (guint i = 0; i < count; i++) {
+        double least_width = needed(setter, figures[i]), more = wanted(setter, figures[i]) - least_width;
+        double offered = share >= 0 ? least_width + share * MAX(0, more) : MIN(width, wanted(setter, figures[i]));
+        double right = share >= 0 && extent.width > 0 ? extent.width + GAP : 0;
+        double down = share < 0 && extent.height > 0 ? extent.height + GAP / 2 : 0;
+        Extent one = put_picture(setter, figures[i], x + right, y + down, MAX(offered, least_width));
+        extent.width = MAX(extent.width, right + one.width);
+        extent.height = MAX(extent.height, down + one.height);
     }
     return extent;
 }
@@ -115,8 +139,10 @@ static double put_side(Setter *setter, const Block *panel, double x, double y, d
 
 static double put_text(Setter *setter, const Block *panel, double x, double y, double width)
 {
-    return panel->lines->len > 0
-               ? put_line(setter, "P", TYPE_BODY, g_ptr_array_index(panel->lines, 0), x, y, MIN(width, MOST_WORDS)) : 0;
+    InkStyle style = grid_type(setter->large, TYPE_BODY);
+    style.leading = setter->level->pitch;
+    return panel->lines->len > 0 ? add_line(setter, "P", style, g_ptr_array_index(panel->lines, 0), x, y,
+                                            MIN(width, least(setter, MOST_WORDS))) : 0;
 }
 
 static double put_under(Setter *setter, const Block *panel, double x, double y, double width)
@@ -173,7 +199,8 @@ static gboolean fits_beside(Setter *setter, const Block *panel, double width)
 double put_panel(Setter *setter, const Block *panel, double x, double y, double width)
 {
     Arrangement arrangement = PICTURE_UNDER;
-    if (shown(setter, panel) > 0 && fits_beside(setter, panel, width)) {
+    const Figure *figures[MOST_PICTURES];
+    if (shown(setter, panel, figures) > 0 && fits_beside(setter, panel, width)) {
         GPtrArray *before = scratch_open(setter);
         double under = put_arranged(setter, panel, PICTURE_UNDER, 0, 0, width);
         double beside = put_arranged(setter, panel, PICTURE_BESIDE, 0, 0, width);
@@ -181,4 +208,9 @@ double put_panel(Setter *setter, const Block *panel, double x, double y, double 
         arrangement = beside < under ? PICTURE_BESIDE : PICTURE_UNDER;
     }
     return put_arranged(setter, panel, arrangement, x, y, width);
+}
+
+gboolean panel_is_crowded(Setter *setter, const Block *panel, double width)
+{
+    return pictures_extent(setter, panel, width).width > width + 0.1 && !fits_beside(setter, panel, width);
 }

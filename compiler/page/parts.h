@@ -36,7 +36,6 @@ typedef struct Setter {
     BoxPile pile;            /* of the piece that is measured */
     const PageLevel *level;  /* what has yielded so far */
     gboolean large;
-    GHashTable *page_numbers; /* role of a section -> number of its first page, as far as known */
     CodePlace code_place;
     const Block *code;       /* holds the code that stands beside what is added, or NULL */
     double aside;            /* mm of the column that it takes */
@@ -92,6 +91,8 @@ guint scratch_close(Setter *setter, GPtrArray *before);
 
 double put_tick(Setter *setter, const Block *tick, double x, double y, double width);
 double put_panel(Setter *setter, const Block *panel, double x, double y, double width);
+/* A picture in its true size, or with words inside, may need more than it gets. */
+gboolean panel_is_crowded(Setter *setter, const Block *panel, double width);
 /* Any block that is no band. */
 double put_block(Setter *setter, const Block *block, double x, double y, double width);
 double put_kit(Setter *setter, const Block *block, double x, double y, double width);

@@ -40,8 +40,9 @@ double width_of(const Setter *setter, TypeSize size, const Line *line)
 
 Extent put_picture(Setter *setter, const Figure *figure, double x, double y, double width)
 {
-    const FigureRoom offered = {width, style_of(setter, TYPE_BODY).size};
+    FigureRoom offered = {width, style_of(setter, TYPE_BODY).size};
     FigureSize size = figure_size(setter->ink, &figure->shape, offered);
+    offered.width = MAX(offered.width, size.width); /* words inside may ask for more */
     if (size.width <= 0)
         return (Extent){0, 0};
     box_open(&setter->pile, NULL);

@@ -46,18 +46,6 @@ static gboolean may_stand(const Setter *setter, const GPtrArray *cells, guint fr
     return TRUE;
 }
 
-/* A picture in its true size may need more than it gets. */
-static gboolean is_too_wide(const Setter *setter, const Block *cell, double width)
-{
-    const FigureRoom offered = {width, 12};
-    for (guint i = 0; i < cell->figures->len; i++) {
-        const Figure *figure = g_ptr_array_index(cell->figures, i);
-        if (figure_size(setter->ink, &figure->shape, offered).width > width + 0.01)
-            return TRUE;
-    }
-    return FALSE;
-}
-
 static double row_height(Setter *setter, const GPtrArray *cells, guint from, const RowForm *form, double *cost)
 {
     double height = 0;
@@ -66,7 +54,7 @@ static double row_height(Setter *setter, const GPtrArray *cells, guint from, con
         const Block *cell = g_ptr_array_index(cells, from + i);
         double width = sixths_width(form->sixths[i]);
         height = larger(height, put_cell(setter, cell, 0, 0, width));
-        *cost += is_too_wide(setter, cell, width) ? COST_TOO_WIDE : 0;
+        *cost += cell->kind == BLOCK_PANEL && panel_is_crowded(setter, cell, width) ? COST_TOO_WIDE : 0;
     }
     *cost += COST_TOO_WIDE * scratch_close(setter, before);
     *cost += height + COST_ROW + setter->level->row_gap + RAIL_DROP + (form->count == 1 ? COST_LONE : 0);

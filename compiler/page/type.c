@@ -20,20 +20,12 @@ InkStyle type(const Setter *setter, double size, gboolean bold)
     return (InkStyle){.size = scaled, .bold = bold};
 }
 
-/* The number of a page is known when the pages are. */
-static const char *words_of_run(const Setter *setter, const Run *run)
-{
-    const char *number = run->page_of && setter->page_numbers
-                             ? g_hash_table_lookup(setter->page_numbers, run->page_of) : NULL;
-    return number ? arena_copy(setter->arena, number) : run->text;
-}
-
 static InkRun *runs_of(const Setter *setter, const Line *line)
 {
     InkRun *runs = arena_alloc(setter->arena, MAX(1, line->runs->len) * sizeof(InkRun));
     for (guint i = 0; i < line->runs->len; i++) {
         const Run *run = g_ptr_array_index(line->runs, i);
-        runs[i] = (InkRun){words_of_run(setter, run), run->strong, run->dial};
+        runs[i] = (InkRun){run->text, run->strong, run->dial};
     }
     return runs;
 }
