@@ -205,7 +205,7 @@ void left_over_draw(Ink *ink, const FigureShape *shape, double x, double y, Figu
 
 /* ---- what is printed on the box ---- */
 
-#define THING_BESIDE 15.0 /* mm */
+#define THING_BESIDE 11.0 /* mm */
 #define RING_AIR 1.2
 
 typedef struct LabelLine {

@@ -117,8 +117,18 @@ static double picture_height(const FigureShape *shape, FigureRoom room)
     return rows[shape->kind].high * room.width / (2 * HALF);
 }
 
+/* Words that do not break ask for the room that they need. */
+static double room_needed(Ink *ink, const char *words, FigureRoom room)
+{
+    const InkRun run = {words, FALSE, NULL};
+    if (!words || ink_text_breaks(ink, words_style(room), &run, 1, half_width(room)))
+        return room.width;
+    return 2 * (ink_text_width(ink, words_style(room), &run, 1) + 2.1);
+}
+
 FigureSize halves_size(Ink *ink, const FigureShape *shape, FigureRoom room)
 {
+    room.width = MAX(room_needed(ink, shape->pair.good, room), room_needed(ink, shape->pair.bad, room));
     double good = words_height(ink, shape->pair.good, room), bad = words_height(ink, shape->pair.bad, room);
     return (FigureSize){room.width, picture_height(shape, room) + MAX(good, bad)};
 }

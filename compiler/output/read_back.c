@@ -125,15 +125,24 @@ static void barrel(Reading *reading, const Syringe *syringe)
     }
 }
 
-/* The numbers printed on the barrels, steps and pages. */
-static void furniture(Reading *reading, int pages)
+static void barrels(Reading *reading, const PlanInjection *injection)
 {
-    const PlanInjection *injection = reading->document->injection;
-    for (int i = 1; i <= MAX(pages, document_steps(reading->document)); i++)
-        may_number(reading, rational_make(i, 1));
     barrel(reading, injection->syringe);
     if (injection->mixing_syringe != injection->syringe)
         barrel(reading, injection->mixing_syringe);
+}
+
+/* The numbers printed on the barrels, of steps and pages, and the 0 of a pen's window. */
+static void furniture(Reading *reading, int pages)
+{
+    for (int i = 0; i <= MAX(pages, document_steps(reading->document)); i++)
+        may_number(reading, rational_make(i, 1));
+    barrels(reading, reading->document->injection);
+    for (guint i = 0; i < reading->document->sections->len; i++) {
+        const DocumentSection *section = g_ptr_array_index(reading->document->sections, i);
+        if (section->injection)
+            barrels(reading, section->injection);
+    }
 }
 
 static void differs(Reading *reading, const char *what, const char *word)

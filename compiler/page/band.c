@@ -88,8 +88,11 @@ static double put_facts(Setter *setter, const Block *stop, double x, double y, d
 static double put_go(Setter *setter, const Block *go, double x, double y, double width)
 {
     double at = y;
-    if (go->title)
-        at += put_line(setter, "P", TYPE_BAND, go->title, x, at, width) + 1.5;
+    if (go->title) {
+        InkStyle strong = grid_type(setter->large, TYPE_CLOSE);
+        strong.bold = TRUE;
+        at += add_line(setter, "P", strong, go->title, x, at + 0.6, width) + 2;
+    }
     for (guint i = 0; i < go->items->len; i++)
         at += put_tick(setter, g_ptr_array_index(go->items, i), x, at, width) + 1.5;
     for (guint i = 0; i < go->lines->len; i++)
@@ -226,15 +229,34 @@ static void place_band(Setter *setter, const Block *band)
     place_rows(&work);
 }
 
+/* In large print what stands side by side stands below each other, and may be parted. */
+static gboolean is_parted(const Setter *setter, const Block *block)
+{
+    return setter->large && (block->kind == BLOCK_PAIR || (block->kind == BLOCK_COLUMNS && !block->boxed)) &&
+           !block->title;
+}
+
+/* Few words need less air than a box or a band. */
+static gboolean is_small(const Block *block)
+{
+    return block->kind == BLOCK_NOTE || block->kind == BLOCK_TEXT || block->kind == BLOCK_WRITES ||
+           block->kind == BLOCK_SIGN || block->kind == BLOCK_TICK;
+}
+
 void pieces_of_sheet_block(Setter *setter, const Block *block)
 {
     if (block->kind == BLOCK_BAND) {
         place_band(setter, block);
         return;
     }
-    Piece *piece = piece_open(setter, setter->level->band_gap);
+    if (is_parted(setter, block)) {
+        for (guint i = 0; i < block->items->len; i++)
+            pieces_of_sheet_block(setter, g_ptr_array_index(block->items, i));
+        return;
+    }
+    Piece *piece = piece_open(setter, is_small(block) ? setter->level->row_gap + 1 : setter->level->band_gap);
     piece->begins = block->title ? line_text(setter->arena, block->title)
                     : block->lines->len > 0 ? line_text(setter->arena, line_at(block, 0)) : block->role;
-    piece->band = TRUE;
+    piece->band = !is_small(block);
     piece_close(setter, piece, put_block(setter, block, 0, 0, BLOCK_WIDTH));
 }

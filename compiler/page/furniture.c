@@ -120,10 +120,11 @@ void add_sheet_head(Setter *setter, const DocumentSection *section)
     double y = setter->spec.top - HEAD_ROOM, x = setter->spec.margin;
     if (section->mark)
         x += add_mark(setter, section->mark, x, y - 1);
-    double end = setter->spec.margin + BLOCK_WIDTH, natural = head ? width_of(setter, TYPE_BODY, head) : 0;
-    double clinic = add_clinic(setter, NULL, setter->spec.margin, y + 0.4, larger(CLINIC_ROOM, end - x - natural - 4));
+    double width = setter->spec.margin + BLOCK_WIDTH - x, natural = head ? width_of(setter, TYPE_BODY, head) + 0.5 : 0;
     if (head)
-        add_line(setter, NULL, grid_type(setter->large, TYPE_BODY), head, x, y, end - x - clinic - 3);
+        add_line(setter, NULL, grid_type(setter->large, TYPE_BODY), head, x, y, MIN(width, natural));
+    if (clinic_width(setter, BLOCK_WIDTH) <= width - natural - 4) /* it stands whole on page one */
+        add_clinic(setter, NULL, setter->spec.margin, y + 0.4, width - natural - 4);
 }
 
 static double add_foot_number(Setter *setter, double x, double y)

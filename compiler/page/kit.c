@@ -15,7 +15,10 @@ static const Block *item_at(const Block *block, guint index) { return g_ptr_arra
 
 /* ---- things ---- */
 
-static gboolean is_life_size(const Block *item) { return item->kind == BLOCK_ITEM && item->thing.kind != FIGURE_THING; }
+static gboolean is_life_size(const Block *item)
+{
+    return item->kind == BLOCK_ITEM && (item->thing.kind == FIGURE_PACK || item->thing.kind == FIGURE_CARD);
+}
 
 static FigureRoom room_of(const Setter *setter, const Block *item, double width)
 {

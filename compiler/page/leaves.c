@@ -234,26 +234,33 @@ static void too_much(const Leaves *leaves, Diagnostics *diagnostics, const Piece
     finding_help(finding, "shorten the texts of this block by so many lines: type is never made smaller");
 }
 
-/* The tallest of what must stay together, at the last level. */
+/* How far the pieces from one on must stay together. */
+static guint stay_end(const GPtrArray *pieces, guint from)
+{
+    guint end = from + 1;
+    while (end < pieces->len && (piece_at(pieces, end - 1)->keep || piece_at(pieces, end - 1)->bare))
+        end++;
+    return end;
+}
+
+/* A piece that no page holds; or else the tallest of what must stay together, at the last level. */
 static void say_what_fits_nowhere(const Leaves *leaves, Diagnostics *diagnostics)
 {
     const Piece *worst = NULL;
     double tallest = 0;
     for (guint s = 0; s < leaves->count; s++) {
         const GPtrArray *pieces = leaves->stretches[s].pieces[page_level_count - 1];
-        for (guint i = 0, end; i < pieces->len; i = end) {
-            end = i + 1;
-            while (end < pieces->len && (piece_at(pieces, end - 1)->keep || piece_at(pieces, end - 1)->bare))
-                end++;
-            double height = stretch_height(pieces, i, end);
-            if (height > tallest) {
-                tallest = height;
-                worst = piece_at(pieces, i);
-            }
+        for (guint i = 0; i < pieces->len; i++) {
+            double own = piece_at(pieces, i)->height, height = stretch_height(pieces, i, stay_end(pieces, i));
+            height = own > capacity(leaves->setter) ? own + NEVER : height;
+            if (height <= tallest)
+                continue;
+            tallest = height;
+            worst = piece_at(pieces, i);
         }
     }
     if (worst)
-        too_much(leaves, diagnostics, worst, tallest);
+        too_much(leaves, diagnostics, worst, tallest > NEVER ? tallest - NEVER : tallest);
 }
 
 /* ---- the pages ---- */

@@ -38,7 +38,7 @@ static double put_number(Setter *setter, const Block *panel, double x, double y)
 
 /* Words inside a picture do not shrink with it: it gets a column, or most of one. */
 #define WITH_WORDS 56.0
-#define LEAST_WITH_WORDS 46.0
+#define LEAST_WITH_WORDS 28.0
 #define LEFT_OVER 18.0 /* of each thing that is counted */
 #define LEAST_PICTURE 22.0
 
@@ -181,13 +181,13 @@ static double put_arranged(Setter *setter, const Block *panel, Arrangement arran
                            double width)
 {
     box_open(&setter->pile, "LI");
-    double number = put_number(setter, panel, x, y - 1);
+    double number = put_number(setter, panel, x, y);
     box_open(&setter->pile, "LBody");
     double height = arrangement == PICTURE_UNDER ? put_under(setter, panel, x, y, width)
                                                  : put_beside(setter, panel, x, y, width);
     box_close(&setter->pile);
     box_close(&setter->pile);
-    return MAX(number - 1, height);
+    return MAX(number, height);
 }
 
 static gboolean fits_beside(Setter *setter, const Block *panel, double width)
@@ -212,5 +212,5 @@ double put_panel(Setter *setter, const Block *panel, double x, double y, double 
 
 gboolean panel_is_crowded(Setter *setter, const Block *panel, double width)
 {
-    return pictures_extent(setter, panel, width).width > width + 0.1 && !fits_beside(setter, panel, width);
+    return pictures_extent(setter, panel, width).width > width + GUTTER / 2 && !fits_beside(setter, panel, width);
 }
