@@ -196,13 +196,15 @@ GBytes *output_pdf(Arena *arena, const Document *document, const Printing *print
     cairo_surface_destroy(surface);
     GBytes *finished = NULL;
     g_autoptr(GArray) drawn = g_array_new(FALSE, FALSE, sizeof(DrawnSyringe));
+    DrawnFigures figures = {drawn, 0};
     if (fine) {
         const char *parts[] = {document->language, document->second ? document->second->language : NULL};
         FinishWords words = {document->language, parts, document->title,
                              instant_text(arena, document->plan->zone, document->made_at), record_of(arena, document),
-                             press.alternatives, read_content, drawn, file.marker};
+                             press.alternatives, read_content, &figures, file.marker};
         finished = output_finish(file.bytes, &words);
         g_assert(finished);
+        output_rims_sift(drawn, press.pages);
     }
     if (finished && !output_read_back(document, finished, &(Drawn){press.pages, drawn}, diagnostics))
         g_clear_pointer(&finished, g_bytes_unref);

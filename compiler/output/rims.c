@@ -37,7 +37,7 @@ typedef struct Scan {
     GArray *ticks;        /* of Stroke, in this figure */
     double rim;
     gboolean pointed;
-    GArray *out;
+    DrawnFigures *out;
 } Scan;
 
 /* ---- a figure ends ---- */
@@ -53,7 +53,7 @@ static int by_place(gconstpointer left, gconstpointer right)
 /* The marks of a barrel end on one line: the longest row of upright strokes. */
 static void end_figure(Scan *scan)
 {
-    DrawnSyringe best = {.rim = scan->rim, .pointed = scan->pointed};
+    DrawnSyringe best = {.rim = scan->rim, .pointed = scan->pointed, .figure = scan->out->count};
     g_array_sort(scan->ticks, by_place);
     for (guint i = 0, first = 0; i < scan->ticks->len; i++) {
         const Stroke *tick = &g_array_index(scan->ticks, Stroke, i);
@@ -69,7 +69,7 @@ static void end_figure(Scan *scan)
         }
     }
     if (best.marks >= (best.pointed ? FEWEST_MARKS : SURELY_MARKS))
-        g_array_append_val(scan->out, best);
+        g_array_append_val(scan->out->syringes, best);
 }
 
 /* ---- operators ---- */
@@ -113,6 +113,7 @@ static void begin_marked(Scan *scan)
     if (scan->figure_at || !scan->name || strncmp(scan->name, "/Figure", 7) != 0)
         return;
     scan->figure_at = scan->marked;
+    scan->out->count++;
     scan->pointed = FALSE;
     g_array_set_size(scan->ticks, 0);
 }
@@ -182,7 +183,7 @@ static void keep_operand(Scan *scan, double number)
     scan->operands[scan->count++] = number;
 }
 
-void output_rims_of(const char *content, gsize length, GArray *out)
+void output_rims_of(const char *content, gsize length, DrawnFigures *out)
 {
     ContentScan tokens = {content, content + length};
     Scan scan = {.matrix = {1, 0, 0, 1, 0, 0}, .width = 1, .out = out};
@@ -209,6 +210,25 @@ static gboolean is_syringe(FigureKind kind)
 {
     return kind == FIGURE_SYRINGE_ADD || kind == FIGURE_SYRINGE_DOSE || kind == FIGURE_SYRINGE_GIVE ||
            kind == FIGURE_SYRINGE_CUT;
+}
+
+static void add_kind(const PageBox *box, double left, gpointer kinds)
+{
+    (void)left;
+    if (box->kind == BOX_DRAWING && box->alt)
+        g_array_append_val(kinds, box->shape->kind);
+}
+
+void output_rims_sift(GArray *syringes, const GPtrArray *pages)
+{
+    g_autoptr(GArray) kinds = g_array_new(FALSE, FALSE, sizeof(FigureKind));
+    for (guint i = 0; i < pages->len; i++)
+        box_visit(g_ptr_array_index(pages, i), add_kind, kinds);
+    for (guint i = syringes->len; i-- > 0;) {
+        guint figure = g_array_index(syringes, DrawnSyringe, i).figure;
+        if (figure >= 1 && figure <= kinds->len && !is_syringe(g_array_index(kinds, FigureKind, figure - 1)))
+            g_array_remove_index(syringes, i);
+    }
 }
 
 /* What the plan says, not what the picture was handed. */

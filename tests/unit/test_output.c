@@ -137,7 +137,9 @@ static void test_rims_of(void **state)
     g_string_append(content, "1 w 9 30 m 9 60 l S 0 0 m 5 5 l S (a \\( S) Tj Q EMC\n"
                              "/Figure <</MCID 4>> BDC 5 w 9 30 m 9 60 l S EMC /P <</MCID 5>> BDC 1 0 m 1 9 l S EMC");
     g_autoptr(GArray) drawn = g_array_new(FALSE, FALSE, sizeof(DrawnSyringe));
-    output_rims_of(content->str, content->len, drawn);
+    DrawnFigures figures = {drawn, 0};
+    output_rims_of(content->str, content->len, &figures);
+    assert_int_equal(figures.count, 2);
     assert_int_equal(drawn->len, 1);
     const DrawnSyringe *syringe = &g_array_index(drawn, DrawnSyringe, 0);
     assert_int_equal(syringe->marks, 11);
