@@ -119,6 +119,7 @@ WHOLE = [
     ("compiler/plan/ways.def", *row('WAY(POUCH, FALSE, DRAWN, "job_pouch", "job_syringe_ready")\n')),
     ("compiler/plan/plan.c", r"case USE_DRAWN: return powder",
      "case USE_DRAWN: return medicine->container.value == Container_POUCH ? WAY_POUCH : powder"),
+    ("compiler/plan/steps.c", r"^    case WAY_READY:", "    case WAY_POUCH:\n    case WAY_READY:"),
     # a field
     ("compiler/language/model.h", r"Text hub;", "Text planted, hub;"),
     ("compiler/language/fields.def", r"^FIELD\(Needle, hub,",
@@ -199,6 +200,7 @@ FORGOTTEN = [
      'macro "WAY" requires'),
     ("way of giving", [("compiler/plan/plan.c", r"medicine->container.value == Container_POUCH \? WAY_POUCH : ", "")],
      check("rows"), "POUCH: nothing leads to it"),
+    ("way of giving", [("compiler/plan/steps.c", r"    case WAY_POUCH:\n", "")], cc("compiler/plan/steps.c"), "WAY_POUCH"),
     no_phrase("way of giving", "job_pouch"),
     ("field", [("compiler/language/fields.def", r"^FIELD\(Needle, planted.*?\n", "")], check("fields"),
      "Needle.planted has no row"),

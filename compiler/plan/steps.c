@@ -304,6 +304,25 @@ static void after(Work *work, const Plan *plan)
     step(work, is_course(injection) ? STEP_tick_day : STEP_write_time, 0);
 }
 
+/* The dose into what injects it; a bare needle must not wait for the search of the spot. */
+static void fill(Work *work)
+{
+    const PlanInjection *injection = work->injection;
+    if (injection->way == WAY_POWDER)
+        mix(work);
+    if (plan_fills_last(injection))
+        place(work);
+    switch (injection->way) {
+    case WAY_POWDER:
+        if (plan_mixes_apart(injection))
+            draw(work);
+        break;
+    case WAY_READY: draw(work); break;
+    case WAY_PREFILLED: prefilled(work); break;
+    case WAY_PEN: pen(work); break;
+    }
+}
+
 void plan_steps(Arena *arena, const Plan *plan, PlanInjection *injection)
 {
     injection->steps = arena_list(arena);
@@ -313,16 +332,7 @@ void plan_steps(Arena *arena, const Plan *plan, PlanInjection *injection)
     step(&work, STEP_check_box, 0);
     if (plan_needle_changes(injection) && injection->drawing_needle)
         step(&work, STEP_know_needles, 0);
-    if (injection->way == WAY_POWDER)
-        mix(&work);
-    if (plan_fills_last(injection)) /* a bare needle must not wait for the search */
-        place(&work);
-    if (injection->way == WAY_READY || plan_mixes_apart(injection))
-        draw(&work);
-    if (injection->way == WAY_PREFILLED)
-        prefilled(&work);
-    if (injection->way == WAY_PEN)
-        pen(&work);
+    fill(&work);
     change_needle(&work);
     if (!plan_fills_last(injection))
         place(&work);
