@@ -24,6 +24,11 @@ static const char basis[] =
     "rules.offset." #anchor "=" #least ", " #usual_least " to " #usual_most ", " #most "\n"
 #define USE(words, use) "rules.use." words "=" #use "\n"
 #include "rules/limits.def"
+#define DOSE_BOUND(first, second, least, most, a_day, unit, source) \
+    "rules.dose." first " " second "=" #least " to " #most ", " #a_day " a day, " #unit "\n"
+#include "rules/doses.def"
+#define ALLERGY(allergy, content, source) "rules.allergy." allergy "=" content "\n"
+#include "rules/allergies.def"
     ;
 
 const char *rules_basis(void) { return basis; }
