@@ -382,7 +382,7 @@ def true_hours(s):
     faults = [] if (b - a).total_seconds() / 60 == ratio(s.value("to_anchor", "number")) else [f"{b - a}"]
     zone = zoneinfo.ZoneInfo(s.value("person_zone"))
     changes = a.astimezone(zone).utcoffset() != b.astimezone(zone).utcoffset()
-    if s.language == ENGLISH and changes != ("The clocks change that night" in " ".join(s.flowing)):
+    if s.language == ENGLISH and changes != ("The clocks change on" in " ".join(s.flowing)):
         faults.append("a change of the clocks is not told" if changes else "a change that there is not")
     hours = ratio(s.value("to_anchor", "number")) / 60
     if s.language == ENGLISH and f"{int(hours)} hour" not in " ".join(s.flowing):
