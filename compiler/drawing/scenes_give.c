@@ -229,9 +229,9 @@ void scene_out(Ink *ink, const FigureShape *shape, double type)
     flat_layers(ink, skin, 46, 48, 20);
     const PinchHand hand = {1.2, 14, 0};
     if (shape->scene.pen) {
-        const PenStick pen = {shape->scene.needle, 2.4, .1, 0, FALSE, FALSE};
-        art_at(ink, 20, 22.2, 0, 1.5);
-        prop_pen(ink, &pen);
+        const GripHand grip = {1.3, 18, 4, .6, FALSE};
+        art_at(ink, 20, 16.4, 0, 1.4);
+        hand_grip(ink, &grip, (Held){pushed_pen, shape});
         art_end(ink);
     } else {
         Spot tip = spot_turned(0, 31 - 15, 20);
@@ -242,7 +242,7 @@ void scene_out(Ink *ink, const FigureShape *shape, double type)
         hand_pinch(ink, &hand, (Held){held_placed, &held});
         art_end(ink);
     }
-    art_big_arrow(ink, PATH({9, 30}, {9, 14}));
+    art_big_arrow(ink, PATH({8, 31}, {8, 15}));
 }
 
 /* ---- clearing away ---- */

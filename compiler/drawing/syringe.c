@@ -24,6 +24,7 @@
 
 typedef struct SyringeParts {
     gint64 first_number; /* 0: zero has its number too */
+    double right;        /* mm: no number goes further */
     double number_size;  /* points; of the rim's own number if it stands alone */
     double rim_size;
     double number_below; /* mm: baseline below the barrel */
@@ -40,7 +41,8 @@ static double at_volume(const SyringeFigure *figure, Rational volume_ml)
 
 static SyringeParts parts_of(const SyringeFigure *figure, double x, double y)
 {
-    SyringeParts parts = {.first_number = 1, .number_size = NUMBER_SIZE, .rim_size = NUMBER_SIZE, .number_below = 4};
+    SyringeParts parts = {.first_number = 1, .right = G_MAXDOUBLE, .number_size = NUMBER_SIZE, .rim_size = NUMBER_SIZE,
+                          .number_below = 4};
     parts.hub = x + real(figure->needle_mm);
     parts.nozzle = parts.hub + (real(figure->needle_mm) > 0 ? SHAPE_HUB_MM : 0);
     parts.zero = parts.nozzle + NOZZLE_MM;
@@ -166,7 +168,9 @@ static void number(Ink *ink, const SyringeFigure *figure, const SyringeParts *pa
     gboolean at_rim = rational_equal(volume, figure->fill_ml);
     InkStyle style = {
         .size = at_rim ? parts->rim_size : parts->number_size, .align = INK_CENTRE, .bold = at_rim};
-    ink_label(ink, style, text->str, x, parts->bottom + parts->number_below);
+    const InkRun run = {text->str, at_rim, NULL};
+    if (x + ink_text_width(ink, style, &run, 1) / 2 <= parts->right)
+        ink_label(ink, style, text->str, x, parts->bottom + parts->number_below);
 }
 
 /* Every mark and every number of the real barrel.  Marks stand on its lower edge;
@@ -281,6 +285,7 @@ static SyringeParts parts_cut(Ink *ink, const SyringeFigure *figure, double x, d
     parts.top += down, parts.bottom += down, parts.middle += down, parts.scale_top += down;
     parts.broken = FALSE;
     parts.first_number = 0;
+    parts.right = x + room.width;
     parts.thumb = parts.flange + FLANGE_MM + THUMB_OUT_MM + (parts.rim - parts.zero);
     number_sizes(ink, figure, room.type, &parts);
     return parts;
@@ -350,7 +355,7 @@ void syringe_cut_draw(Ink *ink, const FigureShape *shape, double x, double y, Fi
     SyringeParts parts = parts_cut(ink, figure, x, y, room);
     cairo_t *cairo = ink_cairo(ink);
     cairo_save(cairo);
-    cairo_rectangle(cairo, x, parts.top - 5, room.width, parts.bottom - parts.top + 10);
+    cairo_rectangle(cairo, x, parts.top - 5, room.width, parts.bottom + parts.number_below + 2 - parts.top + 5);
     cairo_clip(cairo);
     barrel(ink, &parts);
     if (figure->fixed)
@@ -365,15 +370,15 @@ void syringe_cut_draw(Ink *ink, const FigureShape *shape, double x, double y, Fi
     rod(ink, figure, &parts);
     stopper(ink, &parts);
     ink_mark(ink, "zero", parts.zero, parts.middle);
-    cairo_restore(cairo);
     scale(ink, figure, &parts);
+    cairo_restore(cairo);
     if (figure->pointer)
         pointer_cut(ink, figure, &parts, x, room);
     else
         rim(ink, &parts, FALSE);
     ink_mark(ink, "rim", parts.rim, parts.middle);
     cairo_save(cairo);
-    cairo_rectangle(cairo, x, parts.top - 5, room.width, parts.bottom - parts.top + 10);
+    cairo_rectangle(cairo, x, parts.top - 5, room.width, parts.bottom + parts.number_below + 2 - parts.top + 5);
     cairo_clip(cairo);
     ink_pen(ink, INK_OUTLINE);
     barrel_path(cairo, &parts);

@@ -35,8 +35,7 @@ typedef struct Scan {
     Point points[2];      /* of the path, as far as it is one line */
     int point_count, figure_at;
     GArray *ticks;        /* of Stroke, in this figure */
-    double rim;
-    gboolean pointed;
+    GArray *rims;         /* of Stroke: what may be the rim */
     DrawnFigures *out;
 } Scan;
 
@@ -50,10 +49,23 @@ static int by_place(gconstpointer left, gconstpointer right)
     return a->x < b->x ? -1 : a->x > b->x;
 }
 
+/* The rim is drawn from wall to wall: it ends where the marks do.  An arrow does not. */
+static void point_at_rim(const Scan *scan, double bottom, DrawnSyringe *syringe)
+{
+    for (guint i = 0; i < scan->rims->len; i++) {
+        const Stroke *rim = &g_array_index(scan->rims, Stroke, i);
+        if (fabs(rim->bottom - bottom) > 0.1)
+            continue;
+        syringe->rim = rim->x;
+        syringe->pointed = TRUE;
+    }
+}
+
 /* The marks of a barrel end on one line: the longest row of upright strokes. */
 static void end_figure(Scan *scan)
 {
-    DrawnSyringe best = {.rim = scan->rim, .pointed = scan->pointed, .figure = scan->out->count};
+    DrawnSyringe best = {.figure = scan->out->count};
+    double bottom = 0;
     g_array_sort(scan->ticks, by_place);
     for (guint i = 0, first = 0; i < scan->ticks->len; i++) {
         const Stroke *tick = &g_array_index(scan->ticks, Stroke, i);
@@ -66,8 +78,10 @@ static void end_figure(Scan *scan)
             best.marks = i - first + 1;
             best.zero = start->x;
             best.last = tick->x;
+            bottom = start->bottom;
         }
     }
+    point_at_rim(scan, bottom, &best);
     if (best.marks >= (best.pointed ? FEWEST_MARKS : SURELY_MARKS))
         g_array_append_val(scan->out->syringes, best);
 }
@@ -98,13 +112,11 @@ static void stroke(Scan *scan)
     double width = scan->width * sqrt(fabs(scan->matrix.a * scan->matrix.d - scan->matrix.b * scan->matrix.c)) / MM;
     if (scan->point_count != 2 || fabs(scan->points[0].x - scan->points[1].x) > 0.03)
         return;
-    if (width > 0.6 && tall > 8) {
-        scan->rim = scan->points[0].x;
-        scan->pointed = TRUE;
-    } else if (tall > 0.5 && (tall < 6 || (tall < 12 && width < 0.4))) { /* the long marks of a wide barrel */
-        const Stroke tick = {scan->points[0].x, MIN(scan->points[0].y, scan->points[1].y)};
-        g_array_append_val(scan->ticks, tick);
-    }
+    const Stroke upright = {scan->points[0].x, MIN(scan->points[0].y, scan->points[1].y)};
+    if (width > 0.6 && tall > 5)
+        g_array_append_val(scan->rims, upright);
+    else if (tall > 0.5 && (tall < 6 || (tall < 12 && width < 0.4))) /* the long marks of a wide barrel */
+        g_array_append_val(scan->ticks, upright);
 }
 
 static void begin_marked(Scan *scan)
@@ -114,7 +126,7 @@ static void begin_marked(Scan *scan)
         return;
     scan->figure_at = scan->marked;
     scan->out->count++;
-    scan->pointed = FALSE;
+    g_array_set_size(scan->rims, 0);
     g_array_set_size(scan->ticks, 0);
 }
 
@@ -189,6 +201,7 @@ void output_rims_of(const char *content, gsize length, DrawnFigures *out)
     Scan scan = {.matrix = {1, 0, 0, 1, 0, 0}, .width = 1, .out = out};
     Token token;
     scan.ticks = g_array_new(FALSE, FALSE, sizeof(Stroke));
+    scan.rims = g_array_new(FALSE, FALSE, sizeof(Stroke));
     while (content_next(&tokens, &token)) {
         if (token.kind == TOKEN_NUMBER)
             keep_operand(&scan, token.number);
@@ -198,6 +211,7 @@ void output_rims_of(const char *content, gsize length, DrawnFigures *out)
             scan.name = token.start;
     }
     g_array_unref(scan.ticks);
+    g_array_unref(scan.rims);
 }
 
 /* ---- against the plan ---- */

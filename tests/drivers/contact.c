@@ -202,6 +202,19 @@ static void open_sheet(Sheet *sheet)
     sheet->top = GAP, sheet->row_high = 0, sheet->column = 0;
 }
 
+/* As far down as there are pictures. */
+static void write_used(const Sheet *sheet, const char *name)
+{
+    int high = MIN((int)((sheet->top + sheet->row_high + GAP) / 25.4 * DPI),
+                   cairo_image_surface_get_height(sheet->surface));
+    cairo_surface_t *used = cairo_image_surface_create_for_data(
+        cairo_image_surface_get_data(sheet->surface), CAIRO_FORMAT_RGB24,
+        cairo_image_surface_get_width(sheet->surface), high, cairo_image_surface_get_stride(sheet->surface));
+    if (cairo_surface_write_to_png(used, name) != CAIRO_STATUS_SUCCESS)
+        exit(3);
+    cairo_surface_destroy(used);
+}
+
 static void close_sheet(Sheet *sheet)
 {
     const char *text = NULL;
@@ -214,10 +227,10 @@ static void close_sheet(Sheet *sheet)
     g_autofree char *name = g_strdup_printf("%s/contact-%d.png", sheet->folder, ++sheet->page);
     ink_free(sheet->ink);
     cairo_destroy(sheet->cairo);
+    cairo_surface_flush(sheet->surface);
     if (sheet->copy)
         photocopy(sheet->surface);
-    if (cairo_surface_write_to_png(sheet->surface, name) != CAIRO_STATUS_SUCCESS)
-        exit(3);
+    write_used(sheet, name);
     cairo_surface_destroy(sheet->surface);
     sheet->ink = NULL;
 }

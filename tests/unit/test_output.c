@@ -127,14 +127,15 @@ static void test_cut_short(void **state)
 }
 
 /* A scale of eleven marks, 36 points long, drawn in a frame that is shifted and twice as
- * large, and its rim; other strokes and a figure without a scale beside it. */
+ * large, and its rim; other strokes and a figure without a scale beside it.  A rim ends where
+ * the marks do; another strong upright line is an arrow. */
 static void test_rims_of(void **state)
 {
     (void)state;
     g_autoptr(GString) content = g_string_new("/Figure <</MCID 3>> BDC q 2 0 0 2 100 50 cm 0.3 w\n");
     for (int i = 0; i <= 10; i++)
         g_string_append_printf(content, "%g 40 m %g 44 l S ", i * 1.8, i * 1.8);
-    g_string_append(content, "1 w 9 30 m 9 60 l S 0 0 m 5 5 l S (a \\( S) Tj Q EMC\n"
+    g_string_append(content, "1 w 9 40 m 9 60 l S 12 30 m 12 60 l S 0 0 m 5 5 l S (a \\( S) Tj Q EMC\n"
                              "/Figure <</MCID 4>> BDC 5 w 9 30 m 9 60 l S EMC /P <</MCID 5>> BDC 1 0 m 1 9 l S EMC");
     g_autoptr(GArray) drawn = g_array_new(FALSE, FALSE, sizeof(DrawnSyringe));
     DrawnFigures figures = {drawn, 0};
