@@ -163,7 +163,8 @@ def changes(scratch):
     expect("no sheet under a changed row", done.returncode == 1 and "line 80 became 0.4 mL" in done.stderr and
            not os.path.exists(os.path.join(other, "out")), done.stderr)
     # approving it again takes the place of the line, and both copies stay
-    edit(other, PROTOCOL, ("revision: 2", "revision: 3"))
+    edit(other, "shelf.yaml", ("- name: leuprolide acetate 14 mg", "- name: leuprolide acetate 28 mg"))
+    edit(other, PROTOCOL, ("revision: 2", "revision: 3"), ("medicine: leuprolide acetate 14", "medicine: leuprolide acetate 28"))
     enter(other, approve(other).stdout)
     done = run(other, "check", *NOW, PROTOCOL)
     expect("approved again", done.returncode == 0 and len(os.listdir(os.path.join(other, "approvals"))) == 2, done.stderr)
