@@ -1,6 +1,7 @@
 /* output_read_boxes: see read_boxes.h. */
 #include "output/read_boxes.h"
 
+#include <math.h>
 #include <stdlib.h>
 
 #define SLACK 0.3 /* mm: a letter's middle may lie so far outside */
@@ -62,6 +63,16 @@ static void blank(GString *text)
         g_string_append_c(text, ' ');
 }
 
+/* Letters of one word touch, or nearly: a reader may leave out the space between two labels of a
+ * picture. */
+#define APART 0.8 /* mm */
+
+static gboolean is_apart(const ReadPage *read, guint letter)
+{
+    double gap = fabs(read->x[letter] - read->x[letter - 1]) - (read->wide[letter] + read->wide[letter - 1]) / 2;
+    return gap > APART || fabs(read->y[letter] - read->y[letter - 1]) > ONE_LINE;
+}
+
 GArray *output_read_boxes(const PageBox *page, const ReadPage *read)
 {
     GArray *boxes = g_array_new(FALSE, FALSE, sizeof(ReadBox));
@@ -86,6 +97,8 @@ GArray *output_read_boxes(const PageBox *page, const ReadPage *read)
         joined = TRUE;
         if (before && one != before) {
             blank(before->text);
+            blank(one->text);
+        } else if (before && is_apart(read, i)) {
             blank(one->text);
         }
         g_string_append_unichar(one->text, letter);

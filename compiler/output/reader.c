@@ -3,6 +3,7 @@
 #include "output/reader.h"
 
 #include <dlfcn.h>
+#include <math.h>
 #include <poppler.h>
 
 /* What is called of the library. */
@@ -99,6 +100,7 @@ static void page_free(gpointer data)
     g_free(page->text);
     g_free(page->x);
     g_free(page->y);
+    g_free(page->wide);
     g_free(page);
 }
 
@@ -114,8 +116,10 @@ static ReadPage *read_page(const Library *library, PopplerPage *page)
         read->letters = 0;
     read->x = g_new(double, read->letters + 1);
     read->y = g_new(double, read->letters + 1);
+    read->wide = g_new(double, read->letters + 1);
     for (guint i = 0; i < read->letters; i++) {
         read->x[i] = (places[i].x1 + places[i].x2) / 2 * POINT;
+        read->wide[i] = fabs(places[i].x2 - places[i].x1) * POINT;
         read->y[i] = (places[i].y1 + places[i].y2) / 2 * POINT;
     }
     g_free(places);

@@ -14,6 +14,7 @@ gboolean output_reader_ready(GError **error);
 typedef struct ReadPage {
     char *text;       /* or NULL when it cannot be read */
     double *x, *y;    /* the middle of each letter, mm from the page's upper left corner; NULL when unknown */
+    double *wide;     /* each letter's width, mm */
     guint letters;
 } ReadPage;
 
