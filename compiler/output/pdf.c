@@ -87,21 +87,91 @@ typedef struct Press {
     Diagnostics *diagnostics;
     GPtrArray *alternatives; /* of char* */
     GPtrArray *pages;        /* of PageBox* */
+    GPtrArray *parts;        /* of const char*: the language of each part */
 } Press;
 
-static gboolean draw_part(const Press *press, Ink *ink, const Document *document, PagePart part)
+/* A page of the file, whichever of its documents it belongs to. */
+typedef struct Leaf {
+    const Document *document;
+    const Pages *pages;
+    int page;
+} Leaf;
+
+static void add_leaf(GArray *leaves, const Document *document, const Pages *pages, int page)
+{
+    const Leaf leaf = {document, pages, page};
+    g_array_append_val(leaves, leaf);
+}
+
+/* A sheet in two languages lies open with the same page in both: page one of the first language,
+ * then the others in pairs, and page one of the second at the back.  Where that cannot be, the
+ * second language comes behind the first. */
+static GArray *order_leaves(const Document *document, const Pages *first, const Pages *second)
+{
+    GArray *leaves = g_array_new(FALSE, FALSE, sizeof(Leaf));
+    int pages = page_count(first);
+    gboolean facing = second && page_count(second) == pages && page_on_grid(first) && page_on_grid(second);
+    for (int i = 0; i < pages; i++) {
+        add_leaf(leaves, document, first, i);
+        if (facing && i > 0)
+            add_leaf(leaves, document->second, second, i);
+    }
+    for (int i = 0; second && i < (facing ? 1 : page_count(second)); i++)
+        add_leaf(leaves, document->second, second, i);
+    return leaves;
+}
+
+static gboolean set_language(const Press *press, Ink *ink, const Document *document)
 {
     GError *error = NULL;
-    if (!ink_set_language(ink, document->language, &error)) {
+    gboolean set = ink_set_language(ink, document->language, &error);
+    if (!set)
         no_font(error, press->diagnostics);
-        return FALSE;
-    }
-    Pages *pages = page_lay_out(press->arena, ink, document, press->spec, press->diagnostics);
+    return set;
+}
+
+static const Pages *lay_out(const Press *press, Ink *ink, const Document *document)
+{
+    if (!document || !set_language(press, ink, document))
+        return NULL;
+    const Pages *pages = page_lay_out(press->arena, ink, document, press->spec, press->diagnostics);
     if (press->printing->boxes)
         page_print(pages, press->printing->boxes);
-    for (int page = 0; page < page_count(pages); page++)
-        g_ptr_array_add(press->pages, (gpointer)page_box(pages, page));
-    page_draw(pages, ink, part);
+    return pages;
+}
+
+/* The document is one for all parts, and closes before its last page ends; so does each part. */
+static void draw_leaf(const Press *press, Ink *ink, const GArray *leaves, guint at)
+{
+    const Leaf *leaf = &g_array_index(leaves, Leaf, at);
+    const Document *before = at > 0 ? g_array_index(leaves, Leaf, at - 1).document : NULL;
+    const Document *behind = at + 1 < leaves->len ? g_array_index(leaves, Leaf, at + 1).document : NULL;
+    gboolean parts = leaf->document != g_array_index(leaves, Leaf, leaves->len - 1).document ||
+                     leaf->document != g_array_index(leaves, Leaf, 0).document;
+    if (at == 0)
+        ink_tag(ink, "Document");
+    if (parts && before != leaf->document) {
+        g_ptr_array_add(press->parts, (gpointer)leaf->document->language);
+        ink_tag(ink, "Sect");
+    }
+    set_language(press, ink, leaf->document);
+    g_ptr_array_add(press->pages, (gpointer)page_box(leaf->pages, leaf->page));
+    page_draw(leaf->pages, ink, leaf->page);
+    if (parts && behind != leaf->document)
+        ink_untag(ink, "Sect");
+    if (!behind)
+        ink_untag(ink, "Document");
+    ink_next_page(ink);
+}
+
+static gboolean draw_all(const Press *press, Ink *ink, const Document *document)
+{
+    const Pages *first = lay_out(press, ink, document), *second = lay_out(press, ink, document->second);
+    if (!first || (document->second && !second))
+        return FALSE;
+    g_autoptr(GArray) leaves = order_leaves(document, first, second);
+    for (guint i = 0; i < leaves->len; i++)
+        draw_leaf(press, ink, leaves, i);
     return TRUE;
 }
 
@@ -114,10 +184,7 @@ static gboolean draw(const Press *press, cairo_t *cairo, const Document *documen
         return FALSE;
     }
     guint before = diagnostics_open(press->diagnostics, SEVERITY_ERROR);
-    PagePart part = document->second ? PAGE_FIRST : PAGE_WHOLE;
-    gboolean drawn = draw_part(press, ink, document, part) &&
-                     (!document->second || draw_part(press, ink, document->second, PAGE_SECOND));
-    gboolean fine = drawn && !in_trouble(ink, press->diagnostics) &&
+    gboolean fine = draw_all(press, ink, document) && !in_trouble(ink, press->diagnostics) &&
                     diagnostics_open(press->diagnostics, SEVERITY_ERROR) == before;
     for (guint i = 0; i < ink_alternatives(ink)->len; i++)
         g_ptr_array_add(press->alternatives, arena_copy(press->arena, g_ptr_array_index(ink_alternatives(ink), i)));
@@ -183,7 +250,7 @@ GBytes *output_pdf(Arena *arena, const Document *document, const Printing *print
 {
     output_reader_prepare();
     const PageSpec spec = page_spec(document, printing->paper, printing->large);
-    const Press press = {arena, printing, spec, diagnostics, arena_list(arena), arena_list(arena)};
+    const Press press = {arena, printing, spec, diagnostics, arena_list(arena), arena_list(arena), arena_list(arena)};
     Growing file = {g_byte_array_new(), output_marker_new()};
     cairo_surface_t *surface = cairo_pdf_surface_create_for_stream(collect, &file, spec.width / INK_POINT,
                                                                    spec.height / INK_POINT);
@@ -198,8 +265,7 @@ GBytes *output_pdf(Arena *arena, const Document *document, const Printing *print
     g_autoptr(GArray) drawn = g_array_new(FALSE, FALSE, sizeof(DrawnSyringe));
     DrawnFigures figures = {drawn, 0};
     if (fine) {
-        const char *parts[] = {document->language, document->second ? document->second->language : NULL};
-        FinishWords words = {document->language, parts, document->title,
+        FinishWords words = {document->language, (const char *const *)press.parts->pdata, document->title,
                              instant_text(arena, document->plan->zone, document->made_at), record_of(arena, document),
                              press.alternatives, read_content, &figures, file.marker};
         finished = output_finish(file.bytes, &words);

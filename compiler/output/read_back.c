@@ -239,28 +239,35 @@ static void find_values(Reading *reading, const Block *block)
 
 #define STEP_START 12 /* letters that tell a step */
 
-/* Each step begins behind the one before it. */
+static gboolean is_numbered(const Block *block)
+{
+    return block->kind == BLOCK_STEP || block->kind == BLOCK_PANEL;
+}
+
+/* Each step and each panel begins behind the one before it. */
 static const char *find_steps(Reading *reading, const Block *block, const char *from)
 {
-    for (guint i = 0; from && block->kind == BLOCK_STEPS && i < block->items->len; i++) {
-        const Block *step = g_ptr_array_index(block->items, i);
+    if (is_numbered(block) && block->lines->len > 0 && from) {
         g_autoptr(GString) start = g_string_new(NULL), words = g_string_new(NULL);
-        const Line *line = g_ptr_array_index(step->lines, 0);
+        const Line *line = g_ptr_array_index(block->lines, 0);
         for (guint j = 0; j < line->runs->len; j++)
             squeeze(words, ((const Run *)g_ptr_array_index(line->runs, j))->text);
-        g_string_append_printf(start, "%d%.*s", step->number, STEP_START, words->str);
+        g_string_append_printf(start, "%d%s%.*s", block->number, block->half ? block->half : "", STEP_START,
+                               words->str);
         from = strstr(from, start->str);
         if (!from)
             differs(reading, "out of order or missing: step", start->str);
     }
+    for (guint i = 0; from && i < block->items->len; i++)
+        from = find_steps(reading, g_ptr_array_index(block->items, i), from);
     return from;
 }
 
 /* Readers give letters that join in the order of the eye: there only numbers are compared. */
 static void compare_words(Reading *reading, const Document *document)
 {
-    const char *at = reading->text->str;
-    for (const Document *part = document; part; part = part->second)
+    for (const Document *part = document; part; part = part->second) {
+        const char *at = reading->text->str; /* the pages of two languages may take turns */
         for (guint i = 0; !part->right_to_left && i < part->sections->len; i++) {
             const DocumentSection *section = g_ptr_array_index(part->sections, i);
             for (guint j = 0; j < section->blocks->len; j++) {
@@ -268,6 +275,7 @@ static void compare_words(Reading *reading, const Document *document)
                 at = find_steps(reading, g_ptr_array_index(section->blocks, j), at);
             }
         }
+    }
 }
 
 /* ---- box by box ---- */

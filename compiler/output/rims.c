@@ -226,21 +226,23 @@ static gboolean is_syringe(FigureKind kind)
            kind == FIGURE_SYRINGE_CUT;
 }
 
-static void add_kind(const PageBox *box, double left, gpointer kinds)
+static void add_shape(const PageBox *box, double left, gpointer shapes)
 {
     (void)left;
     if (box->kind == BOX_DRAWING && box->alt)
-        g_array_append_val(kinds, box->shape->kind);
+        g_ptr_array_add(shapes, (gpointer)box->shape);
 }
 
 void output_rims_sift(GArray *syringes, const GPtrArray *pages)
 {
-    g_autoptr(GArray) kinds = g_array_new(FALSE, FALSE, sizeof(FigureKind));
+    g_autoptr(GPtrArray) shapes = g_ptr_array_new();
     for (guint i = 0; i < pages->len; i++)
-        box_visit(g_ptr_array_index(pages, i), add_kind, kinds);
+        box_visit(g_ptr_array_index(pages, i), add_shape, shapes);
     for (guint i = syringes->len; i-- > 0;) {
-        guint figure = g_array_index(syringes, DrawnSyringe, i).figure;
-        if (figure >= 1 && figure <= kinds->len && !is_syringe(g_array_index(kinds, FigureKind, figure - 1)))
+        DrawnSyringe *drawn = &g_array_index(syringes, DrawnSyringe, i);
+        drawn->shape = drawn->figure >= 1 && drawn->figure <= shapes->len
+                           ? g_ptr_array_index(shapes, drawn->figure - 1) : NULL;
+        if (drawn->shape && !is_syringe(drawn->shape->kind))
             g_array_remove_index(syringes, i);
     }
 }
@@ -274,16 +276,27 @@ typedef struct Match {
     char *fault;
 } Match;
 
+/* The one that was drawn of this figure, or, where that is not known, the next. */
+static const DrawnSyringe *drawn_of(Match *match, const Figure *figure)
+{
+    guint next = match->next++;
+    for (guint i = 0; i < match->drawn->len; i++) {
+        const DrawnSyringe *drawn = &g_array_index(match->drawn, DrawnSyringe, i);
+        if (drawn->shape == &figure->shape || (!drawn->shape && i == next))
+            return drawn;
+    }
+    return NULL;
+}
+
 static void match_block(Match *match, const Block *block)
 {
     for (guint i = 0; i < block->figures->len; i++) {
         const Figure *figure = g_ptr_array_index(block->figures, i);
         if (!is_syringe(figure->shape.kind) || match->fault)
             continue;
-        if (match->next >= match->drawn->len)
-            match->fault = g_strdup_printf("figure \"%s\" is not drawn", figure->alt);
-        else
-            match->fault = differs(match->injection, figure, &g_array_index(match->drawn, DrawnSyringe, match->next++));
+        const DrawnSyringe *drawn = drawn_of(match, figure);
+        match->fault = drawn ? differs(match->injection, figure, drawn)
+                             : g_strdup_printf("figure \"%s\" is not drawn", figure->alt);
     }
     for (guint i = 0; i < block->items->len; i++)
         match_block(match, g_ptr_array_index(block->items, i));

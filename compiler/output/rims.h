@@ -11,6 +11,7 @@ typedef struct DrawnSyringe {
     guint marks;
     gboolean pointed;
     guint figure; /* the how-manieth figure of the file it is; the first is 1 */
+    const FigureShape *shape; /* which that is, as far as known */
 } DrawnSyringe;
 
 typedef struct DrawnFigures {
@@ -20,8 +21,8 @@ typedef struct DrawnFigures {
 
 /* Adds the syringes of one page's content (ISO 32000-1, 8.5). */
 void output_rims_of(const char *content, gsize length, DrawnFigures *out);
-/* Drops what looks like a syringe and is another picture: a row of ribs beside a strong line.
- * pages: of PageBox*, all of the file. */
+/* Says of each which figure it is, and drops what looks like a syringe and is another picture: a
+ * row of ribs beside a strong line.  pages: of PageBox*, all of the file. */
 void output_rims_sift(GArray *syringes, const GPtrArray *pages);
 
 /* Compares them with the document's figures in turn: as many marks as the syringe

@@ -140,6 +140,8 @@ Pages *page_lay_out(Arena *arena, Ink *ink, const Document *document, PageSpec s
     return pages;
 }
 
+gboolean page_on_grid(const Pages *pages) { return pages->setter.spec.sheet; }
+
 int page_count(const Pages *pages) { return (int)pages->boxes->len; }
 
 const PageBox *page_box(const Pages *pages, int page) { return g_ptr_array_index(pages->boxes, page); }
@@ -152,25 +154,4 @@ void page_print(const Pages *pages, GString *out)
     }
 }
 
-/* The document is one for all parts, and closes before its last page ends. */
-static void close_part(Ink *ink, PagePart part)
-{
-    if (part != PAGE_WHOLE)
-        ink_untag(ink, "Sect");
-    if (part != PAGE_FIRST)
-        ink_untag(ink, "Document");
-}
-
-void page_draw(const Pages *pages, Ink *ink, PagePart part)
-{
-    if (part != PAGE_SECOND)
-        ink_tag(ink, "Document");
-    if (part != PAGE_WHOLE)
-        ink_tag(ink, "Sect");
-    for (int page = 0; page < page_count(pages); page++) {
-        box_draw(ink, page_box(pages, page));
-        if (page + 1 == page_count(pages))
-            close_part(ink, part);
-        ink_next_page(ink);
-    }
-}
+void page_draw(const Pages *pages, Ink *ink, int page) { box_draw(ink, page_box(pages, page)); }

@@ -25,13 +25,13 @@ typedef struct Pages Pages;
 Pages *page_lay_out(Arena *arena, Ink *ink, const Document *document, PageSpec spec,
                     Diagnostics *diagnostics);
 int page_count(const Pages *pages);
+gboolean page_on_grid(const Pages *pages);
 /* Everything on a page, the first of which is 0; places count from its corner. */
 const PageBox *page_box(const Pages *pages, int page);
 /* All boxes as text, one a line: for those who want to know why a page looks as it does. */
 void page_print(const Pages *pages, GString *out);
-/* Draws all pages, ink_next_page after each.  The pages of a sheet in two languages
- * are two parts of one document. */
-typedef enum PagePart { PAGE_WHOLE, PAGE_FIRST, PAGE_SECOND } PagePart;
-void page_draw(const Pages *pages, Ink *ink, PagePart part);
+/* Draws one page, in the language that the ink is set to; the caller opens and closes the tags
+ * around pages, and ends the page. */
+void page_draw(const Pages *pages, Ink *ink, int page);
 
 #endif
