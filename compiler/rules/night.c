@@ -241,17 +241,34 @@ static gboolean unread(const Phone *phone)
 }
 
 /* The first act at an hour when nobody answers: of a course each day, since the clocks of
- * clinic and person may change on different nights. */
-static const Act *uncovered(const Judge *judge, const PlanInjection *injection)
+ * clinic and person may change on different nights.  Either of the two phones will do. */
+static const Act *uncovered(const Judge *judge, const PlanInjection *injection, const Phone *one, const Phone *other)
 {
-    const Phones *phones = &judge->plan->clinic->phones;
     for (guint i = injection->done; injection->timed && i < injection->acts->len; i++) {
         const Act *act = g_ptr_array_index(injection->acts, i);
         int minute = zone_local(judge->plan->clinic->zone.zone, act->at.instant, NULL).minute;
-        if (!answered(&phones->night, minute) && !answered(&phones->day, minute))
+        if (!answered(one, minute) && !answered(other, minute))
             return act;
     }
     return NULL;
+}
+
+void check_second_not_covered(const Judge *judge)
+{
+    const Phones *phones = &judge->plan->clinic->phones;
+    const Phone *second = &phones->second;
+    if (!PRESENT(judge->plan->clinic->zone) || unread(second))
+        return;
+    EACH_INJECTION(judge, injection) {
+        const Act *act = uncovered(judge, injection, second, second);
+        if (!act)
+            continue;
+        Finding *finding = judge_add(judge, RULE_second_not_covered, 0, injection,
+                                     PRESENT(second->hours) ? second->hours.at.place : phones->at.place);
+        finding_fact(finding, "the injection is at %s", local_text(judge->arena, act->at.local));
+        finding_help(finding, "under phones add \"second: {number: ..., hours: at any hour, answers: ...}\" and "
+                              "\"second_after: 5 min\"");
+    }
 }
 
 void check_night_not_covered(const Judge *judge)
@@ -261,7 +278,7 @@ void check_night_not_covered(const Judge *judge)
         unread(&phones->day))
         return;
     EACH_INJECTION(judge, injection) {
-        const Act *act = uncovered(judge, injection);
+        const Act *act = uncovered(judge, injection, &phones->night, &phones->day);
         if (!act)
             continue;
         LocalTime there = zone_local(judge->plan->clinic->zone.zone, act->at.instant, NULL);

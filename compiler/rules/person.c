@@ -447,3 +447,50 @@ void check_in_use_over(const Judge *judge)
         finding_help(finding, "shorten the course, or split it over two containers as two injections");
     }
 }
+
+/* Or a word that cannot be read, of which the reader has spoken. */
+static gboolean chosen_giver(const Patient *patient)
+{
+    return !ABSENT(patient->by) && !(PRESENT(patient->by) && patient->by.value == Giver_EITHER);
+}
+
+void check_giver_open(const Judge *judge)
+{
+    const Patient *patient = judge->plan->patient;
+    EACH_INJECTION(judge, injection) {
+        const GiverChoice *by = &injection->order->give.by;
+        if (!PRESENT(*by) || by->value != Giver_EITHER || !patient || chosen_giver(patient))
+            continue;
+        Finding *finding = judge_add(judge, RULE_giver_open, 0, injection,
+                                     PRESENT(patient->by) ? patient->by.at.place : patient->patient.at.place);
+        finding_note(finding, by->at.place, "the protocol leaves it open");
+        finding_help(finding, "ask, and write \"by: self\" or \"by: helper\" into the patient's file");
+    }
+}
+
+/* Some injection of the protocol is left open, so that the choice is one. */
+static gboolean leaves_giver_open(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        if (PRESENT(injection->order->give.by) && injection->order->give.by.value == Giver_EITHER)
+            return TRUE;
+    }
+    return FALSE;
+}
+
+void check_giver_differs(const Judge *judge)
+{
+    const GiverChoice *chosen = judge->plan->patient ? &judge->plan->patient->by : NULL;
+    if (!chosen || !PRESENT(*chosen) || chosen->value == Giver_EITHER || leaves_giver_open(judge))
+        return;
+    EACH_INJECTION(judge, injection) {
+        const GiverChoice *by = &injection->order->give.by;
+        if (!PRESENT(*by) || chosen->value == by->value)
+            continue;
+        Finding *finding = judge_add(judge, RULE_giver_differs, 0, injection, chosen->at.place);
+        finding_fact(finding, "the patient's file says %s, the protocol %s", choice_word(chosen->value),
+                     choice_word(by->value));
+        finding_note(finding, by->at.place, "the protocol");
+        finding_help(finding, "take \"by\" out of the patient's file, or choose a protocol for this person");
+    }
+}

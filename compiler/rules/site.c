@@ -157,6 +157,17 @@ void check_self_reach(const Judge *judge)
     }
 }
 
+void check_fingers_missing(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        const SiteChoice *site = &injection->order->site;
+        if (!PRESENT(*site) || site->value != Site_DELTOID || !ABSENT(injection->order->give.fingers))
+            continue;
+        Finding *finding = judge_add(judge, RULE_fingers_missing, 0, injection, site->at.place);
+        finding_help(finding, "ask the physician, and add \"fingers: 2\" or \"fingers: 3\" under give");
+    }
+}
+
 void check_site_repeats(const Judge *judge)
 {
     EACH_INJECTION(judge, injection) {
