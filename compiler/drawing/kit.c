@@ -242,10 +242,24 @@ static double room_needed(Ink *ink, const LabelLine *line, FigureRoom room)
     return room.width - label_width(room) + ink_text_width(ink, label_style(room), &run, 1) + 0.1;
 }
 
+#define LABEL_MOST 120.0 /* mm */
+
+/* As wide as the longest word asks. */
+static FigureRoom label_room(Ink *ink, const LabelLine *lines, guint count, FigureRoom room)
+{
+    for (guint i = 0; i < count; i++) {
+        const InkRun run = {lines[i].text, lines[i].bold, NULL};
+        while (room.width < LABEL_MOST && !ink_text_breaks(ink, label_style(room), &run, 1, label_width(room)))
+            room.width += 1;
+    }
+    return room;
+}
+
 FigureSize label_size(Ink *ink, const FigureShape *shape, FigureRoom room)
 {
     LabelLine lines[3];
     guint count = label_lines(&shape->label, lines);
+    room = label_room(ink, lines, count, room);
     double height = 1, wide = room.width;
     for (guint i = 0; i < count; i++)
         wide = MAX(wide, room_needed(ink, &lines[i], room));
@@ -269,6 +283,7 @@ void label_draw(Ink *ink, const FigureShape *shape, double x, double y, FigureRo
     LabelLine lines[3];
     guint count = label_lines(&shape->label, lines);
     const ThingFigure thing = {.kind = shape->label.kind, .count = 1};
+    room = label_room(ink, lines, count, room);
     double left = x + THING_BESIDE + RING_AIR + .8, at = y;
     in_cell(ink, &thing, x, y, THING_BESIDE - 1);
     for (guint i = 0; i < count; i++) {

@@ -100,6 +100,7 @@ static const PairRow rows[FIGURE_COUNT] = {
 
 /* ---- both, with their words ---- */
 
+#define MOST_WIDE 120.0 /* mm */
 #define GAP 1.5 /* mm between picture and words */
 
 static InkStyle words_style(FigureRoom room) { return (InkStyle){.size = room.type, .leading = 1.2}; }
@@ -126,8 +127,21 @@ static double room_needed(Ink *ink, const char *words, FigureRoom room)
     return 2 * (ink_text_width(ink, words_style(room), &run, 1) + 2.1);
 }
 
+/* As wide as the longest word asks. */
+static FigureRoom halves_room(Ink *ink, const FigureShape *shape, FigureRoom room)
+{
+    const InkRun good = {shape->pair.good, FALSE, NULL}, bad = {shape->pair.bad, FALSE, NULL};
+    while (room.width < MOST_WIDE && ((good.text && !ink_text_breaks(ink, words_style(room), &good, 1,
+                                                                     half_width(room))) ||
+                                      (bad.text && !ink_text_breaks(ink, words_style(room), &bad, 1,
+                                                                    half_width(room)))))
+        room.width += 1;
+    return room;
+}
+
 FigureSize halves_size(Ink *ink, const FigureShape *shape, FigureRoom room)
 {
+    room = halves_room(ink, shape, room);
     room.width = MAX(room_needed(ink, shape->pair.good, room), room_needed(ink, shape->pair.bad, room));
     double good = words_height(ink, shape->pair.good, room), bad = words_height(ink, shape->pair.bad, room);
     return (FigureSize){room.width, picture_height(shape, room) + MAX(good, bad)};
@@ -151,6 +165,7 @@ static void half(Ink *ink, const FigureShape *shape, gboolean good, double x, do
 
 void halves_draw(Ink *ink, const FigureShape *shape, double x, double y, FigureRoom room)
 {
+    room = halves_room(ink, shape, room);
     half(ink, shape, TRUE, x, y, room);
     half(ink, shape, FALSE, x + room.width / 2, y, room);
 }

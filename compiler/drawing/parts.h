@@ -99,8 +99,6 @@ void sketch_pen_off(Ink *ink, const char *hub);
  * with the number that is left. */
 void pair_pen_button(Ink *ink, gboolean home);
 void pair_pen_window(Ink *ink, const char *number, gboolean home);
-/* A needle in its sealed tub, 26 by 24 from (x, y). */
-void thing_pen_needle(Ink *ink, const char *hub, double x, double y);
 /* Where a long thing is broken off in a drawing: a waved edge from (x, top) down to bottom. */
 void shape_break(Ink *ink, double x, double top, double bottom);
 

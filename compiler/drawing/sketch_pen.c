@@ -290,30 +290,3 @@ void pair_pen_window(Ink *ink, const char *number, gboolean home)
     else
         ink_label(ink, style, number, window + PAIR_WINDOW / 2, y + 2.2);
 }
-
-/* ---- among the things of the kit ---- */
-
-static void four_sided(Ink *ink, double x, double y, const Point corners[4])
-{
-    cairo_t *cairo = ink_cairo(ink);
-    ink_pen(ink, INK_OUTLINE);
-    for (int i = 0; i < 4; i++)
-        cairo_line_to(cairo, x + corners[i].x, y + corners[i].y);
-    cairo_close_path(cairo);
-    ink_fill_white_and_stroke(ink);
-}
-
-/* A tub under a paper lid, whose tab is pulled. */
-void thing_pen_needle(Ink *ink, const char *hub, double x, double y)
-{
-    cairo_t *cairo = ink_cairo(ink);
-    four_sided(ink, x, y, (Point[]){{8.6, 7.6}, {10, 22}, {16, 22}, {17.4, 7.6}});
-    cairo_save(cairo);
-    cairo_translate(cairo, x + 13, y + 20);
-    cairo_rotate(cairo, -G_PI_2);
-    ink_pen(ink, INK_FINE_LINE);
-    ink_line(ink, 0, 0, 5.4, 0);
-    shape_hub(ink, hub, 5.4, 0, 5.4, 0.9, 2.8, FALSE);
-    cairo_restore(cairo);
-    four_sided(ink, x, y, (Point[]){{6.6, 7.6}, {19, 7.6}, {22, 4.6}, {6.6, 6}});
-}

@@ -275,10 +275,21 @@ static void number_sizes(Ink *ink, const SyringeFigure *figure, double type, Syr
     parts->number_below = parts->rim_size * INK_POINT * 0.78 + 0.6;
 }
 
+/* So narrow that the whole scale is still seen. */
+static double least_cut(const SyringeFigure *figure)
+{
+    return LEFT_LEAST + real(figure->scale_mm) + FLANGE_AFTER_MM + FLANGE_MM + 2;
+}
+
+static FigureRoom room_cut(const SyringeFigure *figure, FigureRoom room)
+{
+    room.width = MAX(room.width, least_cut(figure));
+    return room;
+}
+
 static SyringeParts parts_cut(Ink *ink, const SyringeFigure *figure, double x, double y, FigureRoom room)
 {
-    double needed = at_volume(figure, figure->fill_ml) + STOPPER_MM + 2;
-    double left = CLAMP(room.width - needed, LEFT_LEAST, LEFT_MOST);
+    double left = CLAMP(room.width - least_cut(figure) + LEFT_LEAST, LEFT_LEAST, LEFT_MOST);
     double zero_at = real(figure->needle_mm) > 0 ? real(figure->needle_mm) + SHAPE_HUB_MM + NOZZLE_MM : NOZZLE_MM;
     SyringeParts parts = parts_of(figure, x + MIN(left, zero_at) - zero_at, y);
     double above = room.type * INK_POINT * 1.1 + 4, down = above - ABOVE_MM;
@@ -293,6 +304,7 @@ static SyringeParts parts_cut(Ink *ink, const SyringeFigure *figure, double x, d
 
 FigureSize syringe_cut_size(Ink *ink, const FigureShape *shape, FigureRoom room)
 {
+    room = room_cut(&shape->syringe, room);
     SyringeParts parts = parts_cut(ink, &shape->syringe, 0, 0, room);
     return (FigureSize){room.width, parts.bottom + MAX(parts.number_below + 0.6, 4.6)};
 }
@@ -352,6 +364,7 @@ static void fixed_needle(Ink *ink, const SyringeFigure *figure, const SyringePar
 void syringe_cut_draw(Ink *ink, const FigureShape *shape, double x, double y, FigureRoom room)
 {
     const SyringeFigure *figure = &shape->syringe;
+    room = room_cut(figure, room);
     SyringeParts parts = parts_cut(ink, figure, x, y, room);
     cairo_t *cairo = ink_cairo(ink);
     cairo_save(cairo);

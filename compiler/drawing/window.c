@@ -16,9 +16,12 @@ static double above(FigureRoom room, const PenFigure *pen)
     return pen->note ? room.type * INK_POINT * 1.35 + 5 : 1;
 }
 
+#define LEAST (STEM_LONG + DIAL_LONG + BUTTON_LONG + TURN_ROOM + 26)
+
 FigureSize pen_window_size(Ink *ink, const FigureShape *shape, FigureRoom room)
 {
     (void)ink;
+    room.width = MAX(room.width, LEAST);
     return (FigureSize){room.width, above(room, &shape->pen) + THICK + 1};
 }
 
@@ -47,6 +50,7 @@ static void dial(Ink *ink, double x, double middle)
 void pen_window_draw(Ink *ink, const FigureShape *shape, double x, double y, FigureRoom room)
 {
     const PenFigure *pen = &shape->pen;
+    room.width = MAX(room.width, LEAST);
     double top = y + above(room, pen), middle = top + THICK / 2;
     double end = STEM_LONG + DIAL_LONG + BUTTON_LONG + TURN_ROOM, body = MIN(BODY, room.width - end);
     double size = room.type * 1.35, window = MAX(15, room.type * 1.25), left = x + body / 2 - window / 2;

@@ -132,7 +132,7 @@ static const FigureShape samples[] = {
     {FIGURE_NIGHT, .strip = {14 * 60, 13 * 60, 15 * 60, "Tuesday", "Tuesday",
                              {"6 am", "8 am", "10 am", "noon", "2 pm", "4 pm", "6 pm"}, "2 pm", NULL}},
     {FIGURE_CODE, .code = {"BEGIN:VCALENDAR END:VCALENDAR"}},
-#define THING(kind_, count_, ...) {FIGURE_KIT_THING, .thing = {.kind = kind_, .count = count_, __VA_ARGS__}}
+#define THING(kind_, count_, ...) {FIGURE_THING, .thing = {.kind = kind_, .count = count_, __VA_ARGS__}}
     THING(THING_POWDER, 1), THING(THING_LIQUID, 1), THING(THING_READY, 3), THING(THING_AMPOULE, 2),
     THING(THING_SYRINGE, 1), THING(THING_SYRINGE, 1, .slip = TRUE), THING(THING_SYRINGE, 1, .fixed = TRUE),
     THING(THING_PREFILLED, 1, .fixed = TRUE), THING(THING_PREFILLED_CAPPED, 1), THING(THING_EMPTY_VIAL, 3),
@@ -246,11 +246,7 @@ static void add(Sheet *sheet, const FigureShape *shape)
     FigureRoom room = {sheet->width, 12.3};
     if (!sheet->ink)
         open_sheet(sheet);
-    if (figure_row(shape->kind)->words == WORDS_INSIDE)
-        room.width = MAX(45, sheet->width);
-    if (shape->kind == FIGURE_READ_LABEL) /* its words are what they are */
-        room.width = MAX(60, sheet->width);
-    if (shape->kind == FIGURE_KIT_THING)
+    if (shape->kind == FIGURE_THING)
         room.width = 20;
     if (shape->kind == FIGURE_SYRINGE_CUT || shape->kind == FIGURE_NIGHT || shape->kind == FIGURE_PEN_WINDOW)
         room.width = MAX(92, sheet->width);
