@@ -87,6 +87,7 @@ with tempfile.TemporaryDirectory() as scratch:
     expect("since", re.search(r"3 new, 2\d gone\.", text), re.findall(r"\d+ new, \d+ gone", text))
     expect("matrix", "site_unusual" in text and "because" in text)
     pdf = subprocess.run(["pdftotext", os.path.join(scratch, "review.pdf"), "-"], capture_output=True, text=True).stdout
+    expect("a date that was typed in", "The date of this report was typed in." in text and "was typed in" in pdf)
     expect("review PDF", "Review of protocols" in pdf and "site_unusual" in pdf)
     expect("review PDF whole", subprocess.run(["qpdf", "--check", os.path.join(scratch, "review.pdf")],
                                               capture_output=True).returncode == 0)

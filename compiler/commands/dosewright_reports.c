@@ -82,5 +82,8 @@ int command_review(Session *session)
             return EXIT_SYSTEM;
     Day today = (Day)(session->now / 86400);
     const char *lines = earlier ? earlier->text : NULL;
-    return publish(session, review_report(session->arena, cases, lines, today, commands_version()), "review");
+    Report *report = review_report(session->arena, cases, lines, today, commands_version());
+    if (session->options.now)
+        report_text(report, "The date of this report was typed in.");
+    return publish(session, report, "review");
 }
