@@ -101,7 +101,7 @@ static void kit_pen_needle(Ink *ink, const ThingFigure *thing)
     art_stroke_line(ink, 13, 12, 13, 19, ART_LINE);
 }
 
-static void kit_box(Ink *ink)
+void prop_box(Ink *ink)
 {
     art_box(ink, 3, 7, 18, 22, 1);
     art_shape(ink, SHARP({3, 7}, {8, 2}, {23, 2}, {18, 7}), .93);
@@ -128,7 +128,7 @@ static void one_of(Ink *ink, const ThingFigure *thing)
     case THING_WIPE: kit_wipe(ink); break;
     case THING_GAUZE: prop_gauze(ink, 5.5, 4.5, 15); break;
     case THING_PLASTER: kit_plaster(ink); break;
-    case THING_BOX: kit_box(ink); break;
+    case THING_BOX: prop_box(ink); break;
     case THING_SHARPS:
         art_at(ink, 13, 23, 0, .98);
         prop_sharps(ink, 18, 17);

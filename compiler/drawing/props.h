@@ -56,6 +56,8 @@ void prop_drop(Ink *ink, double x, double y, double radius);
 /* A circle that shows its inside enlarged: between lens_begin and lens_end all is cut to it. */
 void prop_lens_begin(Ink *ink, double x, double y, double radius);
 void prop_lens_end(Ink *ink, double x, double y, double radius);
+/* A carton, 23 by 22. */
+void prop_box(Ink *ink);
 void prop_gauze(Ink *ink, double x, double y, double side);
 
 /* Skin, fat and muscle as lines, cells and strokes, from the line of the skin down. */

@@ -156,6 +156,42 @@ void scene_pen_unscrew(Ink *ink, const FigureShape *shape, double type)
     art_fill(ink, SHARP({11.6, 25}, {14.4, 25}, {12.8, 28.4}), 0);
 }
 
+/* The rubber at the pen's end, before its needle. */
+void scene_pen_wipe(Ink *ink, const FigureShape *shape, double type)
+{
+    (void)type;
+    const FigureShape plain = {shape->kind, .scene = {.level = FALSE}};
+    const PinchHand hand = {1.0, 14, 0};
+    pen_at(ink, &plain, 24, 24, 1.7, (PenStick){.level = .7});
+    art_at_flipped(ink, 20, 17.4, 16, 1.45);
+    hand_pinch(ink, &hand, NOTHING_HELD);
+    art_end(ink);
+    art_at(ink, 21.6, 23.6, -8, 1);
+    art_box(ink, -3.4, -6.4, 3.4, 6.4, 1);
+    art_stroke_line(ink, 0, -6.4, 0, 6.4, ART_FINE);
+    art_end(ink);
+    art_arrow(ink, path_arc(22, 24, 8.4, 11.4, 60, 150), ART_HEAVY, 2.4);
+}
+
+static void fridge(Ink *ink, double x, double high)
+{
+    art_box(ink, x, 2, x + 16, 2 + high, 1);
+    art_stroke_line(ink, x, 2 + high * .34, x + 16, 2 + high * .34, ART_LINE);
+    art_stroke_line(ink, x + 13.4, 2 + high * .12, x + 13.4, 2 + high * .25, 0.9);
+    art_stroke_line(ink, x + 13.4, 2 + high * .42, x + 13.4, 2 + high * .62, 0.9);
+}
+
+/* The carton comes out of the refrigerator. */
+void scene_fridge_out(Ink *ink, const FigureShape *shape, double type)
+{
+    (void)shape, (void)type;
+    fridge(ink, 4, 30);
+    art_big_arrow(ink, PATH({23, 20}, {33, 20}));
+    art_at(ink, 36, 9, 0, .98);
+    prop_box(ink);
+    art_end(ink);
+}
+
 /* Its cap on, no needle, into the refrigerator. */
 void scene_pen_away(Ink *ink, const FigureShape *shape, double type)
 {
@@ -164,10 +200,7 @@ void scene_pen_away(Ink *ink, const FigureShape *shape, double type)
     pen_at(ink, &plain, 10.6, 16, .92, (PenStick){.level = .6});
     pen_cap(ink, 14.6, 16, .92);
     art_big_arrow(ink, PATH({35, 16}, {42, 16}));
-    art_box(ink, 44, 2, 59, 29, 1);
-    art_stroke_line(ink, 44, 11, 59, 11, ART_LINE);
-    art_stroke_line(ink, 46.4, 5.4, 46.4, 8.6, 0.9);
-    art_stroke_line(ink, 46.4, 13, 46.4, 19, 0.9);
+    fridge(ink, 43.6, 27);
 }
 
 /* A telephone, old enough to be known by everybody. */
