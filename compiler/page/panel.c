@@ -53,7 +53,8 @@ static double needed(const Setter *setter, const Figure *figure)
 static double wanted(const Setter *setter, const Figure *figure)
 {
     double picture = setter->level->picture * (figure->pleases ? setter->level->pleasing : 1);
-    double words = figure->shape.kind == FIGURE_LEFT_OVER ? LEFT_OVER * figure->shape.things.count : WITH_WORDS;
+    double words = figure->shape.kind == FIGURE_LEFT_OVER ? LEFT_OVER * figure->shape.things.count
+                                                         : MIN(WITH_WORDS, picture * 1.15);
     double most = figure->words == WORDS_INSIDE ? least(setter, words) : picture * (setter->large ? 1.2 : 1);
     return larger(most, needed(setter, figure));
 }
@@ -112,6 +113,12 @@ static Extent pictures_extent(Setter *setter, const Block *panel, double width)
 
 static gboolean has_side(const Block *panel) { return panel->lines->len > 1 || panel->items->len > 0; }
 
+/* A tick needs room for its box beside its words. */
+static double least_side(const Setter *setter, const Block *panel)
+{
+    return least(setter, panel->items->len > 0 ? LEAST_SIDE + TICK_SIDE : LEAST_SIDE);
+}
+
 static double put_write(Setter *setter, const Block *write, double x, double y, double width)
 {
     double label = 0;
@@ -152,11 +159,13 @@ static double put_under(Setter *setter, const Block *panel, double x, double y, 
     Extent pictures = pictures_extent(setter, panel, width);
     gboolean indented = pictures.width <= inner;
     double left = indented ? number : 0, at = y + text + (pictures.height > 0 ? 1.6 : 0);
+    if (has_side(panel) && width - left - pictures.width - GAP < least_side(setter, panel))
+        left = 0; /* what stands at its side needs the room */
     put_pictures(setter, panel, x + left, at, width);
     double free = width - left - pictures.width - GAP;
     if (!has_side(panel))
         return at - y + pictures.height;
-    if (pictures.height > 0 && free >= least(setter, LEAST_SIDE)) {
+    if (pictures.height > 0 && free >= least_side(setter, panel)) {
         double side = put_side(setter, panel, x + left + pictures.width + GAP, at, free);
         return at - y + MAX(side, pictures.height);
     }
