@@ -197,6 +197,12 @@ static double put_ladder(Setter *setter, const Block *block, double x, double y,
     box_open(&setter->pile, "L");
     for (guint i = 0; i < block->items->len; i++) {
         const Block *rung = item_at(block, i);
+        if (rung->title) { /* the day, where it changes */
+            InkStyle day = grid_type(setter->large, TYPE_CLOSE);
+            day.bold = TRUE;
+            at += add_line(setter, "LI", day, rung->title, line + RUNG_DOT, at, x + width - line - RUNG_DOT);
+        }
+        first = i == 0 ? at : first;
         put_rung_dot(setter, line, at, strcmp(rung->role, "inject") == 0);
         last = at;
         at += put_rung(setter, rung, x, at, clocks, width) + 1;

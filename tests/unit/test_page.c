@@ -1,0 +1,284 @@
+/* The page maker on documents made by hand: where rails are thick, where pages end, what is
+ * refused, and where boxes stand on a page that runs from the right. */
+#include <cairo-pdf.h>
+#include <math.h>
+#include <string.h>
+
+#include "output/read_boxes.h"
+#include "page/grid.h"
+#include "page/page.h"
+
+#include "cmocka_all.h"
+
+typedef struct Desk {
+    Arena *arena;
+    Diagnostics *diagnostics;
+    cairo_surface_t *surface;
+    cairo_t *cairo;
+    Ink *ink;
+    Document document;
+} Desk;
+
+static cairo_status_t drop(void *closure, const unsigned char *data, unsigned int length)
+{
+    (void)closure, (void)data, (void)length;
+    return CAIRO_STATUS_SUCCESS;
+}
+
+static Line *line(Desk *desk, const char *text)
+{
+    Line *made = arena_new0(desk->arena, Line);
+    Run *run = arena_new0(desk->arena, Run);
+    run->text = text;
+    made->runs = arena_list(desk->arena);
+    g_ptr_array_add(made->runs, run);
+    return made;
+}
+
+static Block *block(Desk *desk, BlockKind kind, const char *text)
+{
+    Block *made = arena_new0(desk->arena, Block);
+    made->kind = kind;
+    made->role = "test";
+    made->lines = arena_list(desk->arena);
+    made->items = arena_list(desk->arena);
+    made->figures = arena_list(desk->arena);
+    if (text)
+        g_ptr_array_add(made->lines, line(desk, text));
+    return made;
+}
+
+static DocumentSection *section(Desk *desk, const char *role, gboolean new_page)
+{
+    DocumentSection *made = arena_new0(desk->arena, DocumentSection);
+    made->role = role;
+    made->new_page = new_page;
+    made->blocks = arena_list(desk->arena);
+    g_ptr_array_add(desk->document.sections, made);
+    return made;
+}
+
+static Block *band(Desk *desk, DocumentSection *in, const char *title)
+{
+    Block *made = block(desk, BLOCK_BAND, NULL);
+    made->title = line(desk, title);
+    g_ptr_array_add(in->blocks, made);
+    return made;
+}
+
+static Block *panel(Desk *desk, Block *in, int number, NeedleState needle, const char *text)
+{
+    Block *made = block(desk, BLOCK_PANEL, text);
+    made->number = number;
+    made->needle = needle;
+    g_ptr_array_add(in->items, made);
+    return made;
+}
+
+static int setup(void **state)
+{
+    Desk *desk = g_new0(Desk, 1);
+    desk->arena = arena_new();
+    desk->diagnostics = diagnostics_new(desk->arena);
+    desk->surface = cairo_pdf_surface_create_for_stream(drop, NULL, 612, 792);
+    desk->cairo = cairo_create(desk->surface);
+    desk->ink = ink_new(desk->cairo, NULL);
+    assert_non_null(desk->ink);
+    desk->document = (Document){.language = "en", .title = "Title", .head = line(desk, "Head"),
+                                .foot_call = line(desk, "902 555 0142"), .foot = "sheet 1",
+                                .page_of = "page {page} of {pages}", .sections = arena_list(desk->arena)};
+    *state = desk;
+    return 0;
+}
+
+static int teardown(void **state)
+{
+    Desk *desk = *state;
+    ink_free(desk->ink);
+    cairo_destroy(desk->cairo);
+    cairo_surface_destroy(desk->surface);
+    arena_free(desk->arena);
+    g_free(desk);
+    return 0;
+}
+
+static Pages *lay_out(Desk *desk, Paper paper, gboolean large)
+{
+    PageSpec spec = page_spec(&desk->document, paper, large);
+    return page_lay_out(desk->arena, desk->ink, &desk->document, spec, desk->diagnostics);
+}
+
+/* ---- what is looked for ---- */
+
+typedef struct Search {
+    const char *words; /* NULL: thick rules */
+    double y, left, width;
+    guint found;
+} Search;
+
+static void look(const PageBox *box, double left, gpointer data)
+{
+    Search *search = data;
+    gboolean thick = box->kind == BOX_RULE && fabs(box->weight - RULE_BARE) < 0.01;
+    gboolean words = box->kind == BOX_TEXT && search->words &&
+                     g_str_has_prefix(box_words(box->arena, box), search->words);
+    if (search->words ? !words : !thick)
+        return;
+    search->found++;
+    search->y = box->y;
+    search->left = left;
+    search->width = box->width;
+}
+
+static Search find(const Pages *pages, int page, const char *words)
+{
+    Search search = {.words = words};
+    box_visit(page_box(pages, page), look, &search);
+    return search;
+}
+
+/* The page on which the words begin; -1: none. */
+static int page_with(const Pages *pages, const char *words)
+{
+    for (int page = 0; page < page_count(pages); page++)
+        if (find(pages, page, words).found > 0)
+            return page;
+    return -1;
+}
+
+/* ---- rails ---- */
+
+/* Thick from the panel in which the cap comes off, to the middle of the one that puts the needle away. */
+static void test_rails(void **state)
+{
+    Desk *desk = *state;
+    Block *work = band(desk, section(desk, "work", FALSE), "Work");
+    panel(desk, work, 1, NEEDLE_COVERED, "Wash.");
+    panel(desk, work, 2, NEEDLE_UNCOVERED, "Cap off.");
+    panel(desk, work, 3, NEEDLE_PUT_AWAY, "Into the box.");
+    const Pages *pages = lay_out(desk, Paper_LETTER, FALSE);
+    assert_int_equal(page_count(pages), 1);
+    Search thick = find(pages, 0, NULL), second = find(pages, 0, "2"), third = find(pages, 0, "3");
+    assert_int_equal(thick.found, 1);
+    assert_true(thick.left > second.left && thick.left < second.left + 14);
+    assert_true(thick.left + thick.width > third.left && thick.left + thick.width < third.left + COLUMN);
+    assert_true(find(pages, 0, "Wash.").y == find(pages, 0, "Into the box.").y); /* one row */
+}
+
+/* ---- where pages end ---- */
+
+static const char *const long_words =
+    "Push the needle into the liquid vial. Push the air in. Turn over. Pull until the rim is on the line. Then wait, "
+    "and read the line again aloud before you go on to the next panel of this row, slowly and with both hands.";
+
+/* Forty panels do not go on one page; no page ends between the cap's coming off and going on. */
+static void test_bare_stretch(void **state)
+{
+    Desk *desk = *state;
+    Block *work = band(desk, section(desk, "work", FALSE), "Work");
+    for (int i = 1; i <= 40; i++) {
+        NeedleState needle = i < 20 || i > 27 ? NEEDLE_COVERED : i == 20 ? NEEDLE_UNCOVERED
+                             : i == 27 ? NEEDLE_PUT_AWAY : NEEDLE_BARE;
+        panel(desk, work, i, needle, arena_format(desk->arena, "Act%d. %s", i, long_words));
+    }
+    const Pages *pages = lay_out(desk, Paper_LETTER, FALSE);
+    assert_true(page_count(pages) > 1);
+    int first = page_with(pages, "Act20."), last = page_with(pages, "Act27.");
+    assert_true(first >= 0 && first == last);
+}
+
+/* Filling and injecting, a page each, lie open together: an even page and the odd one behind it. */
+static void test_facing(void **state)
+{
+    Desk *desk = *state;
+    panel(desk, band(desk, section(desk, "first", FALSE), "First"), 1, NEEDLE_COVERED, "Read.");
+    Block *fill = band(desk, section(desk, "fill", TRUE), "Fill");
+    panel(desk, fill, 2, NEEDLE_UNCOVERED, "Fill it.");
+    panel(desk, fill, 3, NEEDLE_PUT_AWAY, "Cap on.");
+    DocumentSection *given = section(desk, "inject", TRUE);
+    given->faces = TRUE;
+    panel(desk, band(desk, given, "Inject"), 4, NEEDLE_COVERED, "Inject it.");
+    const Pages *pages = lay_out(desk, Paper_A4, FALSE);
+    assert_int_equal(page_count(pages), 3);
+    assert_int_equal(page_with(pages, "Fill it."), 1);
+    assert_int_equal(page_with(pages, "Inject it."), 2);
+    assert_true(find(pages, 0, "page 1 of 3").found == 1);
+}
+
+/* What no page holds is refused with how much too long it is, and type does not shrink. */
+static void test_too_long(void **state)
+{
+    Desk *desk = *state;
+    g_autoptr(GString) words = g_string_new("Endless. ");
+    for (int i = 0; i < 60; i++)
+        g_string_append(words, long_words);
+    panel(desk, band(desk, section(desk, "work", FALSE), "Work"), 1, NEEDLE_COVERED, words->str);
+    assert_int_equal(page_count(lay_out(desk, Paper_LETTER, FALSE)), 0);
+    assert_int_equal(diagnostics_open(desk->diagnostics, SEVERITY_ERROR), 1);
+    assert_int_equal(finding_rule(diagnostics_at(desk->diagnostics, 0)), RULE_does_not_fit);
+}
+
+static void count_small(const PageBox *box, double left, gpointer least)
+{
+    (void)left;
+    if (box->kind == BOX_TEXT && box->tag)
+        *(double *)least = MIN(*(double *)least, box->style.size);
+}
+
+/* Everything read is set at 12.3 points, 18 in large print (American Council of the Blind: 18). */
+static void test_type(void **state)
+{
+    Desk *desk = *state;
+    Block *work = band(desk, section(desk, "work", FALSE), "Work");
+    panel(desk, work, 1, NEEDLE_COVERED, long_words);
+    for (int large = 0; large < 2; large++) {
+        double least = 99;
+        box_visit(page_box(lay_out(desk, Paper_LETTER, large), 0), count_small, &least);
+        assert_true(fabs(least - (large ? 18 : 12.3)) < 0.01);
+    }
+}
+
+/* ---- from the right ---- */
+
+static void test_from_right(void **state)
+{
+    Desk *desk = *state;
+    Block *work = band(desk, section(desk, "work", FALSE), "Work");
+    panel(desk, work, 1, NEEDLE_COVERED, "One.");
+    panel(desk, work, 2, NEEDLE_COVERED, "Two.");
+    desk->document.right_to_left = TRUE;
+    const Pages *pages = lay_out(desk, Paper_LETTER, FALSE);
+    Search one = find(pages, 0, "1"), two = find(pages, 0, "2");
+    assert_true(one.left > two.left);
+    assert_true(fabs(one.left + one.width - (215.9 + BLOCK_WIDTH) / 2) < 0.1);
+}
+
+/* ---- reading ---- */
+
+/* Two labels of a picture that a reader joins without a space are told apart by their places. */
+static void test_apart(void **state)
+{
+    Desk *desk = *state;
+    const FigureShape shape = {.kind = FIGURE_NIGHT_STRIP};
+    GPtrArray *inside = arena_list(desk->arena);
+    PageBox drawing = {.kind = BOX_DRAWING, .width = 100, .height = 20, .shape = &shape, .arena = desk->arena};
+    PageBox page = {.kind = BOX_GROUP, .width = 200, .height = 200, .inside = inside, .arena = desk->arena};
+    g_ptr_array_add(inside, &drawing);
+    char text[] = "18:0023:00";
+    double x[] = {1, 3, 5, 7, 9, 51, 53, 55, 57, 59}, y[10] = {0}, wide[10];
+    for (int i = 0; i < 10; i++)
+        wide[i] = 2;
+    const ReadPage read = {text, x, y, wide, 10};
+    g_autoptr(GArray) boxes = output_read_boxes(&page, &read);
+    assert_int_equal(boxes->len, 2);
+    assert_string_equal(g_strstrip(g_array_index(boxes, ReadBox, 0).text->str), "18:00 23:00");
+    assert_string_equal(g_array_index(boxes, ReadBox, 1).text->str, "");
+}
+
+int main(void)
+{
+#define TEST(test) cmocka_unit_test_setup_teardown(test, setup, teardown)
+    const struct CMUnitTest tests[] = {TEST(test_rails), TEST(test_bare_stretch), TEST(test_facing),
+                                       TEST(test_too_long), TEST(test_type), TEST(test_from_right), TEST(test_apart)};
+    return cmocka_run_group_tests_name("page", tests, NULL, NULL);
+}
