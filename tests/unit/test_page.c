@@ -171,7 +171,7 @@ static const char *const long_words =
     "Push the needle into the liquid vial. Push the air in. Turn over. Pull until the rim is on the line. Then wait, "
     "and read the line again aloud before you go on to the next panel of this row, slowly and with both hands.";
 
-/* Forty panels do not go on one page; no page ends between the cap's coming off and going on. */
+/* Forty panels do not go on one page; no leaf is turned between the cap's coming off and going on. */
 static void test_bare_stretch(void **state)
 {
     Desk *desk = *state;
@@ -184,7 +184,7 @@ static void test_bare_stretch(void **state)
     const Pages *pages = lay_out(desk, Paper_LETTER, FALSE);
     assert_true(page_count(pages) > 1);
     int first = page_with(pages, "Act20."), last = page_with(pages, "Act27.");
-    assert_true(first >= 0 && first == last);
+    assert_true(first >= 0 && (first == last || (last == first + 1 && first % 2 == 1))); /* counted from 0 */
 }
 
 /* Filling and injecting, a page each, lie open together: an even page and the odd one behind it. */
