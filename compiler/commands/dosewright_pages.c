@@ -93,19 +93,28 @@ static void count_pages(const GArray *said, int language, GPtrArray *faults)
     }
 }
 
-/* A page behind one that belongs after it. */
+/* The last page before this one of the same language, or NULL. */
+static const PageSays *before_it(const GArray *said, guint at)
+{
+    const PageSays *one = &g_array_index(said, PageSays, at);
+    for (guint i = at; i > 0; i--) {
+        const PageSays *before = &g_array_index(said, PageSays, i - 1);
+        if (before->page > 0 && before->language == one->language)
+            return before;
+    }
+    return NULL;
+}
+
+/* A page behind one that belongs after it.  Page one of a second language may be the back
+ * of the sheet. */
 static void order_pages(const GArray *said, GPtrArray *faults)
 {
-    const PageSays *before = NULL;
     for (guint i = 0; i < said->len; i++) {
-        const PageSays *one = &g_array_index(said, PageSays, i);
-        if (one->page == 0)
-            continue;
-        if (before && (one->language < before->language ||
-                       (one->language == before->language && one->page < before->page)))
+        const PageSays *one = &g_array_index(said, PageSays, i), *before = before_it(said, i);
+        gboolean back = one->language == 1 && one->page == 1 && i + 1 == said->len;
+        if (one->page > 0 && before && one->page < before->page && !back)
             add(faults, "page %d of %d comes after page %d: the pages are not in their order", one->page, one->pages,
                 before->page);
-        before = one;
     }
 }
 
