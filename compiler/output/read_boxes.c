@@ -6,7 +6,8 @@
 
 #define SLACK 0.3 /* mm: a letter's middle may lie so far outside */
 
-#define ONE_LINE 1.5 /* mm: letters whose middles are no further apart in height stand on one line */
+#define ONE_LINE 1.5  /* mm: letters whose middles are no further apart in height stand on one line */
+#define LINE_PART 0.4 /* of the type size: the same where scripts of different height share a line */
 
 typedef struct Letter {
     gunichar letter;
@@ -125,10 +126,11 @@ char *output_read_lines(const ReadBox *one)
     GString *text = g_string_new(NULL);
     Letter *letters = (Letter *)(void *)one->letters->data;
     guint count = one->letters->len, end;
+    double same = one->box ? one->box->style.size * INK_POINT * LINE_PART : ONE_LINE;
     g_array_sort(one->letters, by_height);
     for (guint from = 0; from < count; from = end) {
         end = from + 1;
-        while (end < count && letters[end].y - letters[end - 1].y < ONE_LINE)
+        while (end < count && letters[end].y - letters[end - 1].y < same)
             end++;
         qsort(letters + from, end - from, sizeof(Letter), by_side);
         for (guint i = from; i < end; i++)
