@@ -58,6 +58,8 @@ gunichar ink_missing_letter(const Ink *ink);
 /* Faces, direction and line pitch for a language (BCP 47) from now on.  FALSE
  * with *error when its fonts are not there; the error names their package. */
 gboolean ink_set_language(Ink *ink, const char *tag, GError **error);
+/* The language at hand is read from the right. */
+gboolean ink_from_right(const Ink *ink);
 /* Places on a page of this width are counted from its right edge from now on; 0:
  * from the left.  Returns what held before.  Drawings are never mirrored: switch
  * it off, having asked ink_place where they go. */

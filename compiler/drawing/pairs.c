@@ -166,6 +166,7 @@ static void half(Ink *ink, const FigureShape *shape, gboolean good, double x, do
 void halves_draw(Ink *ink, const FigureShape *shape, double x, double y, FigureRoom room)
 {
     room = halves_room(ink, shape, room);
-    half(ink, shape, TRUE, x, y, room);
-    half(ink, shape, FALSE, x + room.width / 2, y, room);
+    gboolean turned = ink_from_right(ink) && !rows[shape->kind].unsigned_; /* the right one is read first */
+    half(ink, shape, TRUE, turned ? x + room.width / 2 : x, y, room);
+    half(ink, shape, FALSE, turned ? x : x + room.width / 2, y, room);
 }

@@ -21,6 +21,23 @@ static int along(int minute)
     return (minute - start + 24 * 60) % (24 * 60);
 }
 
+/* Time runs as the language is read. */
+static double at_share(const Ink *ink, double share, double x, double width)
+{
+    return x + width * (ink_from_right(ink) ? 1 - share : share);
+}
+
+static double at_minute(const Ink *ink, int minute, double x, double width)
+{
+    return at_share(ink, along(minute) / (STRIP_HOURS * 60.0), x, width);
+}
+
+/* The day whose name stands at the left of the middle, or at the right. */
+static const char *day_beside(const Ink *ink, const StripFigure *figure, gboolean left)
+{
+    return left != ink_from_right(ink) ? figure->left_day : figure->right_day;
+}
+
 /* Light where the day is, darkest at midnight; never so dark that the dot drowns. */
 static void shade(Ink *ink, double x, double top, double width, gboolean night)
 {
@@ -47,21 +64,22 @@ static void days(Ink *ink, const StripFigure *figure, double x, double top, doub
 {
     InkStyle day = {.size = 12, .bold = TRUE};
     if (!at_night(figure->minute)) {
-        ink_label(ink, day, figure->left_day, x, top - 1.6);
+        day.align = ink_from_right(ink) ? INK_RIGHT : INK_LEFT;
+        ink_label(ink, day, figure->left_day, at_share(ink, 0, x, width), top - 1.6);
         return;
     }
     double middle = x + width / 2;
     ink_pen(ink, INK_STRONG);
     ink_line(ink, middle, top - 4.8, middle, top + STRIP_BAR);
-    ink_label(ink, day, figure->right_day, middle + 2, top - 1.6);
+    ink_label(ink, day, day_beside(ink, figure, FALSE), middle + 2, top - 1.6);
     day.align = INK_RIGHT;
-    ink_label(ink, day, figure->left_day, middle - 2, top - 1.6);
+    ink_label(ink, day, day_beside(ink, figure, TRUE), middle - 2, top - 1.6);
 }
 
 double figure_strip_free(Ink *ink, const FigureShape *shape, double width)
 {
     const StripFigure *figure = &shape->strip;
-    const InkRun day = {figure->left_day, TRUE, NULL};
+    const InkRun day = {day_beside(ink, figure, TRUE), TRUE, NULL};
     return at_night(figure->minute) ? width / 2 - 5 - ink_text_width(ink, (InkStyle){.size = 12, .bold = TRUE}, &day, 1)
                                     : 0;
 }
@@ -79,15 +97,15 @@ static double label_start(Ink *ink, InkStyle style, const char *text, double at,
 static void clocks(Ink *ink, const StripFigure *figure, double x, double baseline, double width, double type)
 {
     const InkStyle bold = {.size = type, .bold = TRUE}, plain = {.size = type, .grey = 0.2};
-    double time_wide, wide, free_from = x, dot = x + width * along(figure->minute) / (STRIP_HOURS * 60.0);
+    double time_wide, wide, free_from = x, dot = at_minute(ink, figure->minute, x, width);
     double time_start = label_start(ink, bold, figure->time, dot, x, width, &time_wide);
-    for (int i = 0; i <= STRIP_HOURS / 2; i++) {
-        double at = x + width * i / (STRIP_HOURS / 2.0);
-        double start = label_start(ink, plain, figure->clocks[i], at, x, width, &wide);
+    for (int i = 0; i <= STRIP_HOURS / 2; i++) { /* from left to right */
+        const char *clock = figure->clocks[ink_from_right(ink) ? STRIP_HOURS / 2 - i : i];
+        double start = label_start(ink, plain, clock, x + width * i / (STRIP_HOURS / 2.0), x, width, &wide);
         gboolean apart = start + wide + 3 < time_start || start > time_start + time_wide + 3;
         if (!apart || start < free_from)
             continue;
-        ink_label(ink, plain, figure->clocks[i], start, baseline);
+        ink_label(ink, plain, clock, start, baseline);
         free_from = start + wide + 3;
     }
     ink_label(ink, bold, figure->time, time_start, baseline);
@@ -107,7 +125,7 @@ void strip_draw(Ink *ink, const FigureShape *shape, double x, double y, FigureRo
     double width = room.width;
     cairo_t *cairo = ink_cairo(ink);
     double top = y + STRIP_TOP, middle = top + STRIP_BAR / 2;
-    double dot = x + width * along(figure->minute) / (STRIP_HOURS * 60.0);
+    double dot = at_minute(ink, figure->minute, x, width);
     shade(ink, x, top, width, at_night(figure->minute));
     days(ink, figure, x, top, width);
     cairo_arc(cairo, dot, middle, 2.7, 0, 2 * G_PI);
@@ -136,8 +154,6 @@ FigureSize night_size(Ink *ink, const FigureShape *shape, FigureRoom room)
     return (FigureSize){room.width, 2 * line_of(room) + NIGHT_BAR + 2.4};
 }
 
-static double night_at(int minute, double x, double width) { return x + width * along(minute) / (STRIP_HOURS * 60.0); }
-
 static void night_bar(Ink *ink, const StripFigure *figure, double x, double top, double width)
 {
     cairo_t *cairo = ink_cairo(ink);
@@ -155,8 +171,8 @@ static void night_bar(Ink *ink, const StripFigure *figure, double x, double top,
 
 static void night_window(Ink *ink, const StripFigure *figure, double x, double top, double width)
 {
-    double from = night_at(figure->from, x, width), until = night_at(figure->until, x, width);
-    double dot = night_at(figure->minute, x, width);
+    double earliest = at_minute(ink, figure->from, x, width), latest = at_minute(ink, figure->until, x, width);
+    double from = MIN(earliest, latest), until = MAX(earliest, latest), dot = at_minute(ink, figure->minute, x, width);
     if (figure->from == figure->until)
         from = until = dot;
     if (until - from < NIGHT_LEAST) {
@@ -178,15 +194,16 @@ static void night_days(Ink *ink, const StripFigure *figure, double x, double top
     InkStyle day = {.size = type, .bold = TRUE};
     double middle = x + width / 2, baseline = top - 2.2;
     if (!at_night(figure->minute)) {
-        ink_label(ink, day, figure->left_day, x, baseline);
+        day.align = ink_from_right(ink) ? INK_RIGHT : INK_LEFT;
+        ink_label(ink, day, figure->left_day, at_share(ink, 0, x, width), baseline);
         return;
     }
     ink_pen(ink, INK_STRONG);
     cairo_set_line_cap(ink_cairo(ink), CAIRO_LINE_CAP_BUTT);
     ink_line(ink, middle, top - 2.2 - type * INK_POINT * 0.7, middle, top + NIGHT_BAR + 1.6);
-    ink_label(ink, day, figure->right_day, middle + 2, baseline);
+    ink_label(ink, day, day_beside(ink, figure, FALSE), middle + 2, baseline);
     day.align = INK_RIGHT;
-    ink_label(ink, day, figure->left_day, middle - 2, baseline);
+    ink_label(ink, day, day_beside(ink, figure, TRUE), middle - 2, baseline);
 }
 
 void night_draw(Ink *ink, const FigureShape *shape, double x, double y, FigureRoom room)

@@ -368,6 +368,7 @@ def night_strip(s):
     start = 18 * 60 if when.hour >= 18 or when.hour < 6 else 6 * 60
     share = ((when.hour * 60 + when.minute - start) % 1440) / 720
     bar = bars[0]
+    share = 1 - share if s.language == "ar" else share  # time runs as the language is read
     wanted, centre = bar.left + share * bar.wide(), (dots[-1].left + dots[-1].right) / 2
     return [] if abs(centre - wanted) <= 0.5 else [f"the dot stands {centre - wanted:.2f} mm off"]
 

@@ -217,6 +217,19 @@ static void test_life_size_alone(void **state)
     near(mark(paper, "window right")->x - left, 160 * 5.98333 / 12, 0.5);
 }
 
+/* Read from the right, time runs from the right, and the right picture of a pair stands there. */
+static void test_from_right(void **state)
+{
+    Sheet *paper = *state;
+    FigureShape night = {FIGURE_NIGHT,
+                         .strip = {23 * 60 + 30, 23 * 60, 24 * 60 - 1, "a", "b", {"", "", "", "", "", "", ""}, "c", NULL}};
+    if (!ink_set_language(paper->ink, "ar", NULL))
+        skip(); /* its fonts are not there */
+    figure_draw(paper->ink, &night, 20, 90, wide);
+    near(mark(paper, "strip dot")->x - mark(paper, "strip left")->x, 160 * 6.5 / 12, 0.5);
+    assert_true(mark(paper, "window left")->x < mark(paper, "strip dot")->x);
+}
+
 /* Each place has its picture; the left side is the mirror of the right one. */
 static void test_spots(void **state)
 {
@@ -290,7 +303,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         TEST(test_syringe), TEST(test_syringe_fits), TEST(test_weights), TEST(test_hubs_in_grey), TEST(test_sites),
         TEST(test_life_size), TEST(test_strip),
-        TEST(test_syringe_cut), TEST(test_life_size_alone), TEST(test_spots), TEST(test_deltoid_to_scale),
+        TEST(test_syringe_cut), TEST(test_life_size_alone), TEST(test_spots), TEST(test_from_right), TEST(test_deltoid_to_scale),
         TEST(test_troubles)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
