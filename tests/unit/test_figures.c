@@ -222,7 +222,8 @@ static void test_from_right(void **state)
 {
     Sheet *paper = *state;
     FigureShape night = {FIGURE_NIGHT,
-                         .strip = {23 * 60 + 30, 23 * 60, 24 * 60 - 1, "a", "b", {"", "", "", "", "", "", ""}, "c", NULL}};
+                         .strip = {23 * 60 + 30, 23 * 60, 24 * 60 - 1, "a", "b",
+                                   {"", "", "", "", "", "", ""}, "c", NULL}};
     if (!ink_set_language(paper->ink, "ar", NULL))
         skip(); /* its fonts are not there */
     figure_draw(paper->ink, &night, 20, 90, wide);
@@ -303,7 +304,8 @@ int main(void)
     const struct CMUnitTest tests[] = {
         TEST(test_syringe), TEST(test_syringe_fits), TEST(test_weights), TEST(test_hubs_in_grey), TEST(test_sites),
         TEST(test_life_size), TEST(test_strip),
-        TEST(test_syringe_cut), TEST(test_life_size_alone), TEST(test_spots), TEST(test_from_right), TEST(test_deltoid_to_scale),
+        TEST(test_syringe_cut), TEST(test_life_size_alone), TEST(test_spots),
+        TEST(test_from_right), TEST(test_deltoid_to_scale),
         TEST(test_troubles)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
