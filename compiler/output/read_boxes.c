@@ -58,6 +58,30 @@ static ReadBox *box_at(const GArray *boxes, double x, double y)
     return closest;
 }
 
+#define NEAR 8.0 /* mm: words that a picture draws beyond its own size still belong to it */
+
+static double distance(const ReadBox *one, double x, double y)
+{
+    double dx = MAX(MAX(one->left - x, x - one->left - one->box->width), 0);
+    double dy = MAX(MAX(one->box->y - y, y - one->box->y - one->box->height), 0);
+    return hypot(dx, dy);
+}
+
+/* The picture beside which a stray letter stands, or where strays go. */
+static ReadBox *picture_near(const GArray *boxes, double x, double y)
+{
+    ReadBox *nearest = &g_array_index(boxes, ReadBox, boxes->len - 1);
+    double least = NEAR;
+    for (guint i = 0; i + 1 < boxes->len; i++) {
+        ReadBox *one = &g_array_index(boxes, ReadBox, i);
+        if (one->box->kind != BOX_DRAWING || distance(one, x, y) >= least)
+            continue;
+        least = distance(one, x, y);
+        nearest = one;
+    }
+    return nearest;
+}
+
 static void blank(GString *text)
 {
     if (text->len > 0 && text->str[text->len - 1] != ' ')
@@ -82,20 +106,16 @@ GArray *output_read_boxes(const PageBox *page, const ReadPage *read)
     add_box(NULL, 0, boxes);
     const char *at = read->text;
     const ReadBox *before = NULL;
-    gboolean joined = FALSE; /* to the letter before */
     for (guint i = 0; i < read->letters; i++, at = g_utf8_next_char(at)) {
         gunichar letter = g_utf8_get_char(at);
         if (g_unichar_isspace(letter)) {
             if (before)
                 blank(before->text);
-            joined = FALSE;
             continue;
         }
         const Letter place = {letter, read->x[i], read->y[i]};
         const ReadBox *one = box_at(boxes, read->x[i], read->y[i]);
-        if (!one->box && joined && before->box && before->box->kind == BOX_DRAWING)
-            one = before; /* a word that began in a picture ends in it */
-        joined = TRUE;
+        one = one->box ? one : picture_near(boxes, place.x, place.y);
         if (before && one != before) {
             blank(before->text);
             blank(one->text);
