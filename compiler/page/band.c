@@ -5,7 +5,7 @@
 #define CLOCK_AIR 4.0    /* between clock and title */
 #define SAMPLE 11.0      /* of the thick line, in the legend */
 #define SAMPLE_AIR 3.0
-#define PAD 5.0          /* inside boxes */
+#define PAD (MIN(5.0, setter->level->pad))
 #define FACT 7.0         /* column of the facts' numbers */
 
 /* ---- headings ---- */
@@ -34,7 +34,7 @@ static double put_far(Setter *setter, const Line *line, double x, double y, doub
 {
     double natural = width_of(setter, TYPE_CLOSE, line) + 0.5, free = width - SAMPLE - SAMPLE_AIR;
     double words = natural <= free ? natural : MIN(free, MAX(natural * 0.56, free * 0.6));
-    InkStyle style = grid_type(setter->large, TYPE_CLOSE);
+    InkStyle style = style_of(setter, TYPE_CLOSE);
     double left = x + width - words, middle = y + style.size * INK_POINT * style.leading / 2 + 0.2;
     add_rule(setter, RULE_BARE, left - SAMPLE - SAMPLE_AIR + RULE_BARE / 2, middle, left - SAMPLE_AIR, middle);
     return add_line(setter, "P", style, line, left, y, words);
@@ -53,7 +53,7 @@ double put_heading(Setter *setter, const Block *block, double x, double y, doubl
     if (!block->aside)
         return height;
     double free = width - natural, aside = width_of(setter, TYPE_CLOSE, block->aside) + SAMPLE + SAMPLE_AIR;
-    if (aside <= free || (free > width / 3 && aside <= 1.7 * free))
+    if (aside <= free || (free > width / 3 && aside <= 1.9 * free))
         return larger(height, put_far(setter, block->aside, x + natural, y + 1, free) + 1);
     return height + put_far(setter, block->aside, x, y + height, width);
 }
@@ -63,7 +63,7 @@ double put_heading(Setter *setter, const Block *block, double x, double y, doubl
 /* A sample of the thick line, and what it means. */
 static double put_legend(Setter *setter, const Block *legend, double x, double y, double width)
 {
-    InkStyle style = grid_type(setter->large, TYPE_CLOSE);
+    InkStyle style = style_of(setter, TYPE_CLOSE);
     double middle = y + style.size * INK_POINT * style.leading / 2 + 0.2;
     add_rule(setter, RULE_BARE, x + RULE_BARE / 2, middle, x + SAMPLE, middle);
     return put_lines(setter, legend, 0, TYPE_CLOSE, x + SAMPLE + 3, y, width - SAMPLE - 3);
@@ -77,7 +77,7 @@ static double put_facts(Setter *setter, const Block *stop, double x, double y, d
         g_autofree char *text = g_strdup_printf("%u", i + 1);
         const InkRun number = {arena_copy(setter->arena, text), TRUE, NULL};
         box_open(&setter->pile, "LI");
-        add_runs(setter, "Lbl", grid_type(setter->large, TYPE_CLOSE), &number, 1, x, at, FACT);
+        add_runs(setter, "Lbl", style_of(setter, TYPE_CLOSE), &number, 1, x, at, FACT);
         at += put_line(setter, "LBody", TYPE_CLOSE, line_at(stop, i), x + FACT, at, width - FACT) + 0.5;
         box_close(&setter->pile);
     }
@@ -89,7 +89,7 @@ static double put_go(Setter *setter, const Block *go, double x, double y, double
 {
     double at = y;
     if (go->title) {
-        InkStyle strong = grid_type(setter->large, TYPE_CLOSE);
+        InkStyle strong = style_of(setter, TYPE_CLOSE);
         strong.bold = TRUE;
         at += add_line(setter, "P", strong, go->title, x, at + 0.6, width) + 2;
     }

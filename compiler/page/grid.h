@@ -38,7 +38,7 @@
 
 /* ---- type: TYPE(id, ordinary points, large points, bold, line pitch) ---- */
 #define TYPES                              \
-    TYPE(MINUTE, 62, 72, TRUE, 1.14)       \
+    TYPE(MINUTE, 62, 72, TRUE, 1.08)       \
     TYPE(NUMBER_TO_CALL, 32, 36, TRUE, 1.1) \
     TYPE(PANEL, 24, 28, TRUE, 1.0)         \
     TYPE(TITLE, 22, 26, TRUE, 1.2)         \
@@ -64,7 +64,8 @@ typedef struct PageLevel {
     double picture;           /* width of a picture whose size says nothing */
     double pleasing;          /* of one that only pleases: so much of that; 0: left out */
     double number;            /* column of the panels' numbers; one more for two digits */
-    double pitch;             /* of the panels' lines */
+    double pitch, close;      /* of the panels' lines, of all others */
+    double pad;               /* inside boxes */
     double thing;             /* width of the kit's small things; 0: words alone */
 } PageLevel;
 

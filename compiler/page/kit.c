@@ -23,7 +23,7 @@ static gboolean is_life_size(const Block *item)
 static FigureRoom room_of(const Setter *setter, const Block *item, double width)
 {
     double thing = setter->level->thing * (setter->large ? 1.3 : 1);
-    return (FigureRoom){is_life_size(item) ? width : MIN(width, thing), grid_type(setter->large, TYPE_CLOSE).size};
+    return (FigureRoom){is_life_size(item) ? width : MIN(width, thing), style_of(setter, TYPE_CLOSE).size};
 }
 
 static double thing_width(const Setter *setter, const Block *item, double width)
@@ -227,7 +227,7 @@ static double put_strip(Setter *setter, const Block *table, double x, double y, 
             height += height_of(setter, TYPE_CLOSE, line_at(row, j), share - 2);
         tall = MAX(tall, height);
     }
-    InkStyle style = grid_type(setter->large, TYPE_CLOSE);
+    InkStyle style = style_of(setter, TYPE_CLOSE);
     style.align = INK_CENTRE;
     for (guint i = 0; i < table->items->len; i++) {
         const Block *row = item_at(table, i);

@@ -3,7 +3,7 @@
 
 #include "page/parts.h"
 
-#define PAD 6.0        /* inside boxes */
+#define PAD (setter->level->pad)
 #define BULLET 5.0
 #define DOT 1.3
 #define MARK 9.0       /* side of "A" and "B" */
@@ -40,7 +40,7 @@ static gboolean is_strong(const Line *line)
 static double put_list(Setter *setter, const Block *block, double x, double y, double width)
 {
     double at = y + put_titled(setter, block, x, y, width) + (block->title ? 0.8 : 0);
-    double middle = grid_type(setter->large, TYPE_CLOSE).size * INK_POINT * 0.62;
+    double middle = style_of(setter, TYPE_CLOSE).size * INK_POINT * 0.62;
     box_open(&setter->pile, "L");
     for (guint i = 0; i < block->lines->len; i++) {
         gboolean plain = is_strong(line_at(block, i));
@@ -107,7 +107,7 @@ static double put_phone(Setter *setter, const Block *phone, double x, double y, 
 {
     double number = width_of(setter, TYPE_NUMBER_TO_CALL, line_at(phone, 0)) + 1, free = width - number - 4;
     double height = put_line(setter, "P", TYPE_NUMBER_TO_CALL, line_at(phone, 0), x, y, MAX(width, number));
-    double least = setter->large ? 45 : 28, at = y + (free < least ? height : height * 0.2);
+    double least = setter->large ? 45 : 20, at = y + (free < least ? height : height * 0.2);
     for (guint i = 1; i < phone->lines->len; i++)
         at += put_line(setter, "P", TYPE_CLOSE, line_at(phone, i), free < least ? x : x + number + 4, at,
                        free < least ? width : free);
@@ -163,7 +163,7 @@ static double clocks_width(const Setter *setter, const Block *ladder)
 static double put_rung(Setter *setter, const Block *rung, double x, double y, double clocks, double width)
 {
     gboolean inject = strcmp(rung->role, "inject") == 0;
-    InkStyle clock = grid_type(setter->large, TYPE_CLOSE), words = clock;
+    InkStyle clock = style_of(setter, TYPE_CLOSE), words = clock;
     clock.bold = TRUE;
     clock.align = INK_RIGHT;
     words.bold = inject;
@@ -178,7 +178,7 @@ static double put_rung(Setter *setter, const Block *rung, double x, double y, do
 
 static void put_rung_dot(Setter *setter, double x, double y, gboolean inject)
 {
-    double middle = grid_type(setter->large, TYPE_CLOSE).size * INK_POINT * 0.6;
+    double middle = style_of(setter, TYPE_CLOSE).size * INK_POINT * 0.6;
     double size = inject ? RUNG_DOT * 1.3 : RUNG_DOT;
     PageBox *dot = box_add(&setter->pile, BOX_DOT, x - size / 2, y + middle - size / 2, size, size);
     if (inject)
@@ -191,14 +191,14 @@ static double put_ladder(Setter *setter, const Block *block, double x, double y,
 {
     double at = y + put_titled(setter, block, x, y, width) + 1, clocks = clocks_width(setter, block);
     double line = x + clocks + RUNG_AIR + RUNG_DOT / 2, first = at, last = at;
-    double middle = grid_type(setter->large, TYPE_CLOSE).size * INK_POINT * 0.6;
+    double middle = style_of(setter, TYPE_CLOSE).size * INK_POINT * 0.6;
     PageBox *way = box_add(&setter->pile, BOX_RULE, line, 0, 0, 0);
     way->weight = INK_OUTLINE;
     box_open(&setter->pile, "L");
     for (guint i = 0; i < block->items->len; i++) {
         const Block *rung = item_at(block, i);
         if (rung->title) { /* the day, where it changes */
-            InkStyle day = grid_type(setter->large, TYPE_CLOSE);
+            InkStyle day = style_of(setter, TYPE_CLOSE);
             day.bold = TRUE;
             at += add_line(setter, "LI", day, rung->title, line + RUNG_DOT, at, x + width - line - RUNG_DOT);
         }
@@ -270,28 +270,57 @@ static double put_pair(Setter *setter, const Block *block, double x, double y, d
     return put_pair_at(setter, block, x, y, width, best);
 }
 
+#define MOST_ACROSS 4
+
+/* Ways to share a row of three out: lists are of different length. */
+static const double column_shares[][3] = {{1, 1, 1}, {0.8, 1.2, 1}, {0.75, 1.35, 0.9}, {0.7, 1.5, 0.8},
+                                          {0.9, 1.2, 0.9}};
+
+static double put_columns_row(Setter *setter, const Block *block, guint from, guint across, const double *shares,
+                              double x, double y, double inner)
+{
+    double height = 0, left = x, unit = (inner - (across - 1) * GUTTER) / across;
+    for (guint i = from; i < MIN(from + across, block->items->len); i++) {
+        double width = across == 3 ? unit * shares[i - from] : unit;
+        height = larger(height, put_block(setter, item_at(block, i), left, y, width));
+        left += width + GUTTER;
+    }
+    return height;
+}
+
+static const double *choose_shares(Setter *setter, const Block *block, guint from, guint across, double inner)
+{
+    double least = G_MAXDOUBLE;
+    const double *best = column_shares[0];
+    for (gsize i = 0; across == 3 && i < G_N_ELEMENTS(column_shares); i++) {
+        GPtrArray *before = scratch_open(setter);
+        double cost = put_columns_row(setter, block, from, across, column_shares[i], 0, 0, inner) + i * 0.5;
+        cost += COST_CROWDED * scratch_close(setter, before);
+        best = cost < least ? column_shares[i] : best;
+        least = MIN(least, cost);
+    }
+    return best;
+}
+
 /* Items beside each other under a thin line, so many in a row. */
 static double put_columns(Setter *setter, const Block *block, double x, double y, double width)
 {
     guint across = MAX(1, block->columns > 0 ? (guint)block->columns : block->items->len);
-    across = setter->large ? 1 : across;
-    double pad = block->boxed ? PAD : 0, inner = width - 2 * pad, top = y + (block->boxed ? PAD - 2 : 0), end = top;
-    double share = (inner + GUTTER) / across - GUTTER;
+    across = setter->large ? 1 : MIN(across, MOST_ACROSS);
+    double pad = block->boxed ? PAD : 0, inner = width - 2 * pad, at = y + (block->boxed ? PAD - 2 : 0);
     PageBox *frame = block->boxed ? add_frame(setter, INK_STRONG, x, y, width, 0, RADIUS) : NULL;
     if (!frame && across > 1) {
         add_rule(setter, INK_OUTLINE, x, y, x + width, y);
-        top += 2.2;
+        at += 2.2;
     }
-    top += put_titled(setter, block, x + pad, top, inner);
-    for (guint i = 0; i < block->items->len; i++) {
-        if (i % across == 0)
-            top = i > 0 ? end + 3 : top;
-        double left = x + pad + (i % across) * (share + GUTTER);
-        end = larger(end, top + put_block(setter, item_at(block, i), left, top, share));
+    at += put_titled(setter, block, x + pad, at, inner);
+    for (guint i = 0; i < block->items->len; i += across) {
+        const double *shares = choose_shares(setter, block, i, across, inner);
+        at += (i > 0 ? 3 : 0) + put_columns_row(setter, block, i, across, shares, x + pad, at, inner);
     }
     if (!frame)
-        return end - y;
-    frame->height = end + PAD - 3 - y;
+        return at - y;
+    frame->height = at + PAD - 3 - y;
     return frame->height;
 }
 
@@ -336,7 +365,7 @@ static double put_slot(Setter *setter, const Slot *slot, double x, double y, dou
     return larger(height, WRITE_SIDE);
 }
 
-#define LEAST_BOX 24.0
+#define LEAST_BOX 20.0
 
 /* How many slots from one on stand in a line, and what is left for each box. */
 static guint line_of_slots(const GArray *slots, guint from, double width, double *share)

@@ -129,9 +129,10 @@ static double cost_of_end(const GPtrArray *pieces, guint next, int page)
     return behind->band ? 0 : COST_ROW_END;
 }
 
-static double cost_of_page(const Setter *setter, const GPtrArray *pieces, guint from, guint until)
+/* Page one has no running head. */
+static double cost_of_page(const Setter *setter, const GPtrArray *pieces, guint from, guint until, int page)
 {
-    double most = capacity(setter), height = stretch_height(pieces, from, until);
+    double most = capacity(setter) + (page == 1 ? HEAD_ROOM : 0), height = stretch_height(pieces, from, until);
     if (height > most + 0.01)
         return NEVER;
     double air = (most - height) / most;
@@ -142,11 +143,11 @@ static double cost_of_page(const Setter *setter, const GPtrArray *pieces, guint 
 static double part(const Setter *setter, const GPtrArray *pieces, guint from, int pages, int page, guint *starts)
 {
     if (pages == 1)
-        return cost_of_page(setter, pieces, from, pieces->len);
+        return cost_of_page(setter, pieces, from, pieces->len, page);
     double best = NEVER;
     for (guint next = from + 1; next < pieces->len; next++) {
         guint later[MOST_LEAVES];
-        double cost = cost_of_page(setter, pieces, from, next);
+        double cost = cost_of_page(setter, pieces, from, next, page);
         if (cost >= NEVER)
             break;
         cost += cost_of_end(pieces, next, page);
@@ -278,9 +279,9 @@ static void put_page(Setter *setter, const Stretch *stretch, const Setting *sett
                      GPtrArray *pages)
 {
     const GPtrArray *pieces = stretch->pieces[setting->level];
-    double room_left = capacity(setter) + setter->spec.air - stretch_height(pieces, from, until), y = 0;
-    double air = share_of_air(pieces, from, until, MAX(0, room_left));
     gboolean first = pages->len == 0;
+    double most = capacity(setter) + setter->spec.air + (first ? HEAD_ROOM : 0), y = 0;
+    double air = share_of_air(pieces, from, until, MAX(0, most - stretch_height(pieces, from, until)));
     box_pile_begin(&setter->pile, setter->arena);
     PageBox *page = box_open(&setter->pile, NULL);
     page->width = setter->spec.width;

@@ -76,6 +76,8 @@ static inline double larger(double a, double b) { return a > b ? a : b; }
 
 /* ---- on the grid: boxes from (x, y) on; they return the height ---- */
 
+/* The type with the line pitch of the level. */
+InkStyle style_of(const Setter *setter, TypeSize size);
 double put_line(Setter *setter, const char *tag, TypeSize size, const Line *line, double x, double y, double width);
 /* Paler: remarks and captions. */
 double put_remark(Setter *setter, const char *tag, const Line *line, double x, double y, double width);

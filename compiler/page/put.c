@@ -3,7 +3,13 @@
 
 #define REMARK_GREY 0.2 /* a poor photocopy keeps it */
 
-static InkStyle style_of(const Setter *setter, TypeSize size) { return grid_type(setter->large, size); }
+InkStyle style_of(const Setter *setter, TypeSize size)
+{
+    InkStyle style = grid_type(setter->large, size);
+    if (size == TYPE_CLOSE)
+        style.leading = setter->level->close;
+    return style;
+}
 
 double put_line(Setter *setter, const char *tag, TypeSize size, const Line *line, double x, double y, double width)
 {
