@@ -5,7 +5,7 @@
 
 #define CELL_WIDE 26.0
 #define CELL_HIGH 24.0
-#define MOST_DRAWN 6 /* more could not be counted at a glance */
+#define MOST_DRAWN 10 /* more could not be counted at a glance */
 
 static void kit_bottle(Ink *ink, Content content, double level, double high)
 {

@@ -1,8 +1,8 @@
 /* contact: every picture of figures.def on contact sheets, to be looked at.
  *   contact FOLDER [WIDTH] [copy] [NAME ...]
  * writes FOLDER/contact-N.png, each picture WIDTH mm wide (60); copy: as a poor photocopy
- * gives it back (blurred, noisy, black or white).  It fails when the ink is in trouble, and when
- * a row that the four-page sheet uses has no sample. */
+ * gives it back (blurred, noisy, black or white).  It fails when the ink is in trouble, when a
+ * row that the four-page sheet uses has no sample, and when a copy loses the lines of a picture. */
 #include <cairo.h>
 #include <math.h>
 #include <stdio.h>
@@ -16,6 +16,8 @@
 #define PAGE_HIGH 290.0
 #define GAP 6.0
 #define NAME_HIGH 6.0
+#define STRONG 150.0    /* of 255: lines and hatch, not tints */
+#define LEAST_KEPT 0.95
 
 #define PINK {"pink", TRUE}
 #define ORANGE {"orange", FALSE}
@@ -144,6 +146,11 @@ static const FigureShape samples[] = {
     THING(THING_BOX, 1), THING(THING_WIPE, 4), THING(THING_GAUZE, 2), THING(THING_PLASTER, 1), THING(THING_SHARPS, 1),
 };
 
+typedef struct Placed {
+    const char *name;
+    double x, y, width, height; /* mm */
+} Placed;
+
 typedef struct Sheet {
     const char *folder;
     double width;
@@ -153,6 +160,7 @@ typedef struct Sheet {
     Ink *ink;
     int page, column;
     double top, row_high;
+    GArray *places; /* of Placed, on this sheet */
 } Sheet;
 
 /* ---- a poor photocopy ---- */
@@ -164,25 +172,68 @@ static double grey_at(const unsigned char *data, int stride, int width, int heig
     return 0.114 * pixel[0] + 0.587 * pixel[1] + 0.299 * pixel[2];
 }
 
-/* Blur over about 0.5 mm, noise, and a hard threshold. */
-static void photocopy(cairo_surface_t *surface)
+typedef struct Pixels {
+    unsigned char *data;
+    int width, height, stride;
+} Pixels;
+
+static Pixels pixels_of(cairo_surface_t *surface)
 {
     cairo_surface_flush(surface);
-    int width = cairo_image_surface_get_width(surface), height = cairo_image_surface_get_height(surface);
-    int stride = cairo_image_surface_get_stride(surface);
-    unsigned char *data = cairo_image_surface_get_data(surface);
-    g_autofree unsigned char *before = g_memdup2(data, (gsize)stride * (gsize)height);
+    return (Pixels){cairo_image_surface_get_data(surface), cairo_image_surface_get_width(surface),
+                    cairo_image_surface_get_height(surface), cairo_image_surface_get_stride(surface)};
+}
+
+/* Blur over about 0.5 mm, noise, and a hard threshold. */
+static void copy_badly(const Pixels *from, const Pixels *to)
+{
     g_autoptr(GRand) noise = g_rand_new_with_seed(7);
-    for (int y = 0; y < height; y++)
-        for (int x = 0; x < width; x++) {
+    for (int y = 0; y < from->height; y++)
+        for (int x = 0; x < from->width; x++) {
             double sum = 0;
             for (int dy = -1; dy <= 1; dy++)
                 for (int dx = -1; dx <= 1; dx++)
-                    sum += grey_at(before, stride, width, height, x + dx, y + dy);
-            double dark = sum / 9 + g_rand_double_range(noise, -45, 45) < 150;
-            memset(data + y * stride + 4 * x, dark != 0 ? 0 : 255, 3);
+                    sum += grey_at(from->data, from->stride, from->width, from->height, x + dx, y + dy);
+            gboolean dark = sum / 9 + g_rand_double_range(noise, -45, 45) < 150;
+            memset(to->data + y * to->stride + 4 * x, dark ? 0 : 255, 3);
         }
-    cairo_surface_mark_dirty(surface);
+}
+
+/* Of what was drawn darker than a tint, so much is still there, within a pixel. */
+static double kept(const Pixels *before, const Pixels *after, const Placed *place)
+{
+    int drawn = 0, found = 0;
+    const double dot = DPI / 25.4;
+    for (int y = (int)(place->y * dot); y < (int)((place->y + place->height) * dot); y++)
+        for (int x = (int)(place->x * dot); x < (int)((place->x + place->width) * dot); x++) {
+            if (grey_at(before->data, before->stride, before->width, before->height, x, y) > STRONG)
+                continue;
+            double least = 255;
+            for (int dy = -1; dy <= 1; dy++)
+                for (int dx = -1; dx <= 1; dx++)
+                    least = MIN(least, grey_at(after->data, after->stride, after->width, after->height, x + dx,
+                                               y + dy));
+            drawn++;
+            found += least < 128;
+        }
+    return drawn > 0 ? (double)found / drawn : 0;
+}
+
+static void photocopy(const Sheet *sheet)
+{
+    Pixels after = pixels_of(sheet->surface), before = after;
+    g_autofree unsigned char *data = g_memdup2(after.data, (gsize)after.stride * (gsize)after.height);
+    before.data = data;
+    copy_badly(&before, &after);
+    for (guint i = 0; i < sheet->places->len; i++) {
+        const Placed *place = &g_array_index(sheet->places, Placed, i);
+        double share = kept(&before, &after, place);
+        if (share >= LEAST_KEPT)
+            continue;
+        fprintf(stderr, "contact: a copy of %s keeps %.0f %% of its lines\n", place->name, 100 * share);
+        exit(1);
+    }
+    cairo_surface_mark_dirty(sheet->surface);
 }
 
 /* ---- sheets ---- */
@@ -202,6 +253,7 @@ static void open_sheet(Sheet *sheet)
     sheet->ink = ink_new(sheet->cairo, &error);
     g_assert_no_error(error);
     sheet->top = GAP, sheet->row_high = 0, sheet->column = 0;
+    g_array_set_size(sheet->places, 0);
 }
 
 /* As far down as there are pictures. */
@@ -231,7 +283,7 @@ static void close_sheet(Sheet *sheet)
     cairo_destroy(sheet->cairo);
     cairo_surface_flush(sheet->surface);
     if (sheet->copy)
-        photocopy(sheet->surface);
+        photocopy(sheet);
     write_used(sheet, name);
     cairo_surface_destroy(sheet->surface);
     sheet->ink = NULL;
@@ -264,6 +316,8 @@ static void add(Sheet *sheet, const FigureShape *shape)
     }
     double x = GAP + sheet->column * (sheet->width + GAP);
     figure_draw(sheet->ink, shape, x, sheet->top, room);
+    const Placed place = {figure_row(shape->kind)->id, x, sheet->top, size.width, size.height};
+    g_array_append_val(sheet->places, place);
     g_autofree char *name = g_ascii_strdown(figure_row(shape->kind)->id, -1);
     ink_label(sheet->ink, (InkStyle){.size = 8, .grey = 0.3}, name, x, sheet->top + size.height + 4);
     sheet->row_high = MAX(sheet->row_high, size.height + NAME_HIGH);
@@ -300,7 +354,7 @@ int main(int count, char **words)
     }
     all_sampled();
     int used = 2;
-    Sheet sheet = {.folder = words[1], .width = 60};
+    Sheet sheet = {.folder = words[1], .width = 60, .places = g_array_new(FALSE, FALSE, sizeof(Placed))};
     if (count > used && g_ascii_isdigit(words[used][0]))
         sheet.width = g_ascii_strtod(words[used++], NULL);
     if (count > used && strcmp(words[used], "copy") == 0)
@@ -309,5 +363,6 @@ int main(int count, char **words)
         if (wanted(&samples[i], words + used, count - used))
             add(&sheet, &samples[i]);
     close_sheet(&sheet);
+    g_array_unref(sheet.places);
     return 0;
 }
