@@ -161,6 +161,41 @@ void diagnostics_append(Diagnostics *diagnostics, const Diagnostics *more)
     }
 }
 
+/* Where it stands and all that it says; file names as they are on the disk. */
+static char *told_key(const Finding *finding)
+{
+    const Place place = finding->place;
+    g_autofree char *file = place.source ? g_canonicalize_filename(place.source->name, NULL) : g_strdup("");
+    g_autoptr(GString) key = g_string_new(NULL);
+    g_string_printf(key, "%s\n%d:%d %d %d %s\n%s", file, place.line, place.column, (int)finding->rule,
+                    (int)finding->severity, finding->injection ? finding->injection : "",
+                    finding->accepted_by ? finding->accepted_by : "");
+    for (guint i = 0; i < finding->facts->len; i++)
+        g_string_append_printf(key, "\n%s", (char *)g_ptr_array_index(finding->facts, i));
+    return g_string_free(g_steal_pointer(&key), FALSE);
+}
+
+Diagnostics *diagnostics_untold(const Diagnostics *diagnostics, GHashTable *told)
+{
+    Diagnostics *fresh = diagnostics_new(diagnostics->arena);
+    for (guint i = 0; i < diagnostics->findings->len; i++) {
+        Finding *finding = diagnostics_at(diagnostics, i);
+        /* What stands nowhere in particular is about the file at hand. */
+        if (!finding->place.source || g_hash_table_add(told, told_key(finding)))
+            g_ptr_array_add(fresh->findings, finding);
+    }
+    return fresh;
+}
+
+Diagnostics *diagnostics_without(const Diagnostics *diagnostics, RuleId rule)
+{
+    Diagnostics *others = diagnostics_new(diagnostics->arena);
+    for (guint i = 0; i < diagnostics->findings->len; i++)
+        if (diagnostics_at(diagnostics, i)->rule != rule)
+            g_ptr_array_add(others->findings, diagnostics_at(diagnostics, i));
+    return others;
+}
+
 guint diagnostics_open(const Diagnostics *diagnostics, Severity severity)
 {
     guint count = 0;

@@ -85,6 +85,13 @@ gboolean finding_accepted(const Finding *finding);
 /* "Dr R, until 2027-04-01: because ..." of an accepted finding. */
 char *finding_acceptance(Arena *arena, const Finding *finding);
 
+/* Those that were not told before, and from now on are: the same finding at the same
+ * place of a file that several cases share is told once.  told: a set of char*. */
+Diagnostics *diagnostics_untold(const Diagnostics *diagnostics, GHashTable *told);
+
+/* All but those of one rule. */
+Diagnostics *diagnostics_without(const Diagnostics *diagnostics, RuleId rule);
+
 guint diagnostics_count(const Diagnostics *diagnostics);
 Finding *diagnostics_at(const Diagnostics *diagnostics, guint index);
 /* Number with this severity that are not accepted. */

@@ -10,6 +10,8 @@
 
 typedef struct Tally {
     guint files, stopped;
+    gboolean shared;       /* a finding that stops several files was told under the first of them */
+    GHashTable *told;
     GHashTable *languages; /* tag -> what stops a sheet in it, as RuleId; RULE_COUNT: nothing */
     GHashTable *phrases;   /* tag -> const Phrases*, or NULL where they cannot be read */
     const Template *template;
@@ -46,6 +48,8 @@ static const char *languages_listed(Session *session, const char *folder)
         return "";
     g_autoptr(GPtrArray) tags = g_ptr_array_new_with_free_func(g_free);
     for (guint i = 0; i < paths->len; i++) {
+        if (!g_str_has_suffix(g_ptr_array_index(paths, i), ".yaml"))
+            continue;
         char *tag = g_path_get_basename(g_ptr_array_index(paths, i));
         tag[strlen(tag) - strlen(".yaml")] = '\0';
         g_ptr_array_add(tags, tag);
@@ -89,8 +93,9 @@ static void check_language(Session *session, const Case *file, Tally *tally)
     if (rule == RULE_language_missing)
         finding_help(finding, "there are phrases in: %s", languages_listed(session, folder));
     else
-        finding_help(finding, "\"dosewright sheet --draft\" prints marked drafts; a sheet for use needs phrases that "
-                              "someone who speaks the language has reviewed");
+        finding_help(finding, "\"dosewright sheet --draft\" prints marked drafts; for a sheet for use someone who "
+                              "speaks the language reviews %s/%s.yaml and is named there in reviewed_by", folder,
+                     language->text);
 }
 
 /* Template and phrases, read once; what is wrong with our own is told when a sheet is printed. */
@@ -132,8 +137,10 @@ static void check_words(Session *session, const Case *file, const Plan *plan, Ta
 /* Tells what was found in one file; an exit status. */
 static int check_told(Session *session, const Case *file, Tally *tally)
 {
-    commands_report(session, file->diagnostics);
+    Diagnostics *fresh = diagnostics_untold(file->diagnostics, tally->told);
     gboolean stops = diagnostics_stops(file->diagnostics);
+    tally->shared = tally->shared || (stops && !diagnostics_stops(fresh));
+    commands_report(session, fresh);
     tally->files++;
     tally->stopped += stops ? 1 : 0;
     return stops ? EXIT_FINDINGS : EXIT_FINE;
@@ -196,10 +203,12 @@ int command_check(Session *session)
             return commands_system_error(error);
     if (paths->len == 0)
         return commands_usage("there is no .yaml file there");
-    Tally tally = {0};
+    Tally tally = {.told = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL)};
+    arena_defer(session->arena, (GDestroyNotify)g_hash_table_unref, tally.told);
     int worst = check_all(session, once_each(session, paths), &tally);
     if (session->format == FINDINGS_TEXT)
-        terminal_say(stderr, "%u %s checked, %u with findings that stop a sheet\n", tally.files,
-                tally.files == 1 ? "file" : "files", tally.stopped);
+        terminal_say(stderr, "%u %s checked, %u with findings that stop a sheet%s\n", tally.files,
+                     tally.files == 1 ? "file" : "files", tally.stopped,
+                     tally.shared ? "; what several of them share is told once" : "");
     return worst;
 }

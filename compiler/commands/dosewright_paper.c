@@ -243,7 +243,8 @@ static gboolean reviewed(Press *press)
     if (phrases_reviewer(press->phrases) && (!press->also || phrases_reviewer(press->also)))
         return TRUE;
     press->draft = press->session->options.draft;
-    Finding *finding = finding_add(press->diagnostics, RULE_language_unreviewed, PLACE_NOWHERE);
+    const Phrases *unread = phrases_reviewer(press->phrases) ? press->also : press->phrases;
+    Finding *finding = finding_add(press->diagnostics, RULE_language_unreviewed, phrases_unreviewed(unread));
     finding_help(finding, "have the phrase set reviewed by someone who speaks it, and name them in reviewed_by");
     return press->draft;
 }

@@ -61,6 +61,27 @@ void fault_help(Finding *finding, const Written *written)
         finding_help(finding, "write %s, like \"%s\"", kind->form, example);
 }
 
+void fault_readings(Finding *finding, const Written *written, char *const *readings)
+{
+    Arena *arena = written->reader->arena;
+    const char *text = arena_format(arena, "\"%s\"", readings[0]);
+    for (guint i = 1; readings[i]; i++)
+        text = arena_format(arena, "%s%s\"%s\"", text, readings[i + 1] ? ", " : " or ", readings[i]);
+    finding_help(finding, "write %s", text);
+}
+
+gboolean fault_comma_ends(const Written *written)
+{
+    const Place place = written->node->place;
+    const char *end = place.source->text + source_offset(place), *at = end;
+    int open = 0;
+    while (at > place.source->text && at[-1] != '\n')
+        at--;
+    for (; at < end; at++)
+        open += (strchr("{[", *at) != NULL) - (strchr("}]", *at) != NULL);
+    return open > 0 && end[-1] != '"' && end[-1] != '\'';
+}
+
 gboolean fault_form(const Written *written, RuleId id, const char *fact)
 {
     Finding *finding = fault_at(written, id, 0, -1);

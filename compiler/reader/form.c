@@ -4,13 +4,31 @@
 
 #include <string.h>
 
+/* Help that says the time as it was meant; FALSE when nobody can tell. */
+static gboolean clock_help(const Written *written, Finding *finding, const char *text)
+{
+    g_auto(GStrv) readings = clock_readings(text);
+    if (!readings[0])
+        return FALSE;
+    fault_readings(finding, written, readings);
+    return TRUE;
+}
+
+/* "12:00am", which only its form hides from the strict reading. */
+static gboolean means_midnight(const char *text)
+{
+    int minute;
+    g_auto(GStrv) readings = clock_readings(text);
+    return readings[0] && !readings[1] && clock_parse(readings[0], &minute).fault == MOMENT_MIDNIGHT;
+}
+
 gboolean part_clock(const Written *written, Part part, RuleId form, const char *help, int *minute)
 {
     MomentRead read = clock_parse(part.text, minute);
     if (read.fault == MOMENT_FINE)
         return TRUE;
     int length = read.length > 0 ? read.length : -1;
-    gboolean midnight = read.fault == MOMENT_MIDNIGHT;
+    gboolean midnight = read.fault == MOMENT_MIDNIGHT || means_midnight(part.text);
     RuleId rule = midnight ? RULE_midnight_words : form;
     Finding *finding = fault_at(written, rule, part.skip + read.skip, length);
     if (midnight) {
@@ -22,6 +40,8 @@ gboolean part_clock(const Written *written, Part part, RuleId form, const char *
         finding_fact(finding, "no clock shows this time");
     if (read.fault == MOMENT_MIXED_CLOCK)
         finding_fact(finding, "a time on the 24-hour clock has no am or pm");
+    if (clock_help(written, finding, part.text))
+        return FALSE;
     if (form == RULE_clock_form)
         fault_help(finding, written);
     else
@@ -35,6 +55,24 @@ gboolean read_clock(const Written *written, gpointer out)
     return part_clock(written, part_whole_text(written), RULE_clock_form, NULL, minute);
 }
 
+/* "8 am - 2 pm", "8am until 2pm": both times can be read, but for what stands between. */
+static gboolean hours_fault(const Written *written)
+{
+    Finding *finding = fault_at(written, RULE_clock_form, 0, -1);
+    g_auto(GStrv) parts = g_regex_split_simple(" *(?:-|\342\200\223|\\buntil\\b|\\btill\\b|\\bto\\b) *",
+                                               written->node->text, 0, 0);
+    if (g_strv_length(parts) == 2) {
+        g_auto(GStrv) from = clock_readings(parts[0]);
+        g_auto(GStrv) until = clock_readings(parts[1]);
+        if (from[0] && !from[1] && until[0] && !until[1]) {
+            finding_help(finding, "write \"%s to %s\"", from[0], until[0]);
+            return FALSE;
+        }
+    }
+    fault_help(finding, written);
+    return FALSE;
+}
+
 gboolean read_clock_span(const Written *written, gpointer out)
 {
     ClockSpan *span = out;
@@ -44,7 +82,7 @@ gboolean read_clock_span(const Written *written, gpointer out)
         return TRUE;
     }
     if (!part_cut(written, whole, " to ", &from, &until))
-        return fault_form(written, RULE_clock_form, NULL);
+        return hours_fault(written);
     gboolean first = part_clock(written, from, RULE_clock_form, NULL, &span->from);
     gboolean second = part_clock(written, until, RULE_clock_form, NULL, &span->until);
     if (!first || !second)

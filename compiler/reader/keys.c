@@ -116,11 +116,12 @@ static void fault_elsewhere(const Reader *reader, const Level *level, const Entr
 
 /* ---- keys of no record ---- */
 
-/* "10,000 units" without quotes inside { } leaves a key "000 units". */
+/* "10,000 units" without quotes inside { } leaves a key "000 units" without a value, and
+ * "Thursday, 2026-11-26" one of the date. */
 static gboolean key_cut_by_comma(const Entry *entry)
 {
-    return g_regex_match_simple("^[0-9]{3}\\b", entry->key, 0, 0) &&
-           entry->value->kind == NODE_TEXT && entry->value->text[0] == '\0';
+    return entry->value->kind == NODE_TEXT && entry->value->text[0] == '\0' &&
+           g_regex_match_simple("^[0-9]|^(?:[^ ]+ ){2}", entry->key, 0, 0);
 }
 
 static void unknown_help(Finding *finding, RecordId record, const FieldRow *meant)
@@ -142,8 +143,8 @@ static const FieldRow *fault_unknown(const Reader *reader, const Level *level,
     Finding *finding = finding_add(reader->diagnostics, RULE_key_unknown, entry->key_place);
     finding_fact(finding, "%s has no key \"%s\"", level_name(reader->arena, level), entry->key);
     if (key_cut_by_comma(entry))
-        finding_help(finding, "a comma ends a value inside { } and [ ]: put the value before it "
-                              "in quotes, like \"10,000 units\"");
+        finding_help(finding, "a comma ends a value inside { } and [ ]: put quotes round the "
+                              "whole value, like \"10,000 units\"");
     else
         unknown_help(finding, level->record, meant);
     return meant;

@@ -106,10 +106,58 @@ static char *inside(const char *folder, const char *first, const char *second)
                                     : g_build_filename(folder, first, second, NULL);
 }
 
-static void missing(Diagnostics *diagnostics, RuleId rule, Place place, const char *what)
+static Finding *missing(Diagnostics *diagnostics, RuleId rule, Place place, const char *what)
 {
     Finding *finding = finding_add(diagnostics, rule, place);
     finding_help(finding, "%s", what);
+    return finding;
+}
+
+/* ---- names that an editor or a file manager made longer ---- */
+
+/* Length of the name without an ending that was meant for .yaml; 0 when it has none. */
+static gsize misnamed_stem(const char *name)
+{
+    static const char *const endings[] = {".yaml.txt", ".yml.txt", ".yml", ".yaml"};
+    g_autofree char *plain = g_ascii_strdown(name, -1);
+    for (gsize i = 0; i < G_N_ELEMENTS(endings); i++)
+        if (g_str_has_suffix(plain, endings[i]) && !g_str_has_suffix(name, ".yaml"))
+            return strlen(name) - strlen(endings[i]);
+    return 0;
+}
+
+/* A file of the folder that was meant to be called so; NULL when there is none. */
+static char *misnamed(Arena *arena, const char *folder, const char *wanted)
+{
+    g_autoptr(GDir) dir = g_dir_open(folder, 0, NULL);
+    gsize stem = strlen(wanted) - strlen(".yaml");
+    const char *entry;
+    while (dir && (entry = g_dir_read_name(dir)))
+        if (misnamed_stem(entry) == stem && strncmp(entry, wanted, stem) == 0)
+            return strcmp(folder, ".") == 0 ? arena_copy(arena, entry) : arena_format(arena, "%s/%s", folder, entry);
+    return NULL;
+}
+
+/* Says so in place of the help; FALSE when there is no such file. */
+static gboolean tell_misnamed(Loader *loader, Finding *finding, const char *folder, const char *wanted)
+{
+    const char *found = misnamed(loader->arena, folder, wanted);
+    if (found)
+        finding_help(finding, "rename %s to %s", found, wanted);
+    return found != NULL;
+}
+
+/* A file that only its name keeps from being found. */
+static void check_name(Loader *loader, const char *path, const Parsed *parsed, Diagnostics *diagnostics)
+{
+    g_autofree char *name = g_path_get_basename(path);
+    gsize stem = misnamed_stem(name);
+    if (stem == 0)
+        return;
+    Finding *finding = finding_add(diagnostics, RULE_file_name, (Place){parsed->source, 1, 1, 1});
+    finding_fact(finding, "it is called \"%s\"", name);
+    finding_help(finding, "rename it to \"%s.yaml\"; where the ending is not shown, let the file manager show the "
+                          "endings of names first", arena_copy_length(loader->arena, name, stem));
 }
 
 /* Reads a companion file of the wanted kind; *root is NULL after findings. */
@@ -174,8 +222,9 @@ static gboolean load_shelf(Loader *loader, const char *folder, Place from, Case 
 {
     g_autofree char *path = inside(folder, SHELF_FILE, NULL);
     if (!g_hash_table_contains(loader->shared, path) && !g_file_test(path, G_FILE_TEST_EXISTS)) {
-        missing(out->diagnostics, RULE_shelf_missing, from,
-                "put a file shelf.yaml beside clinic.yaml: it says what the clinic stocks");
+        Finding *finding = missing(out->diagnostics, RULE_shelf_missing, from,
+                                   "put a file shelf.yaml beside clinic.yaml: it says what the clinic stocks");
+        tell_misnamed(loader, finding, folder, SHELF_FILE);
         return TRUE;
     }
     const Shared *shared = shared_file(loader, path, FILE_SHELF, error);
@@ -214,6 +263,9 @@ static gboolean load_protocol(Loader *loader, const char *folder, Case *out, GPt
         const char *near = nearest_protocol(loader, folder, name->text);
         Finding *finding = finding_add(out->diagnostics, RULE_protocol_missing, name->at.place);
         finding_fact(finding, "there is no file %s/%s in the clinic's folder", PROTOCOL_FOLDER, file);
+        g_autofree char *protocols = inside(folder, PROTOCOL_FOLDER, NULL);
+        if (tell_misnamed(loader, finding, protocols, file))
+            return TRUE;
         if (near)
             finding_help(finding, "did you mean \"%s\"?", near);
         else
@@ -254,6 +306,7 @@ gboolean loader_load(Loader *loader, const char *path, Case *out, GError **error
     Parsed parsed;
     if (!parse(loader, path, out->diagnostics, &parsed, error))
         return FALSE;
+    check_name(loader, path, &parsed, out->diagnostics);
     if (!parsed.root || !parsed.known)
         return TRUE;
     out->kind = parsed.kind;
@@ -263,8 +316,11 @@ gboolean loader_load(Loader *loader, const char *path, Case *out, GError **error
     const char *folder = loader_clinic_folder(loader, path);
     out->folder = folder;
     if (!folder && parsed.kind != FILE_CLINIC) {
-        missing(out->diagnostics, RULE_clinic_missing, parsed.root->place,
-                "put clinic.yaml in this folder or one above it, or name its folder with --clinic");
+        Finding *finding = missing(out->diagnostics, RULE_clinic_missing, parsed.root->place,
+                                   "put clinic.yaml in this folder or one above it, or name its folder with --clinic");
+        g_autofree char *here = g_path_get_dirname(path), *above = g_path_get_dirname(here);
+        if (!tell_misnamed(loader, finding, here, CLINIC_FILE))
+            tell_misnamed(loader, finding, above, CLINIC_FILE);
         return TRUE;
     }
     Node *own = parsed.kind == FILE_CLINIC ? parsed.root : NULL;
@@ -304,7 +360,7 @@ gboolean loader_list(Arena *arena, const char *folder, GPtrArray *out, GError **
                 continue;
             if (!loader_list(arena, path, out, error))
                 return FALSE;
-        } else if (g_str_has_suffix(name, ".yaml")) {
+        } else if (g_str_has_suffix(name, ".yaml") || misnamed_stem(name) > 0) {
             g_ptr_array_add(out, arena_copy(arena, path));
         }
     }

@@ -195,8 +195,8 @@ static const char *unit_worked_out(Arena *arena, const char *given, const Quanti
     gsize length = strlen(given);
     const char *one = arena_copy_length(arena, given, length - (length > 1 && given[length - 1] == 's'));
     const char *what = g_str_equal(read->suggestion, "mL") ? "volume" : "amount";
-    return arena_format(arena, "write the %s in %s from the label; one %s is not 1 %s", what, read->suggestion, one,
-                        read->suggestion);
+    return arena_format(arena, "write the %s that the label in the box says, in %s, in place of number and word: "
+                        "one %s is not 1 %s", what, read->suggestion, one, read->suggestion);
 }
 
 /* "1 mL" for "1mL". */
@@ -295,10 +295,13 @@ static void lint_grouping(const Written *written, Part part, Quantity quantity)
     int length = (int)strspn(part.text, "0123456789");
     if (length < 4)
         return;
-    Finding *finding = fault_at_as(written, RULE_ungrouped_thousands, SEVERITY_WARNING, part.skip, length);
+    int whole = (int)g_utf8_strlen(part.text, -1);
+    Finding *finding = fault_at_as(written, RULE_ungrouped_thousands, SEVERITY_WARNING, part.skip, whole);
     finding_fact(finding, "%d digits without a comma", length);
-    finding_help(finding, "write \"%s\"; is that the amount that is meant?",
-                 quantity_text(written->reader->arena, quantity));
+    finding_help(finding, "write \"%s\"%s; is that the amount that is meant?",
+                 quantity_text(written->reader->arena, quantity),
+                 fault_comma_ends(written) ? ", with quotes round the whole value: a comma ends it inside { } and [ ]"
+                                           : "");
 }
 
 /* "36 h 90 min" and "35 1/2 h" are read in two ways: is the second figure a slip? */

@@ -44,6 +44,11 @@ Finding *fault_at(const Written *written, RuleId id, int skip, int length);
 Finding *fault_at_as(const Written *written, RuleId id, Severity severity, int skip, int length);
 /* Help that names the accepted form and the row's example. */
 void fault_help(Finding *finding, const Written *written);
+/* Help that offers each way in which it may have been meant: write "9 am", "9 pm" or "09:00". */
+void fault_readings(Finding *finding, const Written *written, char *const *readings);
+/* TRUE when the value stands without quotes between { } or [ ] of its line, where a comma
+ * would end it. */
+gboolean fault_comma_ends(const Written *written);
 /* All of it: a finding on the whole value with one fact (may be NULL) and the
  * accepted form.  Always FALSE. */
 gboolean fault_form(const Written *written, RuleId id, const char *fact);

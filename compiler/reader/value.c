@@ -119,6 +119,23 @@ static const char *words_listed(Arena *arena, ChoiceList list)
     return text;
 }
 
+/* The only word of the list that begins so: "Thu", "Thurs.". */
+static const char *word_begun(const char *const *words, guint count, const char *word)
+{
+    gsize length = strcspn(word, ".");
+    const char *found = NULL;
+    if (length < 3 || word[length + (word[length] == '.')] != '\0')
+        return NULL;
+    for (guint i = 0; i < count; i++) {
+        if (g_ascii_strncasecmp(words[i], word, length) != 0)
+            continue;
+        if (found)
+            return NULL;
+        found = words[i];
+    }
+    return found;
+}
+
 static const char *word_nearest(ChoiceList list, const char *word)
 {
     guint count;
@@ -129,6 +146,9 @@ static const char *word_nearest(ChoiceList list, const char *word)
         if (g_ascii_strcasecmp(words[i], word) == 0)
             return words[i];
     }
+    const char *begun = word_begun(words, count, word);
+    if (begun)
+        return begun;
     return nearest_word(word, words, count);
 }
 
@@ -152,13 +172,13 @@ gboolean read_choice(const Written *written, gpointer out)
     return FALSE;
 }
 
-static gboolean weekday_fault(const Written *written, MomentRead read, const Date *date)
+static gboolean weekday_fault(const Written *written, const Date *date)
 {
     Arena *arena = written->reader->arena;
     CalendarDate parts = day_date(date->day);
     const char *real = weekday_name(day_weekday(date->day));
     char *plain = arena_format(arena, "%04d-%02d-%02d", parts.year, parts.month, parts.day);
-    Finding *finding = fault_at(written, RULE_weekday_disagrees, read.skip, read.length);
+    Finding *finding = fault_at(written, RULE_weekday_disagrees, 0, -1);
     finding_fact(finding, "given %s, but %s is a %s", weekday_name(date->stated), plain, real);
     finding_help(finding, "write \"%s %s\", or mend the date", real, plain);
     return FALSE;
@@ -172,7 +192,7 @@ static const char *date_fact(MomentFault fault)
     case MOMENT_YEAR:
         return "a year has four digits, from 2000 to 2199";
     case MOMENT_ORDER:
-        return "in this order nobody can tell day and month apart";
+        return "in this order day and month are taken for each other";
     case MOMENT_FINE:
     case MOMENT_FORM:
     case MOMENT_WEEKDAY:
@@ -191,13 +211,17 @@ gboolean read_date(const Written *written, gpointer out)
     if (read.fault == MOMENT_FINE)
         return TRUE;
     if (read.fault == MOMENT_WEEKDAY)
-        return weekday_fault(written, read, date);
+        return weekday_fault(written, date);
     int length = read.length > 0 ? read.length : -1;
     Finding *finding = fault_at(written, RULE_date_form, read.skip, length);
     const char *fact = date_fact(read.fault);
     if (fact)
         finding_fact(finding, "%s", fact);
-    fault_help(finding, written);
+    g_auto(GStrv) readings = day_readings(written->node->text);
+    if (readings[0])
+        fault_readings(finding, written, readings);
+    else
+        fault_help(finding, written);
     return FALSE;
 }
 

@@ -108,8 +108,8 @@ static void say_after(const Judge *judge, const PlanInjection *injection, const 
                                  injection->order->when.at.place);
     finding_fact(finding, "it comes after %s, so it is no trigger", range->event);
     finding_help(finding, injection->order->when.kind == TIMING_CALENDAR
-                              ? "write a day before it, as \"day -2\", if that is meant, or accept it with the reason"
-                              : "write \"before\" if that is meant, or accept it with the reason");
+                              ? "say a day before it, as \"day -2\", if that is meant, or accept it with the reason"
+                              : "say \"before\" in it if that is meant, or accept it with the reason");
 }
 
 void check_offset_outside_practice(const Judge *judge)

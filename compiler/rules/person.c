@@ -296,8 +296,8 @@ void check_box_missing(const Judge *judge)
             continue;
         Finding *finding = judge_add(judge, RULE_box_missing, 0, injection, judge->plan->patient->boxes.at.key);
         finding_fact(finding, "%s", injection->medicine->name.text);
-        finding_help(finding, "add \"{medicine: %s, lot: ..., expires: ...}\" to boxes",
-                injection->medicine->name.text);
+        finding_help(finding, "add - {medicine: \"%s\", lot: ..., expires: ...} to boxes, with what stands on the box",
+                     injection->medicine->name.text);
     }
 }
 

@@ -33,8 +33,8 @@ gboolean rules_draft_only(const Diagnostics *diagnostics)
         RuleId rule = finding_rule(finding);
         gboolean approval = rule == RULE_not_approved || rule == RULE_seal_broken || rule == RULE_review_overdue ||
                             rule == RULE_review_far || rule == RULE_language_unreviewed;
-        if (finding_severity(finding) != SEVERITY_NOTE && !finding_accepted(finding) && !approval)
-            return FALSE;
+        if (finding_severity(finding) == SEVERITY_ERROR && !approval)
+            return FALSE; /* a warning is what a draft is there to talk about */
     }
     return TRUE;
 }

@@ -24,7 +24,7 @@ const char *rules_basis(void);
  * finding of both. */
 void rules_together(const GPtrArray *cases);
 
-/* TRUE when nothing stands open but approval and review: then a marked draft
+/* TRUE when nothing stands open but approval, review and warnings: then a marked draft
  * may be printed. */
 gboolean rules_draft_only(const Diagnostics *diagnostics);
 

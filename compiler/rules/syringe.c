@@ -81,7 +81,10 @@ static const char *syringes_listed(const Judge *judge, const PlanInjection *inje
         if (!takes(injection, syringe, use->volume, use->mixes) ||
             (moved && !(both ? marks_both(injection, syringe, *moved) : near_mark(use->volume, syringe, *moved))))
             continue;
-        list = arena_format(judge->arena, "%s%s\"%s\"", list ? list : "", list ? ", " : "", syringe->name.text);
+        /* Another syringe is one edit; needles that the first one did not need are two more. */
+        gboolean bare = use->syringe && PRESENT(use->syringe->needle) && !PRESENT(syringe->needle);
+        list = arena_format(judge->arena, "%s%s\"%s\"%s", list ? list : "", list ? ", " : "", syringe->name.text,
+                            bare ? " with a \"needle: ...\" under draw and one under give" : "");
     }
     return list;
 }
@@ -620,8 +623,11 @@ void check_kit_incomplete(const Judge *judge)
                                                                                : protocol->kit.at.key);
         finding_fact(finding, "the steps use %s, the kit holds %" G_GINT64_FORMAT,
                      judge_count(judge, needed, choice_word(used_supplies[i])), there);
-        finding_help(finding, "write \"{item: %s, count: %" G_GINT64_FORMAT "}\" or more",
-                     choice_word(used_supplies[i]), needed);
+        if (item)
+            finding_help(finding, "write \"%" G_GINT64_FORMAT "\" or more", needed);
+        else
+            finding_help(finding, "add \"- {item: %s, count: %" G_GINT64_FORMAT "}\" to the kit, or more of them",
+                         choice_word(used_supplies[i]), needed);
     }
 }
 

@@ -176,6 +176,9 @@ gboolean syntax_bytes_scan(const Source *source, Diagnostics *diagnostics)
     const char *fault;
     if (has_wide_mark(source)) {
         refuse_encoding(&scan, 0, "the file is UTF-16", "save it again as UTF-8 without a mark");
+    } else if (g_str_has_prefix(source->text, "\357\273\277")) {
+        refuse_encoding(&scan, 0, "a byte-order mark, which cannot be seen, stands before the first letter",
+                        "save the file again as UTF-8 without a byte-order mark (editors also say: without BOM)");
     } else if (nul) {
         refuse_encoding(&scan, (gsize)(nul - source->text), "a NUL byte stands here",
                         "save the file again as plain UTF-8 text");

@@ -94,6 +94,12 @@ MomentRead clock_parse(const char *text, int *minute);
  * offset *instant is set and *local is of that offset, else local only. */
 MomentRead moment_parse(const char *text, LocalTime *local, gboolean *has_offset, Instant *instant);
 
+/* What a clock time or a date that cannot be read most likely means, in forms that can be
+ * read; several when it may be taken for several, none when it is like nothing.  For a
+ * message only.  Freed with g_strfreev(). */
+char **clock_readings(const char *text);
+char **day_readings(const char *text);
+
 /* Plain forms for findings, plan text and JSON (never for the sheet):
  * "Tuesday 2026-11-24 23:30"; RFC 3339 with offset. */
 char *local_text(Arena *arena, LocalTime local);

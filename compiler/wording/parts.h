@@ -37,6 +37,7 @@ typedef struct Phrase {
 struct Phrases {
     Arena *arena;
     const char *tag, *reviewer;
+    Place unreviewed;    /* where a reviewer would be named */
     gboolean right_to_left;
     const Source *source;
     GHashTable *phrases; /* id -> Phrase* */

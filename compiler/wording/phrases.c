@@ -272,6 +272,12 @@ static const char *reviewer_of(const Node *root)
     return name && name[strspn(name, " ")] != '\0' ? name : NULL;
 }
 
+static Place reviewer_place(const Node *root)
+{
+    const Node *node = node_get(root, "reviewed_by");
+    return node ? node->place : root->place;
+}
+
 static Phrases *set_of(Arena *arena, const Source *source, const Node *root)
 {
     Phrases *phrases = arena_new0(arena, Phrases);
@@ -279,6 +285,7 @@ static Phrases *set_of(Arena *arena, const Source *source, const Node *root)
     phrases->source = source;
     phrases->tag = text_of(root, "language");
     phrases->reviewer = reviewer_of(root);
+    phrases->unreviewed = reviewer_place(root);
     phrases->right_to_left = g_strcmp0(text_of(root, "direction"), "right to left") == 0;
     phrases->phrases = g_hash_table_new(g_str_hash, g_str_equal);
     arena_defer(arena, (GDestroyNotify)g_hash_table_unref, phrases->phrases);
@@ -321,8 +328,10 @@ Phrases *phrases_read(Arena *arena, const char *folder, const char *tag, Diagnos
     const Node *whole = base ? read_file(arena, folder, base, &under, diagnostics, error) : NULL;
     if (base && !whole)
         return NULL;
-    if (whole && !reviewer_of(whole)) /* most of its words are the other set's */
+    if (whole && phrases->reviewer && !reviewer_of(whole)) { /* most of its words are the other set's */
         phrases->reviewer = NULL;
+        phrases->unreviewed = reviewer_place(whole);
+    }
     if (whole)
         read_phrases(phrases, whole, diagnostics);
     read_phrases(phrases, root, diagnostics);
@@ -331,6 +340,8 @@ Phrases *phrases_read(Arena *arena, const char *folder, const char *tag, Diagnos
 }
 
 const char *phrases_reviewer(const Phrases *phrases) { return phrases->reviewer; }
+
+Place phrases_unreviewed(const Phrases *phrases) { return phrases->unreviewed; }
 
 const Phrase *phrase_named(const Phrases *phrases, const char *id)
 {

@@ -165,6 +165,8 @@ Phrases *phrases_read(Arena *arena, const char *folder, const char *tag, Diagnos
                       GError **error);
 /* Who reviewed the set, or NULL. */
 const char *phrases_reviewer(const Phrases *phrases);
+/* Where the one who reviewed it would be named: in its own file, or in the one that it is based on. */
+Place phrases_unreviewed(const Phrases *phrases);
 
 /* Appends the ids of the phrases that print a value, sorted, one space between. */
 void phrases_showing(const Phrases *phrases, ValueId value, GString *out);

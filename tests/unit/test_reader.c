@@ -348,7 +348,7 @@ static void test_comma_in_braces(void **state)
     assert_string_equal(findings(*state), "key_unknown:13:32");
     g_autoptr(GString) printed = g_string_new(NULL);
     diagnostics_print(((Fixture *)*state)->diagnostics, printed, FALSE);
-    assert_non_null(strstr(printed->str, "in quotes, like \"10,000 units\""));
+    assert_non_null(strstr(printed->str, "quotes round the whole value, like \"10,000 units\""));
 }
 
 static char *printed_with(void **state, const char *old, const char *new)
