@@ -93,7 +93,7 @@ typedef struct PairRow {
 } PairRow;
 
 static const PairRow rows[FIGURE_COUNT] = {
-    [FIGURE_PAIR_BITS] = {30, FALSE, bits},   [FIGURE_PAIR_TIP] = {50, FALSE, tip},
+    [FIGURE_PAIR_BITS] = {30, FALSE, bits},   [FIGURE_PAIR_TIP] = {46, FALSE, tip},
     [FIGURE_PAIR_PUSH] = {20, FALSE, pushed}, [FIGURE_PAIR_BLOOD] = {20, FALSE, blood},
     [FIGURE_PAIR_ZERO] = {18, FALSE, zero},   [FIGURE_PEN_PUSH] = {18, TRUE, counted_down},
 };

@@ -228,7 +228,7 @@ void prop_sharps(Ink *ink, double w, double h)
     art_end(ink);
 }
 
-void prop_watch(Ink *ink, double x, double y, double radius, const char *words, double points)
+void prop_watch(Ink *ink, double x, double y, double radius)
 {
     art_fill(ink, path_box(x - radius * .2, y - radius * 1.42, x + radius * .2, y - radius * 1.2), 0);
     art_stroke_line(ink, x, y - radius * 1.22, x, y - radius, 0.9);
@@ -241,7 +241,6 @@ void prop_watch(Ink *ink, double x, double y, double radius, const char *words, 
     Spot tail = spot_polar((Spot){x, y}, 220, radius * .2), tip = spot_polar((Spot){x, y}, 40, radius * .7);
     art_stroke_line(ink, tail.x, tail.y, tip.x, tip.y, ART_BOLD);
     art_circle(ink, x, y, radius * .1, 0, 0);
-    art_words(ink, words, points, INK_LEFT, x + radius * 1.25, y + ink_on_paper(ink, points * 0.125));
 }
 
 void prop_table(Ink *ink, double y, double from, double until)

@@ -48,8 +48,7 @@ Path prop_vial_body(const Bottle *bottle);
 void prop_vial_over(Ink *ink, const Bottle *bottle);
 
 void prop_sharps(Ink *ink, double wide, double high); /* the middle of its floor at the origin */
-/* A watch with its words beside it, right of (x, y); the circle's middle at (x, y). */
-void prop_watch(Ink *ink, double x, double y, double radius, const char *words, double points);
+void prop_watch(Ink *ink, double x, double y, double radius);
 void prop_table(Ink *ink, double y, double from, double until);
 /* A round drop that sits on a tip. */
 void prop_drop(Ink *ink, double x, double y, double radius);

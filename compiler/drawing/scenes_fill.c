@@ -10,16 +10,18 @@ static Stick stick_of(const FigureShape *shape, double needle, double barrel, do
 
 void scene_cap_to_table(Ink *ink, const FigureShape *shape, double type)
 {
+    (void)type;
     Stick stick = stick_of(shape, 4.4, 6.2, 1.7, .42);
     stick.dry = TRUE;
-    prop_syringe_at(ink, &stick, 17, 11, 90, 2.1);
-    art_arrow(ink, PATH({44, 4.4}, {55, 4.4}), ART_HEAVY, 2.4);
-    art_words(ink, shape->scene.amount, type, INK_CENTRE, 35.6, 5 + ink_on_paper(ink, type * .06));
-    prop_table(ink, 27.4, 0, 60);
-    art_at(ink, 17, 24.9, 0, 2.1);
+    prop_syringe_at(ink, &stick, 17, 9, 90, 2.1);
+    art_arrow(ink, PATH({46, 3.0}, {57, 3.0}), ART_HEAVY, 2.4);
+    if (shape->scene.amount)
+        art_arrow(ink, SHARP({35.8, .2}, {35.8, 5.6}), ART_BOLD, 1.8);
+    prop_table(ink, 25.4, 0, 60);
+    art_at(ink, 17, 22.9, 0, 2.1);
     prop_cap(ink, 6.6, 2.3);
     art_end(ink);
-    art_arrow(ink, PATH({12, 11}, {5.4, 12.4}, {3, 16}, {3.4, 20}), ART_BOLD, 2.0);
+    art_arrow(ink, PATH({12, 9}, {5.4, 10.4}, {3, 14}, {3.4, 18}), ART_BOLD, 2.0);
 }
 
 /* ---- the liquid's vial ---- */

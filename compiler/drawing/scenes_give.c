@@ -218,8 +218,10 @@ void scene_hold(Ink *ink, const FigureShape *shape, double type)
     art_end(ink);
     if (!shape->scene.amount)
         return;
-    art_circle(ink, 51, 7, 6.4, 1, ART_BOLD);
-    art_words(ink, shape->scene.amount, type * 1.2, INK_CENTRE, 51, 7 + ink_on_paper(ink, type * .15));
+    double radius = MAX(6.4, ink_on_paper(ink, type * INK_POINT)); /* the number does not shrink */
+    art_circle(ink, 58 - radius, 1 + radius, radius, 1, ART_BOLD);
+    art_words(ink, shape->scene.amount, type * 1.2, INK_CENTRE, 58 - radius,
+              1 + radius + ink_on_paper(ink, type * .15));
 }
 
 void scene_out(Ink *ink, const FigureShape *shape, double type)
@@ -296,6 +298,7 @@ void scene_box_full(Ink *ink, const FigureShape *shape, double type)
 /* Gauze on the spot, two fingers on it, for so long. */
 void scene_press(Ink *ink, const FigureShape *shape, double type)
 {
+    (void)shape, (void)type;
     const FlatHand hand = {1.4, .2, FOLDED, FOLDED, -26, 6, FALSE, 0};
     const Path skin = path_box(0, 0, 37, 34);
     art_clip(ink, &skin);
@@ -305,8 +308,7 @@ void scene_press(Ink *ink, const FigureShape *shape, double type)
     hand_flat(ink, &hand);
     art_end(ink);
     art_end(ink);
-    prop_watch(ink, 46, 14, 6, NULL, type);
-    art_words(ink, shape->scene.amount, type, INK_CENTRE, 47, 29);
+    prop_watch(ink, 48, 13.4, 6.4);
 }
 
 void scene_bandage(Ink *ink, const FigureShape *shape, double type)

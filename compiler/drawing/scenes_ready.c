@@ -136,12 +136,13 @@ static void vial_in_hand(Ink *ink, gconstpointer data)
 /* A vial in the closed hand, and for how long. */
 void scene_warm(Ink *ink, const FigureShape *shape, double type)
 {
+    (void)shape, (void)type;
     const Bottle bottle = {.wide = 4.2, .high = 8, .level = .7, .content = CONTENT_LIQUID};
     const GripHand grip = {2.1, 12, 4, -.6};
     art_at(ink, 13, 20, 0, 2.1);
     hand_grip(ink, &grip, (Held){vial_in_hand, &bottle});
     art_end(ink);
-    prop_watch(ink, 25, 43, 5.4, shape->scene.amount, type);
+    prop_watch(ink, 25, 43, 5.4);
 }
 
 /* So many lie empty, the others still stand. */

@@ -435,6 +435,7 @@ void scene_ring(Ink *ink, const FigureShape *shape, double type)
 /* Inside the ring only, and then a minute to dry. */
 void scene_wipe_spot(Ink *ink, const FigureShape *shape, double type)
 {
+    (void)shape, (void)type;
     const PinchHand hand = {0, 14, 0};
     const Path skin = path_box(0, 0, 37, 34);
     art_clip(ink, &skin);
@@ -449,6 +450,5 @@ void scene_wipe_spot(Ink *ink, const FigureShape *shape, double type)
     art_end(ink);
     art_arrow(ink, PATH({22.8, 20.6}, {21.2, 25}, {16, 26.6}, {10.6, 25}, {7.6, 20.6}), ART_BOLD, 2);
     art_end(ink);
-    prop_watch(ink, 44, 14, 6, NULL, type);
-    art_words(ink, shape->scene.amount, type, INK_CENTRE, 46, 29);
+    prop_watch(ink, 48, 13.4, 6.4);
 }
