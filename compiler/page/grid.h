@@ -38,7 +38,7 @@
 
 /* ---- type: TYPE(id, ordinary points, large points, bold, line pitch) ---- */
 #define TYPES                              \
-    TYPE(MINUTE, 62, 72, TRUE, 1.08)       \
+    TYPE(MINUTE, 62, 72, TRUE, 1.0)        \
     TYPE(NUMBER_TO_CALL, 32, 36, TRUE, 1.1) \
     TYPE(PANEL, 24, 28, TRUE, 1.0)         \
     TYPE(TITLE, 22, 26, TRUE, 1.2)         \

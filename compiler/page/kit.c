@@ -3,12 +3,11 @@
 
 #include "page/parts.h"
 
-#define WORDS_AIR 2.5
-#define ROW_AIR 2.0
-#define ITEM_GAP 4.0
+#define WORDS_AIR 1.6
+#define ROW_AIR (setter->level->row_gap < 1.5 ? 1.0 : 2.0)
+#define ITEM_GAP 3.0
 #define MOST_SPARE 14.0  /* that an item gets of what its row leaves */
 #define WIDEST_ITEM 58.0 /* longer words break */
-#define BOLDER 1.06      /* counts are set bold */
 
 static const Line *line_at(const Block *block, guint index) { return g_ptr_array_index(block->lines, index); }
 static const Block *item_at(const Block *block, guint index) { return g_ptr_array_index(block->items, index); }
@@ -46,7 +45,7 @@ static double natural_width(const Setter *setter, const Block *item, double most
 {
     double words = 0, drawing = thing_width(setter, item, most);
     for (guint i = 0; i < item->lines->len; i++)
-        words = MAX(words, width_of(setter, TYPE_CLOSE, line_at(item, i)) * BOLDER);
+        words = MAX(words, width_of(setter, TYPE_CLOSE, line_at(item, i)));
     return MIN(most, (drawing > 0 ? drawing + WORDS_AIR : 0) + words + 0.5);
 }
 
@@ -131,6 +130,24 @@ static double put_kit_heading(Setter *setter, const Block *kit, const Block *tic
     return MAX(height, side);
 }
 
+/* The sentences under the things, each a paragraph, or run together where room is scarce. */
+static double put_kit_words(Setter *setter, const Block *kit, double x, double y, double width)
+{
+    if (setter->level->pleasing > 0 || setter->large || kit->lines->len < 2)
+        return put_lines(setter, kit, 0, TYPE_CLOSE, x, y, width);
+    Line joined = {arena_list(setter->arena)};
+    Run *space = arena_new0(setter->arena, Run);
+    space->text = " ";
+    for (guint i = 0; i < kit->lines->len; i++) {
+        const Line *line = line_at(kit, i);
+        for (guint j = 0; j < line->runs->len; j++)
+            g_ptr_array_add(joined.runs, g_ptr_array_index(line->runs, j));
+        if (i + 1 < kit->lines->len)
+            g_ptr_array_add(joined.runs, space);
+    }
+    return put_line(setter, "P", TYPE_CLOSE, &joined, x, y, width);
+}
+
 double put_kit(Setter *setter, const Block *kit, double x, double y, double width)
 {
     guint until = kit->items->len;
@@ -139,7 +156,7 @@ double put_kit(Setter *setter, const Block *kit, double x, double y, double widt
     const Block *tick = until < kit->items->len ? item_at(kit, until) : NULL;
     double at = y + put_kit_heading(setter, kit, tick, x, y, width) + ROW_AIR;
     at += put_things(setter, kit, until, x, at, width);
-    return at - y + put_lines(setter, kit, 0, TYPE_CLOSE, x, at, width);
+    return at - y + put_kit_words(setter, kit, x, at, width);
 }
 
 /* ---- tables ---- */

@@ -5,6 +5,7 @@
 
 #define PAD (setter->level->pad)
 #define BULLET 5.0
+#define MINUTE_AIR 1.2 /* its digits reach up to the line above */
 #define DOT 1.3
 #define MARK 9.0       /* side of "A" and "B" */
 
@@ -87,7 +88,7 @@ static double put_when(Setter *setter, const Block *block, double x, double y, d
                                            inner - shift) : 0;
     at += larger(shift > 0 ? MARK : 0, title);
     if (block->clock)
-        at += put_line(setter, "P", TYPE_MINUTE, block->clock, left, at, inner);
+        at += MINUTE_AIR + put_line(setter, "P", TYPE_MINUTE, block->clock, left, at + MINUTE_AIR, inner);
     at += put_lines(setter, block, 0, TYPE_CLOSE, left, at + 0.5, inner) + 0.5;
     double rule = x + width - PAD - side - PAD / 2, end = at;
     if (what && side > 0 && !stacks) {
@@ -103,14 +104,28 @@ static double put_when(Setter *setter, const Block *block, double x, double y, d
 
 /* ---- whom to call ---- */
 
+#define LEAST_BESIDE 20.0
+
+/* Who answers stands beside the number, where the words have room. */
+static gboolean stands_beside(const Setter *setter, const Block *phone, double free)
+{
+    if (free < (setter->large ? 2 : 1) * LEAST_BESIDE)
+        return FALSE;
+    for (guint i = 1; i < phone->lines->len; i++)
+        if (!line_breaks(setter, style_of(setter, TYPE_CLOSE), line_at(phone, i), free))
+            return FALSE;
+    return TRUE;
+}
+
 static double put_phone(Setter *setter, const Block *phone, double x, double y, double width)
 {
     double number = width_of(setter, TYPE_NUMBER_TO_CALL, line_at(phone, 0)) + 1, free = width - number - 4;
     double height = put_line(setter, "P", TYPE_NUMBER_TO_CALL, line_at(phone, 0), x, y, MAX(width, number));
-    double least = setter->large ? 45 : 20, at = y + (free < least ? height : height * 0.2);
+    gboolean beside = stands_beside(setter, phone, free);
+    double at = y + (beside ? height * 0.1 : height);
     for (guint i = 1; i < phone->lines->len; i++)
-        at += put_line(setter, "P", TYPE_CLOSE, line_at(phone, i), free < least ? x : x + number + 4, at,
-                       free < least ? width : free);
+        at += put_line(setter, "P", TYPE_CLOSE, line_at(phone, i), beside ? x + number + 4 : x, at,
+                       beside ? free : width);
     return MAX(height, at - y);
 }
 
@@ -121,7 +136,7 @@ static double put_call_words(Setter *setter, const Block *block, double x, doubl
         if (item_at(block, i)->kind == BLOCK_PHONE)
             at += put_phone(setter, item_at(block, i), x, at, width) + 0.5;
     for (guint i = 0; i < block->lines->len; i++)
-        at += put_line(setter, "P", TYPE_CLOSE, line_at(block, i), x, at, width) + 1;
+        at += put_line(setter, "P", TYPE_CLOSE, line_at(block, i), x, at, width) + MIN(1, setter->level->row_gap / 2);
     return at - y;
 }
 
@@ -205,7 +220,7 @@ static double put_ladder(Setter *setter, const Block *block, double x, double y,
         first = i == 0 ? at : first;
         put_rung_dot(setter, line, at, strcmp(rung->role, "inject") == 0);
         last = at;
-        at += put_rung(setter, rung, x, at, clocks, width) + 1;
+        at += put_rung(setter, rung, x, at, clocks, width) + MIN(1, setter->level->row_gap / 2);
     }
     box_close(&setter->pile);
     way->y = first + middle;
@@ -232,7 +247,7 @@ static double put_figures(Setter *setter, const Block *block, double x, double y
     if (block->figures->len > 0 && ((const Figure *)g_ptr_array_index(block->figures, 0))->shape.kind == FIGURE_CODE)
         return at - y + put_code(setter, block, x, at, width);
     for (guint i = 0; i < block->figures->len; i++)
-        at += put_picture(setter, g_ptr_array_index(block->figures, i), x, at, width).height + 0.8;
+        at += put_picture(setter, g_ptr_array_index(block->figures, i), x, at, width).height + 0.3;
     return at - y + put_lines(setter, block, 0, TYPE_CLOSE, x, at, width);
 }
 
@@ -272,31 +287,34 @@ static double put_pair(Setter *setter, const Block *block, double x, double y, d
 
 #define MOST_ACROSS 4
 
-/* Ways to share a row of three out: lists are of different length. */
-static const double column_shares[][3] = {{1, 1, 1}, {0.8, 1.2, 1}, {0.75, 1.35, 0.9}, {0.7, 1.5, 0.8},
-                                          {0.9, 1.2, 0.9}};
+/* Ways to share a row out: lists are of different length. */
+static const double shares_of_two[][3] = {{1, 1}, {1.15, 0.85}, {1.3, 0.7}, {0.85, 1.15}, {0.7, 1.3}};
+static const double shares_of_three[][3] = {{1, 1, 1}, {0.8, 1.2, 1}, {0.75, 1.35, 0.9}, {0.7, 1.5, 0.8},
+                                            {0.9, 1.2, 0.9}};
 
 static double put_columns_row(Setter *setter, const Block *block, guint from, guint across, const double *shares,
                               double x, double y, double inner)
 {
     double height = 0, left = x, unit = (inner - (across - 1) * GUTTER) / across;
     for (guint i = from; i < MIN(from + across, block->items->len); i++) {
-        double width = across == 3 ? unit * shares[i - from] : unit;
+        double width = shares ? unit * shares[i - from] : unit;
         height = larger(height, put_block(setter, item_at(block, i), left, y, width));
         left += width + GUTTER;
     }
     return height;
 }
 
+/* NULL: equal. */
 static const double *choose_shares(Setter *setter, const Block *block, guint from, guint across, double inner)
 {
+    const double(*ways)[3] = across == 2 ? shares_of_two : across == 3 ? shares_of_three : NULL;
     double least = G_MAXDOUBLE;
-    const double *best = column_shares[0];
-    for (gsize i = 0; across == 3 && i < G_N_ELEMENTS(column_shares); i++) {
+    const double *best = NULL;
+    for (gsize i = 0; ways && i < G_N_ELEMENTS(shares_of_three); i++) {
         GPtrArray *before = scratch_open(setter);
-        double cost = put_columns_row(setter, block, from, across, column_shares[i], 0, 0, inner) + i * 0.5;
+        double cost = put_columns_row(setter, block, from, across, ways[i], 0, 0, inner) + i * 0.5;
         cost += COST_CROWDED * scratch_close(setter, before);
-        best = cost < least ? column_shares[i] : best;
+        best = cost < least ? ways[i] : best;
         least = MIN(least, cost);
     }
     return best;

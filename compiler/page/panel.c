@@ -53,7 +53,8 @@ static double needed(const Setter *setter, const Figure *figure)
 static double wanted(const Setter *setter, const Figure *figure)
 {
     double picture = setter->level->picture * (figure->pleases ? setter->level->pleasing : 1);
-    double words = figure->shape.kind == FIGURE_LEFT_OVER ? LEFT_OVER * figure->shape.things.count
+    double each = MIN(LEFT_OVER, setter->level->picture / 2);
+    double words = figure->shape.kind == FIGURE_LEFT_OVER ? each * figure->shape.things.count
                    : figure->shape.kind == FIGURE_READ_LABEL ? WITH_WORDS : MIN(WITH_WORDS, picture * 1.15);
     double most = figure->words == WORDS_INSIDE ? least(setter, words) : picture * (setter->large ? 1.2 : 1);
     return larger(most, needed(setter, figure));
