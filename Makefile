@@ -2,7 +2,7 @@
 # Also: make (builds), check, score, fresh, bench, install (PREFIX, DESTDIR), setup, clean.
 
 # ---- rooms, in the order the data flows; tests/checks/layers reads them ------
-ROOMS = base value syntax language figure reader schema plan rules report wording drawing page output commands
+ROOMS = base value syntax language figure reader schema plan rules report wording drawing page output record commands
 PAPER_ROOMS = drawing page output
 LIGHT_ROOMS = $(filter-out $(PAPER_ROOMS),$(ROOMS))
 
@@ -16,13 +16,13 @@ OPTIMISE = -O2 -g
 HARDEN   = -D_FORTIFY_SOURCE=2 -fstack-protector-strong -fPIE
 CFLAGS   = -std=gnu17 $(OPTIMISE) $(WARNINGS) $(HARDEN) -Icompiler
 LDFLAGS  = -pie -Wl,-z,relro -Wl,-z,now -Wl,--as-needed
-LIGHT    = glib-2.0 gio-2.0 yaml-0.1
+LIGHT    = glib-2.0 gio-2.0 yaml-0.1 sqlite3
 PAPER    = $(LIGHT) pangocairo pangoft2 cairo-pdf fontconfig libqrencode
 LATE     = poppler-glib
 
 # pkg-config is asked once, when a recipe first needs the answer: after setup.
 once         = $(eval $(1) := $(shell $(2)))$($(1))
-light_cflags = $(call once,light_cflags,pkg-config --cflags $(LIGHT))
+light_cflags = $(call once,light_cflags,pkg-config --cflags $(LIGHT) libpq)
 paper_cflags = $(call once,paper_cflags,pkg-config --cflags $(PAPER) $(LATE))
 light_libs   = $(call once,light_libs,pkg-config --libs $(LIGHT))
 paper_libs   = $(call once,paper_libs,pkg-config --libs $(PAPER); echo -lm)
@@ -38,7 +38,7 @@ PAPER_OBJECTS = $(call objects,$(call of_rooms,$(PAPER_ROOMS)))
 LIGHT_OBJECTS = $(call objects,$(filter-out $(MAINS),$(call of_rooms,$(LIGHT_ROOMS))))
 LIGHT_LIBRARY = $(BUILD)/libdosewright.a
 PAPER_LIBRARY = $(BUILD)/libdosewright-paper.a
-PAPER_MAIN    = $(patsubst %,$(BUILD)/obj/commands/dosewright_%.o,paper earlier letters pages read reports)
+PAPER_MAIN    = $(patsubst %,$(BUILD)/obj/commands/dosewright_%.o,paper earlier letters number pages read reports)
 PROGRAMS      = $(BUILD)/dosewright $(BUILD)/dosewright-paper
 UNIT_TESTS    = $(patsubst tests/unit/%.c,$(BUILD)/unit/%,$(wildcard tests/unit/test_*.c))
 DRIVERS       = $(patsubst tests/drivers/%.c,$(BUILD)/drivers/%,$(wildcard tests/drivers/*.c))

@@ -48,6 +48,9 @@ static const Command commands[] = {
     {"approve", "print the approval that a physician puts into a protocol",
      "dosewright approve --by 'Dr R. Invented' --review-by 2027-10-01 protocols/evening-trigger.yaml", "PROTOCOL-FILE",
      FALSE, command_approve},
+    {"record", "search the record of all sheets, add to it, verify and copy it",
+     "dosewright record find LC-2041", "verify | find WORD | note SHEET WHAT [WORD=TEXT...] | backup FILE", FALSE,
+     command_record},
     {"seal", "print the digest of a protocol's meaning, to be approved",
      "dosewright seal protocols/evening-trigger.yaml", "PROTOCOL-FILE", FALSE, command_seal},
 };
@@ -253,6 +256,7 @@ static void settle_process(void)
         signal(SIGSEGV, stumbled);
         signal(SIGBUS, stumbled);
     }
+    signal(SIGXFSZ, SIG_IGN); /* a file too large is a failed write, and reported as one */
     signal(SIGPIPE, SIG_IGN); /* a closed reader is a failed write, and reported as one */
     g_log_set_writer_func(gave_up, NULL, NULL);
     umask(077);
@@ -301,6 +305,8 @@ static gboolean parse_options(const Command *command, int *argc, char ***argv, O
         {"large", 0, 0, G_OPTION_ARG_NONE, &options->large, "large print", NULL},
         {"draft", 0, 0, G_OPTION_ARG_NONE, &options->draft,
          "a marked draft of a protocol that is not approved", NULL},
+        {"replace", 0, 0, G_OPTION_ARG_NONE, &options->replace,
+         "in the place of the sheet of the same order that the record has", NULL},
         {"also", 0, 0, G_OPTION_ARG_FILENAME, &options->also,
          "the same sheet behind it in a second language, with the same step numbers and figures", "LANGUAGE"},
         {"code", 0, 0, G_OPTION_ARG_FILENAME, &options->code, "the code that was spoken, to compare", "CODE"},

@@ -5,6 +5,7 @@
 
 #include "reader/reader.h"
 #include "plan/plan.h"
+#include "record/record.h"
 
 #define COMMANDS_TEMPLATE "home-injection" /* of an ordinary sheet */
 
@@ -31,7 +32,7 @@ typedef struct Options {
     char *code;          /* spoken on the telephone */
     char *since;         /* an earlier report */
     char *by, *review_by; /* of an approval */
-    gboolean draft, large, text, calendar, boxes;
+    gboolean draft, large, text, calendar, boxes, replace;
     char **words;        /* what is left: files and names */
 } Options;
 
@@ -75,6 +76,15 @@ Plan *commands_plan(Session *session, const Case *file);
 void commands_report(Session *session, Diagnostics *diagnostics);
 /* Says a system error; returns EXIT_SYSTEM. */
 int commands_system_error(GError *error);
+/* The record of a case's clinic: NULL in *record when none is kept.  FALSE when it cannot be
+ * opened (already said).  It lives as long as the session. */
+gboolean commands_record(Session *session, const Case *file, Record **record);
+/* The clinic of --clinic, or above this folder: a status, said when it is not EXIT_FINE. */
+int commands_clinic(Session *session, Case *file);
+/* The same with its record, which it must keep. */
+int commands_clinic_record(Session *session, Case *file, Record **record);
+/* A sheet of the record with its injections and entries, to standard output. */
+void commands_show_sheet(Session *session, const Case *file, const RecordSheet *sheet);
 /* Says a wrong use; returns EXIT_USAGE. */
 int commands_usage(const char *format, ...) G_GNUC_PRINTF(1, 2);
 
@@ -86,5 +96,6 @@ int command_schema(Session *session);
 int command_seal(Session *session);
 int command_approve(Session *session);
 int command_compare(Session *session);
+int command_record(Session *session);
 
 #endif

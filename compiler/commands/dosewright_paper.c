@@ -1,6 +1,5 @@
 /* dosewright-paper: the program that draws sheets; it knows every command. */
 #include <fcntl.h>
-#include <signal.h>
 #include <stdio.h>
 #include <string.h>
 #include <sys/file.h>
@@ -9,6 +8,7 @@
 #include "commands/commands.h"
 #include "commands/dosewright_earlier.h"
 #include "commands/dosewright_letters.h"
+#include "commands/dosewright_number.h"
 #include "commands/dosewright_read.h"
 #include "commands/dosewright_reports.h"
 #include "drawing/drawing.h"
@@ -25,6 +25,8 @@ typedef struct Press {
     const Phrases *phrases, *also; /* also: of the second language, or NULL */
     Paper paper;
     gboolean draft;
+    Numbering numbering;
+    gboolean placed;  /* files were put into the folder */
     gboolean refused; /* by a sheet that stands in the folder, which is named */
     GPtrArray *files; /* of PublishFile*: finished and not yet written */
 } Press;
@@ -93,7 +95,10 @@ static int put_into_folder(Press *press, const char *folder)
         press->refused = TRUE;
         return EXIT_FINDINGS;
     }
-    return publish_files(folder, press->files, &error) ? EXIT_FINE : commands_system_error(error);
+    if (!publish_files(folder, press->files, &error))
+        return commands_system_error(error);
+    press->placed = TRUE;
+    return number_confirm(press->session, press->plan, &press->numbering, press->files, press->diagnostics);
 }
 
 static int publish(Press *press)
@@ -249,6 +254,23 @@ static gboolean reviewed(Press *press)
     return press->draft;
 }
 
+/* Number, drawing, files, confirmation: in this order, so that a run that is killed on the way
+ * is completed by the next one. */
+static int print_numbered(Press *press, Case *file, Plan *plan)
+{
+    int status = number_take(press->session, file, press->draft, &plan, &press->numbering);
+    if (status != EXIT_FINE) {
+        press->refused = TRUE;
+        return status;
+    }
+    g_assert(plan_complete(plan));
+    press->plan = plan;
+    status = print_injections(press);
+    if (status != EXIT_FINE && !press->placed)
+        number_give_back(plan, &press->numbering);
+    return status;
+}
+
 static int print_patient(Session *session, const char *path, const Diagnostics *together)
 {
     Case file;
@@ -263,12 +285,11 @@ static int print_patient(Session *session, const char *path, const Diagnostics *
     if (plan && diagnostics_stops(file.diagnostics))
         press.draft = session->options.draft && rules_draft_only(file.diagnostics);
     if (plan && (press.draft || !diagnostics_stops(file.diagnostics))) {
-        g_assert(plan_complete(plan));
         status = set_up(&press);
         if (status == EXIT_FINE && !reviewed(&press))
             status = EXIT_FINDINGS;
         if (status == EXIT_FINE)
-            status = print_injections(&press);
+            status = print_numbered(&press, &file, plan);
     }
     commands_report(session, file.diagnostics);
     if (status != EXIT_FINE && !press.refused)
@@ -326,7 +347,6 @@ static int command_sheet(Session *session)
 
 int main(int argc, char **argv)
 {
-    signal(SIGXFSZ, SIG_IGN); /* a file too large is a failed write, and reported as one */
     const PaperCommands paper = {command_sheet, command_read, command_review, command_rule_book,
                                  command_letters};
     return commands_main(argc, argv, &paper);

@@ -87,6 +87,7 @@ typedef struct Clinic {
     Preparation preparation;
     Advice advice;
     Practice practice;
+    Text record;        /* where its record is kept; absent: none is kept */
 } Clinic;
 
 /* ---- shelf ---- */

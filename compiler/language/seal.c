@@ -228,9 +228,12 @@ static int rows_compare(gconstpointer a, gconstpointer b)
     return strcmp((*first)->key, (*second)->key);
 }
 
-/* The approval is a part of its own, and its seal cannot cover itself. */
+/* The approval is a part of its own, and its seal cannot cover itself.  No number or warning of
+ * a sheet rests on where the record is kept. */
 static gboolean written_elsewhere(const FieldRow *field, RecordId record)
 {
+    if (record == RECORD_Clinic && strcmp(field->key, "record") == 0)
+        return TRUE;
     return field_record(field) == RECORD_Approval || (record == RECORD_Approval && field->kind == AS_SEAL);
 }
 

@@ -125,6 +125,24 @@ static void far_expiry(const Judge *judge)
     }
 }
 
+/* The record gives out the numbers; where none is kept, the nurse does. */
+void check_sheet_number(const Judge *judge)
+{
+    const Plan *plan = judge->plan;
+    gboolean record = PRESENT(plan->clinic->record);
+    const Field *number = &plan->patient->sheet.at;
+    if (record && PRESENT(plan->patient->sheet)) {
+        Finding *finding = judge_add(judge, RULE_sheet_number, 0, NULL, number->place);
+        finding_fact(finding, "the clinic's record gives out the numbers (%s)", plan->clinic->record.text);
+        finding_help(finding, "take this line out of the file");
+    } else if (!record && ABSENT(plan->patient->sheet)) {
+        Finding *finding = judge_add(judge, RULE_sheet_number, 0, NULL, plan->patient->patient.at.place);
+        finding_fact(finding, "there is no line \"sheet: ...\", and the clinic keeps no record that gives out numbers");
+        finding_help(finding, "add \"sheet: 1\" with a number that no sheet has, or \"record: record.db\" to "
+                              "clinic.yaml");
+    }
+}
+
 void check_entry_implausible(const Judge *judge)
 {
     const Patient *patient = judge->plan->patient;

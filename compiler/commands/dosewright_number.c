@@ -1,0 +1,127 @@
+/* dosewright_number: see dosewright_number.h. */
+#include "commands/dosewright_number.h"
+
+/* The same case with this number, planned as of this time; judged it was before. */
+static Plan *plan_numbered(Session *session, Case *file, const Plan *judged, const RecordGiven *given)
+{
+    Patient *patient = arena_new0(session->arena, Patient);
+    const Field read = {FIELD_READ, judged->patient->patient.at.place, judged->patient->patient.at.key};
+    *patient = *file->patient;
+    patient->sheet = (Number){read, given->number};
+    if (given->replaces > 0)
+        patient->replaces = (Number){read, given->replaces};
+    file->patient = patient;
+    const PlanContext context = {given->made, commands_version(), file->digest, judged->rules, judged->dated_by_hand};
+    return plan_build(session->arena, file->clinic, file->shelf, file->protocol, patient, &context);
+}
+
+/* ---- refusals ---- */
+
+static Finding *refuse(const Case *file)
+{
+    return finding_add(file->diagnostics, RULE_sheet_printed, file->patient->order.at.place);
+}
+
+static int stands(Session *session, const Case *file, const Numbering *numbering)
+{
+    GError *error = NULL;
+    const RecordSheet *old = record_sheet(numbering->record, numbering->given.number, &error);
+    if (error)
+        return commands_system_error(error);
+    const char *code = record_fact(session->arena, old, "check_code", 1);
+    Finding *finding = refuse(file);
+    finding_fact(finding, "sheet %" G_GINT64_FORMAT " of this order counts, made %s%s%s, and the files have changed "
+                 "since", old->number, instant_text(session->arena, file->clinic->zone.zone, old->made),
+                 code ? ", with the code " : "", code ? code : "");
+    finding_help(finding, "when the old one is still right, print that file again; when something changed, print with "
+                          "--replace: the new sheet then says that sheet %" G_GINT64_FORMAT " is to be torn up",
+                 old->number);
+    return EXIT_FINDINGS;
+}
+
+static int not_there(const Case *file, const Numbering *numbering)
+{
+    Finding *finding = finding_add(file->diagnostics, RULE_sheet_printed, file->patient->replaces.at.place);
+    if (numbering->given.number > 0)
+        finding_fact(finding, "sheet %" G_GINT64_FORMAT " of this order counts, not sheet %" G_GINT64_FORMAT,
+                     numbering->given.number, file->patient->replaces.value);
+    else
+        finding_fact(finding, "the record has no sheet %" G_GINT64_FORMAT " of this order that counts",
+                     file->patient->replaces.value);
+    finding_help(finding, "take this line out: the record knows which sheet a new one replaces; print with --replace");
+    return EXIT_FINDINGS;
+}
+
+/* A line taken out of clinic.yaml must not lead past the record. */
+static int left_out(const Case *file)
+{
+    Finding *finding = finding_add(file->diagnostics, RULE_sheet_number, file->clinic->clinic.at.place);
+    finding_fact(finding, "a record was kept in %s, and clinic.yaml no longer names it", file->folder);
+    finding_help(finding, "put the line \"record: ...\" back into clinic.yaml");
+    return EXIT_FINDINGS;
+}
+
+/* ---- in its order ---- */
+
+static RecordWish wish_of(const Session *session, const Case *file)
+{
+    const Patient *patient = file->patient;
+    return (RecordWish){.person = patient->patient.text, .order = patient->order.text, .digest = file->digest,
+                        .replaces = PRESENT(patient->replaces) ? patient->replaces.value : 0,
+                        .replace = session->options.replace, .by = patient->prepared_by.text};
+}
+
+static int take(Session *session, Case *file, Plan **plan, Numbering *numbering)
+{
+    GError *error = NULL;
+    if (!commands_record(session, file, &numbering->record))
+        return EXIT_SYSTEM;
+    const RecordWish wish = wish_of(session, file);
+    numbering->answer = record_give_number(numbering->record, &wish, &numbering->given, &error);
+    switch (numbering->answer) {
+    case RECORD_FAILED: return commands_system_error(error);
+    case RECORD_STANDS: return stands(session, file, numbering);
+    case RECORD_NOT_THERE: return not_there(file, numbering);
+    case RECORD_NEW:
+    case RECORD_AGAIN: break;
+    }
+    *plan = plan_numbered(session, file, *plan, &numbering->given);
+    return EXIT_FINE;
+}
+
+int number_take(Session *session, Case *file, gboolean draft, Plan **plan, Numbering *numbering)
+{
+    *numbering = (Numbering){0};
+    gboolean kept = PRESENT(file->clinic->record);
+    if (draft && ABSENT(file->patient->sheet))
+        *plan = plan_numbered(session, file, *plan, &(RecordGiven){0, 0, session->now});
+    if (draft)
+        return EXIT_FINE;
+    if (!kept)
+        return file->folder && record_was_kept(file->folder) ? left_out(file) : EXIT_FINE;
+    return take(session, file, plan, numbering);
+}
+
+int number_confirm(Session *session, const Plan *plan, const Numbering *numbering, const GPtrArray *files,
+                   const Diagnostics *diagnostics)
+{
+    GError *error = NULL;
+    const Patient *patient = plan->patient;
+    if (!numbering->record)
+        return EXIT_FINE;
+    const char *facts = record_facts(session->arena, plan, diagnostics);
+    if (record_printed(numbering->record, numbering->given.number, patient->patient.text, patient->prepared_by.text,
+                       facts, files, &error))
+        return EXIT_FINE;
+    terminal_say(stderr, "sheet %" G_GINT64_FORMAT " of %s is on the disk, but not confirmed in the record: print it "
+                 "again before it is handed out\n", numbering->given.number, patient->patient.text);
+    return commands_system_error(error);
+}
+
+void number_give_back(const Plan *plan, const Numbering *numbering)
+{
+    const Patient *patient = plan->patient;
+    if (numbering->record && numbering->answer == RECORD_NEW && numbering->given.number > 0)
+        record_append(numbering->record, RECORD_VOID, numbering->given.number, patient->patient.text,
+                      patient->prepared_by.text, "because: no sheet was made\n", NULL);
+}

@@ -1,0 +1,24 @@
+/* dosewright_number: a final sheet passes the clinic's record: its number comes from there
+ * before it is drawn, and it is confirmed there when it stands on the disk. */
+#ifndef DOSEWRIGHT_NUMBER_H
+#define DOSEWRIGHT_NUMBER_H
+
+#include "commands/commands.h"
+
+/* A sheet on its way. */
+typedef struct Numbering {
+    Record *record; /* NULL: the clinic keeps none, or it is a draft */
+    RecordAnswer answer;
+    RecordGiven given;
+} Numbering;
+
+/* Gives the plan its number and its time of making, where the clinic keeps a record; *plan
+ * is then another.  A status; EXIT_FINDINGS after a finding. */
+int number_take(Session *session, Case *file, gboolean draft, Plan **plan, Numbering *numbering);
+/* The files (of PublishFile*) stand in their folder. */
+int number_confirm(Session *session, const Plan *plan, const Numbering *numbering, const GPtrArray *files,
+                   const Diagnostics *diagnostics);
+/* No file was written: a number that was new is void. */
+void number_give_back(const Plan *plan, const Numbering *numbering);
+
+#endif

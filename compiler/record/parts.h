@@ -1,0 +1,67 @@
+/* record_parts: what the files of this room share. */
+#ifndef RECORD_PARTS_H
+#define RECORD_PARTS_H
+
+#include "record/record.h"
+#include "record/store.h"
+
+#define RECORD_VERSION 1 /* of the tables and of the words of bodies */
+#define RECORD_START "dosewright record 1" /* what the first entry is chained to */
+#define RECORD_CHUNK 500 /* entries read at a time */
+
+struct Record {
+    Arena *arena;
+    Store *store;
+    RecordPlace place;
+    int depth;        /* of nested transactions */
+    gboolean failed;  /* within one: it will be undone */
+    gboolean added;   /* within one: entries were appended */
+    gint64 last;      /* last entry seen or written by this run, and its digest */
+    const char *last_digest;
+};
+
+/* The values of a statement, as text. */
+gboolean record_run(Record *record, const char *sql, const char *const *values, int count, StoreRow row, gpointer data,
+                    GError **error);
+/* One number; 0 when there is no row or it is NULL. */
+gboolean record_number_of(Record *record, const char *sql, const char *const *values, int count, gint64 *out,
+                          GError **error);
+/* Entries of a statement that selects RECORD_COLUMNS, appended to the list. */
+#define RECORD_COLUMNS "seq, at, typed, kind, clinic, sheet, person, by_whom, body, digest"
+gboolean record_entries(Record *record, const char *sql, const char *const *values, int count, GPtrArray *entries,
+                        GError **error);
+/* The digest that an entry must have behind one of that digest. */
+char *record_chain(Arena *arena, const char *before, const RecordEntry *entry);
+
+/* The entry as a row, as it is. */
+gboolean record_insert(Store *store, const RecordEntry *entry, GError **error);
+
+/* ---- index: what a printed sheet is found by ---- */
+
+/* One way of finding: a time (word NULL) or a word. */
+typedef struct IndexRow {
+    int injection;
+    Instant first, last;
+    const char *word;
+} IndexRow;
+
+/* Of the first printing of a sheet; of IndexRow*. */
+GPtrArray *record_index(Arena *arena, const RecordEntry *printed);
+gboolean record_index_insert(Store *store, const RecordEntry *printed, const GPtrArray *rows, GError **error);
+/* A word as it is compared: without case, accents, spaces and hyphens. */
+char *record_folded(const char *word);
+/* Injections of the facts; of RecordInjection*. */
+GPtrArray *record_injections(Arena *arena, const char *facts);
+
+/* ---- witness: what was last seen of the record, in a file of its own beside clinic.yaml ---- */
+
+typedef struct Witness {
+    gboolean there;
+    gint64 entry, number; /* the last entry, and the greatest number given out */
+    const char *digest;
+} Witness;
+
+gboolean witness_read(Arena *arena, const char *folder, Witness *out, GError **error);
+gboolean witness_write(const char *folder, const Witness *witness, GError **error);
+
+#endif

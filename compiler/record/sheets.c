@@ -1,0 +1,305 @@
+/* record_sheets: numbers, printings, and what holds now. */
+#include <string.h>
+
+#include "record/parts.h"
+
+static const char *const state_words[] = {
+    [RECORD_IS_GIVEN] = "number given, not confirmed as printed",
+    [RECORD_IS_VALID] = "valid",
+    [RECORD_IS_REPLACED] = "replaced",
+    [RECORD_IS_VOID] = "void",
+    [RECORD_IS_CANCELLED] = "cancelled",
+};
+
+const char *record_state_word(RecordState state) { return state_words[state]; }
+
+/* ---- from entries to what holds ---- */
+
+static gint64 number_in(Arena *arena, const RecordEntry *entry, const char *word)
+{
+    const char *text = record_value(arena, entry->body, word);
+    return text ? g_ascii_strtoll(text, NULL, 10) : 0;
+}
+
+static void take_number(Arena *arena, RecordSheet *sheet, const RecordEntry *entry)
+{
+    sheet->person = entry->person;
+    sheet->clinic = entry->clinic;
+    sheet->order = record_value(arena, entry->body, "order");
+    sheet->digest = record_value(arena, entry->body, "digest");
+    sheet->replaces = number_in(arena, entry, "replaces");
+    sheet->made = number_in(arena, entry, "made");
+    sheet->state = RECORD_IS_GIVEN;
+}
+
+static void take_entry(Arena *arena, RecordSheet *sheet, const RecordEntry *entry)
+{
+    switch (entry->kind) {
+    case RECORD_NUMBERED: take_number(arena, sheet, entry); break;
+    case RECORD_PRINTED:
+        sheet->facts = entry->body;
+        if (sheet->state == RECORD_IS_GIVEN)
+            sheet->state = RECORD_IS_VALID;
+        break;
+    case RECORD_REPLACED:
+        sheet->state = RECORD_IS_REPLACED;
+        sheet->replaced_by = number_in(arena, entry, "by_sheet");
+        break;
+    case RECORD_CANCELLED: sheet->state = RECORD_IS_CANCELLED; break;
+    case RECORD_VOID: sheet->state = RECORD_IS_VOID; break;
+    case RECORD_OPENED:
+    case RECORD_RESTORED:
+    case RECORD_APPROVED:
+    case RECORD_HANDED_OUT:
+    case RECORD_ANSWERS:
+    case RECORD_INJECTED:
+    case RECORD_CALL:
+    case RECORD_TOLD:
+    case RECORD_RECALLED:
+    case RECORD_KINDS: break;
+    }
+}
+
+RecordSheet *record_sheet(Record *record, gint64 number, GError **error)
+{
+    g_autofree char *text = g_strdup_printf("%" G_GINT64_FORMAT, number);
+    GPtrArray *entries = arena_list(record->arena);
+    if (number <= 0 || !record_entries(record, "SELECT " RECORD_COLUMNS " FROM entry WHERE sheet = $1 ORDER BY seq",
+                                       (const char *const[]){text}, 1, entries, error))
+        return NULL;
+    RecordSheet *sheet = arena_new0(record->arena, RecordSheet);
+    sheet->number = number;
+    sheet->facts = "";
+    sheet->entries = entries;
+    for (guint i = 0; i < entries->len; i++)
+        take_entry(record->arena, sheet, g_ptr_array_index(entries, i));
+    sheet->injections = record_injections(record->arena, sheet->facts);
+    return sheet->person ? sheet : NULL;
+}
+
+const RecordEntry *record_last(const RecordSheet *sheet, RecordKind kind)
+{
+    for (guint i = sheet->entries->len; i > 0; i--)
+        if (((const RecordEntry *)g_ptr_array_index(sheet->entries, i - 1))->kind == kind)
+            return g_ptr_array_index(sheet->entries, i - 1);
+    return NULL;
+}
+
+/* ---- lists ---- */
+
+static void take_sheet_number(const char *const *columns, gpointer data)
+{
+    gint64 number = g_ascii_strtoll(columns[0], NULL, 10);
+    g_array_append_val((GArray *)data, number);
+}
+
+/* The sheets whose numbers a statement selects. */
+static GPtrArray *sheets_of(Record *record, const char *sql, const char *const *values, int count, GError **error)
+{
+    g_autoptr(GArray) numbers = g_array_new(FALSE, FALSE, sizeof(gint64));
+    GPtrArray *sheets = arena_list(record->arena);
+    if (!record_run(record, sql, values, count, take_sheet_number, numbers, error))
+        return NULL;
+    for (guint i = 0; i < numbers->len; i++) {
+        GError *why = NULL;
+        RecordSheet *sheet = record_sheet(record, g_array_index(numbers, gint64, i), &why);
+        if (why) {
+            g_propagate_error(error, why);
+            return NULL;
+        }
+        if (sheet)
+            g_ptr_array_add(sheets, sheet);
+    }
+    return sheets;
+}
+
+GPtrArray *record_of_person(Record *record, const char *person, GError **error)
+{
+    return sheets_of(record, "SELECT DISTINCT sheet FROM entry WHERE person = $1 AND kind = 'numbered' ORDER BY sheet",
+                     (const char *const[]){person}, 1, error);
+}
+
+GPtrArray *record_lookup(Record *record, const char *word, GError **error)
+{
+    g_autofree char *folded = record_folded(word), *after = g_strconcat(folded, "\364\217\277\277", NULL);
+    gboolean number = *folded && strspn(folded, "0123456789") == strlen(folded) && strlen(folded) < 16;
+    const char *values[] = {folded, after, number ? folded : "0", word};
+    if (!*folded)
+        return arena_list(record->arena);
+    return sheets_of(record, "SELECT sheet FROM word WHERE word >= $1 AND word < $2 "
+                     "UNION SELECT sheet FROM entry WHERE kind = 'numbered' AND (sheet = $3 OR person = $4) "
+                     "ORDER BY sheet", values, G_N_ELEMENTS(values), error);
+}
+
+static gboolean due(const RecordSheet *sheet, Instant from, Instant until)
+{
+    for (guint i = 0; i < sheet->injections->len; i++) {
+        const RecordInjection *injection = g_ptr_array_index(sheet->injections, i);
+        if (injection->from < until && injection->until >= from)
+            return TRUE;
+        for (guint act = 0; act < injection->acts->len; act++) {
+            Instant at = g_array_index(injection->acts, Instant, act);
+            if (at >= from && at < until)
+                return TRUE;
+        }
+    }
+    return FALSE;
+}
+
+GPtrArray *record_between(Record *record, Instant from, Instant until, GError **error)
+{
+    g_autofree char *first = g_strdup_printf("%" G_GINT64_FORMAT, from);
+    g_autofree char *last = g_strdup_printf("%" G_GINT64_FORMAT, until);
+    GPtrArray *wide = sheets_of(record, "SELECT DISTINCT sheet FROM due WHERE last >= $1 AND first < $2 ORDER BY sheet",
+                                (const char *const[]){first, last}, 2, error);
+    GPtrArray *sheets = wide ? arena_list(record->arena) : NULL;
+    for (guint i = 0; wide && i < wide->len; i++)
+        if (due(g_ptr_array_index(wide, i), from, until))
+            g_ptr_array_add(sheets, g_ptr_array_index(wide, i));
+    return sheets;
+}
+
+/* ---- numbers ---- */
+
+static gboolean stands(const RecordSheet *sheet, const char *order)
+{
+    return strcmp(sheet->order, order) == 0 && (sheet->state == RECORD_IS_GIVEN || sheet->state == RECORD_IS_VALID);
+}
+
+/* The sheet that counts for this order, or NULL. */
+static const RecordSheet *standing(const GPtrArray *sheets, const char *order)
+{
+    for (guint i = sheets->len; i > 0; i--)
+        if (stands(g_ptr_array_index(sheets, i - 1), order))
+            return g_ptr_array_index(sheets, i - 1);
+    return NULL;
+}
+
+/* A number that nobody had, above all that a lost record may have given. */
+static gboolean next_number(Record *record, gint64 *number, GError **error)
+{
+    GPtrArray *restored = arena_list(record->arena);
+    if (!record_number_of(record, "SELECT max(sheet) FROM entry", NULL, 0, number, error) ||
+        !record_entries(record, "SELECT " RECORD_COLUMNS " FROM entry WHERE kind = 'restored'", NULL, 0, restored,
+                        error))
+        return FALSE;
+    for (guint i = 0; i < restored->len; i++)
+        *number = MAX(*number, number_in(record->arena, g_ptr_array_index(restored, i), "number"));
+    (*number)++;
+    return TRUE;
+}
+
+static RecordAnswer give_new(Record *record, const RecordWish *wish, RecordGiven *given, GError **error)
+{
+    g_autoptr(GString) body = g_string_new(NULL);
+    given->made = record->place.now;
+    if (!next_number(record, &given->number, error))
+        return RECORD_FAILED;
+    record_line(body, "order", wish->order);
+    record_line(body, "digest", wish->digest);
+    g_string_append_printf(body, "made: %" G_GINT64_FORMAT "\n", given->made);
+    if (given->replaces > 0)
+        g_string_append_printf(body, "replaces: %" G_GINT64_FORMAT "\n", given->replaces);
+    gboolean fine = record_append(record, RECORD_NUMBERED, given->number, wish->person, wish->by, body->str, error);
+    return fine ? RECORD_NEW : RECORD_FAILED;
+}
+
+static RecordAnswer give(Record *record, const RecordWish *wish, RecordGiven *given, GError **error)
+{
+    const GPtrArray *sheets = record_of_person(record, wish->person, error);
+    if (!sheets)
+        return RECORD_FAILED;
+    const RecordSheet *old = standing(sheets, wish->order);
+    *given = (RecordGiven){0};
+    if (old && strcmp(old->digest, wish->digest) == 0) {
+        *given = (RecordGiven){old->number, old->replaces, old->made};
+        return RECORD_AGAIN;
+    }
+    if (wish->replaces > 0 && (!old || old->number != wish->replaces)) {
+        given->number = old ? old->number : 0;
+        return RECORD_NOT_THERE;
+    }
+    given->replaces = old ? old->number : 0;
+    if (old && !wish->replace && wish->replaces == 0) {
+        *given = (RecordGiven){old->number, old->replaces, old->made};
+        return RECORD_STANDS;
+    }
+    return give_new(record, wish, given, error);
+}
+
+RecordAnswer record_give_number(Record *record, const RecordWish *wish, RecordGiven *given, GError **error)
+{
+    if (!record_begin(record, error))
+        return RECORD_FAILED;
+    RecordAnswer answer = give(record, wish, given, error);
+    return record_end(record, answer != RECORD_FAILED, error) ? answer : RECORD_FAILED;
+}
+
+/* ---- printings ---- */
+
+static void add_files(GString *body, const GPtrArray *files)
+{
+    for (guint i = 0; i < files->len; i++) {
+        const PublishFile *file = g_ptr_array_index(files, i);
+        g_autofree char *digest = g_compute_checksum_for_bytes(G_CHECKSUM_SHA256, file->bytes);
+        g_autofree char *word = g_strdup_printf("file_%u", i + 1);
+        g_autofree char *value = g_strdup_printf("%s sha256 %s", file->name, digest);
+        record_line(body, word, value);
+    }
+}
+
+static gboolean printed_before(const RecordSheet *sheet, const char *body)
+{
+    for (guint i = 0; i < sheet->entries->len; i++) {
+        const RecordEntry *entry = g_ptr_array_index(sheet->entries, i);
+        if (entry->kind == RECORD_PRINTED && strcmp(entry->body, body) == 0)
+            return TRUE;
+    }
+    return FALSE;
+}
+
+static gboolean add_index(Record *record, gint64 number, GError **error)
+{
+    const RecordSheet *sheet = record_sheet(record, number, error);
+    const RecordEntry *printed = sheet ? record_last(sheet, RECORD_PRINTED) : NULL;
+    return printed && record_index_insert(record->store, printed, record_index(record->arena, printed), error);
+}
+
+static gboolean replace_old(Record *record, const RecordSheet *sheet, const char *by, GError **error)
+{
+    if (sheet->replaces == 0)
+        return TRUE;
+    g_autofree char *body = g_strdup_printf("by_sheet: %" G_GINT64_FORMAT "\n", sheet->number);
+    return record_append(record, RECORD_REPLACED, sheet->replaces, sheet->person, by, body, error);
+}
+
+static gboolean confirm(Record *record, gint64 number, const char *person, const char *by, const char *body,
+                        GError **error)
+{
+    const RecordSheet *sheet = record_sheet(record, number, error);
+    if (error && *error)
+        return FALSE;
+    if (!sheet || strcmp(sheet->person, person) != 0 ||
+        (sheet->state != RECORD_IS_GIVEN && sheet->state != RECORD_IS_VALID)) {
+        g_set_error(error, STORE_ERROR, STORE_FAILED, "the record no longer holds sheet %" G_GINT64_FORMAT " of %s as "
+                    "one that counts (%s): do not hand it out", number, person,
+                    sheet ? record_state_word(sheet->state) : "not there");
+        return FALSE;
+    }
+    if (printed_before(sheet, body))
+        return TRUE;
+    gboolean first = sheet->state == RECORD_IS_GIVEN;
+    return record_append(record, RECORD_PRINTED, number, person, by, body, error) &&
+           (!first || (add_index(record, number, error) && replace_old(record, sheet, by, error)));
+}
+
+gboolean record_printed(Record *record, gint64 number, const char *person, const char *by, const char *facts,
+                        const GPtrArray *files, GError **error)
+{
+    g_autoptr(GString) body = g_string_new(facts);
+    add_files(body, files);
+    if (!record_begin(record, error))
+        return FALSE;
+    gboolean fine = confirm(record, number, person, by, body->str, error);
+    return record_end(record, fine, error);
+}

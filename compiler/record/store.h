@@ -1,0 +1,38 @@
+/* store: the little that the record asks of a database.  Both kinds speak the same SQL, with
+ * $1, $2, ... for values; all columns come back as text.  For this room only. */
+#ifndef RECORD_STORE_H
+#define RECORD_STORE_H
+
+#include <glib.h>
+
+typedef struct Store Store;
+typedef void (*StoreRow)(const char *const *columns, gpointer data);
+
+typedef struct StoreKind {
+    /* create: make the tables when there are none.  *empty: there are none. */
+    Store *(*open)(const char *address, gboolean create, gboolean *empty, GError **error);
+    void (*close)(Store *store);
+    /* values: count of them in the order of $1...; row may be NULL. */
+    gboolean (*run)(Store *store, const char *sql, const char *const *values, int count, StoreRow row, gpointer data,
+                    GError **error);
+    const char *begin;   /* starts a transaction that alone may write */
+    const char *look;    /* starts one that sees one moment */
+    /* Asks the database whether its own pages are whole. */
+    gboolean (*sound)(Store *store, GError **error);
+    const char *schema;  /* statements between lines of "--" */
+} StoreKind;
+
+struct Store {
+    const StoreKind *kind;
+};
+
+extern const StoreKind store_sqlite, store_postgres;
+
+#define STORE_ERROR store_error_quark()
+typedef enum StoreFault { STORE_FAILED, STORE_BROKEN } StoreFault;
+GQuark store_error_quark(void);
+
+/* Runs statements that are parted by lines of "--". */
+gboolean store_script(Store *store, const char *script, GError **error);
+
+#endif

@@ -1,0 +1,180 @@
+/* store_sqlite: the record as one file beside the clinic's files. */
+#include <fcntl.h>
+#include <sqlite3.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include "record/store.h"
+
+#define WAIT_MS 60000 /* for another run that writes */
+
+typedef struct SqliteStore {
+    Store store;
+    sqlite3 *base;
+    GHashTable *prepared; /* SQL -> sqlite3_stmt* */
+} SqliteStore;
+
+/* Entries and what is found by them are only ever added. */
+#define NEVER(table, what) \
+    "CREATE TRIGGER " table "_never_" what " BEFORE " what " ON " table \
+    " BEGIN SELECT RAISE(ABORT, 'the record is append only'); END\n--\n"
+
+static const char schema[] =
+    "CREATE TABLE about (version INTEGER NOT NULL)\n--\n"
+    "CREATE TABLE entry (seq INTEGER PRIMARY KEY, at INTEGER NOT NULL, typed INTEGER NOT NULL, kind TEXT NOT NULL, "
+    "clinic TEXT NOT NULL, sheet INTEGER NOT NULL, person TEXT NOT NULL, by_whom TEXT NOT NULL, body TEXT NOT NULL, "
+    "digest TEXT NOT NULL UNIQUE)\n--\n"
+    "CREATE INDEX entry_sheet ON entry (sheet, seq)\n--\n"
+    "CREATE INDEX entry_person ON entry (person, seq)\n--\n"
+    "CREATE INDEX entry_kind ON entry (kind, seq)\n--\n"
+    "CREATE TABLE due (entry INTEGER NOT NULL REFERENCES entry (seq), sheet INTEGER NOT NULL, "
+    "injection INTEGER NOT NULL, first INTEGER NOT NULL, last INTEGER NOT NULL)\n--\n"
+    "CREATE INDEX due_last ON due (last, first)\n--\n"
+    "CREATE TABLE word (entry INTEGER NOT NULL REFERENCES entry (seq), sheet INTEGER NOT NULL, "
+    "word TEXT NOT NULL)\n--\n"
+    "CREATE INDEX word_word ON word (word)\n--\n"
+    NEVER("entry", "UPDATE") NEVER("entry", "DELETE") NEVER("due", "UPDATE") NEVER("due", "DELETE")
+    NEVER("word", "UPDATE") NEVER("word", "DELETE")
+    "CREATE INDEX entry_typed ON entry (typed, at)";
+
+static gboolean fail(SqliteStore *own, GError **error)
+{
+    int code = sqlite3_errcode(own->base) & 0xff;
+    gboolean broken = code == SQLITE_CORRUPT || code == SQLITE_NOTADB;
+    g_set_error(error, STORE_ERROR, broken ? STORE_BROKEN : STORE_FAILED, "%s", sqlite3_errmsg(own->base));
+    return FALSE;
+}
+
+static sqlite3_stmt *prepared(SqliteStore *own, const char *sql, GError **error)
+{
+    sqlite3_stmt *known = g_hash_table_lookup(own->prepared, sql);
+    if (known)
+        return known;
+    if (sqlite3_prepare_v2(own->base, sql, -1, &known, NULL) != SQLITE_OK) {
+        fail(own, error);
+        return NULL;
+    }
+    g_hash_table_insert(own->prepared, g_strdup(sql), known);
+    return known;
+}
+
+static void bind(sqlite3_stmt *statement, const char *const *values, int count)
+{
+    for (int i = 0; i < count; i++) {
+        char name[16];
+        g_snprintf(name, sizeof name, "$%d", i + 1);
+        sqlite3_bind_text(statement, sqlite3_bind_parameter_index(statement, name), values[i], -1, SQLITE_STATIC);
+    }
+}
+
+static void hand_row(sqlite3_stmt *statement, StoreRow row, gpointer data)
+{
+    int count = sqlite3_column_count(statement);
+    const char *columns[16];
+    g_assert(count <= (int)G_N_ELEMENTS(columns));
+    for (int i = 0; i < count; i++)
+        columns[i] = (const char *)sqlite3_column_text(statement, i);
+    row(columns, data);
+}
+
+static gboolean sqlite_run(Store *store, const char *sql, const char *const *values, int count, StoreRow row,
+                           gpointer data, GError **error)
+{
+    SqliteStore *own = (SqliteStore *)store;
+    sqlite3_stmt *statement = prepared(own, sql, error);
+    if (!statement)
+        return FALSE;
+    bind(statement, values, count);
+    int code;
+    while ((code = sqlite3_step(statement)) == SQLITE_ROW)
+        if (row)
+            hand_row(statement, row, data);
+    gboolean fine = code == SQLITE_DONE || fail(own, error);
+    sqlite3_reset(statement);
+    sqlite3_clear_bindings(statement);
+    return fine;
+}
+
+static void first_column(const char *const *columns, gpointer data)
+{
+    char **out = data;
+    if (!*out)
+        *out = g_strdup(columns[0] ? columns[0] : "");
+}
+
+/* Foreign keys hold, a commit is on the disk before it is told, readers do not stop a writer. */
+static gboolean settle(Store *store, GError **error)
+{
+    g_autofree char *mode = NULL;
+    return sqlite_run(store, "PRAGMA foreign_keys = ON", NULL, 0, NULL, NULL, error) &&
+           sqlite_run(store, "PRAGMA journal_mode = WAL", NULL, 0, first_column, &mode, error) &&
+           sqlite_run(store, "PRAGMA synchronous = FULL", NULL, 0, NULL, NULL, error) &&
+           sqlite_run(store, "PRAGMA trusted_schema = OFF", NULL, 0, NULL, NULL, error);
+}
+
+static void sqlite_close(Store *store)
+{
+    SqliteStore *own = (SqliteStore *)store;
+    g_hash_table_unref(own->prepared);
+    sqlite3_close(own->base);
+    g_free(own);
+}
+
+/* A link would lead people's data elsewhere; a pipe would hang. */
+static gboolean plain_or_absent(const char *path, gboolean *there, GError **error)
+{
+    struct stat found;
+    *there = lstat(path, &found) == 0;
+    if (!*there || S_ISREG(found.st_mode))
+        return TRUE;
+    g_set_error_literal(error, STORE_ERROR, STORE_FAILED, "it is not a plain file");
+    return FALSE;
+}
+
+static void finish_statement(gpointer statement) { sqlite3_finalize(statement); }
+
+static Store *sqlite_open(const char *address, gboolean create, gboolean *empty, GError **error)
+{
+    gboolean there;
+    if (!plain_or_absent(address, &there, error))
+        return NULL;
+    SqliteStore *own = g_new0(SqliteStore, 1);
+    own->store.kind = &store_sqlite;
+    own->prepared = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, finish_statement);
+    int flags = SQLITE_OPEN_READWRITE | SQLITE_OPEN_NOFOLLOW | (create ? SQLITE_OPEN_CREATE : 0);
+    gboolean fine = sqlite3_open_v2(address, &own->base, flags, NULL) == SQLITE_OK || fail(own, error);
+    if (fine) {
+        sqlite3_busy_timeout(own->base, WAIT_MS);
+        fine = settle(&own->store, error);
+    }
+    g_autofree char *tables = NULL;
+    fine = fine && sqlite_run(&own->store, "SELECT count(*) FROM sqlite_master WHERE name = 'about'", NULL, 0,
+                              first_column, &tables, error);
+    if (!fine) {
+        sqlite_close(&own->store);
+        return NULL;
+    }
+    *empty = g_strcmp0(tables, "0") == 0;
+    return &own->store;
+}
+
+static gboolean sqlite_sound(Store *store, GError **error)
+{
+    g_autofree char *said = NULL;
+    if (!sqlite_run(store, "PRAGMA quick_check(1)", NULL, 0, first_column, &said, error))
+        return FALSE;
+    if (g_strcmp0(said, "ok") == 0)
+        return TRUE;
+    g_set_error(error, STORE_ERROR, STORE_BROKEN, "%s", said);
+    return FALSE;
+}
+
+const StoreKind store_sqlite = {
+    .open = sqlite_open,
+    .close = sqlite_close,
+    .run = sqlite_run,
+    .begin = "BEGIN IMMEDIATE",
+    .look = "BEGIN",
+    .sound = sqlite_sound,
+    .schema = schema,
+};
