@@ -8,7 +8,7 @@
 #define RIBS_FROM 2.8 /* mm: a narrower hub would turn black */
 #define RIBS_THREE 4.0
 
-/* The ring of the filling needle, the ribs of the other: they stay when the colour is lost. */
+/* The rings of the filling needle, the ribs of the other: they stay when the colour is lost. */
 void prop_hub(Ink *ink, NeedleLook look, double length, double narrow, double wide)
 {
     art_hub(ink, SHARP({-narrow, 0}, {narrow, 0}, {wide, length}, {-wide, length}), look.hub);
@@ -17,11 +17,14 @@ void prop_hub(Ink *ink, NeedleLook look, double length, double narrow, double wi
     ink_pen(ink, look.filling ? 0.5 : ART_FINE);
     if (dark)
         cairo_set_source_rgb(cairo, 1, 1, 1);
+    gboolean two = 2 * wide > ink_on_paper(ink, RIBS_FROM);
     if (look.filling) {
-        double half = narrow + (wide - narrow) * 0.5;
-        cairo_move_to(cairo, -half * 0.96, length * 0.5);
-        cairo_line_to(cairo, half * 0.96, length * 0.5);
-    } else if (look.hub && 2 * wide > ink_on_paper(ink, RIBS_FROM)) {
+        for (int i = 0; i < (two ? 2 : 1); i++) {
+            double share = two ? 0.36 + 0.26 * i : 0.5, half = narrow + (wide - narrow) * share;
+            cairo_move_to(cairo, -half * 0.96, length * share);
+            cairo_line_to(cairo, half * 0.96, length * share);
+        }
+    } else if (look.hub && two) {
         gboolean three = 2 * wide > ink_on_paper(ink, RIBS_THREE);
         for (int i = three ? -1 : 0; i <= (three ? 1 : 0); i++) {
             cairo_move_to(cairo, i * narrow * 0.55, length * 0.14);

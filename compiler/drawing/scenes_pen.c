@@ -57,12 +57,13 @@ void scene_pen_load(Ink *ink, const FigureShape *shape, double type)
     art_circle(ink, 23.4, 14, 3.0, -1, ART_BOLD);
 }
 
+/* Screwed on as seen from the cap: clockwise, so the near side goes down. */
 static void turn_on(Ink *ink, double x, double y, gboolean front)
 {
     if (front)
-        art_big_arrow(ink, path_arc(x, y, 2.8, 8.4, 78, -32));
+        art_big_arrow(ink, path_arc(x, y, 2.8, 8.4, -78, 32));
     else
-        art_line(ink, path_arc(x, y, 2.8, 8.4, 102, 280), ART_HEAVY);
+        art_line(ink, path_arc(x, y, 2.8, 8.4, 80, 258), ART_HEAVY);
 }
 
 /* Its paper is peeled off; in both caps the needle is screwed straight on. */
