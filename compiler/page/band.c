@@ -254,7 +254,7 @@ void pieces_of_sheet_block(Setter *setter, const Block *block)
             pieces_of_sheet_block(setter, g_ptr_array_index(block->items, i));
         return;
     }
-    Piece *piece = piece_open(setter, is_small(block) ? setter->level->row_gap + 1 : setter->level->band_gap);
+    Piece *piece = piece_open(setter, is_small(block) ? setter->level->row_gap * 1.5 : setter->level->band_gap);
     piece->begins = block->title ? line_text(setter->arena, block->title)
                     : block->lines->len > 0 ? line_text(setter->arena, line_at(block, 0)) : block->role;
     piece->band = !is_small(block);
