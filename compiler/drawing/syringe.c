@@ -59,13 +59,6 @@ static SyringeParts parts_of(const SyringeFigure *figure, double x, double y)
     return parts;
 }
 
-FigureSize syringe_size(Ink *ink, const FigureShape *shape, FigureRoom room)
-{
-    (void)ink, (void)room;
-    SyringeParts parts = parts_of(&shape->syringe, 0, 0);
-    return (FigureSize){parts.thumb + THUMB_MM, parts.bottom + BELOW_MM};
-}
-
 static void barrel_path(cairo_t *cairo, const SyringeParts *parts)
 {
     cairo_move_to(cairo, parts->zero - 2, parts->middle - 1.5);
@@ -208,43 +201,6 @@ static void rim(Ink *ink, const SyringeParts *parts, gboolean pointed)
     cairo_line_to(cairo, parts->rim, parts->top);
     cairo_close_path(cairo);
     ink_fill_grey(ink, 0);
-}
-
-/* The words start at the pointer, or further left where they would leave the page. */
-static void pointer_words(Ink *ink, const SyringeFigure *figure, const SyringeParts *parts,
-                          double x)
-{
-    InkStyle bold = {.size = 14, .bold = TRUE}, plain = {.size = 12};
-    const InkRun line = {figure->pointer, TRUE, NULL};
-    const InkRun note = {figure->pointer_note ? figure->pointer_note : "", FALSE, NULL};
-    double first = ink_text_width(ink, bold, &line, 1) + 3;
-    double all = first + ink_text_width(ink, plain, &note, 1);
-    double start = MAX(x, MIN(parts->rim - 1.5, x + WIDEST_MM - all)),
-           baseline = parts->top - ABOVE_MM + 4.6;
-    ink_label(ink, bold, figure->pointer, start, baseline);
-    ink_label(ink, plain, note.text, start + first, baseline);
-    ink_mark(ink, "pointer words end", start + all, baseline);
-}
-
-void syringe_draw(Ink *ink, const FigureShape *shape, double x, double y, FigureRoom room)
-{
-    (void)room;
-    const SyringeFigure *figure = &shape->syringe;
-    SyringeParts parts = parts_of(figure, x, y);
-    if (real(figure->needle_mm) > 0)
-        shape_needle(ink, figure->needle, gauge_mm(figure->gauge), x, parts.hub, parts.middle);
-    barrel(ink, &parts);
-    rod(ink, figure, &parts);
-    stopper(ink, &parts);
-    ink_mark(ink, "zero", parts.zero, parts.middle);
-    scale(ink, figure, &parts);
-    rim(ink, &parts, figure->pointer != NULL);
-    ink_pen(ink, INK_OUTLINE);
-    barrel_path(ink_cairo(ink), &parts);
-    ink_stroke(ink);
-    handles(ink, figure, &parts);
-    if (figure->pointer)
-        pointer_words(ink, figure, &parts, x);
 }
 
 /* ---- cut to its room ---- */

@@ -222,8 +222,7 @@ static double ml(const Amount *amount) { return number_of(quantity_in(amount->qu
 
 static gboolean is_syringe(FigureKind kind)
 {
-    return kind == FIGURE_SYRINGE_ADD || kind == FIGURE_SYRINGE_DOSE || kind == FIGURE_SYRINGE_GIVE ||
-           kind == FIGURE_SYRINGE_CUT;
+    return kind == FIGURE_SYRINGE_ADD || kind == FIGURE_SYRINGE_DOSE || kind == FIGURE_SYRINGE_GIVE;
 }
 
 static void add_shape(const PageBox *box, double left, gpointer shapes)
@@ -252,9 +251,7 @@ static char *differs(const PlanInjection *injection, const Figure *figure, const
 {
     const Syringe *syringe = figure_syringe(injection, figure->shape.kind);
     double capacity = ml(&syringe->capacity);
-    gboolean cut_to_add = figure->shape.kind == FIGURE_SYRINGE_CUT &&
-                          rational_compare(figure->shape.syringe.fill_ml, injection->add_on_mark_ml) == 0;
-    gboolean add = figure->shape.kind == FIGURE_SYRINGE_ADD || cut_to_add;
+    gboolean add = figure->shape.kind == FIGURE_SYRINGE_ADD;
     double volume = number_of(add ? injection->add_on_mark_ml : injection->volume_ml);
     double every = ml(&syringe->mark_every);
     guint marks = (guint)(capacity / every + 0.5) + 1;

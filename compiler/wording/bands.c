@@ -68,6 +68,13 @@ static Line *joined(const Wording *wording, const GPtrArray *sentences)
     return whole;
 }
 
+static void run_on(const Wording *wording, GPtrArray *lines)
+{
+    Line *whole = joined(wording, lines);
+    g_ptr_array_set_size(lines, 0);
+    g_ptr_array_add(lines, whole);
+}
+
 static void fill_panel(Wording *wording, Block *block, const TemplateBlock *from)
 {
     g_autoptr(GPtrArray) sentences = g_ptr_array_new();
@@ -167,6 +174,10 @@ void bands_fill(Wording *wording, Block *block, const TemplateBlock *from)
         fill_panel(wording, block, from);
     else if (block_holds_blocks(from->kind))
         add_lines(wording, block->lines, from->lines);
+    if (from->kind == BLOCK_NOTE) /* its own words first */
+        block_from(wording, block, from);
+    if (from->run_on)
+        run_on(wording, block->lines);
     if (from->kind == BLOCK_STOP)
         wording->facts = (int)block->lines->len;
     block->title = first_line(wording, from->titles);

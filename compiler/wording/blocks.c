@@ -120,7 +120,7 @@ static void ladder(const Wording *wording, Block *block)
         item->role = rung->kind == RUNG_INJECT ? "inject" : block->role;
         add_line(item, clock_line(wording, rung_row(rung->kind)->value, rung->at.local));
         add_phrase(wording, item, rung_phrase(wording, rung->kind));
-        if (rung->kind == RUNG_SET_ALARMS && has_helper(wording->injection))
+        if (!wording->paged && rung->kind == RUNG_SET_ALARMS && has_helper(wording->injection))
             add_phrase(wording, item, "rung_helper");
         if (rung->kind == RUNG_SET_ALARMS && wakes_for_box(wording))
             add_phrase(wording, item, "rung_box_alarm");
@@ -282,8 +282,8 @@ static void kit(const Wording *wording, Block *block, gboolean whole)
         Block *item = add_item(wording, block, BLOCK_ITEM);
         item->number = (int)shown_count(wording, from, whole);
         item->thing = wording_thing(wording, from, item->number);
-        if (wording->paged && from->needle && way_row(wording->injection->way)->use != USE_DIALLED)
-            item->thing = wording_pack(from, item->number);
+        if (wording->paged)
+            item->thing = wording_drawn(wording, from, item->number);
         if (!wording->paged && (i == 0 || supplies != (from->kind == ITEM_SUPPLY))) {
             supplies = from->kind == ITEM_SUPPLY;
             item->title = wording_line(wording, supplies ? "title_kit_supplies" : "title_kit_things", NULL, 0);
@@ -578,10 +578,16 @@ static void own_lines(Wording *wording, Block *block, const TemplateBlock *templ
                      "a lead has %d lines, this one %u", LEAD_LINES, block->lines->len);
 }
 
+void block_from(Wording *wording, Block *block, const TemplateBlock *template)
+{
+    if (template->source)
+        from_source(wording, block, template->source);
+}
+
 void block_fill(Wording *wording, Block *block, const TemplateBlock *template)
 {
     block->boxed = template->boxed;
-    if (template->source)
+    if (template->source && template->kind != BLOCK_NOTE)
         from_source(wording, block, template->source);
     if (!block_holds_blocks(template->kind))
         own_lines(wording, block, template);

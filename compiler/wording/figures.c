@@ -385,9 +385,12 @@ FigureShape wording_thing(const Wording *wording, const Item *item, gint64 count
     return shape;
 }
 
-FigureShape wording_pack(const Item *item, gint64 count)
+FigureShape wording_drawn(const Wording *wording, const Item *item, gint64 count)
 {
+    FigureShape shape = wording_thing(wording, item, count);
     const Needle *needle = item->needle;
+    if (!needle || way_row(wording->injection->way)->use == USE_DIALLED)
+        return shape;
     return (FigureShape){FIGURE_PACK, .pack = {.look = {needle->hub.text, item->kind == ITEM_DRAWING_NEEDLE},
                                                .length_mm = in_mm(needle->needle.length),
                                                .gauge = rational_floor(needle->needle.gauge.number), .count = count}};

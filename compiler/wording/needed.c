@@ -67,30 +67,36 @@ static void needs_of_injection(const Wording *wording, Shown *shown)
     needs(wording, shown, VALUE_injection_time);
 }
 
-static int steps_in(const GPtrArray *blocks)
+/* What no template may leave out or put in another order (common practice, no source). */
+static const char *const work[] = {"clean", "find", "pause", "wipe", "needle_in", "out"};
+
+static void follow_work(const GPtrArray *blocks, gsize *done)
 {
-    int steps = 0;
     for (guint i = 0; i < blocks->len; i++) {
         const Block *block = g_ptr_array_index(blocks, i);
-        steps += (block->kind == BLOCK_STEP) + steps_in(block->items);
+        gboolean counts = block->kind == BLOCK_PANEL || block->kind == BLOCK_STOP;
+        const char *role = g_strcmp0(block->role, "pen_out") == 0 ? "out" : block->role;
+        if (counts && *done < G_N_ELEMENTS(work) && g_strcmp0(role, work[*done]) == 0)
+            (*done)++;
+        follow_work(block->items, done);
     }
-    return steps;
 }
 
-/* A sheet that lists steps lists each of them once; a page without steps needs none. */
-static void needs_steps(const Wording *wording, const Document *document)
+/* Hands are clean before all, the spot is found before the stop, wiped after it, and only
+ * then comes the needle. */
+static void needs_work(const Wording *wording, const Document *document)
 {
-    int planned = 0, listed = 0;
-    for (guint i = 0; i < wording->injections->len; i++)
-        planned += (int)((const PlanInjection *)g_ptr_array_index(wording->injections, i))->steps->len;
-    for (guint i = 0; i < document->sections->len; i++)
-        listed += steps_in(((const DocumentSection *)g_ptr_array_index(document->sections, i))->blocks);
-    if (listed == 0 || listed == planned)
+    gsize done = 0;
+    for (guint i = 0; i < document->sections->len; i++) {
+        const DocumentSection *section = g_ptr_array_index(document->sections, i);
+        if (section->injection == wording->injection)
+            follow_work(section->blocks, &done);
+    }
+    if (done == G_N_ELEMENTS(work))
         return;
     Finding *finding = finding_add(wording->diagnostics, RULE_steps_not_shown, PLACE_NOWHERE);
-    finding_fact(finding, "the work has %d steps, the sheet %d", planned, listed);
-    finding_help(finding, "this is the layout's fault, not the order's: whoever keeps the templates adds a block of "
-                          "steps for each section of the work");
+    finding_fact(finding, "the sheet lacks \"%s\", or has it too early", work[done]);
+    finding_help(finding, "this is the layout's fault, not the order's: whoever keeps the templates puts it back");
 }
 
 void wording_needed(Wording *wording, const Document *document)
@@ -106,6 +112,7 @@ void wording_needed(Wording *wording, const Document *document)
                 see_block(g_ptr_array_index(section->blocks, j), &shown);
         }
         needs_of_injection(wording, &shown);
+        if (wording->paged)
+            needs_work(wording, document);
     }
-    needs_steps(wording, document);
 }

@@ -73,6 +73,7 @@ typedef struct TemplateBlock {
     const char *half;     /* of a panel: "a", "b", or NULL */
     int columns;          /* of three; 0: not said */
     gboolean opens_loop;
+    gboolean run_on;      /* its lines are one paragraph */
     const char *source;   /* what fills its items: "MIX", "clinic normal", ... or NULL */
     FigureKind figure;    /* FIGURE_NONE, or one alone */
     gboolean boxed;
@@ -157,8 +158,10 @@ void block_fill(Wording *wording, Block *block, const TemplateBlock *template);
 Figure *wording_figure(Wording *wording, FigureKind kind);
 /* A thing of the kit as it is drawn. */
 FigureShape wording_thing(const Wording *wording, const Item *item, gint64 count);
-/* A needle in its pack, life size. */
-FigureShape wording_pack(const Item *item, gint64 count);
+/* The same for a page: a needle in its pack, life size, or the thing at any width. */
+FigureShape wording_drawn(const Wording *wording, const Item *item, gint64 count);
+/* What fills it besides its own lines. */
+void block_from(Wording *wording, Block *block, const TemplateBlock *template);
 gboolean block_says_something(const Block *block);
 /* The block of a template, as often as it is wanted. */
 void blocks_add(Wording *wording, GPtrArray *to, const TemplateBlock *from);

@@ -224,6 +224,11 @@ static void block_loop(const TemplateReading *reading, TemplateBlock *block, con
     block->opens_loop = says_yes(reading, node);
 }
 
+static void block_run_on(const TemplateReading *reading, TemplateBlock *block, const Node *node)
+{
+    block->run_on = says_yes(reading, node);
+}
+
 #define LINES_KEY(name)                                                                                    \
     static void block_##name(const TemplateReading *reading, TemplateBlock *block, const Node *node)       \
     {                                                                                                      \
@@ -247,7 +252,7 @@ static const struct { const char *key; BlockKey read; } block_keys[] = {
     {"clock", block_clocks},   {"aside", block_asides},    {"lines", block_lines},     {"remarks", block_remarks},
     {"items", block_items},    {"figure", block_figure},   {"figures", block_figures}, {"when", block_when},
     {"from", block_source},    {"boxed", block_boxed},     {"each", block_each},       {"half", block_half},
-    {"columns", block_columns}, {"opens_loop", block_loop},
+    {"columns", block_columns}, {"opens_loop", block_loop}, {"run_on", block_run_on},
 };
 
 static void block_key(const TemplateReading *reading, TemplateBlock *block, const Entry *entry)

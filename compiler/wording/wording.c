@@ -254,6 +254,27 @@ gboolean block_says_something(const Block *block)
     return block->lines->len > 0 || block->items->len > 0 || block->figures->len > 0;
 }
 
+static void join(Line *line, const Line *more)
+{
+    for (guint i = 0; i < more->runs->len; i++)
+        g_ptr_array_add(line->runs, g_ptr_array_index(more->runs, i));
+}
+
+/* A time that was typed in is marked on every page. */
+static Line *marked_head(const Wording *wording, Line *head)
+{
+    if (wording->plan->dated_by_hand) {
+        join(head, line_of_text(wording->arena, " \302\267 "));
+        join(head, wording_line(wording, "dated_by_hand", NULL, 0));
+    }
+    return head;
+}
+
+static Line *page_head(const Wording *wording)
+{
+    return marked_head(wording, wording_line(wording, "page_head", NULL, 0));
+}
+
 void wording_turn_to(Wording *wording, guint injection)
 {
     static const char *const marks[] = {"A", "B", "C", "D", "E", "F", "G", "H"};
@@ -273,7 +294,7 @@ static void add_section(Wording *wording, Document *document, const TemplateSect
     section->faces = from->faces;
     section->mark = wording->mark;
     section->injection = from->each ? wording->injection : NULL;
-    section->head = from->each ? wording_line(wording, "page_head", NULL, 0) : NULL;
+    section->head = from->each ? page_head(wording) : NULL;
     section->blocks = arena_list(wording->arena);
     section->heading = first_line(wording, from->headings);
     for (guint i = 0; i < from->blocks->len; i++)
@@ -340,12 +361,6 @@ static void set_frame(const Wording *wording, Document *document, const Template
     document->sections = arena_list(wording->arena);
 }
 
-static void join(Line *line, const Line *more)
-{
-    for (guint i = 0; i < more->runs->len; i++)
-        g_ptr_array_add(line->runs, g_ptr_array_index(more->runs, i));
-}
-
 /* Who answers, and whom to try next, below each other. */
 static Line *foot_more(const Wording *wording)
 {
@@ -360,7 +375,7 @@ static Line *foot_more(const Wording *wording)
 static Line *head_of_all(Wording *wording)
 {
     if (wording->injections->len == 1)
-        return wording_line(wording, "page_head", NULL, 0);
+        return page_head(wording);
     Line *line = wording_line(wording, "page_head_person", NULL, 0);
     for (guint i = 0; i < wording->injections->len; i++) {
         wording_turn_to(wording, i);
@@ -369,7 +384,7 @@ static Line *head_of_all(Wording *wording)
     }
     wording_turn_to(wording, 0);
     wording->mark = NULL;
-    return line;
+    return marked_head(wording, line);
 }
 
 /* What stands on every page. */
@@ -378,10 +393,10 @@ static void set_pages(Wording *wording, Document *document)
     gboolean invented = plan_value(wording->plan, NULL, VALUE_demonstration)->set;
     document->head = head_of_all(wording);
     document->person = wording_line(wording, "page_person", NULL, 0);
-    document->clinic = wording_plain(wording, invented ? "page_clinic_invented" : "page_clinic", NULL, 0);
+    document->clinic = foot_words(wording, invented ? "page_clinic_invented" : "page_clinic");
     document->foot_call = wording_line(wording, "foot_number", NULL, 0);
     document->foot_more = foot_more(wording);
-    document->foot = foot_words(wording, "foot_sheet");
+    document->foot = wording_plain(wording, "foot_sheet", NULL, 0);
     document->made = wording_line(wording, "made_words", NULL, 0);
 }
 

@@ -117,15 +117,15 @@ static const FigureShape samples[] = {
     {FIGURE_PEN_WINDOW, .pen = {"160", "the window", GREY}},
     {FIGURE_PAIR_ZERO, WORDS_PAIR("all of it", "not all")},
     {FIGURE_PEN_PUSH, .pair = {.number = "20"}},
-    {FIGURE_SYRINGE_CUT, .syringe = {THREE_ML, .fill_ml = {1, 1}, .pointer = "1 mL", .pointer_note = "rim on",
+    {FIGURE_SYRINGE_DOSE, .syringe = {THREE_ML, .fill_ml = {1, 1}, .pointer = "1 mL", .pointer_note = "rim on",
                                      .needle_mm = MM(381), .gauge = 18, .needle = PINK}},
-    {FIGURE_SYRINGE_CUT, .syringe = {ONE_ML, .u100 = TRUE, .barrel_mm = MM(58), .fill_ml = {1, 5}, .pointer = "20",
+    {FIGURE_SYRINGE_DOSE, .syringe = {ONE_ML, .u100 = TRUE, .barrel_mm = MM(58), .fill_ml = {1, 5}, .pointer = "20",
                                      .pointer_note = "rim on",
                                      .needle_mm = MM(127), .gauge = 29, .fixed = TRUE}},
-    {FIGURE_SYRINGE_CUT, .syringe = {ONE_ML, .barrel_mm = MM(66), .fill_ml = {1, 4}, .pointer = "0.25 mL",
+    {FIGURE_SYRINGE_DOSE, .syringe = {ONE_ML, .barrel_mm = MM(66), .fill_ml = {1, 4}, .pointer = "0.25 mL",
                                      .pointer_note = "rim on",
                                      .needle_mm = MM(254), .gauge = 25, .needle = ORANGE}},
-    {FIGURE_SYRINGE_CUT, .syringe = {ONE_ML, .barrel_mm = MM(66), .fill_ml = {1, 4}, .pointer = "0.25 mL",
+    {FIGURE_SYRINGE_DOSE, .syringe = {ONE_ML, .barrel_mm = MM(66), .fill_ml = {1, 4}, .pointer = "0.25 mL",
                                      .pointer_note = "rim on",
                                      .needle_mm = MM(254), .gauge = 25, .needle = ORANGE, .slip = TRUE}},
     {FIGURE_PACK, .pack = {PINK, MM(381), 18, 1}},
@@ -302,7 +302,7 @@ static void add(Sheet *sheet, const FigureShape *shape)
         open_sheet(sheet);
     if (shape->kind == FIGURE_THING)
         room.width = 20;
-    if (shape->kind == FIGURE_SYRINGE_CUT || shape->kind == FIGURE_NIGHT || shape->kind == FIGURE_PEN_WINDOW)
+    if (shape->kind == FIGURE_SYRINGE_DOSE || shape->kind == FIGURE_NIGHT || shape->kind == FIGURE_PEN_WINDOW)
         room.width = MAX(92, sheet->width);
     if (shape->kind == FIGURE_NIGHT)
         room.width = 186;

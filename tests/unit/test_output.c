@@ -79,7 +79,6 @@ static void test_whole(void **state)
     g_autoptr(GBytes) bytes = output_pdf(fixture->arena, document, &on_a4, fixture->diagnostics);
     assert_non_null(bytes);
     assert_int_equal(diagnostics_count(fixture->diagnostics), 0);
-    assert_true(output_read_back(document, bytes, NULL, fixture->diagnostics));
 }
 
 /* A page of another hour, person or sheet is told from the words at once. */
@@ -99,15 +98,15 @@ static void test_other_values(void **state)
     }
 }
 
-/* A time that was typed in is marked in the foot, which stands on every page. */
+/* A time that was typed in is marked in the head, which stands on every page. */
 static void test_typed_date(void **state)
 {
     Fixture *fixture = *state;
-    assert_null(strstr(document_with(fixture, NULL, NULL)->foot, "typed in"));
+    assert_null(strstr(document_with(fixture, NULL, NULL)->clinic, "typed in"));
     dated_by_hand = TRUE;
     Document *document = document_with(fixture, NULL, NULL);
     dated_by_hand = FALSE;
-    assert_non_null(strstr(document->foot, "The date was typed in."));
+    assert_non_null(strstr(document->clinic, "The date was typed in."));
     g_autoptr(GBytes) bytes = output_pdf(fixture->arena, document, &on_a4, fixture->diagnostics);
     int pages = 0, with = 0;
     assert_true(output_pages_with(bytes, "typed in.", &pages, &with));
