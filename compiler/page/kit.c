@@ -164,7 +164,7 @@ double put_kit(Setter *setter, const Block *kit, double x, double y, double widt
 #define BALLOT "\u2610"
 #define CELL_AIR 4.0
 #define MOST_CELLS 8
-#define TABLE_WRITE 7.4 /* box in a row */
+#define TABLE_WRITE (setter->level->row_gap < 1.5 ? 6.3 : 7.4) /* box in a row */
 
 typedef enum CellKind { CELL_WORDS, CELL_WRITE, CELL_TICK } CellKind;
 
@@ -283,7 +283,7 @@ double put_table(Setter *setter, const Block *table, double x, double y, double 
         at += put_table_head(setter, table, widths, count, x, at) + 0.6;
     for (guint i = 0; i < table->items->len; i++) {
         add_rule(setter, INK_FINE_LINE, x, at, x + width, at);
-        at += put_table_row(setter, item_at(table, i), widths, count, x, at + 0.4) + 0.8;
+        at += put_table_row(setter, item_at(table, i), widths, count, x, at + 0.2) + 0.4;
     }
     add_rule(setter, INK_FINE_LINE, x, at, x + width, at);
     box_close(&setter->pile);
