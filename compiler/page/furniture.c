@@ -141,22 +141,32 @@ static double add_foot_number(Setter *setter, double x, double y)
     return width;
 }
 
+#define PAGE_WORDS 34.0 /* of "page 10 of 12" in large print */
+
+/* Beside the number who answers, at the end sheet, order, code and page; in large print they
+ * stand below the number, so that who answers has room. */
 void add_sheet_foot(Setter *setter, int page, int pages)
 {
     double x = setter->spec.margin, y = setter->spec.height - setter->spec.bottom + FOOT_AIR;
-    InkStyle small = grid_type(setter->large, TYPE_SMALL);
+    InkStyle small = grid_type(setter->large, TYPE_SMALL), end = small;
     const Document *document = setter->document;
+    const InkRun foot = {document->foot, FALSE, NULL}, numbered = {page_words(setter, page, pages), FALSE, NULL};
+    double natural = MIN(84, ink_text_width(setter->ink, small, &foot, 1) + 0.5);
+    double right = setter->large ? PAGE_WORDS : natural;
+    end.align = INK_RIGHT;
     add_rule(setter, INK_STRONG, x, y, x + BLOCK_WIDTH, y);
     box_open(&setter->pile, NULL)->links = TRUE;
-    double number = add_foot_number(setter, x, y + 1.5) + 4;
-    const InkRun foot = {document->foot, FALSE, NULL}, numbered = {page_words(setter, page, pages), FALSE, NULL};
-    double right = MIN(84, ink_text_width(setter->ink, small, &foot, 1) + 0.5);
+    double number = add_foot_number(setter, x, y + 1.5) + 4, beside = 0;
     if (document->foot_more)
-        add_line(setter, NULL, small, document->foot_more, x + number, y + 2.2, BLOCK_WIDTH - number - right - 2);
+        beside = add_line(setter, NULL, small, document->foot_more, x + number, y + 2.2,
+                          BLOCK_WIDTH - number - right - 2);
     box_close(&setter->pile);
-    small.align = INK_RIGHT;
-    double height = add_runs(setter, NULL, small, &foot, 1, x + BLOCK_WIDTH - right, y + 2.2, right);
-    add_runs(setter, NULL, small, &numbered, 1, x + BLOCK_WIDTH - right, y + 2.2 + height, right);
+    double below = y + 2.2;
+    if (setter->large)
+        add_runs(setter, NULL, small, &foot, 1, x, below + MAX(beside, 9.5), BLOCK_WIDTH);
+    else
+        below += add_runs(setter, NULL, end, &foot, 1, x + BLOCK_WIDTH - right, below, right);
+    add_runs(setter, NULL, end, &numbered, 1, x + BLOCK_WIDTH - right, below, right);
 }
 
 void piece_of_title(Setter *setter)

@@ -27,6 +27,7 @@
 #define HEAD_ROOM 7.6       /* of the running head, to the first band */
 #define LEAD_TOP 13.0       /* where page one starts */
 #define FOOT_RULE 22.8      /* from the block's lower end of ink, up */
+#define FOOT_LARGE 5.0      /* more in large print, whose foot has a line more */
 #define FOOT_AIR 3.0        /* above the rule */
 #define RULE_BARE 1.4       /* the rail of a row where a needle is bare */
 #define RULE_WAY 0.35       /* and where none is */

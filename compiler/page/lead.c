@@ -379,7 +379,9 @@ static double put_slot(Setter *setter, const Slot *slot, double x, double y, dou
     double height = put_line(setter, "P", TYPE_CLOSE, slot->line, x, y + drop, words) + drop;
     if (!is_write(slot))
         return height;
-    add_frame(setter, INK_OUTLINE, x + words + LABEL_AIR, y, box - LABEL_AIR, WRITE_SIDE, RADIUS / 2);
+    PageBox *white = box_add(&setter->pile, BOX_FILL, x + words + LABEL_AIR, y, box - LABEL_AIR, WRITE_SIDE);
+    white->grey = 1; /* on a tinted ground too */
+    add_frame(setter, INK_OUTLINE, x + words + LABEL_AIR, y, box - LABEL_AIR, WRITE_SIDE, RADIUS / 3);
     return larger(height, WRITE_SIDE);
 }
 

@@ -32,7 +32,7 @@ PageSpec page_spec(const Document *document, Paper paper, gboolean large)
     double shift = letter ? 0 : A4_SHIFT;
     spec.margin = (spec.width - BLOCK_WIDTH) / 2;
     spec.top = BLOCK_TOP + HEAD_ROOM + shift;
-    spec.bottom = FOOT_RULE + FOOT_AIR + shift;
+    spec.bottom = FOOT_RULE + FOOT_AIR + shift + (large ? FOOT_LARGE : 0);
     spec.air = spec.height - LETTER_HEIGHT - 2 * shift;
     return spec;
 }
