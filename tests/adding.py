@@ -113,6 +113,8 @@ WHOLE = [
     # a word
     ("compiler/language/choices.def", r"^CHOICE\(Supply, WIPE", 'CHOICE(Supply, TOWEL, "towel", "to dry")\nCHOICE(Supply, WIPE'),
     ("compiler/wording/figures.c", r"^    case Supply_WIPE:", "    case Supply_TOWEL:\n    case Supply_WIPE:"),
+    # a slip
+    ("compiler/language/slips.def", *row('SLIP(BURIED, "buried", "it lies in the garden", ANY)\n')),
     # a container, and a way of giving that it leads to
     ("compiler/language/containers.def", *row(
         'CONTAINER(POUCH, "pouch", "soft", DRAWN, TOP, "kit_pouch", "used_pouch", READY)\n')),
@@ -135,6 +137,7 @@ WHOLE = [
 ]
 WORDS = {"word_Site_FLANK": "flank", "place_Site_FLANK": "Feel above the bone.", "word_Route_ID": "into the skin",
          "rung_REST": "Rest.", "step_breathe": "Breathe slowly.", "unit_drops": "drops", "word_Supply_TOWEL": "towel",
+         "word_Slip_BURIED": "buried",
          "planted_words": "Planted.", "kit_pouch": "pouch", "used_pouch": "empty pouch", "job_pouch": "Soft."}
 
 # ---- each part forgotten: row of the table, what is taken back, what must stop it and say so ----
@@ -198,6 +201,8 @@ FORGOTTEN = [
     ("container", [("compiler/language/containers.def", r'used_pouch", READY', 'used_pouch", POUCH')],
      cc("compiler/wording/figures.c"), "THING_POUCH"),
     no_phrase("container", "kit_pouch"),
+    ("slip", [("compiler/language/slips.def", r'in the garden", ANY', 'in the garden"')], cc(LISTS), 'macro "SLIP" requires'),
+    no_phrase("slip", "word_Slip_BURIED"),
     ("way of giving", [("compiler/plan/ways.def", r', "job_pouch", "job_syringe_ready"', "")], cc("compiler/plan/plan.c"),
      'macro "WAY" requires'),
     ("way of giving", [("compiler/plan/plan.c", r"medicine->container.value == Container_POUCH \? WAY_POUCH : ", "")],

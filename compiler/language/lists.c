@@ -60,3 +60,14 @@ const SiteUse *site_use(Site site, Route route)
     }
     g_assert_not_reached();
 }
+
+static const SlipCan slip_cans[] = {
+#define SLIP(id, word, meaning, can) [Slip_##id - Slip_LATE] = SLIP_CAN_##can,
+#include "language/slips.def"
+};
+
+SlipCan slip_can(Slip slip)
+{
+    g_assert(slip >= Slip_LATE && slip - Slip_LATE < (int)G_N_ELEMENTS(slip_cans));
+    return slip_cans[slip - Slip_LATE];
+}

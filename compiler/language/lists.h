@@ -59,4 +59,11 @@ const SiteRow *site_row(Site site);
 /* What is published for a route at a site; ->given is FALSE where it is not used. */
 const SiteUse *site_use(Site site, Route route);
 
+/* ---- slips.def ---- */
+
+/* In which injections a slip can happen: in any, where a powder is dissolved, where a
+ * needle is put on. */
+typedef enum SlipCan { SLIP_CAN_ANY, SLIP_CAN_MIXED, SLIP_CAN_FITTED } SlipCan;
+SlipCan slip_can(Slip slip);
+
 #endif

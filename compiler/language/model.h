@@ -22,7 +22,12 @@ typedef struct Phones {
     Phone day, night, emergency;
     Phone second;        /* when nobody answers at night, answered at that hour */
     Amount second_after; /* how long without an answer */
+    Phone physician;     /* whom the nurse rings at night; not on sheets */
+    Phone interpreter;   /* whom the nurse rings first for another language */
 } Phones;
+
+/* What the nurse asks, says and does when something went wrong at home. */
+typedef struct SlipWords { Field at; SlipChoice slip; Saying ask, say, then; } SlipWords;
 
 typedef struct Procedures { Field at; List days; ClockSpan hours; } Procedures;
 
@@ -88,6 +93,7 @@ typedef struct Clinic {
     Advice advice;
     Practice practice;
     Text record;        /* where its record is kept; absent: none is kept */
+    List slips;         /* of SlipWords* */
 } Clinic;
 
 /* ---- shelf ---- */
@@ -143,6 +149,7 @@ typedef struct Medicine {
     List routes;        /* of RouteChoice* */
     List contains;      /* of Text*: excipients and closure materials */
     Storage storage;
+    List slips;         /* of SlipWords* */
     Label label;
 } Medicine;
 
@@ -254,6 +261,7 @@ typedef struct Injection {
     Give give;
     List together;      /* of Text*: medicines stated compatible in one syringe */
     Saying late;
+    List slips;         /* of SlipWords* */
     List notes;         /* of Saying* */
 } Injection;
 
@@ -293,6 +301,7 @@ typedef struct Patient {
     List bleeding;      /* of BleedingChoice* */
     GiverChoice by;     /* who injects, where the protocol leaves it open */
     Text language;
+    Text phone;         /* answered by the person that night */
     List boxes;         /* of Box* */
     List acceptances;   /* of Acceptance* */
 } Patient;

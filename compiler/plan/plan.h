@@ -314,6 +314,18 @@ gboolean plan_has_fixed_needle(const PlanInjection *injection);
  * person; EITHER while nobody has chosen. */
 Giver plan_giver(const Plan *plan, const PlanInjection *injection);
 
+/* TRUE when this can go wrong with the injection. */
+gboolean plan_can_slip(const PlanInjection *injection, Slip slip);
+/* The clinic's words for it: those of the injection, else of its medicine, else of the
+ * whole clinic; NULL when nobody wrote any. */
+const SlipWords *plan_slip_words(const Plan *plan, const PlanInjection *injection, Slip slip);
+
+/* What the clinic's words leave to be filled in, between braces: "{step push}" and "{page push}"
+ * name a panel of panels.def by its number and page on the sheet, "{latest}" a value. */
+typedef enum SlipSlotKind { SLOT_UNKNOWN, SLOT_STEP, SLOT_PAGE, SLOT_VALUE } SlipSlotKind;
+/* text: what stands between the braces; *panel points to the name in it, which ends with the slot. */
+SlipSlotKind plan_slip_slot(const char *text, gsize length, const char **panel, ValueId *value);
+
 /* TRUE when its injections belong on one sheet: two, each given once. */
 gboolean plan_one_sheet(const Plan *plan);
 

@@ -88,6 +88,7 @@ void check_late_against_window(const Judge *judge)
         judge_each_version(judge, injection, &injection->order->late, late_text);
         judge_each_saying(judge, injection, &injection->order->notes, late_text);
     }
+    judge_each_slip(judge, FALSE, late_text);
 }
 
 /* ---- more, another hour, site or side ---- */
@@ -199,4 +200,5 @@ void check_text_against_plan(const Judge *judge)
         judge_each_version(judge, injection, &injection->order->give.technique, any_text);
         judge_each_saying(judge, injection, &injection->order->notes, any_text);
     }
+    judge_each_slip(judge, FALSE, any_text);
 }

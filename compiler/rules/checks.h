@@ -44,6 +44,9 @@ const char *judge_count(const Judge *judge, gint64 count, const char *word); /* 
 typedef void (*TextCheck)(const Judge *judge, const PlanInjection *injection, const Text *text);
 void judge_each_version(const Judge *judge, const PlanInjection *injection, const Saying *saying, TextCheck check);
 void judge_each_saying(const Judge *judge, const PlanInjection *injection, const List *list, TextCheck check);
+/* The same for the words for slips, of injection, medicine and clinic: asked: what the person hears
+ * (ask, say); else what is acted on (say, then). */
+void judge_each_slip(const Judge *judge, gboolean asked, TextCheck check);
 /* The place of a stretch of a text that stands in its file on one line. */
 Place judge_part(const Text *text, const char *start, gsize length);
 

@@ -31,6 +31,7 @@ static void each_text(const Judge *judge, TextCheck check)
         judge_each_version(judge, injection, &injection->order->give.technique, check);
         judge_each_saying(judge, injection, &injection->order->notes, check);
     }
+    judge_each_slip(judge, TRUE, check);
 }
 
 Place judge_part(const Text *text, const char *start, gsize length)

@@ -7,7 +7,7 @@
 
 static const struct { const char *id; NeedleState needle; } panels[] = {
 #define PANEL(id, needle) {#id, NEEDLE_##needle},
-#include "wording/panels.def"
+#include "plan/panels.def"
 };
 
 gboolean panel_named(const char *word, NeedleState *out)
