@@ -18,6 +18,7 @@
 /* Sections that follow one another on their pages, set at every level. */
 typedef struct Stretch {
     const DocumentSection *section; /* the first */
+    guint first, end;               /* among the document's sections */
     gboolean works;                 /* a needle is bare in it */
     GPtrArray **pieces;             /* of Piece*, for each level */
 } Stretch;
@@ -92,6 +93,8 @@ static void measure_all(Leaves *leaves)
         Stretch *stretch = &leaves->stretches[leaves->count++];
         end = stretch_end(setter->document, i);
         stretch->section = g_ptr_array_index(sections, i);
+        stretch->first = i;
+        stretch->end = end;
         stretch->pieces = arena_alloc(setter->arena, (gsize)page_level_count * sizeof(GPtrArray *));
         for (int level = 0; level < page_level_count; level++)
             stretch->pieces[level] = measure_stretch(setter, i, end, level);
@@ -363,6 +366,24 @@ static gboolean plan_leaves(Leaves *leaves, LeafPlan *best)
     return best->cost < NEVER;
 }
 
+/* Once the numbers of pages stand in the words, each stretch is set again as it was planned.  FALSE
+ * when a number was so much longer that it does not fit any more. */
+static gboolean set_again(Leaves *leaves, LeafPlan *plan)
+{
+    int page = 1;
+    for (guint s = 0; s < leaves->count; s++) {
+        Stretch *stretch = &leaves->stretches[s];
+        Setting *setting = &plan->settings[s];
+        stretch->pieces[setting->level] = measure_stretch(leaves->setter, stretch->first, stretch->end,
+                                                          setting->level);
+        const GPtrArray *pieces = stretch->pieces[setting->level];
+        if (part(leaves->setter, pieces, 0, plan->pages[s], page, setting->starts + 1) >= NEVER)
+            return FALSE;
+        page += plan->pages[s];
+    }
+    return TRUE;
+}
+
 void pages_of_sheet(Setter *setter, GPtrArray *pages, Diagnostics *diagnostics)
 {
     Leaves leaves = {.setter = setter};
@@ -372,7 +393,7 @@ void pages_of_sheet(Setter *setter, GPtrArray *pages, Diagnostics *diagnostics)
         return;
     }
     number_pages(setter, plan);
-    if (!plan_leaves(&leaves, plan)) { /* again, with the numbers of the pages in the words */
+    if (!set_again(&leaves, plan) && !plan_leaves(&leaves, plan)) {
         say_what_fits_nowhere(&leaves, diagnostics);
         return;
     }
