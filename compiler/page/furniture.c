@@ -114,10 +114,23 @@ static double add_mark(Setter *setter, const char *mark, double x, double y)
     return MARK_SIDE + 3;
 }
 
+double head_beyond_line(const Setter *setter)
+{
+    InkStyle style = grid_type(setter->large, TYPE_BODY);
+    double most = 0, one = line_height(setter, style, line_of_words(setter, "A"), BLOCK_WIDTH);
+    for (guint i = 0; i < setter->document->sections->len; i++) {
+        const DocumentSection *section = g_ptr_array_index(setter->document->sections, i);
+        const Line *head = section->head ? section->head : setter->document->head;
+        double width = BLOCK_WIDTH - (section->mark ? MARK_SIDE + 3 : 0);
+        most = MAX(most, head ? line_height(setter, style, head, width) - one : 0);
+    }
+    return most;
+}
+
 void add_sheet_head(Setter *setter, const DocumentSection *section)
 {
     const Line *head = section->head ? section->head : setter->document->head;
-    double y = setter->spec.top - HEAD_ROOM, x = setter->spec.margin;
+    double y = setter->spec.top - setter->head_room, x = setter->spec.margin;
     if (section->mark)
         x += add_mark(setter, section->mark, x, y - 1);
     double width = setter->spec.margin + BLOCK_WIDTH - x, natural = head ? width_of(setter, TYPE_BODY, head) + 0.5 : 0;

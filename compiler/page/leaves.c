@@ -135,7 +135,7 @@ static double cost_of_end(const GPtrArray *pieces, guint next, int page)
 /* Page one has no running head. */
 static double cost_of_page(const Setter *setter, const GPtrArray *pieces, guint from, guint until, int page)
 {
-    double most = capacity(setter) + (page == 1 ? HEAD_ROOM : 0), height = stretch_height(pieces, from, until);
+    double most = capacity(setter) + (page == 1 ? setter->head_room : 0), height = stretch_height(pieces, from, until);
     if (height > most + 0.01)
         return NEVER;
     double air = (most - height) / most;
@@ -283,7 +283,7 @@ static void put_page(Setter *setter, const Stretch *stretch, const Setting *sett
 {
     const GPtrArray *pieces = stretch->pieces[setting->level];
     gboolean first = pages->len == 0;
-    double most = capacity(setter) + setter->spec.air + (first ? HEAD_ROOM : 0), y = 0;
+    double most = capacity(setter) + setter->spec.air + (first ? setter->head_room : 0), y = 0;
     double air = share_of_air(pieces, from, until, MAX(0, most - stretch_height(pieces, from, until)));
     box_pile_begin(&setter->pile, setter->arena);
     PageBox *page = box_open(&setter->pile, NULL);
@@ -297,7 +297,7 @@ static void put_page(Setter *setter, const Stretch *stretch, const Setting *sett
         const Piece *piece = piece_at(pieces, i);
         if (i > from)
             y += piece->gap + (piece_at(pieces, i - 1)->keep ? 0 : air * (piece->band ? 2 : 1));
-        box_move(piece->box, setter->spec.margin, setter->spec.top - (first ? HEAD_ROOM : 0) + y);
+        box_move(piece->box, setter->spec.margin, setter->spec.top - (first ? setter->head_room : 0) + y);
         g_ptr_array_add(page->inside, piece->box);
         y += piece->height;
     }

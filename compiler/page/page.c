@@ -121,6 +121,8 @@ static void set_on_grid(Setter *setter, GPtrArray *pages, Diagnostics *diagnosti
     setter->width = BLOCK_WIDTH;
     setter->large = setter->spec.body > 14;
     setter->level = &page_levels[0];
+    setter->head_room = HEAD_ROOM + head_beyond_line(setter);
+    setter->spec.top += setter->head_room - HEAD_ROOM;
     pages_of_sheet(setter, pages, diagnostics);
 }
 

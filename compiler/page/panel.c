@@ -41,11 +41,18 @@ static double put_number(Setter *setter, const Block *panel, double x, double y)
 #define LEAST_WITH_WORDS 28.0
 #define LEFT_OVER 18.0 /* of each thing that is counted */
 #define LEAST_PICTURE 22.0
+#define LEAST_BARREL 54.0 /* of a barrel that is cut, for its pointer's words */
+
+static gboolean is_barrel(FigureKind kind)
+{
+    return kind == FIGURE_SYRINGE_ADD || kind == FIGURE_SYRINGE_DOSE || kind == FIGURE_SYRINGE_GIVE;
+}
 
 /* What it takes at least: more than it is offered when its size is its own. */
 static double needed(const Setter *setter, const Figure *figure)
 {
-    double least_width = figure->words == WORDS_INSIDE ? least(setter, LEAST_WITH_WORDS) : LEAST_PICTURE;
+    double least_width = is_barrel(figure->shape.kind)     ? least(setter, LEAST_BARREL)
+                         : figure->words == WORDS_INSIDE ? least(setter, LEAST_WITH_WORDS) : LEAST_PICTURE;
     const FigureRoom offered = {least_width, grid_type(setter->large, TYPE_BODY).size};
     return larger(least_width, figure_size(setter->ink, &figure->shape, offered).width);
 }

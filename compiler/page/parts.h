@@ -36,6 +36,7 @@ typedef struct Setter {
     BoxPile pile;            /* of the piece that is measured */
     const PageLevel *level;  /* what has yielded so far */
     gboolean large;
+    double head_room;        /* of the running head, mm: more where it takes two lines */
     CodePlace code_place;
     const Block *code;       /* holds the code that stands beside what is added, or NULL */
     double aside;            /* mm of the column that it takes */
@@ -153,6 +154,8 @@ void add_head(Setter *setter);
 void add_foot(Setter *setter, int page, int pages);
 void add_draft(Setter *setter);
 void add_sheet_head(Setter *setter, const DocumentSection *section);
+/* What the tallest running head of the document takes beyond one line, mm. */
+double head_beyond_line(const Setter *setter);
 void add_sheet_foot(Setter *setter, int page, int pages);
 /* Piece of the person, the title and the clinic on page one. */
 void piece_of_title(Setter *setter);
