@@ -212,6 +212,7 @@ static void patient_values(const Ledger *ledger, const Plan *plan)
     const Patient *patient = plan->patient;
     set_text(ledger, VALUE_person_name, &patient->name);
     set_text(ledger, VALUE_person_code, &patient->patient);
+    set_amount(ledger, VALUE_weight, &patient->weight);
     set_text(ledger, VALUE_order_number, &patient->order);
     set_count(ledger, VALUE_sheet_number, &patient->sheet);
     set_count(ledger, VALUE_replaces_number, &patient->replaces);

@@ -181,6 +181,8 @@ void bands_fill(Wording *wording, Block *block, const TemplateBlock *from)
     if (from->kind == BLOCK_STOP)
         wording->facts = (int)block->lines->len;
     block->title = first_line(wording, from->titles);
+    if (from->kind == BLOCK_TABLE)
+        table_fill(wording, block, from->source);
     add_figures(wording, block, from->figures);
     for (guint i = 0; i < from->items->len; i++)
         blocks_add(wording, block->items, g_ptr_array_index(from->items, i));

@@ -293,10 +293,9 @@ static void kit(const Wording *wording, Block *block, gboolean whole)
     }
 }
 
-/* The kit once more, each thing with its job on one line. */
-static void packing(const Wording *wording, Block *block)
+void packing_lines(Wording *wording, GPtrArray *out)
 {
-    Block *things = block_new(wording, BLOCK_KIT, block->role);
+    Block *things = block_new(wording, BLOCK_KIT, "packing");
     kit(wording, things, TRUE);
     for (guint i = 0; i < things->items->len; i++) {
         const Block *item = g_ptr_array_index(things->items, i);
@@ -308,7 +307,7 @@ static void packing(const Wording *wording, Block *block)
             for (guint k = 0; k < job->runs->len; k++)
                 g_ptr_array_add(line->runs, g_ptr_array_index(job->runs, k));
         }
-        add_line(block, line);
+        g_ptr_array_add(out, line);
     }
 }
 
@@ -546,8 +545,6 @@ static void from_source(Wording *wording, Block *block, const char *source)
         each_day(wording, block);
     else if (strcmp(source, "shared") == 0)
         shared(wording, block);
-    else if (strcmp(source, "packing") == 0)
-        packing(wording, block);
     else if (strcmp(source, "notes") == 0)
         sayings(wording, block, &wording->injection->order->notes);
     else if (strcmp(source, "others") == 0)
@@ -556,8 +553,6 @@ static void from_source(Wording *wording, Block *block, const char *source)
         next_of_sheet(wording, block);
     else if (strcmp(source, "night") == 0)
         call_night(wording, block);
-    else if (strcmp(source, "days") == 0)
-        days_fill(wording, block);
     else if (strcmp(source, "signs") == 0)
         sayings(wording, block, &advice->signs);
     else
@@ -587,7 +582,7 @@ void block_from(Wording *wording, Block *block, const TemplateBlock *template)
 void block_fill(Wording *wording, Block *block, const TemplateBlock *template)
 {
     block->boxed = template->boxed;
-    if (template->source && template->kind != BLOCK_NOTE)
+    if (template->source && template->kind != BLOCK_NOTE && template->kind != BLOCK_TABLE)
         from_source(wording, block, template->source);
     if (!block_holds_blocks(template->kind))
         own_lines(wording, block, template);

@@ -175,8 +175,10 @@ void wording_turn_to(Wording *wording, guint injection);
 const char *things_left(const Wording *wording);
 /* How many of a kind lie on the table once one injection is given: vials, and what was not used. */
 gint64 item_left(const Plan *plan, const PlanInjection *injection, const Item *item);
-/* The days of a course: BLOCK_TABLE. */
-void days_fill(const Wording *wording, Block *block);
+/* Rows of BLOCK_TABLE, by what its template says fills it, once its heads and title stand. */
+void table_fill(Wording *wording, Block *block, const char *source);
+/* The kit, each thing with its job on one line: Line*. */
+void packing_lines(Wording *wording, GPtrArray *out);
 /* The times as a small calendar file, to be read from the paper by a telephone. */
 const char *calendar_code(const Wording *wording);
 gboolean figure_can_be_drawn(const Wording *wording, FigureKind kind);

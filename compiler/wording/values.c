@@ -311,8 +311,17 @@ static const char *maybe_about(const Wording *wording, const char *amount, gbool
                  : filling[0].text;
 }
 
+/* "38 °C". */
+static const char *temperature_text(const Wording *wording, Quantity quantity)
+{
+    const char *text = quantity_text(wording->arena, quantity), *space = strchr(text, ' ');
+    return arena_format(wording->arena, "%.*s" NO_BREAK "\302\260%s", (int)(space - text), text, space + 1);
+}
+
 static const char *quantity_shown(const Wording *wording, Quantity quantity)
 {
+    if (quantity_dimension(quantity) == DIM_TEMPERATURE)
+        return temperature_text(wording, quantity);
     gboolean about = FALSE;
     Quantity printed = shown(quantity, &about);
     return maybe_about(wording, quantity_text(wording->arena, printed), about);
