@@ -204,7 +204,10 @@ static const char *job_phrase(const Wording *wording, const Item *item)
     switch (item->kind) {
     case ITEM_MEDICINE: return way->medicine_job;
     case ITEM_DILUENT: return plan_draws_ampoule(wording->injection) ? "job_ampoule" : "job_diluent";
-    case ITEM_SYRINGE: return plan_mixes_apart(wording->injection) ? "job_syringe_ready" : way->syringe_job;
+    case ITEM_SYRINGE:
+        if (wording->paged && plan_has_fixed_needle(wording->injection))
+            return "job_syringe_fixed"; /* two syringes of one size are told apart */
+        return plan_mixes_apart(wording->injection) ? "job_syringe_ready" : way->syringe_job;
     case ITEM_DRAWING_NEEDLE: return "job_drawing_needle";
     case ITEM_MIXING_SYRINGE: return "job_mixing_syringe";
     case ITEM_MIXING_NEEDLE: return "job_mixing_needle";
@@ -335,16 +338,10 @@ const char *things_left(const Wording *wording)
     g_autoptr(GString) list = g_string_new(NULL);
     for (guint i = 0; i < injection->kit->len; i++) {
         const Item *item = g_ptr_array_index(injection->kit, i);
-        gint64 left = item_left(wording->plan, injection, item);
-        if (left == 0)
+        if (item->kind != ITEM_MEDICINE && item->kind != ITEM_DILUENT) /* the rest is in the picture */
             continue;
-        const char *count = arena_format(wording->arena, "%" G_GINT64_FORMAT, left);
-        const Filling filling[] = {{"n", count}, {NULL, NULL}};
-        list_thing(wording, list,
-                   item->kind == ITEM_SUPPLY
-                       ? arena_format(wording->arena, "%s%s%s", count, NO_BREAK_SPACE,
-                                      wording_word(wording, (ChoiceWord)item->supply, left))
-                       : wording_plain(wording, used_phrase(wording, item->kind, FALSE), filling, left));
+        const Filling filling[] = {{"n", arena_format(wording->arena, "%" G_GINT64_FORMAT, item->used)}, {NULL, NULL}};
+        list_thing(wording, list, wording_plain(wording, used_phrase(wording, item->kind, FALSE), filling, item->used));
     }
     return arena_copy(wording->arena, list->str);
 }

@@ -23,7 +23,8 @@ static const struct { const char *word; FigureKind figure; } figures[] = {
 
 /* What may fill the items of a block, besides the steps of a section. */
 static const char *const sources[] = {"normal", "emergency", "notes", "others", "acceptances",
-                                      "packing", "each_day", "shared", "days", "signs", "night", "next", "questions", "ticked", "calls"};
+                                      "packing", "each_day", "shared", "days", "signs", "night", "next",
+                                      "questions", "ticked", "calls"};
 
 typedef struct TemplateReading {
     Arena *arena;

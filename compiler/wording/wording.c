@@ -175,6 +175,14 @@ static gboolean lates_differ(const Wording *wording)
     return FALSE;
 }
 
+static gboolean any_powder(const Wording *wording)
+{
+    for (guint i = 0; i < wording->injections->len; i++)
+        if (((const PlanInjection *)g_ptr_array_index(wording->injections, i))->way == WAY_POWDER)
+            return TRUE;
+    return FALSE;
+}
+
 gboolean condition_known(const char *word)
 {
     ValueId id;
