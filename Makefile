@@ -69,6 +69,7 @@ score: setup-score
 	@tests/score/run
 	@tests/score/fails.py
 	@tests/ical.py all
+	@tests/independent.py 10000
 	@tests/score/editor.py
 
 fresh:

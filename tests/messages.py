@@ -3,7 +3,8 @@
 samples/wrong is checked; where its help says 'write "X"' or 'rename', X is put in the place
 that the finding marks and the file is checked again: that finding must be gone and none
 about the form of a text may have come.  What looks like YAML in a help must parse (PyYAML,
-a reader of YAML 1.1 that is not ours) and lose nothing to a comma.  And each wrong sample passes once its help was followed.
+a reader of YAML 1.1 that is not ours) and lose nothing to a comma.  And each
+wrong sample passes once its help was followed.
 
 usage: tests/messages.py
 """

@@ -163,7 +163,8 @@ static const Amount *start_span(const Plan *plan, const PlanInjection *injection
 {
     const Preparation *preparation = &plan->clinic->preparation;
     gboolean filled = injection->way == WAY_PREFILLED;
-    gboolean ready = filled || injection->way == WAY_PEN || plan_fills_last(injection);
+    gboolean mixed = injection->way == WAY_POWDER; /* also with a syringe whose needle is fixed to it */
+    gboolean ready = filled || injection->way == WAY_PEN || (plan_fills_last(injection) && !mixed);
     if (ready && plan_minutes(&preparation->start_ready) >= 0)
         return &preparation->start_ready;
     return filled && plan_minutes(&preparation->sit) >= 0 ? &preparation->sit : &preparation->start;
