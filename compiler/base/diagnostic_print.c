@@ -28,7 +28,7 @@ static void print_place(GString *out, Place place)
     if (!place.source)
         return;
     source_escape(out, place.source->name, -1);
-    g_string_append_printf(out, ":%d:%d: ", place.line, place.column);
+    g_string_append_printf(out, ":%d:%d: ", place_line(place), place.column);
 }
 
 static void print_line(GString *out, const char *label, const char *text)
@@ -110,7 +110,7 @@ static void json_place(GString *out, Place place)
 {
     g_string_append(out, "\"file\":");
     source_json(out, place.source ? place.source->name : NULL);
-    g_string_append_printf(out, ",\"line\":%d,\"column\":%d,\"length\":%d", place.line,
+    g_string_append_printf(out, ",\"line\":%d,\"column\":%d,\"length\":%d", place_line(place),
                            place.column, place.length);
 }
 

@@ -44,7 +44,8 @@ static void location(GString *out, Place place, const char *text)
     g_autofree char *uri = g_uri_escape_string(place.source->name, "/", TRUE);
     g_string_append(out, "{\"physicalLocation\":{\"artifactLocation\":{");
     member(out, "uri", uri);
-    g_string_append_printf(out, "},\"region\":{\"startLine\":%d,\"startColumn\":%d,\"endColumn\":%d}}", place.line,
+    g_string_append_printf(out, "},\"region\":{\"startLine\":%d,\"startColumn\":%d,\"endColumn\":%d}}",
+                           place_line(place),
                            place.column, place.column + place.length);
     if (text) {
         g_string_append_c(out, ',');

@@ -14,7 +14,7 @@
 
 #define FOLDER_MODE 0700
 #define FILE_MODE 0600
-/* A name that no sheet has; the run's number keeps two runs apart. */
+/* A name that no sheet has; the run's number keeps two runs apart, and a random one two machines. */
 #define PART_PREFIX ".dosewright-"
 #define PART_SUFFIX ".part"
 
@@ -44,10 +44,8 @@ static gboolean folder_ready(const char *folder, GError **error)
     return TRUE;
 }
 
-static gboolean write_all(int descriptor, GBytes *bytes)
+static gboolean write_bytes(int descriptor, const char *data, gsize left)
 {
-    gsize left;
-    const char *data = g_bytes_get_data(bytes, &left);
     while (left > 0) {
         ssize_t done = write(descriptor, data, left);
         if (done < 0 && errno == EINTR)
@@ -60,6 +58,13 @@ static gboolean write_all(int descriptor, GBytes *bytes)
         left -= (gsize)done;
     }
     return TRUE;
+}
+
+static gboolean write_all(int descriptor, GBytes *bytes)
+{
+    gsize length;
+    const char *data = g_bytes_get_data(bytes, &length);
+    return write_bytes(descriptor, data, length);
 }
 
 static gboolean sync_file(int descriptor)
@@ -199,7 +204,7 @@ static GPtrArray *passages_of(const char *folder, const GPtrArray *files)
         Passage *passage = g_new0(Passage, 1);
         passage->file = file;
         passage->path = g_build_filename(folder, file->name, NULL);
-        g_autofree char *name = g_strdup_printf(PART_PREFIX "%d-%u" PART_SUFFIX, (int)getpid(), i);
+        g_autofree char *name = g_strdup_printf(PART_PREFIX "%d-%08x-%u" PART_SUFFIX, (int)getpid(), g_random_int(), i);
         passage->part = g_build_filename(folder, name, NULL);
         g_ptr_array_add(passages, passage);
     }
@@ -251,6 +256,68 @@ gboolean publish_file(const char *folder, const char *name, GBytes *bytes, GErro
     g_autoptr(GPtrArray) files = g_ptr_array_new();
     g_ptr_array_add(files, (gpointer)&file);
     return publish_files(folder, files, error);
+}
+
+struct PublishStream {
+    int descriptor;
+    char *folder, *path, *part;
+};
+
+PublishStream *publish_open(const char *folder, const char *name, GError **error)
+{
+    if (!folder_ready(folder, error))
+        return NULL;
+    PublishStream *stream = g_new0(PublishStream, 1);
+    g_autofree char *part = g_strdup_printf(PART_PREFIX "%d-%08x-%s" PART_SUFFIX, (int)getpid(), g_random_int(), name);
+    stream->folder = g_strdup(folder);
+    stream->path = g_build_filename(folder, name, NULL);
+    stream->part = g_build_filename(folder, part, NULL);
+    stream->descriptor = open(stream->part, O_WRONLY | O_CREAT | O_EXCL | O_NOFOLLOW | O_CLOEXEC, FILE_MODE);
+    if (stream->descriptor >= 0)
+        return stream;
+    fault(error, "write", stream->path);
+    publish_abandon(stream);
+    return NULL;
+}
+
+gboolean publish_write(PublishStream *stream, const void *bytes, gsize length, GError **error)
+{
+    return write_bytes(stream->descriptor, bytes, length) || fault(error, "write", stream->path);
+}
+
+static void stream_free(PublishStream *stream)
+{
+    g_free(stream->folder);
+    g_free(stream->path);
+    g_free(stream->part);
+    g_free(stream);
+}
+
+void publish_abandon(PublishStream *stream)
+{
+    if (stream->descriptor >= 0) {
+        close(stream->descriptor);
+        g_unlink(stream->part);
+    }
+    stream_free(stream);
+}
+
+gboolean publish_close(PublishStream *stream, GError **error)
+{
+    struct stat there;
+    gboolean plain = lstat(stream->path, &there) != 0 || S_ISREG(there.st_mode);
+    gboolean fine = plain && sync_file(stream->descriptor) && rename(stream->part, stream->path) == 0;
+    if (!plain)
+        errno = EINVAL;
+    if (!fine) {
+        fault(error, "write", stream->path);
+        publish_abandon(stream);
+        return FALSE;
+    }
+    close(stream->descriptor);
+    fine = sync_folder(stream->folder, error);
+    stream_free(stream);
+    return fine;
 }
 
 void publish_left_over(const char *folder, GPtrArray *names)

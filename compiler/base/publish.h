@@ -19,6 +19,16 @@ gboolean publish_files(const char *folder, const GPtrArray *files, GError **erro
 /* One file alone. */
 gboolean publish_file(const char *folder, const char *name, GBytes *bytes, GError **error);
 
+/* A file too large to be held whole: written bit by bit beside its place, which it takes when
+ * it is closed. */
+typedef struct PublishStream PublishStream;
+PublishStream *publish_open(const char *folder, const char *name, GError **error);
+gboolean publish_write(PublishStream *stream, const void *bytes, gsize length, GError **error);
+/* Makes it durable and puts it in its place; frees the stream. */
+gboolean publish_close(PublishStream *stream, GError **error);
+/* Nothing is left of it; frees the stream. */
+void publish_abandon(PublishStream *stream);
+
 /* Names of what a killed run left in the folder, as char*; such files hold people's data
  * and are never taken for sheets. */
 void publish_left_over(const char *folder, GPtrArray *names);

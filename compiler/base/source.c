@@ -36,6 +36,13 @@ const Source *source_from_text(Arena *arena, const char *name, const char *text,
     return source;
 }
 
+const Source *source_part(Arena *arena, const char *name, const char *text, gsize length, int lines_before)
+{
+    Source *source = (Source *)source_from_text(arena, name, text, length);
+    source->lines_before = lines_before;
+    return source;
+}
+
 static SourceStatus unreadable(const char *path, GError **error)
 {
     int code = errno;
@@ -65,7 +72,7 @@ static SourceStatus read_all(int descriptor, const char *path, gsize limit, GByt
 
 /* Opens a plain file; -1 with *error.  A pipe or a device would wait for ever or never
  * end, so it is asked for without waiting and refused. */
-static int open_plain(const char *path, GError **error)
+int source_open(const char *path, GError **error)
 {
     int descriptor = open(path, O_RDONLY | O_CLOEXEC | O_NOCTTY | O_NONBLOCK);
     struct stat there;
@@ -86,7 +93,7 @@ static int open_plain(const char *path, GError **error)
 SourceStatus source_read_bytes(const char *path, gsize limit, GByteArray *bytes, GError **error)
 {
     gboolean standard = strcmp(path, "-") == 0;
-    int descriptor = standard ? STDIN_FILENO : open_plain(path, error);
+    int descriptor = standard ? STDIN_FILENO : source_open(path, error);
     if (descriptor < 0)
         return SOURCE_UNREADABLE;
     SourceStatus status = read_all(descriptor, path, limit, bytes, error);
@@ -152,6 +159,8 @@ Place source_place(const Source *source, gsize start, gsize byte_length)
     int column = count_letters(source->text + begin, start - begin) + 1;
     return (Place){source, (int)line, column, MAX(length, 1)};
 }
+
+int place_line(Place place) { return place.line + (place.source ? place.source->lines_before : 0); }
 
 gsize source_offset(Place place)
 {
@@ -303,7 +312,7 @@ void source_excerpt(GString *out, Place place)
     g_autoptr(GString) shown = g_string_new(NULL);
     Excerpt excerpt = {shown, 0, 0};
     show_line(place, &excerpt);
-    g_string_append_printf(out, "%5d | %s\n      | ", place.line, shown->str);
+    g_string_append_printf(out, "%5d | %s\n      | ", place_line(place), shown->str);
     for (int i = 0; i < excerpt.until; i++)
         g_string_append_c(out, i < excerpt.from ? ' ' : '^');
     g_string_append_c(out, '\n');

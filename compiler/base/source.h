@@ -11,9 +11,10 @@ typedef struct Source {
     gsize length;         /* in bytes */
     gsize line_count;
     const gsize *line_starts; /* byte offset of each line, line_count of them */
+    int lines_before;     /* of its file, where the text is a part of one: a row of a roster */
 } Source;
 
-/* A span of one line.  Lines and columns count from 1, columns and length in
+/* A span of one line of its source.  Lines and columns count from 1, columns and length in
  * code points.  A Place with no source means "nowhere in a file". */
 typedef struct Place {
     const Source *source;
@@ -36,6 +37,9 @@ typedef enum SourceStatus {
 SourceStatus source_read(Arena *arena, const char *path, gsize limit,
                          const Source **out, GError **error);
 
+/* A plain file, opened for reading; -1 with *error.  The caller closes it. */
+int source_open(const char *path, GError **error);
+
 /* The bytes alone, appended; for what is no text.  Only plain files and standard input
  * are read: a pipe or a device is refused. */
 SourceStatus source_read_bytes(const char *path, gsize limit, GByteArray *bytes, GError **error);
@@ -44,8 +48,14 @@ SourceStatus source_read_bytes(const char *path, gsize limit, GByteArray *bytes,
 const Source *source_from_text(Arena *arena, const char *name,
                                const char *text, gsize length);
 
+/* A part of a file: its text with the count of lines that stand before it there. */
+const Source *source_part(Arena *arena, const char *name, const char *text, gsize length, int lines_before);
+
 /* The place of byte_length bytes from byte offset start; cut at the line end. */
 Place source_place(const Source *source, gsize start, gsize byte_length);
+
+/* The line of the file that the place stands in, from 1. */
+int place_line(Place place);
 
 /* The byte offset of a place's first code point. */
 gsize source_offset(Place place);

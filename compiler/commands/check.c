@@ -1,4 +1,5 @@
 /* commands_check: judge files and folders and print what was found. */
+#include "commands/beside.h"
 #include "commands/commands.h"
 #include "commands/letters.h"
 
@@ -9,7 +10,9 @@
 #include "wording/wording.h"
 
 typedef struct Tally {
+    Arena *arena; /* of what is kept from file to file */
     guint files, stopped;
+    gboolean listed; /* people of a roster are counted with the files */
     gboolean shared;       /* a finding that stops several files was told under the first of them */
     GHashTable *told;
     GHashTable *languages; /* tag -> what stops a sheet in it, as RuleId; RULE_COUNT: nothing */
@@ -65,12 +68,12 @@ static RuleId language_known(Session *session, Tally *tally, const char *folder,
     gpointer known;
     if (!tally->languages) {
         tally->languages = g_hash_table_new(g_str_hash, g_str_equal);
-        arena_defer(session->arena, (GDestroyNotify)g_hash_table_unref, tally->languages);
+        arena_defer(tally->arena, (GDestroyNotify)g_hash_table_unref, tally->languages);
     }
     if (g_hash_table_lookup_extended(tally->languages, tag, NULL, &known))
         return (RuleId)GPOINTER_TO_INT(known);
     RuleId rule = language_fault(session, folder, tag);
-    g_hash_table_insert(tally->languages, (gpointer)tag, GINT_TO_POINTER((int)rule));
+    g_hash_table_insert(tally->languages, arena_copy(tally->arena, tag), GINT_TO_POINTER((int)rule));
     return rule;
 }
 
@@ -99,21 +102,21 @@ static void check_language(Session *session, const Case *file, Tally *tally)
 }
 
 /* Template and phrases, read once; what is wrong with our own is told when a sheet is printed. */
-static const Phrases *phrases_known(Session *session, Tally *tally, const char *tag)
+static const Phrases *phrases_known(Tally *tally, const char *tag)
 {
     gpointer known;
     g_autoptr(GError) error = NULL;
-    Diagnostics *unread = diagnostics_new(session->arena);
-    const char *folder = commands_templates(session->arena);
+    Diagnostics *unread = diagnostics_new(tally->arena);
+    const char *folder = commands_templates(tally->arena);
     if (!tally->phrases) {
         tally->phrases = g_hash_table_new(g_str_hash, g_str_equal);
-        arena_defer(session->arena, (GDestroyNotify)g_hash_table_unref, tally->phrases);
-        tally->template = template_read(session->arena, folder, COMMANDS_TEMPLATE, unread, &error);
+        arena_defer(tally->arena, (GDestroyNotify)g_hash_table_unref, tally->phrases);
+        tally->template = template_read(tally->arena, folder, COMMANDS_TEMPLATE, unread, &error);
     }
     if (g_hash_table_lookup_extended(tally->phrases, tag, NULL, &known))
         return known;
-    const Phrases *phrases = tally->template ? phrases_read(session->arena, folder, tag, unread, &error) : NULL;
-    g_hash_table_insert(tally->phrases, (gpointer)tag, (gpointer)phrases);
+    const Phrases *phrases = tally->template ? phrases_read(tally->arena, folder, tag, unread, &error) : NULL;
+    g_hash_table_insert(tally->phrases, arena_copy(tally->arena, tag), (gpointer)phrases);
     return phrases;
 }
 
@@ -124,7 +127,7 @@ static void check_words(Session *session, const Case *file, const Plan *plan, Ta
     if (!plan || !plan->patient || diagnostics_stops(file->diagnostics) || !plan_complete(plan))
         return;
     const Text *first = g_ptr_array_index(plan->clinic->languages.items, 0), *own = &plan->patient->language;
-    const Phrases *phrases = phrases_known(session, tally, PRESENT(*own) ? own->text : first->text);
+    const Phrases *phrases = phrases_known(tally, PRESENT(*own) ? own->text : first->text);
     for (guint i = 0; phrases && i < plan->injections->len; i++) {
         g_autoptr(GPtrArray) one = g_ptr_array_new();
         g_ptr_array_add(one, g_ptr_array_index(plan->injections, i));
@@ -146,6 +149,45 @@ static int check_told(Session *session, const Case *file, Tally *tally)
     return stops ? EXIT_FINDINGS : EXIT_FINE;
 }
 
+/* One person of a roster; the arena of the session is this person's. */
+static int check_listed(Session *session, Listing *people, const RosterRow *row, Tally *tally)
+{
+    Case file;
+    Plan *plan;
+    const char *alike = people_compare(session->arena, people, row);
+    if (!commands_judge_listed(session, people->path, people->roster, row, alike, &file, &plan))
+        return EXIT_SYSTEM;
+    g_autoptr(GPtrArray) alone = g_ptr_array_new();
+    g_ptr_array_add(alone, &file);
+    check_language(session, &file, tally);
+    check_words(session, &file, plan, tally);
+    letters_check(session, alone);
+    int status = check_told(session, &file, tally);
+    people_forget(people);
+    return status;
+}
+
+/* The people of a roster one after the other, so that a long one needs no more memory. */
+static int check_roster(Session *session, const char *path, Tally *tally)
+{
+    RosterRow row;
+    int worst;
+    Listing *people = people_read(session, path, &worst);
+    tally->listed = TRUE;
+    tally->files += people ? 0 : 1;
+    tally->stopped += people ? 0 : 1;
+    for (gboolean more = people != NULL; more;) {
+        Session own = *session;
+        own.arena = arena_new();
+        more = roster_next(people->roster, own.arena, &row);
+        int status = more ? check_listed(&own, people, &row, tally) : EXIT_FINE;
+        worst = MAX(worst, status);
+        if (session->format != FINDINGS_SARIF) /* its one log at the end holds all */
+            arena_free(own.arena);
+    }
+    return worst;
+}
+
 /* Judges all files, each alone and then beside each other; an exit status. */
 static int check_all(Session *session, const GPtrArray *paths, Tally *tally)
 {
@@ -154,6 +196,11 @@ static int check_all(Session *session, const GPtrArray *paths, Tally *tally)
     for (guint i = 0; i < paths->len; i++) {
         Case *file = arena_new0(session->arena, Case);
         Plan *plan;
+        if (roster_is(g_ptr_array_index(paths, i))) {
+            int status = check_roster(session, g_ptr_array_index(paths, i), tally);
+            worst = MAX(worst, status);
+            continue;
+        }
         if (!commands_judge(session, g_ptr_array_index(paths, i), file, &plan)) {
             worst = EXIT_SYSTEM;
             continue;
@@ -203,12 +250,12 @@ int command_check(Session *session)
             return commands_system_error(error);
     if (paths->len == 0)
         return commands_usage("there is no .yaml file there");
-    Tally tally = {.told = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL)};
+    Tally tally = {.arena = session->arena, .told = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL)};
     arena_defer(session->arena, (GDestroyNotify)g_hash_table_unref, tally.told);
     int worst = check_all(session, once_each(session, paths), &tally);
     if (session->format == FINDINGS_TEXT)
         terminal_say(stderr, "%u %s checked, %u with findings that stop a sheet%s\n", tally.files,
-                     tally.files == 1 ? "file" : "files", tally.stopped,
+                     tally.listed ? "files and people" : tally.files == 1 ? "file" : "files", tally.stopped,
                      tally.shared ? "; what several of them share is told once" : "");
     return worst;
 }

@@ -24,8 +24,12 @@ typedef struct Command {
 static const Command commands[] = {
     {"check", "say what a reviewer must know about files or folders",
      "dosewright check protocols/evening-trigger.yaml", "FILE|FOLDER...", FALSE, command_check},
+    {"roster", "print an empty roster with the headings that a protocol needs",
+     "dosewright roster protocols/evening-trigger.yaml > today.csv", "PROTOCOL-FILE", FALSE, command_roster},
     {"sheet", "print the sheets of one patient",
      "dosewright sheet --out today patients/LC-2041.yaml", "PATIENT-FILE...", TRUE, NULL},
+    {"day", "print the sheets of all people of a roster, and one print file of them",
+     "dosewright day --out today today.csv", "ROSTER", TRUE, NULL},
     {"read", "say whether a printed sheet is whole and which revision made it",
      "dosewright read --code 9AHC6 today/LC-2041-7-trigger.pdf", "SHEET.pdf...", TRUE, NULL},
     {"plan", "show every time, volume, mark and count that was worked out",
@@ -116,24 +120,27 @@ static void find_approved(Session *session, const Case *file, Plan *plan)
     if (!PRESENT(file->protocol->approval) || !PRESENT(*seal) || !plan->seal || seal_same(plan->seal, seal->text))
         return;
     Case kept;
-    PlanContext context = {session->now, DOSEWRIGHT_VERSION, file->digest, NULL, FALSE};
+    PlanContext context = {session->now, DOSEWRIGHT_VERSION, file->digest, NULL, FALSE, NULL};
     if (loader_kept(session->arena, file, seal->text, &kept, &context.rules, &plan->spoilt)) {
         plan->spoilt = NULL;
         plan->approved = plan_build(session->arena, kept.clinic, kept.shelf, kept.protocol, file->patient, &context);
     }
 }
 
-Plan *commands_plan(Session *session, const Case *file)
+static Plan *plan_of(Session *session, const Case *file, const char *alike)
 {
     if (!file->clinic || !file->shelf || !file->protocol || (file->kind == FILE_PATIENT && !file->patient))
         return NULL;
-    PlanContext context = {session->now, DOSEWRIGHT_VERSION, file->digest, rules_basis(), session->options.now != NULL};
+    PlanContext context = {session->now, DOSEWRIGHT_VERSION, file->digest, rules_basis(), session->options.now != NULL,
+                           alike};
     Plan *plan = plan_build(session->arena, file->clinic, file->shelf, file->protocol, file->patient, &context);
     find_approved(session, file, plan);
     rules_check(plan, file->diagnostics);
     rules_accept(plan, file->diagnostics);
     return plan;
 }
+
+Plan *commands_plan(Session *session, const Case *file) { return plan_of(session, file, NULL); }
 
 gboolean commands_judge(Session *session, const char *path, Case *out, Plan **plan)
 {
@@ -144,6 +151,23 @@ gboolean commands_judge(Session *session, const char *path, Case *out, Plan **pl
         return FALSE;
     }
     *plan = commands_plan(session, out);
+    return TRUE;
+}
+
+gboolean commands_judge_listed(Session *session, const char *path, const Roster *roster, const RosterRow *row,
+                               const char *alike, Case *out, Plan **plan)
+{
+    GError *error = NULL;
+    *plan = NULL;
+    *out = (Case){.path = path, .kind = FILE_PATIENT, .diagnostics = row->diagnostics};
+    const Listed listed = {session->arena, row->root, roster_is_table(roster), row->words, row->diagnostics};
+    if (row->root && !loader_listed(session->loader, path, &listed, out, &error)) {
+        commands_system_error(error);
+        return FALSE;
+    }
+    if (row->root)
+        *plan = plan_of(session, out, alike);
+    roster_locate(roster, row, out->diagnostics);
     return TRUE;
 }
 
@@ -299,6 +323,9 @@ static gboolean parse_options(const Command *command, int *argc, char ***argv, O
         G_OPTION_ENTRY_NULL};
     const GOptionEntry drawing[] = {
         {"out", 0, 0, G_OPTION_ARG_FILENAME, &options->out, "folder for the sheets", "FOLDER"},
+        {"part", 0, 0, G_OPTION_ARG_FILENAME, &options->part,
+         "of a roster only this part, as 3/16, where several machines share it", "PART"},
+        {"jobs", 0, 0, G_OPTION_ARG_INT, &options->jobs, "how many sheets of a roster are drawn at a time", "N"},
         {"injection", 0, 0, G_OPTION_ARG_FILENAME, &options->injection, "only this injection", "NAME"},
         {"paper", 0, 0, G_OPTION_ARG_FILENAME, &options->paper, "A4 or Letter; the clinic's when not said",
          "SIZE"},
@@ -388,7 +415,7 @@ static CommandFunction drawing_function(const Command *command, const PaperComma
 {
     const struct { const char *name; CommandFunction run; } drawing[] = {
         {"sheet", paper->sheet}, {"read", paper->read}, {"review", paper->review}, {"rule-book", paper->rule_book},
-        {"letters", paper->letters}};
+        {"letters", paper->letters}, {"day", paper->day}};
     for (gsize i = 0; i < G_N_ELEMENTS(drawing); i++)
         if (strcmp(drawing[i].name, command->name) == 0)
             return drawing[i].run;

@@ -4,6 +4,7 @@
 #define COMMANDS_H
 
 #include "reader/reader.h"
+#include "roster/roster.h"
 #include "plan/plan.h"
 #include "record/record.h"
 
@@ -33,6 +34,8 @@ typedef struct Options {
     char *since;         /* an earlier report */
     char *by, *review_by; /* of an approval */
     gboolean draft, large, text, calendar, boxes, replace;
+    char *part;          /* "3/16" of a roster */
+    int jobs;            /* processes that draw at a time; 0: one for each core */
     char **words;        /* what is left: files and names */
 } Options;
 
@@ -51,7 +54,7 @@ typedef int (*CommandFunction)(Session *session);
 /* The commands that draw; NULL in the program that cannot, which then runs
  * dosewright-paper in its place. */
 typedef struct PaperCommands {
-    CommandFunction sheet, read, review, rule_book, letters;
+    CommandFunction sheet, read, review, rule_book, letters, day;
 } PaperCommands;
 
 int commands_main(int argc, char **argv, const PaperCommands *paper);
@@ -71,6 +74,10 @@ gboolean commands_judge(Session *session, const char *path, Case *out, Plan **pl
 /* The plan of a loaded case, judged, its acceptances applied; NULL when the files do
  * not make one. */
 Plan *commands_plan(Session *session, const Case *file);
+/* The same of a person of a roster; session->arena is this person's alone.  alike: whom the
+ * person might be mistaken for, or NULL. */
+gboolean commands_judge_listed(Session *session, const char *path, const Roster *roster, const RosterRow *row,
+                               const char *alike, Case *out, Plan **plan);
 /* Prints the findings in the asked format to standard output (as lines) or
  * standard error (as text). */
 void commands_report(Session *session, Diagnostics *diagnostics);
@@ -89,6 +96,7 @@ void commands_show_sheet(Session *session, const Case *file, const RecordSheet *
 int commands_usage(const char *format, ...) G_GNUC_PRINTF(1, 2);
 
 int command_check(Session *session);
+int command_roster(Session *session);
 int command_plan(Session *session);
 int command_trace(Session *session);
 int command_explain(Session *session);

@@ -35,20 +35,33 @@ static gint by_name(gconstpointer a, gconstpointer b)
     return strcmp((*first)->name, (*second)->name);
 }
 
+static void add_sheet(Arena *arena, const char *folder, const char *name, GPtrArray *sheets)
+{
+    g_autoptr(GBytes) bytes = g_str_has_suffix(name, ".pdf") ? bytes_of(folder, name) : NULL;
+    const char *record = bytes ? output_seal_record(arena, bytes) : NULL;
+    if (!record || output_record_value(arena, record, "draft"))
+        return;
+    EarlierSheet *sheet = arena_new0(arena, EarlierSheet);
+    *sheet = (EarlierSheet){arena_copy(arena, name), record};
+    g_ptr_array_add(sheets, sheet);
+}
+
 static GPtrArray *sheets_in(Arena *arena, const char *folder)
 {
     GPtrArray *sheets = arena_list(arena);
     g_autoptr(GDir) there = g_dir_open(folder, 0, NULL);
     const char *name;
-    while (there && (name = g_dir_read_name(there))) {
-        g_autoptr(GBytes) bytes = g_str_has_suffix(name, ".pdf") ? bytes_of(folder, name) : NULL;
-        const char *record = bytes ? output_seal_record(arena, bytes) : NULL;
-        if (!record || output_record_value(arena, record, "draft"))
-            continue;
-        EarlierSheet *sheet = arena_new0(arena, EarlierSheet);
-        *sheet = (EarlierSheet){arena_copy(arena, name), record};
-        g_ptr_array_add(sheets, sheet);
-    }
+    while (there && (name = g_dir_read_name(there)))
+        add_sheet(arena, folder, name, sheets);
+    g_ptr_array_sort(sheets, by_name);
+    return sheets;
+}
+
+static GPtrArray *sheets_named(Arena *arena, const char *folder, const GPtrArray *names)
+{
+    GPtrArray *sheets = arena_list(arena);
+    for (guint i = 0; i < names->len; i++)
+        add_sheet(arena, folder, g_ptr_array_index(names, i), sheets);
     g_ptr_array_sort(sheets, by_name);
     return sheets;
 }
@@ -183,17 +196,34 @@ static gboolean file_allows(const Clash *clash, const PublishFile *file, Diagnos
     return FALSE;
 }
 
-static Clash clash_of(Arena *arena, const char *folder, const Plan *plan)
+static Clash clash_of(Arena *arena, const char *folder, const GPtrArray *names, const Plan *plan)
 {
     const Number *replaces = &plan->patient->replaces;
-    return (Clash){arena, folder, plan, sheets_in(arena, folder), plan->patient->sheet.value,
+    const GPtrArray *sheets = names ? sheets_named(arena, folder, names) : sheets_in(arena, folder);
+    return (Clash){arena, folder, plan, sheets, plan->patient->sheet.value,
                    PRESENT(*replaces) ? replaces->value : 0};
+}
+
+gboolean earlier_is_same(Arena *arena, const char *folder, const char *name, const Plan *plan)
+{
+    const Clash clash = {.arena = arena, .folder = folder, .plan = plan};
+    g_autoptr(GBytes) bytes = bytes_of(folder, name);
+    if (!bytes || !output_seal_holds(bytes))
+        return FALSE;
+    const EarlierSheet sheet = {name, output_seal_record(arena, bytes)};
+    return sheet.record && same_sheet(&clash, &sheet);
 }
 
 gboolean earlier_allows(Arena *arena, const char *folder, const Plan *plan, const GPtrArray *files,
                         Diagnostics *diagnostics)
 {
-    const Clash clash = clash_of(arena, folder, plan);
+    return earlier_allows_beside(arena, folder, NULL, plan, files, diagnostics);
+}
+
+gboolean earlier_allows_beside(Arena *arena, const char *folder, const GPtrArray *names, const Plan *plan,
+                               const GPtrArray *files, Diagnostics *diagnostics)
+{
+    const Clash clash = clash_of(arena, folder, names, plan);
     for (guint i = 0; i < clash.sheets->len; i++)
         if (!sheet_allows(&clash, g_ptr_array_index(clash.sheets, i), diagnostics))
             return FALSE;
@@ -205,7 +235,7 @@ gboolean earlier_allows(Arena *arena, const char *folder, const Plan *plan, cons
 
 void earlier_tell_replaced(Arena *arena, const char *folder, const Plan *plan)
 {
-    const Clash clash = clash_of(arena, folder, plan);
+    const Clash clash = clash_of(arena, folder, NULL, plan);
     for (guint i = 0; clash.replaces > 0 && i < clash.sheets->len; i++) {
         const EarlierSheet *sheet = g_ptr_array_index(clash.sheets, i);
         if (same_person(&clash, sheet) && number(arena, sheet, "sheet_number") == clash.replaces)

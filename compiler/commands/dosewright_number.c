@@ -1,8 +1,7 @@
 /* dosewright_number: see dosewright_number.h. */
 #include "commands/dosewright_number.h"
 
-/* The same case with this number, planned as of this time; judged it was before. */
-static Plan *plan_numbered(Session *session, Case *file, const Plan *judged, const RecordGiven *given)
+Plan *number_plan(Session *session, Case *file, const Plan *judged, const RecordGiven *given)
 {
     Patient *patient = arena_new0(session->arena, Patient);
     const Field read = {FIELD_READ, judged->patient->patient.at.place, judged->patient->patient.at.key};
@@ -11,7 +10,9 @@ static Plan *plan_numbered(Session *session, Case *file, const Plan *judged, con
     if (given->replaces > 0)
         patient->replaces = (Number){read, given->replaces};
     file->patient = patient;
-    const PlanContext context = {given->made, commands_version(), file->digest, judged->rules, judged->dated_by_hand};
+    const Value *alike = plan_value(judged, NULL, VALUE_alike);
+    const PlanContext context = {given->made, commands_version(), file->digest, judged->rules, judged->dated_by_hand,
+                                 alike->set ? alike->text : NULL};
     return plan_build(session->arena, file->clinic, file->shelf, file->protocol, patient, &context);
 }
 
@@ -63,7 +64,7 @@ static int left_out(const Case *file)
 
 /* ---- in its order ---- */
 
-static RecordWish wish_of(const Session *session, const Case *file)
+RecordWish number_wish(const Session *session, const Case *file)
 {
     const Patient *patient = file->patient;
     return (RecordWish){.person = patient->patient.text, .order = patient->order.text, .digest = file->digest,
@@ -76,7 +77,7 @@ static int take(Session *session, Case *file, Plan **plan, Numbering *numbering)
     GError *error = NULL;
     if (!commands_record(session, file, &numbering->record))
         return EXIT_SYSTEM;
-    const RecordWish wish = wish_of(session, file);
+    const RecordWish wish = number_wish(session, file);
     numbering->answer = record_give_number(numbering->record, &wish, &numbering->given, &error);
     switch (numbering->answer) {
     case RECORD_FAILED: return commands_system_error(error);
@@ -85,7 +86,7 @@ static int take(Session *session, Case *file, Plan **plan, Numbering *numbering)
     case RECORD_NEW:
     case RECORD_AGAIN: break;
     }
-    *plan = plan_numbered(session, file, *plan, &numbering->given);
+    *plan = number_plan(session, file, *plan, &numbering->given);
     return EXIT_FINE;
 }
 
@@ -94,7 +95,7 @@ int number_take(Session *session, Case *file, gboolean draft, Plan **plan, Numbe
     *numbering = (Numbering){0};
     gboolean kept = PRESENT(file->clinic->record);
     if (draft && ABSENT(file->patient->sheet))
-        *plan = plan_numbered(session, file, *plan, &(RecordGiven){0, 0, session->now});
+        *plan = number_plan(session, file, *plan, &(RecordGiven){0, 0, session->now});
     if (draft)
         return EXIT_FINE;
     if (!kept)

@@ -15,6 +15,10 @@ typedef struct Numbering {
 /* Gives the plan its number and its time of making, where the clinic keeps a record; *plan
  * is then another.  A status; EXIT_FINDINGS after a finding. */
 int number_take(Session *session, Case *file, gboolean draft, Plan **plan, Numbering *numbering);
+/* The same case with this number, planned as of this time; judged it was before. */
+Plan *number_plan(Session *session, Case *file, const Plan *judged, const RecordGiven *given);
+/* What the record is asked for, for a case that may be printed. */
+RecordWish number_wish(const Session *session, const Case *file);
 /* The files (of PublishFile*) stand in their folder. */
 int number_confirm(Session *session, const Plan *plan, const Numbering *numbering, const GPtrArray *files,
                    const Diagnostics *diagnostics);

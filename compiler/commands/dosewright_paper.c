@@ -7,8 +7,10 @@
 
 #include "commands/commands.h"
 #include "commands/dosewright_earlier.h"
+#include "commands/dosewright_day.h"
 #include "commands/dosewright_letters.h"
 #include "commands/dosewright_number.h"
+#include "commands/dosewright_press.h"
 #include "commands/dosewright_read.h"
 #include "commands/dosewright_reports.h"
 #include "drawing/drawing.h"
@@ -29,6 +31,8 @@ typedef struct Press {
     gboolean placed;  /* files were put into the folder */
     gboolean refused; /* by a sheet that stands in the folder, which is named */
     GPtrArray *files; /* of PublishFile*: finished and not yet written */
+    PressTools *tools;   /* kept from person to person; NULL for one alone */
+    gboolean names_only; /* the files' names are asked for, and nothing is drawn */
 } Press;
 
 /* FALSE when --paper says neither. */
@@ -71,8 +75,9 @@ static const char *folder_of(const Session *session) { return session->options.o
 static void lay_by(Press *press, const char *name, GBytes *bytes)
 {
     PublishFile *file = arena_new0(press->session->arena, PublishFile);
-    *file = (PublishFile){name, g_bytes_ref(bytes)};
-    arena_defer(press->session->arena, (GDestroyNotify)g_bytes_unref, file->bytes);
+    *file = (PublishFile){name, bytes ? g_bytes_ref(bytes) : NULL};
+    if (bytes)
+        arena_defer(press->session->arena, (GDestroyNotify)g_bytes_unref, file->bytes);
     g_ptr_array_add(press->files, file);
 }
 
@@ -169,6 +174,10 @@ static Document *word_sheet(Press *press, const GPtrArray *injections, const Phr
 static int print_sheet(Press *press, const GPtrArray *injections)
 {
     Session *session = press->session;
+    if (press->names_only) {
+        lay_by(press, sheet_name(press, injections, ".pdf"), NULL);
+        return EXIT_FINE;
+    }
     Document *document = word_sheet(press, injections, press->phrases);
     if (!document || (press->also && !(document->second = word_sheet(press, injections, press->also))))
         return EXIT_FINDINGS;
@@ -204,8 +213,7 @@ static int print_injections(Press *press)
     guint printed = 0;
     press->files = arena_list(press->session->arena);
     if (!only && template_holds_all(press->template) && plan_one_sheet(press->plan)) {
-        int status = print_sheet(press, all);
-        return status == EXIT_FINE ? publish(press) : status;
+        return print_sheet(press, all);
     }
     for (guint i = 0; i < all->len; i++) {
         if (only && strcmp(only, ((const PlanInjection *)g_ptr_array_index(all, i))->order->name.text) != 0)
@@ -215,7 +223,55 @@ static int print_injections(Press *press)
             return status;
         printed++;
     }
-    return printed > 0 ? publish(press) : commands_usage("no injection of this protocol is named so");
+    return printed > 0 ? EXIT_FINE : commands_usage("no injection of this protocol is named so");
+}
+
+struct PressTools {
+    Arena *arena;
+    GHashTable *known; /* "template NAME" or "phrases TAG" -> what was read */
+};
+
+PressTools *press_tools_new(Arena *arena)
+{
+    PressTools *tools = arena_new0(arena, PressTools);
+    tools->arena = arena;
+    tools->known = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL);
+    arena_defer(arena, (GDestroyNotify)g_hash_table_unref, tools->known);
+    return tools;
+}
+
+/* Kept for the next person only when nothing was wrong with it: findings are each person's. */
+static gpointer keep_known(const Press *press, char *key, gpointer read, guint before)
+{
+    if (press->tools && read && diagnostics_count(press->diagnostics) == before)
+        g_hash_table_insert(press->tools->known, key, read);
+    else
+        g_free(key);
+    return read;
+}
+
+static const Template *known_template(const Press *press, const char *folder, const char *name, GError **error)
+{
+    char *key = g_strdup_printf("template %s", name);
+    const Template *known = press->tools ? g_hash_table_lookup(press->tools->known, key) : NULL;
+    guint before = diagnostics_count(press->diagnostics);
+    Arena *arena = press->tools ? press->tools->arena : press->session->arena;
+    if (!known)
+        return keep_known(press, key, template_read(arena, folder, name, press->diagnostics, error), before);
+    g_free(key);
+    return known;
+}
+
+static const Phrases *known_phrases(const Press *press, const char *folder, const char *tag, GError **error)
+{
+    char *key = g_strdup_printf("phrases %s", tag);
+    const Phrases *known = press->tools ? g_hash_table_lookup(press->tools->known, key) : NULL;
+    guint before = diagnostics_count(press->diagnostics);
+    Arena *arena = press->tools ? press->tools->arena : press->session->arena;
+    if (!known)
+        return keep_known(press, key, phrases_read(arena, folder, tag, press->diagnostics, error), before);
+    g_free(key);
+    return known;
 }
 
 /* Reads template and phrases; EXIT_FINE when both are there. */
@@ -227,14 +283,14 @@ static int set_up(Press *press)
     const char *name = session->options.template_name ? session->options.template_name : COMMANDS_TEMPLATE;
     const Patient *patient = press->plan->patient;
     const Text *first = g_ptr_array_index(press->plan->clinic->languages.items, 0);
-    press->template = template_read(session->arena, folder, name, press->diagnostics, &error);
+    press->template = known_template(press, folder, name, &error);
     gboolean own = press->template && template_for_clinic(press->template);
     const char *tag = PRESENT(patient->language) && !own ? patient->language.text : first->text;
     if (press->template)
-        press->phrases = phrases_read(session->arena, folder, tag, press->diagnostics, &error);
+        press->phrases = known_phrases(press, folder, tag, &error);
     const char *also = session->options.also;
     if (press->phrases && also)
-        press->also = phrases_read(session->arena, folder, also, press->diagnostics, &error);
+        press->also = known_phrases(press, folder, also, &error);
     if (error)
         return commands_system_error(error);
     if (!press->phrases || !press->template || (also && !press->also))
@@ -266,8 +322,24 @@ static int print_numbered(Press *press, Case *file, Plan *plan)
     g_assert(plan_complete(plan));
     press->plan = plan;
     status = print_injections(press);
+    if (status == EXIT_FINE)
+        status = publish(press);
     if (status != EXIT_FINE && !press->placed)
         number_give_back(plan, &press->numbering);
+    return status;
+}
+
+int press_person(const PressOrder *order, PressResult *out)
+{
+    Press press = {.session = order->session, .plan = order->plan, .diagnostics = order->diagnostics,
+                   .tools = order->tools, .names_only = order->names_only};
+    int status = set_up(&press);
+    if (status == EXIT_FINE && !reviewed(&press))
+        status = EXIT_FINDINGS;
+    if (status == EXIT_FINE)
+        status = print_injections(&press);
+    *out = (PressResult){press.files, press.phrases ? phrases_words(order->session->arena, press.phrases, "page_blank")
+                                                    : NULL, press.paper};
     return status;
 }
 
@@ -348,6 +420,6 @@ static int command_sheet(Session *session)
 int main(int argc, char **argv)
 {
     const PaperCommands paper = {command_sheet, command_read, command_review, command_rule_book,
-                                 command_letters};
+                                 command_letters, command_day};
     return commands_main(argc, argv, &paper);
 }

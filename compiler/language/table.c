@@ -93,6 +93,18 @@ Field *record_member(gpointer record, const FieldRow *row)
     return (Field *)((char *)record + row->offset);
 }
 
+/* A heading of a column for each field that needs one; a row of no field does not compile. */
+static const char *const headings[FIELD_COUNT] = {
+#define HEADING(Record, key, words) [ROW_##Record##_##key] = words,
+#include "language/headings.def"
+};
+
+char *field_heading(Arena *arena, const FieldRow *row)
+{
+    const char *words = headings[row - field_rows];
+    return words ? arena_copy(arena, words) : g_strdelimit(arena_copy(arena, row->key), "_", ' ');
+}
+
 RecordId field_record(const FieldRow *row)
 {
     gboolean holds = kind_row(row->kind)->item == AS_RECORD;

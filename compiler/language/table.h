@@ -58,6 +58,8 @@ RecordRow record_row(RecordId record);
 const FieldRow *record_find(RecordId record, const char *key);
 /* The member that a row describes, inside a struct of its record. */
 Field *record_member(gpointer record, const FieldRow *row);
+/* The heading of its column in a roster, as "accepted by". */
+char *field_heading(Arena *arena, const FieldRow *row);
 /* The record that a field of kind RECORD or RECORDS holds, or RECORD_COUNT. */
 RecordId field_record(const FieldRow *row);
 

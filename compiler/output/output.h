@@ -29,6 +29,25 @@ gboolean output_lacks(const char *language, const char *text, gunichar *letter, 
  * are not there.  The caller owns the bytes. */
 GBytes *output_report(const Report *report, Paper paper, const char *made, GError **error);
 
+/* One page that says that it is blank, for the back of a leaf; NULL with *error when the fonts
+ * are not there.  The caller owns the bytes. */
+GBytes *output_blank(const char *language, const char *words, Paper paper, GError **error);
+
+/* ---- many sheets in one print file: the bytes of each stay what they were but for the numbers
+ * of its objects; the tags and their tree are kept.  A writer that keeps nothing of a sheet but
+ * where its objects went: as much memory for a thousand sheets as for ten. */
+
+typedef struct Merge Merge;
+typedef gboolean (*MergeWrite)(gpointer data, const void *bytes, gsize length, GError **error);
+
+Merge *output_merge_new(const char *title, MergeWrite write, gpointer data);
+/* Adds all pages of a file of our own; mark: its bookmark, or NULL.  *pages is how many.  FALSE
+ * with *error when it cannot be written, or is no such file. */
+gboolean output_merge_add(Merge *merge, GBytes *file, const char *mark, int *pages, GError **error);
+/* Writes what belongs to all of them. */
+gboolean output_merge_end(Merge *merge, GError **error);
+void output_merge_free(Merge *merge);
+
 /* ---- reading a sheet again: the finished bytes, read by another library (poppler), must
  * say what the document says: every number of it with its unit, and no other; every
  * name, weekday and place of the plan; the steps in their order.  The syringes' rims

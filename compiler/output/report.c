@@ -107,6 +107,32 @@ static void draw_item(Press *press, const ReportItem *item)
     }
 }
 
+GBytes *output_blank(const char *language, const char *words, Paper paper, GError **error)
+{
+    PageSpec spec = page_spec(NULL, paper, FALSE);
+    GByteArray *bytes = g_byte_array_new();
+    cairo_surface_t *surface = cairo_pdf_surface_create_for_stream(collect, bytes, spec.width / INK_POINT,
+                                                                   spec.height / INK_POINT);
+    cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_CREATE_DATE, "2000-01-01T00:00:00Z");
+    cairo_t *cairo = cairo_create(surface);
+    Ink *ink = ink_new(cairo, error);
+    gboolean fine = ink && ink_set_language(ink, language, error);
+    if (fine) {
+        ink_tag(ink, "Document");
+        ink_tag(ink, "P");
+        ink_label(ink, (InkStyle){.size = 12, .align = INK_CENTRE}, words, spec.width / 2, spec.height / 2);
+        ink_untag(ink, "P");
+        ink_untag(ink, "Document");
+        ink_next_page(ink);
+    }
+    if (ink)
+        ink_free(ink);
+    cairo_destroy(cairo);
+    cairo_surface_finish(surface);
+    cairo_surface_destroy(surface);
+    return fine ? g_byte_array_free_to_bytes(bytes) : (g_byte_array_unref(bytes), NULL);
+}
+
 GBytes *output_report(const Report *report, Paper paper, const char *made, GError **error)
 {
     PageSpec spec = page_spec(NULL, paper, FALSE);

@@ -29,7 +29,7 @@ static void place(const Changes *changes, const Value *value)
     if (!value->set || value->origins->len == 0)
         return;
     const Place *first = g_ptr_array_index(value->origins, 0);
-    g_string_append_printf(changes->out, " (%s:%d)", first->source->name, first->line);
+    g_string_append_printf(changes->out, " (%s:%d)", first->source->name, place_line(*first));
 }
 
 /* ---- time ---- */
@@ -80,7 +80,7 @@ static void change_time(const Changes *changes, const PlanInjection *old, const 
         g_string_append_printf(changes->out, "%s: the time: %s became %s", name_of(new), was, is);
     }
     if (after->at.place.source)
-        g_string_append_printf(changes->out, " (%s:%d)", after->at.place.source->name, after->at.place.line);
+        g_string_append_printf(changes->out, " (%s:%d)", after->at.place.source->name, place_line(after->at.place));
     g_string_append_c(changes->out, '\n');
 }
 

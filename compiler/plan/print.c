@@ -181,7 +181,7 @@ static void json_origins(GString *out, const Value *value)
     g_string_append(out, ",\"origins\":[");
     for (guint i = 0; i < value->origins->len; i++) {
         const Place *place = g_ptr_array_index(value->origins, i);
-        g_autofree char *text = g_strdup_printf("%s:%d:%d", place->source->name, place->line, place->column);
+        g_autofree char *text = g_strdup_printf("%s:%d:%d", place->source->name, place_line(*place), place->column);
         g_string_append(out, i ? "," : "");
         source_json(out, text);
     }
@@ -289,7 +289,7 @@ static void trace_value(Arena *arena, GString *out, const Value *value, ValueId 
         const Place *place = g_ptr_array_index(value->origins, i);
         g_string_append(out, "  from ");
         source_escape(out, place->source->name, -1);
-        g_string_append_printf(out, ":%d:%d\n", place->line, place->column);
+        g_string_append_printf(out, ":%d:%d\n", place_line(*place), place->column);
         source_excerpt(out, *place);
     }
 }

@@ -222,8 +222,40 @@ static gboolean key_strays(const Level *level, const char *key)
     return FALSE;
 }
 
+/* Of a row of a roster: the headings under which it can be written. */
+static const char *headings_of(Arena *arena, const FieldRow *row)
+{
+    RecordId inner = field_record(row);
+    if (inner == RECORD_COUNT)
+        return arena_format(arena, "\"%s\"", field_heading(arena, row));
+    RecordRow record = record_row(inner);
+    const char *text = NULL;
+    for (guint i = 0; i < record.count; i++)
+        if (record.fields[i].need != NEED_OPTIONAL)
+            text = arena_format(arena, "%s%s\"%s\"", text ? text : "", text ? " and " : "",
+                                field_heading(arena, &record.fields[i]));
+    return text;
+}
+
+static void cell_missing(const Reader *reader, const Level *level, const FieldRow *row)
+{
+    Finding *finding = finding_add(reader->diagnostics, RULE_key_missing, level->key_place);
+    const char *headings = headings_of(reader->arena, row);
+    finding_fact(finding, "nothing stands under %s: %s", headings, row->description);
+    if (fault_ask(row))
+        finding_help(finding, "ask the person; write their names under %s, with \";\" between them, or none", headings);
+    else if (field_record(row) == RECORD_COUNT)
+        finding_help(finding, "write it under the heading %s, like %s", headings, row->example);
+    else
+        finding_help(finding, "write it under the headings %s", headings);
+}
+
 void keys_missing(const Reader *reader, const Level *level, const FieldRow *row)
 {
+    if (reader->table) {
+        cell_missing(reader, level, row);
+        return;
+    }
     if (key_strays(level, row->key))
         return;
     Finding *finding = finding_add(reader->diagnostics, RULE_key_missing, level->key_place);

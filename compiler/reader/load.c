@@ -17,11 +17,12 @@ typedef struct Parsed {
     FileKind kind;
 } Parsed;
 
-/* A clinic or shelf that many cases share: read once, with its findings. */
+/* A clinic, a shelf or a roster's protocol that many cases share: read once, with its findings. */
 typedef struct Shared {
     const Source *source;
     const Clinic *clinic;
     const Shelf *shelf;
+    const Protocol *protocol;
     Diagnostics *diagnostics;
 } Shared;
 
@@ -179,7 +180,7 @@ static gboolean companion(Loader *loader, const char *path, FileKind wanted,
     return TRUE;
 }
 
-/* The clinic or shelf at this path, read the first time it is asked for. */
+/* What stands at this path, read the first time it is asked for. */
 static const Shared *shared_file(Loader *loader, const char *path, FileKind wanted, GError **error)
 {
     Shared *known = g_hash_table_lookup(loader->shared, path);
@@ -194,8 +195,10 @@ static const Shared *shared_file(Loader *loader, const char *path, FileKind want
     known->source = g_ptr_array_index(sources, 0);
     if (root && wanted == FILE_CLINIC)
         known->clinic = reader_clinic(loader->arena, root, known->diagnostics);
-    else if (root)
+    else if (root && wanted == FILE_SHELF)
         known->shelf = reader_shelf(loader->arena, root, known->diagnostics);
+    else if (root)
+        known->protocol = reader_protocol(loader->arena, root, known->diagnostics);
     g_hash_table_insert(loader->shared, arena_copy(loader->arena, path), known);
     return known;
 }
@@ -290,14 +293,14 @@ static void read_own(Loader *loader, const Parsed *parsed, Case *out)
         out->shelf = reader_shelf(loader->arena, parsed->root, out->diagnostics);
 }
 
-static const char *digest_of(Loader *loader, GPtrArray *sources)
+static const char *digest_of(Arena *arena, GPtrArray *sources)
 {
     g_autoptr(GChecksum) sum = g_checksum_new(G_CHECKSUM_SHA256);
     for (guint i = 0; i < sources->len; i++) {
         const Source *source = g_ptr_array_index(sources, i);
         g_checksum_update(sum, (const guchar *)source->text, source->length);
     }
-    return arena_copy(loader->arena, g_checksum_get_string(sum));
+    return arena_copy(arena, g_checksum_get_string(sum));
 }
 
 gboolean loader_load(Loader *loader, const char *path, Case *out, GError **error)
@@ -331,7 +334,47 @@ gboolean loader_load(Loader *loader, const char *path, Case *out, GError **error
             return FALSE;
     if (out->patient && !load_protocol(loader, folder, out, sources, error))
         return FALSE;
-    out->digest = digest_of(loader, sources);
+    out->digest = digest_of(loader->arena, sources);
+    return TRUE;
+}
+
+/* FALSE when the system failed; a protocol that is not there is a finding of load_protocol. */
+static gboolean share_protocol(Loader *loader, const char *folder, Case *out, GPtrArray *sources, GError **error)
+{
+    const Text *name = &out->patient->protocol;
+    g_autofree char *file = PRESENT(*name) ? g_strconcat(name->text, ".yaml", NULL) : NULL;
+    g_autofree char *path = file ? inside(folder, PROTOCOL_FOLDER, file) : NULL;
+    if (!path || (!g_hash_table_contains(loader->shared, path) && !g_file_test(path, G_FILE_TEST_EXISTS)))
+        return load_protocol(loader, folder, out, sources, error);
+    const Shared *shared = shared_file(loader, path, FILE_PROTOCOL, error);
+    if (!shared)
+        return FALSE;
+    g_ptr_array_add(sources, (gpointer)shared->source);
+    diagnostics_append(out->diagnostics, shared->diagnostics);
+    out->protocol = shared->protocol;
+    return TRUE;
+}
+
+gboolean loader_listed(Loader *loader, const char *path, const Listed *listed, Case *out, GError **error)
+{
+    *out = (Case){.path = path, .kind = FILE_PATIENT, .diagnostics = listed->diagnostics};
+    const Node *root = listed->root;
+    const char *folder = loader_clinic_folder(loader, path);
+    g_autoptr(GPtrArray) sources = g_ptr_array_new();
+    const Source said = {.text = listed->words, .length = strlen(listed->words)};
+    g_ptr_array_add(sources, (gpointer)&said);
+    out->patient = reader_listed(listed->arena, root, listed->table, out->diagnostics);
+    out->folder = folder;
+    if (!folder) {
+        missing(out->diagnostics, RULE_clinic_missing, root->place,
+                "put clinic.yaml in this folder or one above it, or name its folder with --clinic");
+        return TRUE;
+    }
+    if (!load_clinic(loader, folder, out, sources, NULL, error) ||
+        !load_shelf(loader, folder, root->place, out, sources, error) ||
+        !share_protocol(loader, folder, out, sources, error))
+        return FALSE;
+    out->digest = digest_of(listed->arena, sources);
     return TRUE;
 }
 

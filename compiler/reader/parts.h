@@ -9,6 +9,7 @@ typedef struct Reader {
     Arena *arena;
     Diagnostics *diagnostics;
     RecordId root;
+    gboolean table; /* read from the cells of a roster, which have headings and no keys */
 } Reader;
 
 /* The record being read and the records round it. */

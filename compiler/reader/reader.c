@@ -264,17 +264,21 @@ gboolean read_record(const Written *written, gpointer out)
     return TRUE;
 }
 
-static gpointer root_read(Arena *arena, const Node *root, Diagnostics *diagnostics,
-                          RecordId record)
+static gpointer root_read_as(Arena *arena, const Node *root, Diagnostics *diagnostics, RecordId record, gboolean table)
 {
     g_assert(root->kind == NODE_MAP);
-    Reader reader = {arena, diagnostics, record};
+    Reader reader = {arena, diagnostics, record, table};
     Place place = root->count > 0 ? root->entries[0].key_place : root->place;
     Level level = {NULL, record, "", place, root};
     Field *out = arena_alloc(arena, record_row(record).size);
     level_read(&reader, &level, out);
     *out = (Field){FIELD_READ, root->place, place};
     return out;
+}
+
+static gpointer root_read(Arena *arena, const Node *root, Diagnostics *diagnostics, RecordId record)
+{
+    return root_read_as(arena, root, diagnostics, record, FALSE);
 }
 
 Clinic *reader_clinic(Arena *arena, const Node *root, Diagnostics *diagnostics)
@@ -309,6 +313,11 @@ Patient *reader_patient(Arena *arena, const Node *root, Diagnostics *diagnostics
     Patient *patient = root_read(arena, root, diagnostics, RECORD_Patient);
     file_name_compare(&patient->patient, "patient", root, diagnostics);
     return patient;
+}
+
+Patient *reader_listed(Arena *arena, const Node *root, gboolean table, Diagnostics *diagnostics)
+{
+    return root_read_as(arena, root, diagnostics, RECORD_Patient, table);
 }
 
 Protocol *reader_protocol(Arena *arena, const Node *root, Diagnostics *diagnostics)

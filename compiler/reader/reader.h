@@ -23,6 +23,9 @@ Shelf *reader_shelf(Arena *arena, const Node *root, Diagnostics *diagnostics);
 Protocol *reader_protocol(Arena *arena, const Node *root, Diagnostics *diagnostics);
 Patient *reader_patient(Arena *arena, const Node *root, Diagnostics *diagnostics);
 
+/* The same of one of the people in a roster; table: its values come from cells. */
+Patient *reader_listed(Arena *arena, const Node *root, gboolean table, Diagnostics *diagnostics);
+
 /* ---- load: from the files that the user names to the case that is judged: finds
  * clinic.yaml above a file, the shelf beside it, a patient's protocol; reads
  * each file once.  The only file that knows how a clinic's folder is laid out:
@@ -50,6 +53,18 @@ Loader *loader_new(Arena *arena, const char *clinic_folder);
 /* Loads one file ("-" is standard input) and what it needs.  FALSE with *error
  * set when the system fails; findings go to out->diagnostics. */
 gboolean loader_load(Loader *loader, const char *path, Case *out, GError **error);
+
+/* The same of a person who stands in the roster at this path: root holds the person's keys
+ * and words all that is said of the person, for the digest.  The case and its findings are
+ * owned by the arena, so that a long roster needs no more memory than a short one. */
+typedef struct Listed {
+    Arena *arena;
+    const Node *root;
+    gboolean table;
+    const char *words;
+    Diagnostics *diagnostics; /* gets the findings */
+} Listed;
+gboolean loader_listed(Loader *loader, const char *path, const Listed *listed, Case *out, GError **error);
 
 /* The nearest folder at or above the file's ("-": above this one) that holds a clinic, or
  * --clinic; NULL when there is none. */

@@ -105,7 +105,9 @@ static void dates(const Review *review)
 static const char *place_of(const Review *review, const Finding *finding)
 {
     Place place = finding_place(finding);
-    return place.source ? arena_format(review->arena, "%s:%d:%d", place.source->name, place.line, place.column) : "";
+    if (!place.source)
+        return "";
+    return arena_format(review->arena, "%s:%d:%d", place.source->name, place_line(place), place.column);
 }
 
 static const char *state_of(const Finding *finding)
@@ -196,7 +198,7 @@ char *review_key(Arena *arena, const Finding *finding)
 {
     Place place = finding_place(finding);
     return arena_format(arena, "%s %s %d", place.source ? place.source->name : "-",
-                        rule_row(finding_rule(finding))->id, place.line);
+                        rule_row(finding_rule(finding))->id, place_line(place));
 }
 
 /* The value of a member in one line of our own JSON. */

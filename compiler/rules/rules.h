@@ -24,6 +24,32 @@ const char *rules_basis(void);
  * finding of both. */
 void rules_together(const GPtrArray *cases);
 
+/* ---- the people of one roster, however long it is ---- */
+
+typedef struct Beside Beside;
+
+/* What is compared of a person, as written; "" what is not.  name: in small letters; shown: as
+ * it stands; day: year-month-day. */
+typedef struct BesidePerson {
+    const char *code, *name, *shown, *order, *sheet, *day, *hour;
+    Place place, name_place, order_place, sheet_place; /* place: of the code */
+} BesidePerson;
+
+/* How a person of the roster is read again. */
+typedef struct BesideReader {
+    gboolean (*read)(gpointer data, guint index, BesidePerson *out);
+    gpointer data;
+} BesideReader;
+
+Beside *beside_new(Arena *arena);
+void beside_add(Beside *beside, guint index, const BesidePerson *person);
+/* When all are added and before the first is judged. */
+void beside_settle(Beside *beside);
+/* Adds what this person shares with another; returns whom the person might be mistaken for,
+ * "Marin T., LC-2042", owned by the arena; NULL when for nobody. */
+const char *beside_judge(Arena *arena, const Beside *beside, guint index, const BesidePerson *person,
+                         const BesideReader *reader, Diagnostics *diagnostics);
+
 /* TRUE when nothing stands open but approval, review and warnings: then a marked draft
  * may be printed. */
 gboolean rules_draft_only(const Diagnostics *diagnostics);

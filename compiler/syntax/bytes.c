@@ -1,5 +1,6 @@
 /* syntax_bytes: see syntax_bytes.h. */
 #include "syntax/bytes.h"
+#include "syntax/syntax.h"
 
 #include <string.h>
 
@@ -12,6 +13,7 @@ typedef struct Scan {
     gboolean unsafe;
     guint hidden;
     int brackets;
+    gboolean table; /* cells, in which tabs and brackets mean nothing */
 } Scan;
 
 static Finding *report(Scan *scan, RuleId rule, gsize offset, gsize length)
@@ -147,11 +149,12 @@ static void scan_letters(Scan *scan)
         gunichar letter = g_utf8_get_char(at);
         const char *next = g_utf8_next_char(at);
         if (letter < 0x80 && letter >= 0x20 && letter != 0x7F) {
-            count_brackets(scan, letter, offset);
+            if (!scan->table)
+                count_brackets(scan, letter, offset);
         } else if (!odd_line_end(scan, letter, offset)) {
             if (is_invisible(letter))
                 refuse_hidden(scan, offset, (gsize)(next - at), letter);
-            if (letter == '\n' && next < end)
+            if (letter == '\n' && next < end && !scan->table)
                 check_indent(scan, offset + 1);
         }
         follow_word(scan, &word, letter, offset);
@@ -169,9 +172,9 @@ static gboolean has_wide_mark(const Source *source)
            ((bytes[0] == 0xFF && bytes[1] == 0xFE) || (bytes[0] == 0xFE && bytes[1] == 0xFF));
 }
 
-gboolean syntax_bytes_scan(const Source *source, Diagnostics *diagnostics)
+static gboolean scan_bytes(const Source *source, Diagnostics *diagnostics, gboolean table)
 {
-    Scan scan = {.source = source, .diagnostics = diagnostics};
+    Scan scan = {.source = source, .diagnostics = diagnostics, .table = table};
     const char *nul = memchr(source->text, '\0', source->length);
     const char *fault;
     if (has_wide_mark(source)) {
@@ -186,10 +189,21 @@ gboolean syntax_bytes_scan(const Source *source, Diagnostics *diagnostics)
         refuse_encoding(&scan, (gsize)(fault - source->text), "this byte is not UTF-8",
                         "save the file again as UTF-8");
     } else {
-        check_indent(&scan, 0);
+        if (!table)
+            check_indent(&scan, 0);
         scan_letters(&scan);
     }
     return !scan.unsafe && scan.hidden == 0;
+}
+
+gboolean syntax_bytes_scan(const Source *source, Diagnostics *diagnostics)
+{
+    return scan_bytes(source, diagnostics, FALSE);
+}
+
+gboolean syntax_cells_safe(const Source *source, Diagnostics *diagnostics)
+{
+    return scan_bytes(source, diagnostics, TRUE);
 }
 
 void syntax_bytes_in_text(Diagnostics *diagnostics, const char *text, Place place, gboolean verbatim)

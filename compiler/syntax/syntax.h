@@ -36,6 +36,10 @@ struct Node {
  * are findings (first one kept).  Owned by the arena. */
 Node *syntax_parse(Arena *arena, const Source *source, Diagnostics *diagnostics);
 
+/* FALSE after findings when the text, cells of a table, has another encoding, odd line ends
+ * or letters that cannot be seen. */
+gboolean syntax_cells_safe(const Source *source, Diagnostics *diagnostics);
+
 /* Appends a text as a value that reads back as the same text wherever it stands: plain
  * when it is plain words, else between double quotes. */
 void syntax_quote(GString *out, const char *text);

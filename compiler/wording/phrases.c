@@ -348,6 +348,15 @@ const Phrase *phrase_named(const Phrases *phrases, const char *id)
     return g_hash_table_lookup(phrases->phrases, id);
 }
 
+char *phrases_words(Arena *arena, const Phrases *phrases, const char *id)
+{
+    const GPtrArray *parts = phrase_named(phrases, id)->forms[PLURAL_OTHER];
+    char *words = arena_copy(arena, "");
+    for (guint i = 0; i < parts->len; i++)
+        words = arena_format(arena, "%s%s", words, ((const Part *)g_ptr_array_index(parts, i))->text);
+    return words;
+}
+
 static gboolean shows(const Phrase *phrase, ValueId value)
 {
     for (int form = 0; form < PLURAL_COUNT; form++)

@@ -168,6 +168,9 @@ const char *phrases_reviewer(const Phrases *phrases);
 /* Where the one who reviewed it would be named: in its own file, or in the one that it is based on. */
 Place phrases_unreviewed(const Phrases *phrases);
 
+/* The words of a phrase without slots. */
+char *phrases_words(Arena *arena, const Phrases *phrases, const char *id);
+
 /* Appends the ids of the phrases that print a value, sorted, one space between. */
 void phrases_showing(const Phrases *phrases, ValueId value, GString *out);
 

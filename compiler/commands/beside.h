@@ -1,0 +1,29 @@
+/* commands_beside: the people of a roster beside each other, read twice: once to know who has
+ * something in common, and again where two are compared. */
+#ifndef COMMANDS_BESIDE_H
+#define COMMANDS_BESIDE_H
+
+#include "commands/commands.h"
+#include "rules/rules.h"
+
+typedef struct Listing {
+    const char *path;
+    Roster *roster;     /* for reading one person after the other */
+    GArray *marks;      /* of RosterMark: where each person begins */
+    Beside *beside;
+    Roster *again;      /* for reading another person in between */
+    Arena *arena;       /* of the people read again; NULL until one is */
+} Listing;
+
+/* Reads all of it once; NULL when nobody can be read, and *status says why. */
+Listing *people_read(Session *session, const char *path, int *status);
+/* Whom this person might be mistaken for, or NULL; adds what two must not share to its findings. */
+const char *people_compare(Arena *arena, Listing *people, const RosterRow *row);
+/* What was read again is of no use once a person is told. */
+void people_forget(Listing *people);
+/* Each process needs files of its own: a place in a file is shared by all who inherit it. */
+gboolean people_reopen(Session *session, Listing *people);
+/* The code as written, "" when there is none. */
+const char *people_code(const RosterRow *row);
+
+#endif

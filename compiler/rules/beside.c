@@ -1,0 +1,304 @@
+/* rules_beside: the people of one roster beside each other.  A roster may be long, so what is
+ * kept of a person is a few short digests; whoever has one in common is read again and
+ * compared in full. */
+#include <string.h>
+
+#include "rules/rules.h"
+
+#define MOST_READ 24 /* people with a digest in common that are read again */
+#define MOST_TOLD 3  /* people with a like name or code that are named */
+
+typedef struct Mark {
+    guint32 digest, index;
+} Mark;
+
+/* What two people must not share, or may share by mistake. */
+typedef enum SharedKind {
+    SHARED_CODE, SHARED_ORDER, SHARED_NUMBER, SHARED_PERSON, SHARED_LIKE, SHARED_COUNT
+} SharedKind;
+
+struct Beside {
+    GArray *marks[SHARED_COUNT]; /* of Mark, sorted once settled */
+};
+
+static void free_array(gpointer array) { g_array_unref(array); }
+
+Beside *beside_new(Arena *arena)
+{
+    Beside *beside = arena_new0(arena, Beside);
+    for (int kind = 0; kind < SHARED_COUNT; kind++) {
+        beside->marks[kind] = g_array_new(FALSE, FALSE, sizeof(Mark));
+        arena_defer(arena, free_array, beside->marks[kind]);
+    }
+    return beside;
+}
+
+/* FNV-1a (from memory), which needs no more than to scatter. */
+static guint32 digest_of(const char *text, gsize length, guint32 from)
+{
+    guint32 digest = from ? from : 2166136261u;
+    for (gsize i = 0; i < length; i++)
+        digest = (digest ^ (guchar)text[i]) * 16777619u;
+    return digest;
+}
+
+static guint32 digest_word(const char *text, guint32 from) { return digest_of(text, strlen(text), from); }
+
+/* ---- likeness ---- */
+
+/* Of a name, its first word and the first letter of its last: "maren t". */
+static char *short_name(const char *folded)
+{
+    const char *space = strchr(folded, ' '), *last = strrchr(folded, ' ');
+    if (!space || !last[1])
+        return g_strdup(folded);
+    char letter[7] = "";
+    g_unichar_to_utf8(g_utf8_get_char(last + 1), letter);
+    return g_strdup_printf("%.*s %s", (int)(space - folded), folded, letter);
+}
+
+static gboolean one_apart(const char *a, const char *b)
+{
+    while (*a && *a == *b) {
+        a++;
+        b++;
+    }
+    gsize left = strlen(a), right = strlen(b);
+    while (left > 0 && right > 0 && a[left - 1] == b[right - 1]) {
+        left--;
+        right--;
+    }
+    gboolean swapped = left == 2 && right == 2 && a[0] == b[1] && a[1] == b[0];
+    return swapped || (g_utf8_strlen(a, (gssize)left) <= 1 && g_utf8_strlen(b, (gssize)right) <= 1);
+}
+
+static gboolean names_like(const char *a, const char *b)
+{
+    g_autofree char *first = short_name(a), *second = short_name(b);
+    return strcmp(first, second) == 0 || one_apart(a, b);
+}
+
+/* Digests that two texts one letter apart have in common: of the text, and of it without each
+ * of its letters. */
+static void add_likeness(GArray *digests, const char *text, guint32 from)
+{
+    guint32 whole = digest_word(text, from);
+    g_array_append_val(digests, whole);
+    for (const char *at = text; *at; at = g_utf8_next_char(at)) {
+        const char *behind = g_utf8_next_char(at);
+        guint32 without = digest_word(behind, digest_of(text, (gsize)(at - text), from));
+        g_array_append_val(digests, without);
+    }
+}
+
+static void take_likeness(GArray *digests, const BesidePerson *person)
+{
+    g_autofree char *name = short_name(person->name);
+    guint32 day = digest_word(person->day, 0);
+    guint32 like = digest_word(name, day ^ 1);
+    g_array_append_val(digests, like);
+    add_likeness(digests, person->name, day ^ 2);
+    add_likeness(digests, person->code, day ^ 3);
+}
+
+/* ---- keeping ---- */
+
+static void keep(Beside *beside, SharedKind kind, guint index, guint32 digest)
+{
+    const Mark mark = {digest, index};
+    g_array_append_val(beside->marks[kind], mark);
+}
+
+static guint32 digest_person(const BesidePerson *person)
+{
+    return digest_word(person->hour, digest_word(person->day, digest_word(person->name, 0)));
+}
+
+void beside_add(Beside *beside, guint index, const BesidePerson *person)
+{
+    g_autoptr(GArray) digests = g_array_new(FALSE, FALSE, sizeof(guint32));
+    if (*person->code)
+        keep(beside, SHARED_CODE, index, digest_word(person->code, 0));
+    if (*person->order)
+        keep(beside, SHARED_ORDER, index, digest_word(person->order, 0));
+    if (*person->sheet)
+        keep(beside, SHARED_NUMBER, index, digest_word(person->sheet, 0));
+    if (!*person->name || !*person->day)
+        return;
+    keep(beside, SHARED_PERSON, index, digest_person(person));
+    take_likeness(digests, person);
+    for (guint i = 0; i < digests->len; i++)
+        keep(beside, SHARED_LIKE, index, g_array_index(digests, guint32, i));
+}
+
+static gint by_digest(gconstpointer left, gconstpointer right)
+{
+    const Mark *a = left, *b = right;
+    if (a->digest != b->digest)
+        return a->digest < b->digest ? -1 : 1;
+    return (a->index > b->index) - (a->index < b->index);
+}
+
+/* Those whose digest nobody else has are of no use any more. */
+static void drop_lonely(GArray *marks)
+{
+    guint kept = 0;
+    for (guint i = 0; i < marks->len;) {
+        guint end = i + 1;
+        const Mark first = g_array_index(marks, Mark, i);
+        while (end < marks->len && g_array_index(marks, Mark, end).digest == first.digest)
+            end++;
+        gboolean shared = g_array_index(marks, Mark, end - 1).index != first.index;
+        for (; i < end; i++)
+            if (shared)
+                g_array_index(marks, Mark, kept++) = g_array_index(marks, Mark, i);
+    }
+    g_array_set_size(marks, kept);
+}
+
+void beside_settle(Beside *beside)
+{
+    for (int kind = 0; kind < SHARED_COUNT; kind++) {
+        g_array_sort(beside->marks[kind], by_digest);
+        drop_lonely(beside->marks[kind]);
+    }
+}
+
+/* ---- looking ---- */
+
+static guint first_with(const GArray *marks, guint32 digest)
+{
+    guint low = 0, high = marks->len;
+    while (low < high) {
+        guint middle = (low + high) / 2;
+        if (g_array_index(marks, Mark, middle).digest < digest)
+            low = middle + 1;
+        else
+            high = middle;
+    }
+    return low;
+}
+
+static gboolean is_known(const GArray *list, guint index)
+{
+    for (guint i = 0; i < list->len; i++)
+        if (g_array_index(list, guint, i) == index)
+            return TRUE;
+    return FALSE;
+}
+
+static void others_with(const Beside *beside, SharedKind kind, guint32 digest, guint own, GArray *others)
+{
+    const GArray *marks = beside->marks[kind];
+    for (guint i = first_with(marks, digest); i < marks->len && others->len < MOST_READ; i++) {
+        const Mark *mark = &g_array_index(marks, Mark, i);
+        if (mark->digest != digest)
+            break;
+        guint index = mark->index;
+        if (index != own && !is_known(others, index))
+            g_array_append_val(others, index);
+    }
+}
+
+static gint by_number(gconstpointer left, gconstpointer right)
+{
+    const guint *a = left, *b = right;
+    return (*a > *b) - (*a < *b);
+}
+
+/* One person being compared. */
+typedef struct Look {
+    const Beside *beside;
+    guint index;
+    const BesidePerson *person;
+    const BesideReader *reader;
+    Diagnostics *diagnostics;
+} Look;
+
+static const char *value_of(const BesidePerson *person, SharedKind kind)
+{
+    switch (kind) {
+    case SHARED_CODE: return person->code;
+    case SHARED_ORDER: return person->order;
+    case SHARED_NUMBER: return person->sheet;
+    case SHARED_PERSON:
+    case SHARED_LIKE:
+    case SHARED_COUNT: break;
+    }
+    return person->name;
+}
+
+static gboolean shares(const BesidePerson *a, const BesidePerson *b, SharedKind kind)
+{
+    gboolean same = strcmp(value_of(a, kind), value_of(b, kind)) == 0;
+    return same && (kind != SHARED_PERSON || (strcmp(a->day, b->day) == 0 && strcmp(a->hour, b->hour) == 0));
+}
+
+/* TRUE after a finding. */
+static gboolean compare(const Look *look, SharedKind kind, RuleId rule, guint32 digest, Place place, const char *help)
+{
+    g_autoptr(GArray) others = g_array_new(FALSE, FALSE, sizeof(guint));
+    if (!*value_of(look->person, kind))
+        return FALSE;
+    others_with(look->beside, kind, digest, look->index, others);
+    for (guint i = 0; i < others->len; i++) {
+        BesidePerson other;
+        guint index = g_array_index(others, guint, i);
+        if (!look->reader->read(look->reader->data, index, &other) || !shares(look->person, &other, kind))
+            continue;
+        Finding *finding = finding_add(look->diagnostics, rule, place);
+        finding_note(finding, other.place, "it stands here too");
+        finding_help(finding, "%s", help);
+        return TRUE;
+    }
+    return FALSE;
+}
+
+static gboolean is_like(const BesidePerson *a, const BesidePerson *b)
+{
+    return *b->name && strcmp(a->day, b->day) == 0 && (names_like(a->name, b->name) || one_apart(a->code, b->code));
+}
+
+/* Says whom they might be mistaken for; the text is the arena's, NULL when nobody. */
+static const char *find_like(Arena *arena, const Look *look)
+{
+    g_autoptr(GArray) others = g_array_new(FALSE, FALSE, sizeof(guint));
+    g_autoptr(GArray) digests = g_array_new(FALSE, FALSE, sizeof(guint32));
+    take_likeness(digests, look->person);
+    for (guint i = 0; i < digests->len; i++)
+        others_with(look->beside, SHARED_LIKE, g_array_index(digests, guint32, i), look->index, others);
+    g_array_sort(others, by_number);
+    const char *text = NULL;
+    guint told = 0;
+    for (guint i = 0; i < others->len && told < MOST_TOLD; i++) {
+        BesidePerson other;
+        if (!look->reader->read(look->reader->data, g_array_index(others, guint, i), &other) ||
+            !is_like(look->person, &other))
+            continue;
+        Finding *finding = finding_add(look->diagnostics, RULE_names_alike, look->person->name_place);
+        finding_fact(finding, "%s, %s, has the same day", other.shown, other.code);
+        finding_note(finding, other.place, "here");
+        finding_help(finding, "compare code and date of birth when the sheet is handed out and on the telephone");
+        text = arena_format(arena, "%s%s%s, %s", text ? text : "", text ? "; " : "", other.shown, other.code);
+        told++;
+    }
+    return text;
+}
+
+const char *beside_judge(Arena *arena, const Beside *beside, guint index, const BesidePerson *person,
+                         const BesideReader *reader, Diagnostics *diagnostics)
+{
+    const Look look = {beside, index, person, reader, diagnostics};
+    if (compare(&look, SHARED_CODE, RULE_person_twice, digest_word(person->code, 0), person->place,
+                "name a person once; two orders are two sheets of two calls"))
+        return NULL; /* one cause, one finding */
+    compare(&look, SHARED_ORDER, RULE_order_twice, digest_word(person->order, 0), person->order_place,
+            "an order is for one person: correct the number in one of the two");
+    compare(&look, SHARED_NUMBER, RULE_sheet_twice, digest_word(person->sheet, 0), person->sheet_place,
+            "give one of the two the next free number");
+    if (!*person->name || !*person->day)
+        return NULL;
+    compare(&look, SHARED_PERSON, RULE_person_alike, digest_person(person), person->name_place,
+            "compare the two orders: is it one person under two codes?");
+    return find_like(arena, &look);
+}
