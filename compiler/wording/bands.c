@@ -22,7 +22,7 @@ gboolean panel_named(const char *word, NeedleState *out)
 
 /* ---- lines ---- */
 
-static Line *counted_line(const Wording *wording, const char *id)
+Line *counted_line(const Wording *wording, const char *id)
 {
     const Filling filling[] = {{"n", arena_format(wording->arena, "%d", wording->facts)},
                                {"which", wording->mark ? wording->mark : ""},

@@ -563,7 +563,7 @@ static void own_lines(Wording *wording, Block *block, const TemplateBlock *templ
         if (!conditions_hold(wording, line->conditions))
             continue;
         Block *to = template->kind == BLOCK_CHECKS ? add_item(wording, block, BLOCK_CHECK) : block;
-        add_phrase(wording, to, line->phrase);
+        add_line(to, counted_line(wording, line->phrase));
     }
     if (template->kind == BLOCK_LEAD && block->lines->len != LEAD_LINES)
         finding_fact(finding_add(wording->diagnostics, RULE_template_form, template->place),

@@ -389,7 +389,8 @@ FigureShape wording_drawn(const Wording *wording, const Item *item, gint64 count
 {
     FigureShape shape = wording_thing(wording, item, count);
     const Needle *needle = item->needle;
-    if (!needle || way_row(wording->injection->way)->use == USE_DIALLED)
+    gboolean small = wording->injections->len > 1; /* two kits have no room for packs in life size */
+    if (!needle || small || way_row(wording->injection->way)->use == USE_DIALLED)
         return shape;
     return (FigureShape){FIGURE_PACK, .pack = {.look = {needle->hub.text, item->kind == ITEM_DRAWING_NEEDLE},
                                                .length_mm = in_mm(needle->needle.length),

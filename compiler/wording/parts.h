@@ -146,6 +146,8 @@ const char *wording_clock(const Wording *wording, int minute);
 
 gboolean condition_holds(const Wording *wording, const char *word);
 /* conditions: of char*. */
+/* A phrase with {n} facts, {which} and {used}. */
+Line *counted_line(const Wording *wording, const char *id);
 /* Of TemplateLine*: the first whose conditions hold, with {n} facts and {mark}; NULL when none does. */
 Line *first_line(const Wording *wording, const GPtrArray *lines);
 gboolean conditions_hold(const Wording *wording, const GPtrArray *conditions);
