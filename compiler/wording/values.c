@@ -29,11 +29,20 @@ static const char *glued(Arena *arena, const char *text)
     return arena_copy(arena, out->str);
 }
 
-static const char *number_text(Arena *arena, gint64 number)
+/* Thousands as the language parts them: a comma would be read as the decimal mark
+ * where that is a comma.  Only numbers and units come here: each comma parts thousands. */
+static const char *thousands(const Wording *wording, const char *text)
+{
+    g_auto(GStrv) groups = g_strsplit(text, ",", -1);
+    g_autofree char *joined = g_strjoinv(wording_plain(wording, "format_thousands", NULL, 0), groups);
+    return arena_copy(wording->arena, joined);
+}
+
+static const char *number_text(const Wording *wording, gint64 number)
 {
     g_autoptr(GString) text = g_string_new(NULL);
     rational_print(text, rational_make(number, 1), 0, NULL);
-    return arena_copy(arena, text->str);
+    return thousands(wording, text->str);
 }
 
 static const char *day_name(const Wording *wording, Day day)
@@ -67,6 +76,13 @@ static const char *clock_24(const Wording *wording, int minute)
     return arena_format(wording->arena, "%02d:%02d", minute / 60, minute % 60);
 }
 
+/* Half a day is too coarse for many languages: one in the morning is of the night. */
+static const char *part_of_day(int minute)
+{
+    static const char *const parts[] = {"format_early", "format_am", "format_pm", "format_late"};
+    return parts[minute / (6 * 60)];
+}
+
 static const char *clock_12(const Wording *wording, int minute)
 {
     if (minute == 12 * 60)
@@ -76,7 +92,7 @@ static const char *clock_12(const Wording *wording, int minute)
     const char *time = bare ? arena_format(wording->arena, "%d", hour)
                             : arena_format(wording->arena, "%d:%02d", hour, minute % 60);
     const Filling filling[] = {{"time", time}, {NULL, NULL}};
-    return wording_plain(wording, minute < 12 * 60 ? "format_am" : "format_pm", filling, 0);
+    return wording_plain(wording, part_of_day(minute), filling, 0);
 }
 
 const char *wording_clock(const Wording *wording, int minute)
@@ -113,6 +129,7 @@ static const char *date_text(const Wording *wording, Day day, const char *format
     const Filling filling[] = {{"weekday", day_name(wording, day)},
                                {"day", arena_format(wording->arena, "%d", date.day)},
                                {"month", month_name(wording, date.month)},
+                               {"month_number", arena_format(wording->arena, "%d", date.month)},
                                {"year", arena_format(wording->arena, "%d", date.year)}, {NULL, NULL}};
     return wording_plain(wording, format, filling, 0);
 }
@@ -184,8 +201,8 @@ static const char *span_text(const Wording *wording, Quantity span)
     if (minutes < 0)
         minutes = -minutes;
     gint64 hours = minutes / 60, rest = minutes % 60;
-    const Filling of_hours[] = {{"n", number_text(wording->arena, hours)}, {NULL, NULL}};
-    const Filling of_minutes[] = {{"n", number_text(wording->arena, rest)}, {NULL, NULL}};
+    const Filling of_hours[] = {{"n", number_text(wording, hours)}, {NULL, NULL}};
+    const Filling of_minutes[] = {{"n", number_text(wording, rest)}, {NULL, NULL}};
     const char *hours_text = wording_plain(wording, "unit_hours", of_hours, hours);
     const char *minutes_text = wording_plain(wording, "unit_minutes", of_minutes, rest);
     if (rest == 0 && hours > 0)
@@ -213,7 +230,7 @@ static const char *number_alone(const Wording *wording, Quantity quantity)
 {
     g_autoptr(GString) text = g_string_new(NULL);
     rational_print(text, quantity.number, 6, NULL);
-    return arena_copy(wording->arena, text->str);
+    return thousands(wording, text->str);
 }
 
 static const char *mark_text(const Wording *wording, Quantity mark)
@@ -281,6 +298,7 @@ static const char *colour_text(const Wording *wording, const char *word)
 /* "10,000 units" in the sheet's language; symbols (mL, mg, G) are the same in all. */
 static const char *amount_text(const Wording *wording, const char *text)
 {
+    text = thousands(wording, text);
     for (int i = 0; i < UNIT_COUNT; i++) {
         const UnitRow *unit = unit_row((UnitId)i);
         if (!unit->phrase)
@@ -354,7 +372,7 @@ const char *wording_value(const Wording *wording, const Value *value, ValueKind 
     case KIND_COLOUR: return colour_text(wording, value->text);
     case KIND_SAYING: return glued(arena, saying_text(wording, value->saying));
     case KIND_PLACE: return place_text(wording, value->zone);
-    case KIND_NUMBER: return number_text(arena, value->number);
+    case KIND_NUMBER: return number_text(wording, value->number);
     case KIND_AMOUNT: return quantity_shown(wording, value->quantity);
     case KIND_MARK: return wording_unbroken(arena, mark_text(wording, value->quantity));
     case KIND_DIAL: return wording_unbroken(arena, number_alone(wording, value->quantity));
