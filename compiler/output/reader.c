@@ -5,6 +5,7 @@
 #include <dlfcn.h>
 #include <math.h>
 #include <poppler.h>
+#include <string.h>
 
 /* What is called of the library. */
 typedef struct Library {
@@ -13,6 +14,8 @@ typedef struct Library {
     __typeof__(&poppler_document_get_page) page;
     __typeof__(&poppler_page_get_text) text;
     __typeof__(&poppler_page_get_text_layout) places;
+    __typeof__(&poppler_page_get_size) size;
+    __typeof__(&poppler_page_get_text_for_area) within;
     const char *fault;      /* why it could not be loaded, or NULL */
     PopplerDocument *small; /* stays open */
 } Library;
@@ -54,7 +57,10 @@ static gpointer load(gpointer unused)
     *(void **)&library->page = dlsym(file, "poppler_document_get_page");
     *(void **)&library->text = dlsym(file, "poppler_page_get_text");
     *(void **)&library->places = dlsym(file, "poppler_page_get_text_layout");
-    if (library->open && library->count && library->page && library->text && library->places)
+    *(void **)&library->size = dlsym(file, "poppler_page_get_size");
+    *(void **)&library->within = dlsym(file, "poppler_page_get_text_for_area");
+    if (library->open && library->count && library->page && library->text && library->places && library->size &&
+        library->within)
         read_small(library);
     else
         library->fault = DOSEWRIGHT_POPPLER " is not the library that it was";
@@ -106,11 +112,27 @@ static void page_free(gpointer data)
 
 #define POINT (25.4 / 72) /* mm */
 
+#define FROM_RIGHT "\342\200\253" /* what the library puts before words that run from the right */
+
+/* The library reads from the upper left corner to the lower right one, and leaves out what
+ * stands before the first or after the last: of a page that runs from the right that is the
+ * head and the foot.  So such a page is read from corner to corner the other way. */
+static char *page_text(const Library *library, PopplerPage *page)
+{
+    char *text = library->text(page);
+    if (!text || !strstr(text, FROM_RIGHT))
+        return text;
+    PopplerRectangle turned = {0};
+    library->size(page, &turned.x1, &turned.y2);
+    g_free(text);
+    return library->within(page, &turned);
+}
+
 static ReadPage *read_page(const Library *library, PopplerPage *page)
 {
     ReadPage *read = g_new0(ReadPage, 1);
     PopplerRectangle *places = NULL;
-    read->text = page ? library->text(page) : NULL;
+    read->text = page ? page_text(library, page) : NULL;
     if (!read->text || !library->places(page, &places, &read->letters) ||
         read->letters != (guint)g_utf8_strlen(read->text, -1))
         read->letters = 0;
