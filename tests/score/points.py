@@ -8,6 +8,9 @@ import re
 import subprocess
 import zoneinfo
 
+import pikepdf
+
+from panels import bare_stretches, facts_of, pattern, right_to_left, saying, says, squeezed
 from sheet import clean, flat, output
 from words import (DENIED, EMERGENCY, FALSE_FRIENDS, MONTHS, NUMBER_WORDS, PASSIVE_FREE, SYNONYMS, VERBS, WEEKDAYS)
 
@@ -15,13 +18,13 @@ POINTS = {}
 ENGLISH = "en"
 
 
-def point(name, weight, english=False, needs=None):
+def point(name, weight, english=False, needs=None, each=False):
     """english: decided on English words only; needs: a test of the sheet that says whether
-    the point applies to it.  Words of Arabic sheets are read in the text twin, since the
-    readers give joined letters back out of order; what is decided on the structure's words
-    is not decided for them."""
+    the point applies to it; each: decided for each injection of the sheet, with its own pages and
+    panels.  Words of Arabic sheets are read in the text twin, since the readers give joined letters
+    back out of order; what is decided on the structure's words is not decided for them."""
     def keep(function):
-        POINTS[name] = (weight, function, english, needs)
+        POINTS[name] = (weight, function, english, needs, each)
         return function
     return keep
 
@@ -75,27 +78,46 @@ def dose(s):
 
 
 def lead(s):
-    """The paragraphs before the first figure of page one."""
-    texts = []
+    """The paragraphs of the box of the minute: from its heading, behind H1, to the next heading, list
+    or picture.  A sheet of two injections has a box for each."""
+    boxes, begun = [], False
     for node in s.trees[0].walk():
-        if node.role == "Figure":
+        if node.role == "H1":
+            begun = True
+        elif begun and node.role == "H2":
+            boxes.append([])
+        elif begun and node.role in ("Figure", "L") and boxes:
             break
-        if node.role == "P":
-            texts.append(node.text())
-    return texts
+        elif boxes and node.role == "P" and node.text():
+            boxes[-1].append(node.text())
+    at = ord(s.mark) - ord("A") if s.mark else 0
+    found = boxes[at] if at < len(boxes) else []
+    end = next((i for i, t in enumerate(found) if re.match(f"(?:{pattern(s, 'window_between')}|{pattern(s, 'window_minute')})", squeezed(t))),
+               len(found))
+    return found[:end]
 
 
-def step_texts(s):
-    return [(number, " ".join(child.text() for child in node.walk() if child.role == "P")) for number, node in s.steps()]
+def night_words(s):
+    """The headings over the minutes."""
+    heads = [n.text() for n in s.trees[0].walk() if n.role == "H2"]
+    return heads[ord(s.mark) - ord("A") if s.mark else 0:][:1]
+
+
+def instructions(s):
+    """What is to be done, panel by panel: (name, text)."""
+    return [(panel.name(), panel.text) for panel in s.panels]
+
+
+def split(text):
+    return [part for part in re.split(r"(?<=[.?!])\s+", text) if re.search(r"\w", part)]
 
 
 def sentences(s):
-    """What is read: sentences of steps, paragraphs and list items, without the furniture."""
+    """What is read: sentences of panels, paragraphs and list items, without the furniture."""
     found = []
     for node in s.nodes:
-        if node.role in ("P", "LBody", "H1", "H2", "H3") and not any(c.role == "P" for c in node.walk() if c is not node):
-            text = re.sub(r" ?\bFigure [A-Z]\b", "", node.text())
-            found += [part for part in re.split(r"(?<=[.?!:])\s+", text) if re.search("[A-Za-z]{2}", part)]
+        if node.role in ("P", "LBody", "H1", "H2", "H3", "H4", "TD", "TH") and not any(c.role == "P" for c in node.walk() if c is not node):
+            found += [part for part in re.split(r"(?<=[.?!:])\s+", node.text()) if re.search("[A-Za-z]{2}", part)]
     return found
 
 
@@ -105,16 +127,6 @@ def bare(s, text):
         text = text.replace(clean(s.value(name) or "\0"), "it")
     text = re.sub(r"\b\d[\d.,:/-]*\b ?(?:mL|units|G|in|mg|mcg|am|pm|degrees)?", "", text)
     return re.sub(r"\(\s*\)|[×/]", "", text)
-
-
-def figure_word(s):
-    """How a step of this language points at its figure."""
-    return re.escape(s.build["phrases"]["see_figure"].strip()).replace(r"\{letter\}", r"([A-Z])").replace(r"\ ", r"\s*")
-
-
-def figure_letters(s):
-    found = (re.search(r"(?<!\w)([A-Z])(?!\w)", n.text()) for n in s.roles("Caption"))
-    return [match.group(1) for match in found if match]
 
 
 def syringe(s):
@@ -167,25 +179,30 @@ def rectangles(s, wide, tall, slack):
 
 # ---- W: wording ----
 
-@point("W1", 3)
+@point("W1", 3, needs=in_order, each=True)
 def one_main_message(s):
+    """The box holds one medicine with its dose, one whole time, one minute alone."""
     texts = lead(s)
-    faults = [] if texts and dose(s).split(" ")[0] in texts[0] and clean(s.value("medicine")) in texts[0] else ["no dose first"]
-    if s.language == ENGLISH:
-        joined = " ".join(texts)
-        found = [date[0] for date in dates(joined)]
-        if len(found) != 1 or not any(form in joined for form in whole(s, local_time(s)[1])):
-            faults.append(f"dates in the lead: {found}")
+    what = f"{clean(s.value('medicine'))} {dose(s)}"
+    faults = [] if sum(what in t for t in texts) == 1 else [f"{what} stands {sum(what in t for t in texts)} times in the lead"]
+    alone = [t for t in texts if re.sub(r"\s", "", t) == re.sub(r"\s", "", clock(s))]
+    if s.language != ENGLISH:
+        return faults
+    faults += [] if len(alone) == 1 else [f"the minute stands {len(alone)} times"]
+    joined = " ".join(texts)
+    times = re.findall(DATE + r", (?:\d|noon)", joined)
+    if len(times) != 1 or not any(form in joined for form in whole(s, local_time(s)[1])):
+        faults.append(f"{len(times)} whole times in the lead")
     return faults
 
 
 @point("W2", 2)
 def most_visible(s):
     sizes = [(size, line["text"]) for line in s.lines if line["page"] == 0 for size, _, _ in line["sizes"]]
-    largest, text = max(sizes)
-    wanted = re.sub(r"\D", "", clock(s))
-    holds = re.sub(r"\D", "", text) == wanted
-    return [] if holds and largest >= 1.5 * s.body_size() else [f"{largest} pt says {text!r}"]
+    largest = max(size for size, _ in sizes)
+    wanted = sorted(re.sub(r"\D", "", clock(part)) for part in s.parts())
+    held = sorted(re.sub(r"\D", "", text) for text in {(size, text) for size, text in sizes if size == largest} for text in text[1:])
+    return [] if held == wanted and largest >= 1.5 * s.body_size() else [f"{largest} pt says {held}, the minutes are {wanted}"]
 
 
 @point("W3", 2, english=True)
@@ -208,21 +225,36 @@ def short_sentences(s):
 
 
 @point("W5", 3, english=True)
-def one_action(s):
+def one_act(s):
+    """A panel's own words; the remarks beside its picture explain."""
     faults = []
-    for number, text in step_texts(s):
-        first = re.match(r"\w+", text)
-        if not first or first.group(0) not in VERBS:
-            faults.append(f"step {number} starts with {first.group(0) if first else text!r}")
+    for name, text in instructions(s):
+        parts = split(text)
+        asked = next((i for i, part in enumerate(parts) if part.endswith("?")), len(parts))
+        for part in parts[:asked]:
+            first = re.match(r"\w+", part)
+            if not first or first.group(0) not in VERBS:
+                faults.append(f"panel {name}: {part!r} starts with no verb")
         second = re.search(r"(?:\band\b|\bthen\b|;) (\w+)", text)
         if second and second.group(1).capitalize() in VERBS:
-            faults.append(f"step {number}: {text}")
-    return faults
+            faults.append(f"panel {name}: two acts in one sentence: {text}")
+        if asked > 3 or not asked and len(parts) > 3:
+            faults.append(f"panel {name}: {asked} sentences before its condition")
+        words = len(re.findall(r"[A-Za-z0-9][\w'’.,-]*", text))
+        if words > 22:
+            faults.append(f"panel {name}: {words} words")
+        later = [part for part in parts[asked + 1:] if not part.endswith("?")]
+        if asked < len(parts) and len(later) > 2:
+            faults.append(f"panel {name}: acts follow the condition {parts[asked]!r}")
+        whole_panel = next(p for p in s.panels if p.name() == name)
+        if asked < len(parts) and "Call the nurse" not in whole_panel.all():
+            faults.append(f"panel {name}: {parts[asked]!r} names no call")
+    return faults if s.panels else ["no panels"]
 
 
 @point("W6", 2, english=True)
 def active_voice(s):
-    text = "\n".join(text for _, text in step_texts(s))
+    text = "\n".join(panel.all() for panel in s.panels)
     said = subprocess.run(["style", "-p"], input=text, capture_output=True, text=True).stdout
     return [line for line in said.split("\n") if line.startswith("(stdin)") and not any(w in line for w in PASSIVE_FREE)]
 
@@ -240,35 +272,38 @@ def one_name_for_one_thing(s):
     return [f"{word} for {name}" for name, words in SYNONYMS.items() for word in words if re.search(rf"\b{word}\b", text, re.I)]
 
 
-@point("W9", 2, english=True)
+@point("W9", 2, each=True)
 def warning_first(s):
-    order = [node.text() for node in s.nodes if node.role in ("P", "H2")]
+    """What must be looked for is said before what it guards: cracked or cloudy before the needle is
+    fitted, bits before the medicine is pulled back, what a bare needle may not do before it is bare."""
     faults = []
-    looked = r"Turn the powder vial over" if s.build["way"] == "powder" else r"Turn the vial over|Look at the liquid"
-    for warning, guarded in (("See bits", looked),
-                             ("Less than the line", r"until the rim is on the line")):
-        at = [i for i, t in enumerate(order) if t.startswith(warning)]
-        last_heading = {i: max(j for j, t in enumerate(order[:i]) if t and j < i) for i in at}
-        steps = [i for i, t in enumerate(order) if re.search(guarded, t)]
-        if warning == "See bits" and (not at or not steps or at[0] > steps[0]):
-            faults.append(f"{warning!r} at {at}, steps at {steps}, {last_heading}")
-        if warning != "See bits" and at and not any(i > at[0] for i in steps):
-            faults.append(f"{warning!r} after the step it guards")
-    return faults
+    for warning, guarded in ((("read_not", "read_not_powder"), ("cap_straight_off", "fixed_cap_off", "cap_off_now", "small_cap_off")),
+                             (("bits", "bits_minutes"), ("tip_in_liquid",)), (("read_not", "read_not_powder"), ("push_plunger", "push_button"))):
+        first, last = saying(s, s.panels, *warning), saying(s, s.panels, *guarded)
+        if last and warning[0] == "bits" and not first or last and first and first[0] >= last[0] or not first and warning[0] != "bits":
+            faults.append(f"{warning[0]} in panels {first}, what it guards in {last}")
+    bare = [panel.page for panel in s.panels if True in panel.bare]
+    order = [n for n in s.nodes if n.role in ("P", "LI")]
+    told = [n for n in order if n.role == "P" and says(s, n.text(), "legend_bare")]
+    for panel in s.panels:
+        if True in panel.bare and in_order(s) and not any(order.index(n) < order.index(panel.node) for n in told):
+            faults.append(f"panel {panel.name()}: the needle is bare before it is said what the thick line means")
+    return faults[:4] if bare or faults else ["no needle is bare on this sheet"]
 
 
-@point("W10", 2, needs=in_order)
+@point("W10", 2, needs=in_order, each=True)
 def summary(s):
-    texts = [n.text() for n in s.nodes if n.role == "P"]
-    what = f"{clean(s.value('medicine'))} {dose(s).split(' ')[0]}"
-    ends = [i for i, t in enumerate(texts) if t.startswith(what)]
-    if not ends:
-        return ["no summary"]
-    block = " ".join(texts[ends[-1]:ends[-1] + 6])
-    faults = [] if ends[-1] > len(texts) / 2 and clean(s.value("phone_night")) in block else ["the summary names no telephone"]
-    if s.language == ENGLISH and not any(form in block for form in whole(s, local_time(s)[1])):
-        faults.append("the summary has another time")
-    return faults
+    """On the last page, behind all that is to be done."""
+    page = s.trees[-1].page
+    texts = [n.text() for n in s.trees[-1].walk() if n.role in ("P", "H1", "H2", "H3", "H4", "TD")]
+    what, joined = f"{clean(s.value('medicine'))} {dose(s)}", " ".join(texts)
+    faults = [] if what in joined else [f"page {page + 1} does not say {what}"]
+    faults += [] if clean(s.value("phone_night")) in joined else ["the last page names no telephone in its text"]
+    if s.language == ENGLISH and not (any(form in joined for form in whole(s, local_time(s)[1])) or
+                                      s.build["days"] > 1 and clock(s) in joined):
+        faults.append(f"page {page + 1} does not say the time")
+    wanted = ("time_given",) if s.build["days"] == 1 else ("head_time",)
+    return faults + [f"no place for the time done: {name}" for name in wanted if not any(says(s, t, name) for t in texts)]
 
 
 @point("W11", 2, needs=in_order)
@@ -286,18 +321,20 @@ def calm_reason(s):
 
 # ---- T: time ----
 
-@point("T1", 3, english=True)
+@point("T1", 3, english=True, each=True)
 def whole_time(s):
+    """The whole time stands in the lead, and wherever it is given its line is not broken."""
     faults = [f"digits for a date: {m.group(0)}" for m in re.finditer(r"\b\d{1,2}/\d{1,2}/\d{2,4}\b|\b\d{4}-\d{2}-\d{2}\b", s.text)]
-    lines = [line["text"] for line in s.lines]
     forms = whole(s, local_time(s)[1])
     if s.large: # the second clock may stand on the next line
         forms = [form.split(" (")[0] for form in forms]
-    found = sum(any(form in line for form in forms) for line in lines)
-    return faults + ([] if found >= 3 else [f"stands whole on {found} lines"])
+    given = [n.text() for n in s.nodes if n.role == "P" and any(form in n.text() for form in forms)]
+    lines = sum(any(form in line["text"] for form in forms) for line in s.lines)
+    faults += [] if lines >= len(given) else [f"given {len(given)} times, on one line {lines} times"]
+    return faults + ([] if any(form in t for form in forms for t in lead(s)) else ["not in the lead"])
 
 
-@point("T2", 3)
+@point("T2", 3, each=True)
 def weekday_agrees(s):
     weekday, when = local_time(s)
     faults = [] if WEEKDAYS[when.weekday()] == weekday else [f"{weekday} for {when.date()}"]
@@ -309,7 +346,7 @@ def weekday_agrees(s):
     return faults + ([] if there == when else [f"{there} in {s.value('person_zone')}"])
 
 
-@point("T3", 3)
+@point("T3", 3, each=True)
 def never_midnight(s):
     _, when = local_time(s)
     faults = ["at midnight"] if (when.hour, when.minute) == (0, 0) else []
@@ -318,18 +355,19 @@ def never_midnight(s):
 
 def at_night(s):
     hour = local_time(s)[1].hour
-    return hour >= 21 or hour < 6
+    return hour >= 22 or hour < 6
 
 
-@point("T4", 3, english=True, needs=at_night)
+@point("T4", 3, english=True, needs=at_night, each=True)
 def both_days(s):
     when = local_time(s)[1]
-    first = when if when.hour >= 21 else when - datetime.timedelta(days=1)
+    first = when if when.hour >= 22 else when - datetime.timedelta(days=1)
     days = WEEKDAYS[first.weekday()], WEEKDAYS[(first.weekday() + 1) % 7]
-    return [] if any(re.search(rf"{days[0]} night,? (?:going )?into {days[1]}", t) for t in lead(s)) else ["only one day is named"]
+    named = rf"{days[0]} night,? (?:going )?into {days[1]}" + (" morning" if when.hour < 6 else "")
+    return [] if any(re.search(named, t) for t in night_words(s)) else [f"over the minute stands {night_words(s)}"]
 
 
-@point("T5", 2, english=True, needs=lambda s: local_time(s)[1].hour < 6)
+@point("T5", 2, english=True, needs=lambda s: local_time(s)[1].hour < 6, each=True)
 def stay_up(s):
     evening = local_time(s)[1] - datetime.timedelta(days=1)
     wanted = "Stay up on " + re.sub(r",? \d{4}, .*", "", whole(s, evening)[0])
@@ -357,27 +395,43 @@ def to_minutes(text):
     return (hour % 12 + 12 * text.endswith("pm") if text.endswith("m") else hour) * 60 + minute
 
 
-@point("T7", 2)
+def strip(s):
+    """The figure of page 1 that is a bar of the page's width."""
+    for figure in s.figures:
+        bars = [p for p in s.in_figure(figure) if p.stroke and p.wide() > 100 and 2 < p.tall() < 12] if figure["page"] == 0 else []
+        if bars:
+            return figure, bars[0]
+    return None, None
+
+
+@point("T7", 2, each=True)
 def night_strip(s):
-    paths = s.in_figure(s.figures[0])
-    bars = [p for p in paths if p.stroke and p.wide() > 100 and 2 < p.tall() < 8]
-    dots = [p for p in paths if p.curved and p.fill == (0, 0, 0) and p.wide() < 8]
-    if not bars or not dots:
-        return [f"{len(bars)} bars, {len(dots)} dots"]
+    """A course has its days in place of the strip: its minute is the same each day."""
+    figure, bar = strip(s)
+    if figure is None and s.build["days"] > 1:
+        days = [datetime.datetime.fromisoformat(act) for act in s.plan["injection"]["acts"]]
+        lost = [d for d in days if str(d.day) not in re.findall(r"\d+", s.flowing[0])]
+        return [f"page 1 has neither a strip nor its {len(days)} days"] if lost else []
+    if figure is None:
+        return ["no strip on page 1"]
+    dots = [p for p in s.in_figure(figure) if p.curved and p.fill == (0, 0, 0) and 1.5 < p.wide() < 8]
     when = local_time(s)[1]
     start = 18 * 60 if when.hour >= 18 or when.hour < 6 else 6 * 60
     share = ((when.hour * 60 + when.minute - start) % 1440) / 720
-    bar = bars[0]
     share = 1 - share if s.language == "ar" else share  # time runs as the language is read
-    wanted, centre = bar.left + share * bar.wide(), (dots[-1].left + dots[-1].right) / 2
-    return [] if abs(centre - wanted) <= 0.5 else [f"the dot stands {centre - wanted:.2f} mm off"]
+    wanted, centres = bar.left + share * bar.wide(), [(dot.left + dot.right) / 2 for dot in dots]
+    faults = [] if any(abs(c - wanted) <= 0.5 for c in centres) else [f"dots at {[round(c - bar.left, 2) for c in centres]} mm, the time at {share * bar.wide():.2f}"]
+    faults += [] if len(dots) == len(s.plan.get("injections", [1])) else [f"{len(dots)} dots"]
+    turn = bar.left + (0.5 if start == 18 * 60 else 1.5) * bar.wide()
+    change = [p for p in s.in_figure(figure) if p.stroke and p.wide() < 0.1 and p.tall() > bar.tall()]
+    return faults + ([] if start != 18 * 60 or any(abs(p.left - turn) <= 0.5 for p in change) else ["the change of the date is not marked"])
 
 
 def elapsed_kind(s):
     return "anchor" in (s.value("injection_time", "how") or "") or "before" in (s.value("injection_time", "how") or "")
 
 
-@point("T8", 3, needs=elapsed_kind)
+@point("T8", 3, needs=elapsed_kind, each=True)
 def true_hours(s):
     a, b = (datetime.datetime.fromisoformat(s.value(name, "instant")) for name in ("injection_time", "anchor_time"))
     faults = [] if (b - a).total_seconds() / 60 == ratio(s.value("to_anchor", "number")) else [f"{b - a}"]
@@ -386,12 +440,12 @@ def true_hours(s):
     if s.language == ENGLISH and changes != ("The clocks change on" in " ".join(s.flowing)):
         faults.append("a change of the clocks is not told" if changes else "a change that there is not")
     hours = ratio(s.value("to_anchor", "number")) / 60
-    if s.language == ENGLISH and f"{int(hours)} hour" not in " ".join(s.flowing):
+    if s.language == ENGLISH and (changes or not s.mark) and f"{int(hours)} hour" not in " ".join(s.flowing):
         faults.append("the hours are not printed")
     return faults
 
 
-@point("T9", 3)
+@point("T9", 3, each=True)
 def real_time(s):
     when, zone = local_time(s)[1], zoneinfo.ZoneInfo(s.value("person_zone"))
     back = when.replace(tzinfo=zone).astimezone(datetime.timezone.utc).astimezone(zone).replace(tzinfo=None)
@@ -409,34 +463,54 @@ def zone_said(s):
     return faults
 
 
-@point("T11", 2)
+def rungs(s):
+    """The clock times of the ladder, in order, as minutes of the day."""
+    ladders = []
+    for node in s.roles("L"):
+        found = [flat(c.text()) for item in node.children for c in item.children if item.role == "LI" and c.role == "Lbl"]
+        clocks = [text for text in found if re.fullmatch(r"\d{1,2}(:\d\d)?( [ap]m)?|noon", text) and (":" in text or "m" in text or text == "noon")]
+        if clocks and len(clocks) == len(found):
+            ladders.append([to_minutes(text) for text in clocks])
+    at = ord(s.mark) - ord("A") if s.mark else 0
+    if s.build["days"] == 1 and not s.mark and len(ladders) > 1: # the list of a ladder goes on behind the name of the next day
+        return sum(ladders, [])
+    return ladders[at] if at < len(ladders) else []
+
+
+@point("T11", 2, each=True)
 def ladder(s):
-    moments = [datetime.datetime.fromisoformat(s.value(name, "instant")) for name in
-               ("check_kit", "set_alarms", "start", "sit", "injection_time") if s.value(name)]
-    faults = [] if moments == sorted(moments) else ["not in order"]
-    shown = [flat(n.text()) for n in s.nodes if n.role == "Lbl" and not re.fullmatch(r"\d+", n.text())]
-    if s.language == ENGLISH:
-        minutes = [to_minutes(t) for t in shown if re.fullmatch(r"\d{1,2}(:\d\d)?( [ap]m)?|noon", t)]
-        wanted = local_time(s)[1].hour * 60 + local_time(s)[1].minute
-        if len(minutes) < 4 or minutes[-1] != wanted:
-            faults.append(f"rungs {shown}")
-        start = datetime.datetime.fromisoformat(s.value("start", "instant")).astimezone(zoneinfo.ZoneInfo(s.value("person_zone")))
-        if start.hour * 60 + start.minute not in minutes:
-            faults.append("the start is not a rung")
-    return faults
+    planned = [datetime.datetime.fromisoformat(rung["at"]) for rung in s.plan["injection"]["ladder"]]
+    faults = [] if planned == sorted(planned) and len(planned) >= 4 else ["the plan's ladder is out of order"]
+    if s.language != ENGLISH:
+        return faults
+    zone = zoneinfo.ZoneInfo(s.value("person_zone"))
+    wanted = [at.astimezone(zone).hour * 60 + at.astimezone(zone).minute for at in planned]
+    return faults + ([] if rungs(s) == wanted else [f"rungs {rungs(s)}, planned {wanted}"])
 
 
-@point("T12", 3, english=True)
+def clock_of(s, name):
+    """The clock time of a value, in this clinic's own form."""
+    at = datetime.datetime.fromisoformat(s.value(name, "instant")).astimezone(zoneinfo.ZoneInfo(s.value("person_zone")))
+    return f"{at.hour:02}:{at.minute:02}" if s.build["clock"] == "24" else twelve(at.hour, at.minute)
+
+
+@point("T12", 3, english=True, each=True)
 def window(s):
     exact = s.value("window_before", "number") == "0" and s.value("window_after", "number") == "0"
-    wanted = "Inject exactly at this minute" if exact else r"Inject only between .* and .*\."
-    return [] if re.search(wanted, s.flowing[0]) else ["page 1 is silent about the window"]
+    latest = clock_of(s, "latest")
+    wanted = rf"exactly at {clock(s)}\. Later\? Do not inject\. Call" if exact else \
+        rf"only between {clock_of(s, 'earliest')} and {latest}\. After {latest} do not inject\. Call\."
+    wanted = rf"{s.mark} {wanted}" if s.mark else f"Inject {wanted}"
+    return [] if re.search(wanted, s.flowing[0]) else [f"page 1 does not say {wanted!r}"]
 
 
 @point("T13", 2, english=True)
 def no_bare_tonight(s):
-    return [line["text"] for line in s.lines if re.search(r"\b(?:tonight|tomorrow|today|this evening)\b", line["text"], re.I)
-            and not list(dates(line["text"]))]
+    """The work of a course is of the day on which it is done: its list holds the dates, and "today's"
+    line is found there."""
+    words = r"tonight|tomorrow|this evening|today" + (r"(?!'s)(?!\. Write your line)" if s.build["days"] > 1 else "")
+    return [line["text"] for line in s.lines if re.search(rf"\b(?:{words})\b", line["text"], re.I)
+            and not re.search(r"Done for today", line["text"] if s.build["days"] > 1 else "") and not list(dates(line["text"]))]
 
 
 # ---- N: numbers and units ----
@@ -482,22 +556,25 @@ def digits(s):
 
 @point("N7", 3, english=True)
 def no_sums(s):
-    return [f"step {n}: {t}" for n, t in step_texts(s) if re.search(r"[×÷=]|\b(?:half|divide|times|per)\b", t)]
+    return [f"panel {n}: {t}" for n, t in instructions(s) if re.search(r"[×÷=]|\b(?:half|divide|times|per)\b", t)]
 
 
-@point("N8", 3)
+@point("N8", 3, each=True, needs=lambda s: s.language == ENGLISH and measures(s))
 def unit_of_the_syringe(s):
-    if not has_syringe(s): # the window shows a bare number, and so does each step about it
-        said = [t for _, t in step_texts(s) if "window shows" in t]
-        return [t for t in said if re.search(r"shows [\d,.]+ (units|m)", t)] + ([] if said or s.language != ENGLISH else ["no window"])
+    """The line is named as the barrel prints it: bare on a scale of units, with mL on one of mL; a volume
+    in mL beside a scale of units stands once.  The window of a pen shows a bare number."""
+    if not has_syringe(s):
+        said = [p.text for p in s.panels if "window says" in p.text or re.match(r"Dial \d", p.text)]
+        return [t for t in said if re.search(r"(?:says|Dial) [\d,.]+ (units|m)", t)] + ([] if said else ["no window"])
     u100 = syringe(s)["marks"].startswith("U-100")
-    filling = [t for _, t in step_texts(s) if re.search(r"\d", t) and ("line" in t or not s.language == ENGLISH)]
-    if s.language != ENGLISH:
-        return []
-    return [t for t in filling if bool(re.search(r"line \d[\d.]* mL", t)) == u100 and re.search(r"line \d", t)]
+    filling = [p.text for p in s.panels if re.search(r"rim is on \d", p.text)]
+    faults = [t for t in filling if bool(re.search(r"rim is on [\d.]+ mL", t)) == u100]
+    twice = len(re.findall(rf"(?<![\d.]){re.escape(clean(s.value('volume')))}", " ".join(s.flowing)))
+    return faults + ([f"{clean(s.value('volume'))} stands {twice} times"] if u100 and twice > 1 else []) + \
+        ([] if filling or s.build["whole"] else ["no line is named"])
 
 
-@point("N9", 3, needs=lambda s: s.build["way"] != "prefilled" or not s.build["whole"])
+@point("N9", 3, needs=lambda s: s.build["way"] != "prefilled" or not s.build["whole"], each=True)
 def smallest_syringe(s):
     if not has_syringe(s):
         wanted, every, most = (ratio(x) for x in (dose(s), s.build["pen"]["dial_every"], s.build["pen"]["dial_most"]))
@@ -510,15 +587,17 @@ def smallest_syringe(s):
 
 @point("N10", 3)
 def traced(s):
-    allowed = numerals(json.dumps(s.plan)) | numerals(s.twin) | {str(n) for n in range(1, 1 + max(len(s.layout), len(s.steps())))}
-    if has_syringe(s):
-        u100 = syringe(s)["marks"].startswith("U-100")
-        every, capacity = ratio(syringe(s)["number_every"]), ratio(syringe(s)["capacity"])
-        allowed |= {f"{i * every * (100 if u100 else 1):g}" for i in range(round(capacity / every) + 1)}
+    most = max([len(s.layout)] + [panel.number for panel in s.panels] + [len(f.children) for f in facts_of(s)])
+    allowed = numerals(json.dumps(s.plan)) | numerals(s.twin) | {str(n) for n in range(1, 1 + most)}
+    for part in s.parts():
+        if has_syringe(part) and syringe(part):
+            u100 = syringe(part)["marks"].startswith("U-100")
+            every, capacity = ratio(syringe(part)["number_every"]), ratio(syringe(part)["capacity"])
+            allowed |= {f"{i * every * (100 if u100 else 1):g}" for i in range(round(capacity / every) + 1)}
     for hour in range(0, 24, 2):
         allowed |= {str(hour % 12 or 12), f"{hour:02}:00"}
     printed = numerals(s.text)
-    lost = {dose(s).split(" ")[0], str(local_time(s)[1].year)} - printed
+    lost = {number for part in s.parts() for number in (dose(part).split(" ")[0], str(local_time(part)[1].year))} - printed
     return [f"from nowhere: {n}" for n in sorted(printed - allowed)] + [f"not printed: {n}" for n in lost]
 
 
@@ -528,22 +607,36 @@ def numerals(text):
 
 # ---- L: layout and type ----
 
+SMALL = ("page_clinic", "page_clinic_invented", "made_words")  # of the foot's size although they stand outside it
+
+
 @point("L1", 2)
 def sizes(s):
+    """Outside the foot only the clinic's name and the line of where the sheet comes from are of its size."""
     from fontTools.ttLib import TTFont
     font = TTFont("/usr/share/fonts/truetype/andika/Andika-Regular.ttf")
     x_height = font["OS/2"].sxHeight / font["head"].unitsPerEm * s.body_size() * 25.4 / 72
-    faults = [] if x_height >= 2.5 else [f"x-height {x_height:.2f} mm"]
+    faults = [] if x_height >= 2.195 and s.body_size() >= 12 else [f"body {s.body_size()} pt, x-height {x_height:.2f} mm"]
     inside = [(f["page"], box(s.in_figure(f))) for f in s.figures if s.in_figure(f)]
+    small = [squeezed(n.text()) for n in s.nodes if n.role == "P" and any(says(s, n.text(), name) for name in SMALL)]
     for line in s.lines:
         low = min(size for size, _, _ in line["sizes"])
-        furniture = line["top"] < 25 or line["bottom"] > s.boxes[0][3] - 26
-        drawn = any(page == line["page"] and b[0] - 2 <= line["left"] <= b[1] + 2 and b[2] - 6 <= line["top"] <= b[3] + 6
-                    for page, b in inside)
-        least = 9.9 if furniture else 7.9 if drawn else 11.9
+        foot = line["top"] > foot_top(s, line["page"])
+        drawn = re.fullmatch(r"[\d.,]+", line["text"].strip()) and any(
+            page == line["page"] and b[0] - 2 <= line["left"] <= b[1] + 2 and b[2] - 6 <= line["top"] <= b[3] + 6
+            for page, b in inside)
+        head = line["page"] >= 0 and line["top"] < 15 and low >= 9.5
+        furniture = foot or any(squeezed(line["text"]) in words for words in small) or head and squeezed(line["text"]) in squeezed(s.furniture[line["page"]])
+        least = 9.4 if furniture else 7.9 if drawn else 11.9
         if low < least:
             faults.append(f"{low:.1f} pt: {line['text'][:40]!r}")
     return faults
+
+
+def foot_top(s, page):
+    """Where the foot begins: its rule, the lowest one that goes across the page."""
+    rules = [p.top for p in s.paths if p.page == page and p.stroke and p.tall() < 0.01 and p.wide() > 150 and p.top > 200]
+    return max(rules) - 0.5 if rules else 1000
 
 
 def box(paths):
@@ -553,7 +646,7 @@ def box(paths):
 @point("L2", 2, needs=lambda s: s.large)
 def large_print(s):
     faults = [] if s.body_size() >= 17.9 else [f"body {s.body_size()} pt"]
-    headings = {n.text() for n in s.roles("H1", "H2", "H3") if n.text()}
+    headings = {n.text() for n in s.roles("H1", "H2", "H3", "H4") if n.text()}
     for line in s.lines:
         if flat(line["text"]) in headings and line["sizes"][0][0] != s.body_size():
             size = line["sizes"][0][0]
@@ -584,7 +677,7 @@ def line_length(s):
         skipped = len(line["text"].strip()) - len(text)
         wide = line["right"] - (line["chars"][skipped][1] if skipped < len(line["chars"]) else line["left"])
         letters = sum(1 if c > "\u2e80" or not longest == 40 else 0.5 for c in text) # a Latin letter is half as wide
-        if 25 <= line["top"] and line["bottom"] < s.boxes[0][3] - 26 and abs(line["sizes"][0][0] - s.body_size()) < 0.2 \
+        if 17 <= line["top"] < foot_top(s, line["page"]) and abs(line["sizes"][0][0] - s.body_size()) < 0.2 \
                 and (letters > longest or wide > 154.5):
             faults.append(f"{letters:.0f} letters, {wide:.0f} mm: {text[:50]!r}")
     return faults
@@ -626,14 +719,13 @@ def contrast(s):
     return sorted(set(faults))
 
 
-@point("L9", 3, needs=lambda s: s.value("drawing_needle_hub") and s.value("injecting_needle_hub"))
+@point("L9", 3, needs=lambda s: s.language == ENGLISH and s.value("drawing_needle_hub") and s.value("injecting_needle_hub"), each=True)
 def not_by_colour_alone(s):
     """Hubs differ in lightness or are told apart by words beside them: both must stand there."""
-    if s.language != ENGLISH:
-        return []
-    words = [f"{s.value(k + '_hub')}, {clean(s.value(k)).split(' x ')[0]}" for k in ("drawing_needle", "injecting_needle")]
     text = " ".join(s.flowing)
-    return [f"nowhere in words: {w}" for w in words if w not in text]
+    return [f"nowhere in words: {hub}, {gauge}" for hub, gauge in
+            ((s.value(k + "_hub"), clean(s.value(k)).split(" x ")[0]) for k in ("drawing_needle", "injecting_needle"))
+            if not re.search(rf"{hub}, (?:[a-z ]+, )?{gauge}", text)]
 
 
 @point("L10", 2)
@@ -645,27 +737,47 @@ def short_lists(s):
     return [f"{count} items in one list" for count in counts.values() if count > 7]
 
 
+TOLD = ("when_night", "when_course", "title_late", "title_late_course", "title_late_two", "emergency_title", "title_times", "title_times_mark",
+        "title_times_course", "heading_after_page", "heading_days_page", "title_is_normal", "title_now", "title_signs_days", "title_signs",
+        "title_morning", "title_script")  # headings of what is told, not of work
+
+
 @point("L11", 2, english=True)
 def headings_are_tasks(s):
-    return [n.text() for n in s.roles("H2") if n.text() and n.text().split(" ")[0] not in VERBS
-            and n.text() != "Before you leave the clinic" and not n.text().startswith(("Call", *WEEKDAYS))]
+    """A heading of work begins with a verb behind its clock time; any other is one of those that tell."""
+    faults = []
+    for node in s.roles("H2", "H3", "H4"):
+        words = re.sub(r"^(?:\w+day, )?[\d:]+(?: [ap]m)? (?:Helper: )?", "", node.text())
+        first = re.match(r"\w+", words)
+        told = any(re.fullmatch(pattern(s, name), squeezed(node.text())) for name in TOLD)
+        if not told and (not first or first.group(0).capitalize() not in VERBS):
+            faults.append(node.text())
+    return faults + ([] if any(n.text().endswith(t) for n in s.roles("H2", "H3") for t in ("syringe", "ready", "kit")) else ["no heading of work"])
+
+
+PLEASE = ("press_gauze", "wipe_spot", "pull_out", "pen_cap_on", "bandage_on", "wash_again")  # pictures that go when words grow
 
 
 @point("L12", 3)
 def kept_together(s):
-    faults = []
-    for figure in s.figures:
-        if figure["page"] is None:
-            faults.append(f"a figure without a page: {figure['alt']}")
-    for number, node in s.steps():
-        figures = [n for n in node.walk() if n.role == "Figure"]
-        letters = re.findall(figure_word(s), node.text())
-        if letters and not figures:
-            faults.append(f"step {number} names figure {letters[0]}, which is not with it")
+    faults = [f"a figure without a page: {f['alt']}" for f in s.figures if f["page"] is None]
+    twice = [(p.number, p.half) for p in s.panels]
+    faults += [f"panel {n}{h} stands in two parts" for n, h in sorted({x for x in twice if twice.count(x) > 1})]
+    pictured = {(n, half): count for n, half, count in s.build["numbering"]}
+    for panel in s.panels:
+        wanted, found = pictured.get((panel.number, panel.half), 0), len(panel.figures)
+        if wanted and not found and not saying(s, [panel], *PLEASE) or found > wanted:
+            faults.append(f"panel {panel.name()} has {found} pictures, of {wanted}")
+        if any(n.role == "Figure" and n.page != panel.page for n in panel.node.walk()):
+            faults.append(f"panel {panel.name()} and its picture are on two pages")
     first = s.flowing[0]
-    if clean(s.value("phone_night")) not in first or re.sub(r"\D", "", clock(s)) not in re.sub(r"[^\d ]", "", first).replace(" ", ""):
-        faults.append("page 1 lacks the telephone or the time")
+    for part in s.parts():
+        if clean(s.value("phone_night")) not in first or re.sub(r"\D", "", clock(part)) not in re.sub(r"[^\d ]", "", first).replace(" ", ""):
+            faults.append("page 1 lacks the telephone or the time")
     return faults
+
+
+MARGIN = 12  # mm
 
 
 @point("L13", 2)
@@ -673,12 +785,30 @@ def paper(s):
     wide, tall = (215.9, 279.4) if s.paper == "Letter" else (210, 297)
     faults = [f"page {i + 1} is {b[2]:.1f} x {b[3]:.1f} mm" for i, b in enumerate(s.boxes) if abs(b[2] - wide) > 0.3 or abs(b[3] - tall) > 0.3]
     for line in s.lines:
-        if line["left"] < 24.4 or line["right"] > wide - 24.4: # a trailing space may stand out
-            if not s.build["draft"]:
-                faults.append(f"in the margin: {line['text'][:30]!r} {line['left']:.1f}..{line['right']:.1f}")
+        right = line["right"] - (1.5 if line["text"].endswith(" ") else 0) # a trailing space may stand out
+        if not s.build["draft"] and (line["left"] < MARGIN or right > wide - MARGIN or line["top"] < MARGIN - 3.5 or line["base"] > tall - MARGIN):
+            faults.append(f"in the margin: {line['text'][:30]!r} {line['left']:.1f}..{right:.1f}, {line['top']:.1f}..{line['base']:.1f}")
+    for p in s.paths:
+        half = p.width / 2 if p.stroke else 0
+        if p.left - half < MARGIN - 0.1 or p.right + half > wide - MARGIN + 0.1 or p.top - half < MARGIN - 0.1 or p.bottom + half > tall - MARGIN + 0.1:
+            faults.append(f"drawn in the margin of page {p.page + 1}: {p.left:.1f}..{p.right:.1f}, {p.top:.1f}..{p.bottom:.1f}")
     for number, page in enumerate(s.furniture, 1):
         if s.language != "ar" and not re.search(rf"(?<!\d){number}(?!\d)\D+(?<!\d){len(s.furniture)}(?!\d)", page):
             faults.append(f"page {number} does not say its number")
+    return faults[:6] + way_of_the_eye(s)
+
+
+def way_of_the_eye(s):
+    """Each panel hangs from a line with an arrow, and the tags follow the lines."""
+    faults = [f"panel {p.name()} has no number or no line" for p in s.panels if p.rail is None]
+    faults += [f"the line over panel {p.name()} has no arrow" for p in s.panels if p.rail and not p.rail.arrow]
+    placed = [p for p in s.panels if p.rail]
+    side = -1 if right_to_left(s) else 1
+    for page in {p.page for p in placed}:
+        tagged = [p.name() for p in placed if p.page == page]
+        seen = [p.name() for p in sorted((p for p in placed if p.page == page), key=lambda p: (round(p.rail.y, 1), side * p.left))]
+        if tagged != seen:
+            faults.append(f"page {page + 1}: tags {tagged}, along the lines {seen}")
     return faults
 
 
@@ -696,30 +826,41 @@ def windows(s):
     """Where a figure of a pen shows a number: lines of text inside a closed outline not much larger."""
     found = []
     for figure in s.figures:
-        frames = [p for p in s.in_figure(figure) if p.stroke and p.curved and 8 < p.wide() < 40 and 5 < p.tall() < 14]
+        frames = [p for p in s.in_figure(figure) if p.stroke and p.curved and 7 < p.wide() < 26 and 4 < p.tall() < 14]
         for line in s.lines:
             around = [frame for frame in frames if line["page"] == figure["page"] and frame.left < line["left"] and
-                      line["right"] < frame.right and frame.top < line["base"] < frame.bottom]
+                      line["right"] < frame.right + 0.5 and frame.top < line["base"] < frame.bottom]
             if around:
-                found.append((line, min(around, key=lambda frame: frame.wide())))
-    return found
+                found.append((line, min(around, key=lambda frame: frame.wide()), figure))
+    return sorted(found, key=lambda one: (one[0]["page"], round(one[0]["base"]), one[0]["left"]))
 
 
-@point("P1", 3, needs=measures)
+@point("P1", 3, needs=lambda s: measures(s) and in_order(s), each=True)
 def drawn_volume(s):
-    if not has_syringe(s):
-        shown = [line["text"].strip() for line, _ in windows(s)]
-        drop = s.build["pen"]["flow_check"].split(" ")[0]
-        wanted = [drop, setting(s), drop] # the drop, the dose, and what is left when it is not pressed home
-        return [] if shown == wanted else [f"the windows show {shown}"]
-    figures = filled_figures(s)
-    return [] if len(figures) >= 2 or (figures and s.build["way"] != "powder") else [f"{len(figures)} syringes drawn"]
+    """Each panel that names a line holds the barrel on it; a pen's panels hold their windows."""
+    faults, named = [], LINES if has_syringe(s) else ("dial_dose", "dial_flow", "push_button")
+    panels = [s.panels[at] for at in saying(s, s.panels, *named)]
+    for panel in panels:
+        inside = [f for f in s.figures if f["page"] == panel.page and any(squeezed(n.alt or "") == squeezed(f["alt"]) for n in panel.figures)]
+        if not has_syringe(s):
+            shown = [line["text"].strip() for line, _, figure in windows(s) if figure in inside]
+            drop, zero = s.build["pen"]["flow_check"].split(" ")[0], "0"
+            wanted = [setting(s)] if says(s, panel.text, "dial_dose") else [drop, zero] if says(s, panel.text, "dial_flow") else None
+            if wanted and shown != wanted or wanted is None and (len(shown) != 2 or shown[0] != zero):
+                faults.append(f"panel {panel.name()}: the windows show {shown}")
+        elif not any(len(barrel_ticks(s.in_figure(f))) >= 10 for f in inside):
+            faults.append(f"panel {panel.name()} names a line, and no syringe is drawn in it")
+    return faults + ([] if panels else ["no panel names a line or a number to set"])
 
 
-@point("P2", 3, needs=measured_by_syringe)
+LINES = ("pull_to_add", "pull_to_dose", "pull_slowly", "push_to_line", "look_rim")
+
+
+@point("P2", 3, needs=measured_by_syringe, each=True)
 def rim(s):
-    """The rim's stroke stands at the volume on the scale that is drawn, within 0.1 mm."""
-    faults = []
+    """The rim's stroke stands at the volume on the scale that is drawn, within 0.1 mm; at least one
+    figure for each volume that is measured."""
+    faults, met = [], set()
     volumes = [ratio(s.value(n, "number")) for n in ("volume", "add") if s.value(n, "number")]
     for figure in filled_figures(s):
         paths = s.in_figure(figure)
@@ -729,9 +870,12 @@ def rim(s):
         pointer = [p for p in ticks_long(paths)]
         if not pointer:
             faults.append(f"no rim line in {figure['alt']!r}")
-        elif min(abs(pointer[0].left - (zero + v * scale)) for v in volumes) > 0.1:
+            continue
+        near = min(volumes, key=lambda v: abs(pointer[0].left - (zero + v * scale)))
+        met.add(near)
+        if abs(pointer[0].left - (zero + near * scale)) > 0.1:
             faults.append(f"the rim stands at {(pointer[0].left - zero) / scale:.3f} mL in {figure['alt']!r}")
-    return faults
+    return faults + [f"no figure for {v} mL" for v in set(volumes) - met]
 
 
 def ticks_long(paths):
@@ -739,11 +883,12 @@ def ticks_long(paths):
     return [p for p in paths if p.stroke and p.width > 0.6 and p.wide() < 0.01 and p.tall() > 8]
 
 
-@point("P3", 3, needs=measured_by_syringe)
+@point("P3", 3, needs=measured_by_syringe, each=True)
 def all_marks(s):
+    """As many marks as the barrel has, evenly; its numbers at their marks, growing from the needle."""
     faults = []
-    every, capacity = ratio(syringe(s)["mark_every"]), ratio(syringe(s)["capacity"])
-    wanted = round(capacity / every) + 1
+    every, capacity, numbered = (ratio(syringe(s)[name]) for name in ("mark_every", "capacity", "number_every"))
+    wanted, times_ = round(capacity / every) + 1, 100 if syringe(s)["marks"].startswith("U-100") else 1
     for figure in filled_figures(s):
         marks = barrel_ticks(s.in_figure(figure))
         if len(marks) != wanted:
@@ -753,35 +898,81 @@ def all_marks(s):
         off = max(abs(m.left - (marks[0].left + i * step)) for i, m in enumerate(marks))
         if off > 0.1:
             faults.append(f"a mark is {off:.2f} mm off")
-    return faults
+        below = [l for l in s.lines if l["page"] == figure["page"] and marks[0].bottom - 2 < l["base"] < marks[0].bottom + 8
+                 and marks[0].left - 3 < l["left"] < marks[-1].right + 3]
+        read = {}
+        for line in below:
+            for found in re.finditer(r"[\d.,]+", line["text"]):
+                xs = [x for c, x in line["chars"]][found.start():found.end()] if len(line["chars"]) >= found.end() else [line["left"]]
+                end = line["right"] if found.end() >= len(line["text"].rstrip()) else line["chars"][found.end()][1]
+                read[found.group(0).replace(",", ".")] = (xs[0] + end) / 2
+        for i in range(1, round(capacity / numbered) + 1):
+            text, at = f"{i * numbered * times_:g}", marks[0].left + step * (i * numbered / every)
+            if text not in read:
+                faults.append(f"the number {text} is not at its mark in {figure['alt']!r}")
+            elif abs(read[text] - at) > 1.2:
+                faults.append(f"the number {text} stands {read[text] - at:.1f} mm off")
+    return faults[:6]
 
 
-@point("P4", 2, needs=measured_by_syringe)
+@point("P4", 2, needs=lambda s: s.value("injecting_needle") or measured_by_syringe(s), each=True)
 def life_size(s):
+    """A bank card's length (ISO/IEC 7810: 85.60 mm) proves the print's size, since a print is scaled
+    alike both ways; it is drawn as a line or as the whole card."""
     faults = [] if s.viewer and s.viewer.get("PrintScaling") == "None" else ["no word against scaling"]
-    if not rectangles(s, 85.60, 53.98, 0.2):
-        faults.append("no outline of a bank card of 85.60 x 53.98 mm")
-    if not [p for p in s.paths if abs(p.wide() - 50) <= 0.2 and p.tall() < 5]:
-        faults.append("no bar of 50 mm")
-    both = s.value("injecting_needle") and s.value("drawing_needle")
-    for name in ("drawing_needle", "injecting_needle") if both else ():
+    if not [p for p in s.paths if abs(p.wide() - 85.60) <= 0.2 and (p.tall() < 5 or abs(p.tall() - 53.98) <= 0.2)]:
+        faults.append("nothing of a bank card's length of 85.60 mm")
+    for name in ("drawing_needle", "injecting_needle") if has_syringe(s) else ():
+        if not s.value(name) or not s.build["syringe"] or name == "injecting_needle" and not s.value("drawing_needle"):
+            continue # a needle that cannot come off is drawn with its syringe
         length = ratio(clean(s.value(name)).split(" x ")[1])
         mm = length * 25.4 if s.value(name).rstrip().endswith("in") else length
         if not [p for p in s.paths if abs(p.wide() - mm) <= 0.2 and p.tall() < 3]:
             faults.append(f"no line of {mm:.1f} mm for the {name}")
-    for figure in filled_figures(s):
+    for figure in filled_figures(s) if measured_by_syringe(s) else []:
         marks, scale = barrel_ticks(s.in_figure(figure)), ratio(syringe(s)["scale_length"])
         if abs(marks[-1].left - marks[0].left - scale) > 0.2:
             faults.append(f"a scale of {marks[-1].left - marks[0].left:.2f} mm for {scale:g}")
     return faults
 
 
-@point("P5", 2, needs=in_order)
-def lettered(s):
-    letters = figure_letters(s)
-    named = re.findall(figure_word(s), " ".join(t for _, t in step_texts(s)))
-    faults = [] if letters == sorted(letters) and letters else [f"letters {letters}"]
-    return faults + [f"figure {x} is named {named.count(x)} times" for x in letters if named.count(x) != 1]
+@point("P5", 2)
+def in_their_panels(s):
+    """A picture of the work is tagged in a panel and stands under or beside its words, below its own
+    line and above the next; what must be read (a barrel, the strip) says how."""
+    faults = []
+    pages = {p.page for p in s.panels}
+    inside = [id(n) for p in s.panels for n in p.figures]
+    for node in s.roles("Figure"):
+        if node.page in pages and node.page not in (0, len(s.layout) - 1) and id(node) not in inside and not in_kit(s, node):
+            faults.append(f"page {node.page + 1}: in no panel: {node.alt!r}")
+    for panel in s.panels:
+        if panel.rail is None:
+            continue
+        lower = [r.y for r in s.rails if r.page == panel.page and r.y > panel.rail.y + 5 and r.wide() > 100]
+        for node in panel.figures:
+            found = [box(s.in_figure(f)) for f in s.figures if f["page"] == panel.page and squeezed(f["alt"]) == squeezed(node.alt or "")
+                     and s.in_figure(f)]
+            fits = [b for b in found if b[2] > panel.rail.y - 0.5 and b[3] < min(lower or [1000]) + 1 and
+                    (b[1] < panel.left + 8 if right_to_left(s) else b[0] > panel.left - 1.5)]
+            if found and not fits:
+                faults.append(f"panel {panel.name()}: {node.alt!r} stands elsewhere")
+    for figure in filled_figures(s):
+        words = figure_words(s, figure)
+        if in_order(s) and not re.search(r"\d[^\d]*[A-Za-z\u00c0-\uffff]{2}", words):
+            faults.append(f"no word says how to read {figure['alt']!r}: {words!r}")
+    if strip(s)[0] and s.language == ENGLISH and not re.search(r"\bdot\b", s.flowing[0], re.I):
+        faults.append("page 1 does not say what the dot of the strip is")
+    return faults[:8]
+
+
+def in_kit(s, node):
+    return re.match(r"\d+ ", clean(node.alt or "")) is not None
+
+
+def figure_words(s, figure):
+    nodes = [n for n in s.roles("Figure") if n.page == figure["page"] and squeezed(n.alt or "") == squeezed(figure["alt"])]
+    return " ".join(n.own + " ".join(c.text() for c in n.children) for n in nodes)
 
 
 @point("P6", 2)
@@ -789,30 +980,48 @@ def uncluttered(s):
     return [f"{len(s.in_figure(f))} paths: {f['alt'][:40]}" for f in s.figures if len(s.in_figure(f)) > 160]
 
 
-@point("P7", 3)
+SEVEN = 7  # from here on one is drawn beside its number: a heap of sixteen wipes tells nothing
+
+
+@point("P7", 3, each=True)
 def kit_counts(s):
-    """As many glyphs as things: a figure of n things is painted with n times the strokes of
-    one, so the number of its paths is a multiple of n."""
+    """Each thing of the kit has a picture named with its number, in which the largest shape stands as
+    often as there are things."""
     faults = []
     for item in s.build["kit"]:
-        alts = [f for f in s.figures if re.match(rf"{item['shown']}\b", clean(f["alt"])) or str(item["shown"]) in clean(f["alt"])]
-        if not alts:
-            faults.append(f"no picture of {item}")
+        if not [f for f in s.figures if re.match(rf"\D{{0,3}}{item['shown']}\b", clean(f["alt"]))]:
+            faults.append(f"no picture of {item['shown']} {item['item']}")
     for figure in s.figures:
         count = re.match(r"(\d+) ", clean(figure["alt"]))
-        if count and 2 <= int(count[1]) <= 10 and len(s.in_figure(figure)) % int(count[1]):
-            faults.append(f"{len(s.in_figure(figure))} paths for {figure['alt']!r}")
+        if count and s.in_figure(figure):
+            wanted, found = int(count[1]) if int(count[1]) < SEVEN else 1, largest_shapes(s.in_figure(figure))
+            if found % wanted or found // wanted > 4:
+                faults.append(f"{found} shapes for {figure['alt']!r}")
     return faults
 
 
-@point("P8", 3, english=True, needs=lambda s: s.value("injecting_needle") and s.value("drawing_needle"))
+def largest_shapes(paths):
+    largest = max(paths, key=lambda p: p.wide() * p.tall())
+    return sum(abs(p.wide() - largest.wide()) < 0.1 and abs(p.tall() - largest.tall()) < 0.1 and (p.fill is None) == (largest.fill is None)
+               for p in paths)
+
+
+@point("P8", 3, english=True, needs=lambda s: s.value("injecting_needle") and s.value("drawing_needle"), each=True)
 def needles_told_apart(s):
-    faults, text = [], " ".join(s.flowing)
-    for name, job in (("drawing_needle", "only to fill"), ("injecting_needle", "only to inject")):
+    """In the kit: the job in the needle's name, its hub's colour, gauge and length in words, and the drawn
+    colours apart."""
+    faults, drawn = [], {}
+    for name, job in (("drawing_needle", "filling needle"), ("injecting_needle", "injecting needle")):
         gauge, length = (clean(t) for t in clean(s.value(name)).split(" x "))
-        wanted = f"{s.value(name + '_hub')}, {gauge}, {length}: {job}"
-        if wanted not in text:
-            faults.append(f"not said: {wanted}")
+        wanted = rf"\d {job}s?\b.{{0,30}}?{s.value(name + '_hub')}, (?:[a-z ]+, )?{gauge}, {length}"
+        where = [i for i, n in enumerate(s.nodes) if n.role == "Figure" and re.match(rf"\d+ {job}", clean(n.alt or ""))]
+        if not any(re.search(wanted, " ".join(n.text() for n in s.nodes[i:i + 12] if n.role == "P")) for i in where):
+            faults.append(f"the kit does not say: {job}, {s.value(name + '_hub')}, {gauge}, {length}")
+        for f in s.figures:
+            if re.match(rf"\d+ {job}", clean(f["alt"])):
+                drawn.setdefault(name, set()).update(p.fill for p in s.in_figure(f) if p.fill and max(p.fill) - min(p.fill) > 0.05 or p.fill and 0 < max(p.fill) < 0.8)
+    if s.value("drawing_needle_hub") != s.value("injecting_needle_hub") and drawn.get("drawing_needle") == drawn.get("injecting_needle"):
+        faults.append(f"both needles are drawn in {drawn}")
     return faults
 
 
@@ -823,13 +1032,31 @@ def own_drawings(s):
     return [f"an embedded picture: {line}" for line in images if " image " in line or " smask " in line]
 
 
-@point("P10", 2, english=True)
+PAIRS = {"tip": ("pair_in_liquid", "pair_in_air"), "powder": ("pair_clear", "pair_bits"), "push": ("pair_all", "pair_some_left"),
+         "zero": ("pair_all", "pair_not_all")}
+
+
+@point("P10", 2, needs=in_order, each=True)
 def pairs(s):
-    text = " ".join(s.flowing)
-    ampoule = "tip_in_vial" not in s.plan["injection"]["steps"] # an open ampoule needs no word about air
-    wanted = 3 if s.build["way"] == "powder" else 1 if s.build["way"] in ("prefilled", "pen") or ampoule else 2
-    good, bad = len(re.findall(r"(?<!Not )\bLike this", text)), text.count("Not like this")
-    return [] if good == bad >= wanted else [f"{good} and {bad} of {wanted} pairs"]
+    """In one figure: a tick and a cross of two strokes, and both names."""
+    wanted = {"powder": ("tip", "powder", "push"), "pen": ("zero",), "prefilled": ("push",)}.get(s.build["way"], ("tip", "push"))
+    if s.build["ampoule"]: # an open ampoule needs no word about air
+        wanted = ("push",)
+    faults = []
+    for name in wanted:
+        words = [squeezed(s.build["phrases"][x]) for x in PAIRS[name]]
+        found = [f for f in s.figures if f["page"] in s.pages and crossed(s.in_figure(f)) and
+                 all(word in squeezed(figure_words(s, f)) for word in words)]
+        faults += [] if found else [f"no pair {PAIRS[name]}"]
+    return faults
+
+
+def crossed(paths):
+    """A tick (one stroke of three points) and a cross (two strokes in one square)."""
+    strong = [p for p in paths if p.stroke and not p.fill and p.width > 0.8 and 1 < p.wide() < 8 and 1 < p.tall() < 8 and len(p.subpaths) == 1]
+    lines = [p for p in strong if len(p.subpaths[0]) == 2]
+    return any(len(p.subpaths[0]) == 3 for p in strong) and any(
+        a is not b and abs(a.left - b.left) < 0.1 and abs(a.top - b.top) < 0.1 for a in lines for b in lines)
 
 
 # ---- A: actions and recovery ----
@@ -859,106 +1086,195 @@ def late(s):
 
 @point("A3", 3)
 def script(s):
+    """Name and code, medicine, planned time, and places to write the time now and what happened."""
     texts = [n.text() for n in s.nodes if n.role == "P"]
-    mine = [t for t in texts if clean(s.value("person_name")) in t and clean(s.value("check_code")) in t]
-    blanks = rectangles_of_writing(s)
-    return ([] if mine else ["no words for the telephone"]) + ([] if len(blanks) >= 4 else [f"{len(blanks)} places to write"])
+    mine = [i for i, t in enumerate(texts) if clean(s.value("person_name")) in t and clean(s.value("check_code")) in t]
+    if s.language == "ar":
+        mine = [0] if s.says(s.build["phrases"]["script_now"]) else []
+    faults = [] if mine else ["no words for the telephone"]
+    spoken = " ".join(texts[mine[-1]:mine[-1] + 8]) if mine else ""
+    for part in s.parts() if in_order(s) and mine else []:
+        faults += [] if f"{clean(part.value('medicine'))} {dose(part)}" in spoken else ["the medicine is not said"]
+        if s.language == ENGLISH and not any(form in spoken for form in whole(s, local_time(part)[1])) and \
+                not (part.build["days"] > 1 and clock(part) in spoken):
+            faults.append("the planned time is not said")
+    for name in ("script_now", "script_happened"):
+        if not writing_beside(s, name, 40, 8):
+            faults.append(f"no place to write: {name}")
+    return faults
 
 
-def rectangles_of_writing(s):
-    return [p for p in s.paths if p.stroke and not p.fill and p.wide() >= 60 and 12 <= p.tall() <= 30]
+def writing_boxes(s, wide, tall):
+    return [p for p in s.paths if p.stroke and p.wide() >= wide - 0.1 and tall - 0.1 <= p.tall() <= 30 and p.fill in (None, (1, 1, 1)) and p.mark is None]
 
 
-SLIPS = {"powder": ["slip_liquid_only", "slip_powder"], "all": ["slip_spilled", "slip_leak"],
-         "pen": ["slip_no_drop", "slip_dial", "slip_window", "slip_early", "slip_needle_fixed", "slip_leak"]}
-MEASURED = {"powder": "slip_volume", "ready": "slip_volume", "prefilled": "slip_more_filled"}
+def label_lines(s, name):
+    """Lines in which a label stands, in any language but Arabic."""
+    return [line for line in s.lines if re.search(pattern(s, name), squeezed(line["text"]))]
 
 
-@point("A4", 3)
+def writing_beside(s, name, wide, tall):
+    """Boxes at least so large on the line of the label, or under it.  Arabic labels are not read: any box
+    of that size counts."""
+    boxes = writing_boxes(s, wide, tall)
+    if not in_order(s):
+        return boxes
+    return [b for b in boxes if any(line["page"] == b.page and b.top - 8 < line["base"] < b.bottom + 3 for line in label_lines(s, name))]
+
+
+SLIPS = {"powder": ["slip_mix", "slip_lost", "slip_amount", "slip_wrong_needle"], "ready": ["slip_lost", "slip_amount", "slip_wrong_needle"],
+         "pen": ["slip_drop", "slip_cartridge", "slip_pricked"], "prefilled": ["slip_left_in", "slip_fell"]}
+
+
+@point("A4", 3, each=True)
 def slips(s):
-    wanted = SLIPS["all"] + (SLIPS["powder"] if s.build["way"] == "powder" else [])
-    if s.build["way"] == "pen":
-        return [f"missing: {name}" for name in SLIPS["pen"] + (["slip_day"] if s.build["days"] > 1 else []) if not s.says(s.build["phrases"][name])]
-    wanted += [MEASURED[s.build["way"]] if not s.build["whole"] else "slip_less" if measures(s) else "slip_less_filled"]
-    wanted += ["slip_needle" if s.value("drawing_needle") and s.value("injecting_needle") else "slip_needle_fixed"]
-    return [f"missing: {name}" for name in wanted if not s.says(s.build["phrases"][name].split("{")[0])]
+    """Injected liquid only or powder left, spilled or leaked, wrong or bent needle, wrong volume, late: as far
+    as the way of giving has them; and each of them leads to a call."""
+    exact = s.value("window_before", "number") == "0" and s.value("window_after", "number") == "0"
+    wanted = SLIPS[s.build["way"]] + (["slip_amount"] if s.build["way"] == "prefilled" and not s.build["whole"] else [])
+    wanted += ["slip_two"] if s.mark else ["slip_course"] if s.build["days"] > 1 else ["slip_minute" if exact else "slip_late"]
+    text = " ".join(s.flowing)
+    faults = [f"missing: {name}" for name in wanted if not says(s, text, name)]
+    return faults + ([] if says(s, text, "title_now") else ["the slips lead to no call"])
 
 
 @point("A5", 2)
 def normal(s):
-    return [f"missing: {t}" for t in s.build["normal"] if not s.says(t)] + ([] if s.build["normal"] else ["nothing is said to be normal"])
+    return [f"missing: {t}" for t in s.build["normal"] if not s.says(t, None)] + ([] if s.build["normal"] else ["nothing is said to be normal"])
 
 
-@point("A6", 2)
+@point("A6", 2, needs=in_order, each=True)
 def tick_boxes(s):
-    boxes = [p for p in s.paths if p.stroke and abs(p.wide() - p.tall()) < 0.1 and 5 <= p.wide() <= 6.5 and not p.curved]
-    numbered = len(s.steps())
-    return [] if len(boxes) >= numbered > 0 else [f"{len(boxes)} boxes for {numbered} steps"]
+    """One for each band of work, at its end: after the kit, after filling, when done.  It says what comes next
+    (a page or a minute), and the needle is not bare."""
+    faults = []
+    done = ("done_tick", "done_tick_mark", "done_tick_course")
+    for names in (("kit_all",), ("filled_tick", "filled_tick_course") if s.build["way"] in ("powder", "ready") else (), done):
+        lines = [line for name in names for line in s.lines if re.match(pattern(s, name)[:24].rstrip("\\"), squeezed(line["text"]))
+                 or squeezed(line["text"]) and len(squeezed(line["text"])) > 4 and squeezed(s.build["phrases"][name]).startswith(squeezed(line["text"]))]
+        boxes = [b for b in squares(s) if any(l["page"] == b.page and b.top - 3 < l["base"] < b.bottom + 3 for l in lines)]
+        if names and not boxes:
+            faults.append(f"no box beside {names[0]}")
+        said = [n.text() for n in s.nodes if n.role == "P" and any(says(s, n.text(), name) for name in names)]
+        if names and said and s.language == ENGLISH and not any(re.search(r"\d", text) for text in said) and "done_tick_mark" not in names[1:2]:
+            faults.append(f"{said[0]!r} does not say what comes next")
+    for panel in s.panels:
+        inside = [b for b in squares(s) if panel.rail and b.page == panel.page and panel.bare[1] and b.top > panel.rail.y and
+                  b.bottom < min([r.y for r in s.rails if r.page == panel.page and r.y > panel.rail.y + 5 and r.wide() > 100] or [foot_top(s, panel.page)])
+                  and panel.left <= b.left and all(q.left > b.right or q.left <= panel.left for q in s.panels if q.rail is panel.rail)]
+        faults += [f"a box to tick in panel {panel.name()}, where the needle is bare"] if inside else []
+    return faults
 
 
-@point("A7", 3, needs=in_order)
+def squares(s):
+    """Boxes to tick, at least 5 mm."""
+    return [p for p in s.paths if p.stroke and abs(p.wide() - p.tall()) < 0.1 and 5 <= p.wide() <= 9 and not p.curved and p.mark is None]
+
+
+@point("A7", 3, needs=in_order, each=True)
 def pause(s):
-    title = flat(s.build["phrases"]["title_checks"])
-    at = next((i for i, n in enumerate(s.nodes) if n.role == "P" and n.text() == title), None)
-    if at is None:
-        return ["no pause"]
-    behind = s.nodes[at:]
-    checks = [c.text() for c in next(n for n in behind if n.role == "L").children]
-    faults = [] if 4 <= len(checks) <= 5 else [f"{len(checks)} checks"]
-    faults += [] if clean(s.value("medicine")) in " ".join(checks) else ["the name is not checked"]
-    inject = flat(s.build["phrases"]["step_push_plunger" if has_syringe(s) else "step_press_button"])
-    joined = re.sub(r"\s", "", inject) # Chinese breaks a line anywhere
-    return faults + ([] if any(re.sub(r"\s", "", n.text()).startswith(joined) for n in behind) else ["not before the injection"])
+    """At most five facts, read aloud, behind the spot and before the cap comes off: the box's name, the
+    amount or line, the day, the time."""
+    lists = [f for f in facts_of(s) if f.page in s.pages]
+    if len(lists) != 1:
+        return [f"{len(lists)} stop boxes"]
+    facts = [" ".join(child.text() for child in item.children if child.role == "LBody") for item in lists[0].children if item.role == "LI"]
+    faults = [] if 4 <= len(facts) <= 5 else [f"{len(facts)} facts"]
+    joined = " ".join(facts)
+    wanted = [("check_box", "check_box_helper", "check_cartridge"), ("check_today", "check_today_course"),
+              ("check_clock", "check_clock_filled", "check_clock_course")]
+    if measures(s) and has_syringe(s) or s.build["way"] == "prefilled" and not s.build["whole"]:
+        wanted.append(("check_all", "check_all_helper", "check_rim", "check_part"))
+    faults += [f"no fact {names[0]}" for names in wanted if not any(says(s, joined, name) for name in names)]
+    nodes = list(s.nodes)
+    at = nodes.index(lists[0])
+    off = saying(s, s.panels, "cap_off_now", "small_cap_off")
+    spot = saying(s, s.panels, "pick_belly", "hands_thigh", "arm_loose", "make_v", "palm_hip_own", "upper_outer")
+    faults += [] if off and nodes.index(s.panels[off[0]].node) > at else ["not before the cap comes off"]
+    return faults + ([] if not spot or nodes.index(s.panels[spot[-1]].node) < at else ["before the spot is found"])
 
 
-@point("A8", 3, needs=lambda s: in_order(s) and s.build["way"] in ("powder", "ready"))
+@point("A8", 3, needs=lambda s: in_order(s) and s.build["way"] in ("powder", "ready"), each=True)
 def empties(s):
-    """The step that counts names each vial with its number.  The used syringe is in the sharps
-    box by then, into which nobody should look."""
-    steps = [t for _, t in step_texts(s)]
-    start = flat(s.build["phrases"]["step_count_empties"]).split("{used}")[0].strip()
-    step = next((t for t in steps if t.startswith(start)), None)
-    if step is None:
+    """The panel that counts names each vial with its number, and a mismatch calls.  The used syringe is in
+    the sharps box by then, into which nobody should look."""
+    every = [p for p in panels_of_all(s) if says(s, p.text, "count_left")]
+    panel = every[ord(s.mark) - ord("A") if s.mark else 0:][:1]
+    if not panel:
         return ["nothing is counted"]
-    numbers = [int(n) for n in re.findall(r"\d+", step)]
+    numbers = [int(n) for n in re.findall(r"\d+", panel[0].text.split("picture")[0])]
     wanted = [item["used"] for item in s.build["kit"] if item["kind"] in ("medicine", "diluent")]
-    return [] if sorted(numbers) == sorted(wanted) else [f"counts {numbers}, the kit {wanted}"]
+    faults = [] if numbers[:len(wanted)] == wanted else [f"counts {numbers}, the kit {wanted}"]
+    return faults + ([] if says(s, panel[0].all(), "call_nurse") else ["a mismatch does not call"])
+
+
+def panels_of_all(s):
+    """Those of the whole sheet, also in the part of one injection."""
+    return s.whole_panels if s.mark else s.panels
 
 
 @point("A9", 2)
 def room_to_write(s):
-    """For the injection, or for each day of a course; two more are for the telephone."""
-    boxes, wanted = rectangles_of_writing(s), (s.build["days"] if s.build["days"] > 1 else 2) + 2
+    """The real time and who gave it, for each injection or each day of a course."""
+    days = s.build["days"]
+    wanted = 2 * days if days > 1 else 2 * len(s.parts())
+    if days > 1:
+        rows = [p for p in s.paths if p.page in s.pages and p.stroke and p.tall() >= 12 and p.wide() >= 60 and p.mark is None]
+        return [] if len(rows) >= wanted else [f"{len(rows)} boxes of 60 x 12 mm, {wanted} are needed"]
+    boxes = {id(b) for name in ("time_given", "given_by") for b in writing_beside(s, name, 60, 12)}
     return [] if len(boxes) >= wanted else [f"{len(boxes)} boxes of 60 x 12 mm, {wanted} are needed"]
 
 
 @point("A10", 2)
 def teach_back(s):
-    asked = [name for name in ("teach_when", "teach_mix" if has_syringe(s) else "teach_pen", "teach_late") if s.says(s.build["phrases"][name])]
-    return [] if len(asked) == 3 else [f"asks {asked}"]
+    """On the last page three ticks and the signature in one row; the open questions and their answers on the
+    clinic's page."""
+    asked = [name for name in ("teach_when_tick", "teach_amount_tick", "teach_late_tick") if s.says(s.build["phrases"][name], -1)]
+    faults = [] if len(asked) == 3 else [f"the last page asks {asked}"]
+    last = len(s.layout) - 1
+    if in_order(s):
+        lines = [line for name in (*asked, "sign_nurse") for line in label_lines(s, name) if line["page"] == last]
+        rows = {round(line["base"]) for line in lines}
+        faults += [] if len(rows) == 1 or max(rows) - min(rows) <= 4 else [f"ticks and signature stand in {len(rows)} rows"]
+        ticked = [b for b in squares(s) if b.page == last and any(b.top - 3 < line["base"] < b.bottom + 3 for line in lines)]
+        faults += [] if len(ticked) >= 3 else [f"{len(ticked)} boxes to tick beside the questions"]
+    if s.build["desk"] is not None:
+        faults += [f"the clinic's page does not ask {name}" for name in ("teach_when", "teach_late")
+                   if not says(s, s.build["desk"], name)]
+    return faults
 
 
-@point("A11", 2)
+@point("A11", 2, each=True)
 def by_day(s):
+    """The kit is checked in office hours, with alarms to set and the number to call by a clock time."""
     call_by = s.value("call_by")
     hour = int(call_by.split(" ")[-1].split(":")[0]) if call_by else 0
-    return [] if 8 <= hour <= 17 and s.value("set_alarms") else [f"the kit is checked by {call_by}"]
+    faults = [] if 8 <= hour <= 17 and s.value("set_alarms") else [f"the kit is checked by {call_by}"]
+    text = " ".join(s.flowing)
+    if s.language == ENGLISH:
+        faults += [] if re.search(rf"Missing\? Call {clean(s.value('phone_day'))} by {clock_of(s, 'call_by')}", text) else ["nobody to call for what is missing"]
+        faults += [] if re.search(r"alarms", text) else ["no alarms"]
+        faults += [] if not s.value("take_out") or re.search("refrigerator|fridge", text) else ["nothing says to take it out of the refrigerator"]
+    return faults
 
 
-@point("A12", 2)
+@point("A12", 2, each=True)
 def sharps_and_storage(s):
-    where = ("step_into_sharps", "step_needle_out") if has_syringe(s) else ("step_pen_needle_off", "step_pen_needle_away")
-    faults = [f"where the needle goes: {name}" for name in where if not s.says(s.build["phrases"][name])]
-    kept = [s.says(s.build["phrases"][n]) for n in ("storage_cold", "storage_room")]
-    return faults + ([] if any(kept) else ["where the medicine is kept"])
+    """Where the needle goes at once, not capped by hand, and where the medicine is kept."""
+    text = " ".join(s.flowing)
+    where = (("drop_all", "drop_whole", "drop_both"), ("no_cap", "hand_away"), ("clear_words",))
+    faults = [f"not said: {names[0]}" for names in where if not any(says(s, text, name) for name in names)]
+    return faults + ([] if any(says(s, text, n) for n in ("keep_cold", "keep_room")) else ["where the medicine is kept"])
 
 
 @point("A13", 3)
 def emergency(s):
+    """On page 1, apart from the clinic's line; in large print its signs may stand on page 2."""
     faults = [] if clean(s.value("phone_emergency")) in s.flowing[0] else ["no emergency number on page 1"]
-    pages = (0, 1) if s.large else (0,) # large print needs a second page for the signs
+    pages = (0, 1) if s.large else (0,)
     lists = [n for page in pages for n in s.trees[page].walk() if n.role == "L"] # Arabic is read in the twin, which has no pages
-    if not any(sum(c.role == "LI" for c in n.children) == len(s.build["emergency"]) for n in lists):
+    most = len(s.build["emergency"])
+    if not any(most <= sum(c.role == "LI" for c in n.children) <= most + 1 for n in lists):
         faults.append("no list of signs on page 1")
     return faults + [f"not said: {t}" for t in s.build["emergency"] if not any(s.says(t, p) for p in pages)] + ([] if s.build["emergency"] else ["no signs"])
 
@@ -972,7 +1288,7 @@ def all_tagged(s):
     faults += [f"page {p.number + 1}: {p.untagged} strokes outside tags and artifacts" for p in s.painters if p.untagged]
     faults += ["a root that is no Document"] if any(n.role != "Document" for n in roots) else []
     inside = " ".join(s.furniture)
-    lost = [t for _, t in step_texts(s)[:3] if t in inside]
+    lost = [t for _, t in instructions(s)[:3] if t and t in inside]
     return faults + [f"read as furniture: {t}" for t in lost] + ([] if s.marked and s.marked.get("Marked") else ["not marked"])
 
 
@@ -992,8 +1308,8 @@ def alternatives(s):
     faults = ["a figure without words"] if any(not f["alt"].strip() for f in s.figures) else []
     if not s.figures:
         faults.append("no figures")
+    marks = {clean(p.value(n) or "").replace("the line ", "") for p in s.parts() for n in ("mark", "add_mark")} - {""}
     for figure in filled_figures(s):
-        marks = {clean(s.value(n) or "").replace("the line ", "") for n in ("mark", "add_mark")} - {""}
         if not any(m in clean(figure["alt"]) for m in marks):
             faults.append(f"no value in {figure['alt']!r}")
     return faults
@@ -1001,8 +1317,15 @@ def alternatives(s):
 
 @point("X5", 3)
 def order(s):
-    numbers = [n for n, _ in s.steps()]
-    return [] if numbers == list(range(1, len(numbers) + 1)) and numbers else [f"steps {numbers}"]
+    """The numbers rise by one, the halves of one number follow each other, and what is done stands behind
+    when it is done."""
+    numbers = [p.number for p in s.panels]
+    faults = [] if sorted(set(numbers)) == list(range(1, len(set(numbers)) + 1)) and numbers == sorted(numbers) and numbers else [f"panels {numbers}"]
+    for number in set(numbers):
+        halves = [p.half for p in s.panels if p.number == number]
+        if halves not in ([""], ["a", "b"]):
+            faults.append(f"halves of {number}: {halves}")
+    return faults
 
 
 @point("X6", 1)
@@ -1012,6 +1335,10 @@ def levels(s):
     faults += [f"from H{a} to H{b}" for a, b in zip(heads, heads[1:]) if b > a + 1]
     faults += [f"L holds {c.role}" for n in s.roles("L") for c in n.children if c.role and c.role != "LI"]
     faults += [f"LI holds {c.role}" for n in s.roles("LI") for c in n.children if c.role and c.role not in ("Lbl", "LBody")]
+    with pikepdf.open(s.path) as pdf:
+        heads = [o for o in pdf.objects if isinstance(o, pikepdf.Dictionary) and o.get("/S") == "/TH"]
+        faults += ["a head of a table without its scope" for o in heads if "/Scope" not in str(o.get("/A", ""))]
+    faults += [f"TR holds {c.role}" for n in s.roles("TR") for c in n.children if c.role and c.role not in ("TH", "TD")]
     faults += [f"a P within a {n.role}" for n in s.roles("P") for c in n.children if c.role in ("P", "L", "LI")]
     return sorted(set(faults))
 
@@ -1029,17 +1356,19 @@ def round_trip(s):
     if s.language == "ar":
         needed = numerals(s.twin)
         return [f"not read: {n}" for n in sorted(needed - numerals(s.text))][:5]
-    read = [flat(" ".join(s.flowing)), flat(" ".join([n.own for n in s.nodes] + s.furniture))]
+    read = [squeezed(" ".join(s.flowing)), squeezed(" ".join([n.own for n in s.nodes] + s.furniture))]
     faults = []
     for line in s.twin.split("\n"):
-        words = re.sub(r"^\s*(?:- |\[ \] *|_{3,} )?(?:[\d:]+ [ap]m  +|[\d:]+  +)?", "", line.split("  ")[-1] if "[ ]" in line else line).strip()
-        if not words or re.match(r"\(|=|-{3}|_{3}", words) or line.startswith("  ") and re.match(r"\d", words):
+        if line.strip().startswith("("): # what a picture shows is read as its alternative text
             continue
-        squeezed = re.sub(r"\s+", "", words)
-        for reader, text in zip(("poppler", "pdf.js"), read):
-            if squeezed not in re.sub(r"\s+", "", text):
-                faults.append(f"{reader} lacks {words[:60]!r}")
-    return faults
+        words = re.sub(r"^\s*(?:- |\* |\[ \] *|_{3,} *|[A-Z]  )?", "", line)
+        for piece in re.split(r"\s{2,}|_{3,}|\[ \]", words):
+            number = re.fullmatch(r"(\d+)[ab]", piece.strip())
+            piece = squeezed(number[1] if number else piece)
+            for reader, text in zip(("poppler", "pdf.js"), read):
+                if piece and piece not in text:
+                    faults.append(f"{reader} lacks {piece[:60]!r}")
+    return faults[:6]
 
 
 @point("X9", 1, needs=lambda s: s.language in ("en", "es", "fr"))
@@ -1064,10 +1393,12 @@ def sound(s):
 
 @point("X12", 1, needs=in_order)
 def outline(s):
-    sections = [n.text() for n in s.nodes if n.role == "H2" and n.text()]
-    missing = [t for t in s.outline if t not in [n.text() for n in s.nodes if n.role in ("H1", "H2")]]
-    faults = [f"in the outline only: {t}" for t in missing] + ([] if s.twin else ["no text twin"])
-    return faults + ([] if len(s.outline) >= 5 and len(sections) >= 5 else [f"{len(s.outline)} entries"])
+    """A bookmark for each heading that opens a section or a band, in the words of the heading."""
+    heads = [squeezed(n.text()) for n in s.nodes if n.role in ("H1", "H2", "H3") and n.text()]
+    faults = [f"in the outline only: {t}" for t in s.outline if squeezed(t) not in heads] + ([] if s.twin else ["no text twin"])
+    bands = [squeezed(n.text()) for n in s.nodes if n.role == "H2" and n.text()]
+    listed = [squeezed(t) for t in s.outline]
+    return faults + [f"no bookmark for {b}" for b in bands if b not in listed] + ([] if listed and bands else ["no bookmarks"])
 
 
 # ---- G: languages ----
@@ -1087,7 +1418,7 @@ def western_digits(s):
     return sorted({c for c in s.text if c.isdigit() and not c.isascii()})
 
 
-@point("G3", 3)
+@point("G3", 3, each=True)
 def gregorian(s):
     year = local_time(s)[1].year
     return [] if str(year) in s.flowing[0] else [f"{year} is not on page 1"]
@@ -1101,21 +1432,30 @@ def false_friends(s):
 
 @point("G5", 2)
 def same_numbers(s):
-    """Steps and letters as in the English sheet of the same plan."""
-    letters = figure_letters(s)
-    return [] if (len(s.steps()), letters) == s.build["numbering"] else [f"{len(s.steps())} steps, figures {letters}"]
+    """Panels, halves and no more pictures than in the English sheet of the same plan; on its pages, each
+    panel of each number."""
+    found = [(p.number, p.half) for p in s.panels]
+    wanted = [(number, half) for number, half, _ in s.build["numbering"]]
+    return [] if found == wanted else [f"panels {found}, in English {wanted}"]
 
 
 @point("G6", 2, needs=lambda s: s.language == "ar")
 def from_the_right(s):
-    boxes = [p for p in s.paths if p.stroke and abs(p.wide() - p.tall()) < 0.1 and 5 <= p.wide() <= 6.5 and not p.curved]
-    faults = [] if boxes and all(p.left > s.boxes[0][2] / 2 for p in boxes if p.page > 2) else ["boxes on the left"]
+    """Each panel's number stands at the right of its words, its line points left, and no syringe is mirrored."""
+    faults = []
+    for panel in s.panels:
+        if panel.rail and not panel.rail.arrow:
+            faults.append(f"the line over panel {panel.name()} does not point left")
+        beside = [l for l in s.lines if l["page"] == panel.page and panel.base and panel.base - 3 < l["base"] < panel.base + 12
+                  and l["left"] > panel.left + 12 and l["left"] < panel.left + 30]
+        if beside and all(p.left < panel.left for p in s.panels if p is not panel and p.rail is panel.rail):
+            faults.append(f"words at the right of number {panel.name()}")
     for figure in filled_figures(s):
         marks = barrel_ticks(s.in_figure(figure))
         needle = [p for p in s.in_figure(figure) if p.fill == (0, 0, 0) and p.wide() > 8 and p.tall() < 2]
         if needle and needle[0].left > marks[0].left:
             faults.append("the syringe is mirrored")
-    return faults
+    return faults + ([] if s.panels else ["no panels"])
 
 
 @point("G7", 2)
@@ -1123,7 +1463,7 @@ def letters_there(s):
     faults = ["a letter is missing"] if "\ufffd" in s.text else []
     if s.language == "ar":
         sizes_of = [size for line in s.lines for size, name, _ in line["sizes"] if "Arabic" in name]
-        faults += [] if sizes_of and max(set(sizes_of), key=sizes_of.count) >= 18.8 else ["Arabic letters are small"]
+        faults += [] if sizes_of and max(set(sizes_of), key=sizes_of.count) >= 15.5 else ["Arabic letters are small"]
     return faults
 
 
@@ -1137,33 +1477,55 @@ def languages_there(s):
 
 @point("V1", 3)
 def who_on_each_page(s):
-    faults = []
+    faults, medicines = [], [clean(part.value("medicine")).split(" ")[0] for part in s.parts()]
     for number, page in enumerate(s.layout, 1):
         for name in ("person_code", "person_name", "order_number"):
             if clean(s.value(name)) not in page:
                 faults.append(f"page {number} lacks {name}")
-        if clean(s.value("medicine")).split(" ")[0] not in page:
-            faults.append(f"page {number} lacks the medicine")
+        mine = [m for part, m in zip(s.parts(), medicines) if not part.mark or number - 1 in part.pages]
+        for medicine in mine or medicines:
+            if medicine not in page:
+                faults.append(f"page {number} lacks {medicine}")
     return faults
 
 
-@point("V2", 3)
+@point("V2", 3, each=True)
 def validity(s):
-    until = datetime.datetime.strptime(re.sub(r"^\w+ ", "", s.value("valid_until")), "%Y-%m-%d %H:%M")
-    faults = [] if until > local_time(s)[1] else ["valid until before the injection"]
+    """Not to be used after a time whose date is printed; the sheet that it replaces."""
     text = " ".join(s.flowing)
-    if s.language == ENGLISH and not any(form in text for form in whole(s, until)):
-        faults.append("the end is not printed")
-    if s.value("replaces_number") and not re.search(rf"replaces .*\b{s.value('replaces_number')}\b", text, re.I) and s.language == ENGLISH:
-        faults.append("it does not say which sheet it replaces")
-    return faults
+    faults = []
+    if s.language == ENGLISH:
+        zone = zoneinfo.ZoneInfo(s.value("person_zone"))
+        last = datetime.datetime.fromisoformat(s.value("latest", "instant")).astimezone(zone)
+        last += datetime.timedelta(days=s.build["days"] - 1)
+        date = whole(s, last)[0].rsplit(", ", 1)[0]
+        ends = [m.group(0) for m in re.finditer(r"After [^.?!]{0,60}? do not inject", text)]
+        faults += [] if any(date in end for end in ends) else [f"no end of {date}: {ends[-1:]}"]
+        if s.build["days"] == 1 and not s.mark and not any(clock_of(s, "latest") in end for end in ends):
+            faults.append("the end has no clock time")
+        if s.value("replaces_number") and not re.search(rf"replaces .*\b{s.value('replaces_number')}\b", text, re.I):
+            faults.append("it does not say which sheet it replaces")
+    until = datetime.datetime.strptime(re.sub(r"^\w+ ", "", s.value("valid_until")), "%Y-%m-%d %H:%M")
+    return faults + ([] if until > local_time(s)[1] else ["valid until before the injection"])
 
 
 @point("V3", 2)
 def made(s):
-    wanted = [s.value(n) for n in ("sheet_number", "order_number", "revision", "source_digest", "program_version", "prepared_by")]
-    return [f"page {i} lacks {w}" for i, page in enumerate(s.furniture, 1) for w in wanted
-            if re.sub(r"\s", "", clean(w)) not in re.sub(r"\s", "", page)]
+    """Sheet, order and spoken code in each foot; how it was made once, on the last page."""
+    faults = [f"page {i} lacks {w}" for i, page in enumerate(s.furniture, 1) for w in
+              (s.value(n) for n in ("sheet_number", "order_number", "check_code")) if squeezed(w) not in squeezed(page)]
+    for name in ("revision", "source_digest", "program_version", "prepared_by"):
+        if squeezed(s.value(name)) not in squeezed(s.layout[-1]):
+            faults.append(f"the last page lacks {name}")
+    text = squeezed(" ".join(s.layout))
+    for name in ("source_digest", "program_version"):
+        if text.count(squeezed(s.value(name))) > 1:
+            faults.append(f"{name} stands {text.count(squeezed(s.value(name)))} times")
+    _, day = s.value("made_at").split(" ")[:2]
+    made_on = datetime.date.fromisoformat(day)
+    if s.language == ENGLISH and not any((d, m, y) == (made_on.day, made_on.month, made_on.year) for _, _, d, m, y in dates(s.text)):
+        faults.append("the day on which it was made is not printed")
+    return faults
 
 
 @point("V4", 2)
@@ -1173,9 +1535,11 @@ def same_bytes(s):
 
 @point("V5", 2)
 def checked_by(s):
-    lines = [p for p in s.paths if p.page == len(s.layout) - 1 and p.stroke and p.tall() < 0.01 and p.wide() > 50]
-    words = s.says(s.build["phrases"]["sign_checked"], -1)
-    return [] if words and len(lines) >= 3 else ["no line for a second person"]
+    """A place for the name and the time of a second person, on the last page."""
+    last = len(s.layout) - 1
+    words = s.says(s.build["phrases"]["sign_nurse"], -1)
+    boxes = [b for b in writing_beside(s, "sign_nurse", 40, 6) if b.page == last]
+    return [] if words and boxes else ["no place for a second person"]
 
 
 @point("V6", 2)
@@ -1188,9 +1552,9 @@ def spoken_code(s):
     parts = identity.split("|")
     others = {code("|".join(parts[:i] + [parts[i] + "1"] + parts[i + 1:])) for i in range(len(parts))}
     faults += ["a field that the code does not hang on"] if s.value("check_code") in others or len(others) < len(parts) else []
-    named = [w for w in ("volume", "mark", "dial", "syringe", "pen", "drawing_needle", "injecting_needle", "site", "route", "injection_time",
+    named = [w for part in s.parts() for w in ("volume", "mark", "dial", "syringe", "pen", "drawing_needle", "injecting_needle", "site", "route", "injection_time",
                          "earliest", "latest", "phone_night", "phone_day", "phone_emergency", "revision", "add", "medicine")
-             if s.value(w) and s.value(w) not in parts]
+             if part.value(w) and part.value(w) not in parts]
     faults += [f"the code does not hang on {named}"] if named else []
     faults += ["another person"] if parts[0] != s.value("person_code") or clean(parts[3]) != dose(s) else []
     return faults + ([] if all(s.value("check_code") in page for page in s.layout) else ["not on every page"])
@@ -1200,7 +1564,7 @@ def spoken_code(s):
 def modest(s):
     text = " ".join(s.flowing)
     faults = [w for w in DENIED["agency"] if re.search(rf"\b{w}\b", text, re.I)]
-    return faults + ([] if s.says(s.build["phrases"]["leaflet_words"]) else ["the leaflet is not named"])
+    return faults + ([] if any(says(s, text, n) for n in ("leaflet_other", "leaflet_same")) else ["the leaflet is not named"])
 
 
 assert EMERGENCY and os.path.isdir("tests/score")

@@ -1,6 +1,7 @@
 """A finished sheet as real readers see it: poppler's text, pdf.js's structure, mupdf's
 type sizes, and the paths of the page's content (read with qpdf's library).  All lengths
 are millimetres from the upper left corner of the page, all type sizes points."""
+import copy
 import html
 import json
 import os
@@ -144,12 +145,13 @@ class Sheet:
     """plan: the plan as JSON; words: the phrase set's own words; more as printed."""
 
     def __init__(self, path, plan, build):
-        self.path, self.plan, self.build = path, plan, build
+        self.path, self.plan, self.build, self.mark = path, plan, build, None
         self.language, self.paper, self.large = build["language"], build["paper"], build["large"]
         self.layout = clean(output("pdftotext", "-layout", path, "-")).split("\f")[:-1]
         self.flowing = [flat(page) for page in clean(output("pdftotext", "-raw", path, "-")).split("\f")[:-1]]
         self.raw = output("pdftotext", "-raw", path, "-")
         self.text = "\n".join(self.layout)
+        self.pages = list(range(len(self.layout)))
         read = json.loads(output("node", "tests/score/read.mjs", path))
         self.info, self.xmp, self.viewer, self.outline = read["info"], read["xmp"], read["viewer"], read["outline"]
         self.marked, self.links = read["mark"], [page["links"] for page in read["pages"]]
@@ -166,6 +168,7 @@ class Sheet:
         self.lines = self.read_lines()
         twin = path[:-4] + ".txt"
         self.twin = clean(open(twin, encoding="utf-8").read()) if os.path.exists(twin) else ""
+        self.panels, self.rails = panels.read_panels(self) if "phrases" in build else ([], [])
         if self.language == "ar": # readers give joined letters back one by one and in the order of the eye
             self.flowing, self.text = [flat(self.twin)] * len(self.layout), self.twin
 
@@ -225,14 +228,20 @@ class Sheet:
     def roles(self, *names):
         return [node for node in self.nodes if node.role in names]
 
-    def steps(self):
-        """LI with a number, in order: (number, node)."""
-        found = []
-        for node in self.roles("LI"):
-            label = [child.text() for child in node.children if child.role == "Lbl"]
-            if label and re.fullmatch(r"\d+", label[0]):
-                found.append((int(label[0]), node))
-        return found
+    def parts(self):
+        """The sheet once for each of its injections: the plan's and the clinic's values of that one, and
+        the pages and panels of its work."""
+        each = self.plan.get("injections", [self.plan["injection"]])
+        return [self] if len(each) == 1 else [self.part(injection, at) for at, injection in enumerate(each)]
+
+    def part(self, injection, at):
+        part, mark = copy.copy(self), chr(ord("A") + at)
+        part.plan = {**self.plan, "injection": injection}
+        part.build = {**self.build, **self.build["each"][at]}
+        part.mark, part.whole_panels = mark, self.panels
+        part.pages = [n for n, text in enumerate(self.furniture) if re.match(rf"{mark}\b(?!:)", text)]
+        part.panels = [p for p in self.panels if p.page in part.pages]
+        return part
 
     def body_size(self):
         counts = {}
@@ -240,3 +249,6 @@ class Sheet:
             for size, _, count in line["sizes"]:
                 counts[round(size, 1)] = counts.get(round(size, 1), 0) + count
         return max(counts, key=counts.get)
+
+
+import panels  # below, since it needs what stands above
