@@ -168,7 +168,7 @@ def pattern(sheet, name):
     found = []
     for text in forms(sheet.build["raw"][name]):
         text = squeezed(text.replace("*", ""))
-        found.append(".{1,60}?".join(re.escape(part) for part in re.split(r"\{[^}]*\}", text)))
+        found.append(".{1,200}?".join(re.escape(part) for part in re.split(r"\{[^}]*\}", text)))
     return "|".join(found)
 
 

@@ -153,7 +153,7 @@ def filled_figures(s):
     """Syringe figures with the volume they must show, from the plan."""
     wanted = []
     for figure in s.figures:
-        if len(barrel_ticks(s.in_figure(figure))) >= 10:
+        if figure["page"] in s.pages and len(barrel_ticks(s.in_figure(figure))) >= 10:
             wanted.append(figure)
     return wanted
 
@@ -508,9 +508,11 @@ def window(s):
 def no_bare_tonight(s):
     """The work of a course is of the day on which it is done: its list holds the dates, and "today's"
     line is found there."""
-    words = r"tonight|tomorrow|this evening|today" + (r"(?!'s)(?!\. Write your line)" if s.build["days"] > 1 else "")
-    return [line["text"] for line in s.lines if re.search(rf"\b(?:{words})\b", line["text"], re.I)
-            and not re.search(r"Done for today", line["text"] if s.build["days"] > 1 else "") and not list(dates(line["text"]))]
+    words = r"\b(?:tonight|tomorrow|this evening|today)\b"
+    if s.build["days"] > 1:
+        told = [part for node in s.nodes if node.role in ("P", "LBody", "H2", "H3") for part in split(node.text())]
+        return [part for part in told if re.search(words + r"(?!'s)", part, re.I) and part != "Done for today."]
+    return [line["text"] for line in s.lines if re.search(words, line["text"], re.I) and not list(dates(line["text"]))]
 
 
 # ---- N: numbers and units ----
@@ -594,6 +596,8 @@ def traced(s):
             u100 = syringe(part)["marks"].startswith("U-100")
             every, capacity = ratio(syringe(part)["number_every"]), ratio(syringe(part)["capacity"])
             allowed |= {f"{i * every * (100 if u100 else 1):g}" for i in range(round(capacity / every) + 1)}
+    if any(not has_syringe(part) for part in s.parts()):
+        allowed |= {"0"} # a pen's window when it is pressed home
     for hour in range(0, 24, 2):
         allowed |= {str(hour % 12 or 12), f"{hour:02}:00"}
     printed = numerals(s.text)
@@ -626,8 +630,8 @@ def sizes(s):
             page == line["page"] and b[0] - 2 <= line["left"] <= b[1] + 2 and b[2] - 6 <= line["top"] <= b[3] + 6
             for page, b in inside)
         head = line["page"] >= 0 and line["top"] < 15 and low >= 9.5
-        furniture = foot or any(squeezed(line["text"]) in words for words in small) or head and squeezed(line["text"]) in squeezed(s.furniture[line["page"]])
-        least = 9.4 if furniture else 7.9 if drawn else 11.9
+        furniture = foot or len(line["text"]) > 9 and any(squeezed(line["text"]) in words for words in small) or head and squeezed(line["text"]) in squeezed(s.furniture[line["page"]])
+        least = 7.9 if drawn else 9.4 if furniture else 11.9
         if low < least:
             faults.append(f"{low:.1f} pt: {line['text'][:40]!r}")
     return faults
@@ -705,11 +709,16 @@ def no_shouting(s):
 
 @point("L8", 2)
 def contrast(s):
+    """White on black only for the mark of an injection, 18 pt and bold."""
     faults = []
+    marks = [min(size for size, _, _ in l["sizes"]) for l in s.lines if l["text"].strip() == "A"]
     for painter in s.painters:
         for fill, in_artifact in painter.fills_of_text:
             if in_artifact and s.build["draft"] and fill[0] > 0.8:
                 continue # the mark across a draft is meant to be seen through
+            if min(fill) > 0.99 and len(s.parts()) > 1:
+                faults += [f"a white mark of {size:.1f} pt" for size in marks if size < 18]
+                continue
             luminance = sum(w * (c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4)
                             for w, c in zip((0.2126, 0.7152, 0.0722), fill))
             if 1.0 / (luminance + 0.05) < 7 * 0.9 and 1.05 / (luminance + 0.05) < 7:
@@ -786,7 +795,7 @@ def paper(s):
     faults = [f"page {i + 1} is {b[2]:.1f} x {b[3]:.1f} mm" for i, b in enumerate(s.boxes) if abs(b[2] - wide) > 0.3 or abs(b[3] - tall) > 0.3]
     for line in s.lines:
         right = line["right"] - (1.5 if line["text"].endswith(" ") else 0) # a trailing space may stand out
-        if not s.build["draft"] and (line["left"] < MARGIN or right > wide - MARGIN or line["top"] < MARGIN - 3.5 or line["base"] > tall - MARGIN):
+        if not s.build["draft"] and (line["left"] < MARGIN - 0.1 or right > wide - MARGIN + 0.1 or line["top"] < MARGIN - 3.5 or line["base"] > tall - MARGIN):
             faults.append(f"in the margin: {line['text'][:30]!r} {line['left']:.1f}..{right:.1f}, {line['top']:.1f}..{line['base']:.1f}")
     for p in s.paths:
         half = p.width / 2 if p.stroke else 0
@@ -953,8 +962,9 @@ def in_their_panels(s):
         for node in panel.figures:
             found = [box(s.in_figure(f)) for f in s.figures if f["page"] == panel.page and squeezed(f["alt"]) == squeezed(node.alt or "")
                      and s.in_figure(f)]
-            fits = [b for b in found if b[2] > panel.rail.y - 0.5 and b[3] < min(lower or [1000]) + 1 and
-                    (b[1] < panel.left + 8 if right_to_left(s) else b[0] > panel.left - 1.5)]
+            middles = [((b[0] + b[1]) / 2, (b[2] + b[3]) / 2) for b in found] # what is cut off at a frame is in the file
+            fits = [x for x, y in middles if panel.rail.y < y < min(lower or [1000]) and
+                    (x < panel.left + 6 if right_to_left(s) else x > panel.left)]
             if found and not fits:
                 faults.append(f"panel {panel.name()}: {node.alt!r} stands elsewhere")
     for figure in filled_figures(s):
@@ -1001,6 +1011,7 @@ def kit_counts(s):
 
 
 def largest_shapes(paths):
+    paths = [p for p in paths if len(p.subpaths) < 4] # no hatch: what of it is cut off is in the file
     largest = max(paths, key=lambda p: p.wide() * p.tall())
     return sum(abs(p.wide() - largest.wide()) < 0.1 and abs(p.tall() - largest.tall()) < 0.1 and (p.fill is None) == (largest.fill is None)
                for p in paths)
@@ -1110,7 +1121,8 @@ def writing_boxes(s, wide, tall):
 
 def label_lines(s, name):
     """Lines in which a label stands, in any language but Arabic."""
-    return [line for line in s.lines if re.search(pattern(s, name), squeezed(line["text"]))]
+    alone = [line for line in s.lines if re.fullmatch(pattern(s, name), squeezed(line["text"]))]
+    return alone or [line for line in s.lines if re.search(pattern(s, name), squeezed(line["text"]))]
 
 
 def writing_beside(s, name, wide, tall):
@@ -1168,7 +1180,7 @@ def tick_boxes(s):
 
 def squares(s):
     """Boxes to tick, at least 5 mm."""
-    return [p for p in s.paths if p.stroke and abs(p.wide() - p.tall()) < 0.1 and 5 <= p.wide() <= 9 and not p.curved and p.mark is None]
+    return [p for p in s.paths if p.stroke and abs(p.wide() - p.tall()) < 0.1 and 5 <= p.wide() <= 12 and not p.curved and p.mark is None]
 
 
 @point("A7", 3, needs=in_order, each=True)
@@ -1396,9 +1408,10 @@ def outline(s):
     """A bookmark for each heading that opens a section or a band, in the words of the heading."""
     heads = [squeezed(n.text()) for n in s.nodes if n.role in ("H1", "H2", "H3") and n.text()]
     faults = [f"in the outline only: {t}" for t in s.outline if squeezed(t) not in heads] + ([] if s.twin else ["no text twin"])
-    bands = [squeezed(n.text()) for n in s.nodes if n.role == "H2" and n.text()]
+    bands = [n.text() for n in s.nodes if n.role in ("H2", "H3") and re.match(r"\D{0,12}\d{1,2}(?::\d\d| [ap]m)", n.text())]
+    bands += [n.text() for n in s.nodes if re.fullmatch(r"H\d", n.role) and (says(s, n.text(), "heading_after_page") or says(s, n.text(), "heading_days_page"))]
     listed = [squeezed(t) for t in s.outline]
-    return faults + [f"no bookmark for {b}" for b in bands if b not in listed] + ([] if listed and bands else ["no bookmarks"])
+    return faults + [f"no bookmark for {b}" for b in bands if squeezed(b) not in listed] + ([] if listed and bands else ["no bookmarks"])
 
 
 # ---- G: languages ----

@@ -79,8 +79,8 @@ def no_turn(s):
 
 
 ASKS = r"\b(?:Write|Tick|Sign|Mark|Wait|Ring|Draw (?:a|the) (?:big )?ring|Phone|Telephone|Set an? alarm|Open the (?:box|book|door))\b"
-THINGS = ("wait_for", "draw_ring", "read_each", "read_box", "find_date", "date_written", "say_side", "filled_tick", "filled_tick_course", "done_tick",
-          "done_tick_mark", "done_tick_course", "wash_again", "warm_vial")
+THINGS = ("wait_for", "draw_ring", "read_each", "read_box", "find_date", "date_written", "say_side", "wash_again", "warm_vial")
+TICKS = ("filled_tick", "filled_tick_course", "done_tick", "done_tick_mark", "done_tick_course")
 
 
 @point("S4", 2, each=True)
@@ -88,18 +88,18 @@ def empty_hands(s):
     """While a needle is bare: no pen, no telephone but for a stop, no box to read, no waiting."""
     faults = []
     for first, last in bare_stretches(s, s.panels):
-        for panel in s.panels[first:(last if last is not None else first) + 1]:
-            asked = [name for name in THINGS if any(says(s, panel.all(), name) for _ in [0])]
-            if panel is s.panels[last if last is not None else first]: # put away in it: the tick may stand behind that
-                asked = [name for name in asked if not name.startswith(("filled", "done"))]
-            faults += [f"panel {panel.name()} asks {name}" for name in asked]
-            if s.language == ENGLISH:
-                parts = re.split(r"(?<=[.?!])\s+", panel.all())
-                for before, part in zip([""] + parts, parts):
-                    if re.search(ASKS, part) and not re.match(r"Done|Filled", before or part) or re.match(r"Read (?!it\b)", part):
-                        faults.append(f"panel {panel.name()} asks: {part}")
-                    if re.match(r"Call", part) and not re.search(r"\?|Stop\.|Cap it\.|Pull out\.|Do not inject\.", " ".join(parts[:parts.index(part)])):
-                        faults.append(f"panel {panel.name()} calls without a reason: {part}")
+        end = last if last is not None else first
+        for panel in s.panels[first:end + 1]:
+            told = [panel.text] + [r for r in panel.remarks if panel is not s.panels[end] or
+                                   not any(says(s, r, name) for name in TICKS)] # put away: behind that it may be ticked
+            words = " ".join(told)
+            faults += [f"panel {panel.name()} asks {name}" for name in THINGS + TICKS if says(s, words, name)]
+            parts = re.split(r"(?<=[.?!])\s+", words) if s.language == ENGLISH else []
+            for at, part in enumerate(parts):
+                if re.search(ASKS, part) or re.match(r"Read (?!it\b)", part):
+                    faults.append(f"panel {panel.name()} asks: {part}")
+                if re.match(r"Call", part) and not re.search(r"\?|Stop\.|Cap it\.|Pull out\.|Do not inject\.", " ".join(parts[:at])):
+                    faults.append(f"panel {panel.name()} calls without a reason: {part}")
     return faults[:5]
 
 
@@ -155,7 +155,7 @@ def nothing_twice(s):
 
 
 def words_of(text, language):
-    return len(squeezed(text)) / 2 if language.startswith("zh") else len(re.findall(r"[^\W\d_][\w'’-]*", text))
+    return len(squeezed(text)) / 2 if language.startswith("zh") else len(re.findall(r"\w[\w'’-]*", text))
 
 
 def exempt(s, text):
@@ -246,7 +246,7 @@ def go_words(s, page):
     if not stop:
         return ""
     behind = s.nodes[s.nodes.index(stop[-1]):]
-    return " ".join(n.text() for n in behind[:40] if n.role == "P" and (says(s, n.text(), "go_at") or says(s, n.text(), "go_now")
+    return " ".join(n.text() for n in behind[:150] if n.role == "P" and (says(s, n.text(), "go_at") or says(s, n.text(), "go_now")
                                                                        or says(s, n.text(), "wait_for")))
 
 

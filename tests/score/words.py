@@ -12,8 +12,13 @@ MONTHS = "January February March April May June July August September October No
 NUMBER_WORDS = "one two three four five six seven eight nine ten eleven twelve".split()
 
 VERBS = set("""Add Call Change Charge Check Clear Count Do Draw Drop Fill Find Finish Get Give Go Hold Hear Inject Keep Label Lay Lift Look
+<<<<<<< HEAD
 Mix Open Pack Press Pull Push Put Read Rest Say Screw Set Sign Sit Snap Tick Stay Stop Stretch Swirl Take Take Tap Tilt Turn Use Wait Wash Wipe Wrap
 Write Close Dial Halve Hand Lower Make Move Peel Pick Point Pull Screw Slide Spread Touch Twist Unscrew Warm Drop Empty""".split())
+=======
+Mix Open Pack Press Pull Push Put Read Rest Screw Set Sign Sit Snap Tick Stay Stop Stretch Swirl Take Take Tap Tilt Turn Use Wait Wash Wipe Wrap
+Write Clean Let Leave Close Dial Halve Hand Lower Make Move Peel Pick Point Pull Screw Slide Spread Touch Twist Unscrew Warm Drop Empty""".split())
+>>>>>>> d12e733 (score: parts of two injections keep to their pages)
 
 DENIED = {
     "hard": ["administer", "reconstitut", "subcutaneous", "intramuscular", "aspirat", "diluent", "prior to", "utili[sz]e",
@@ -35,7 +40,7 @@ SYNONYMS = {
 }
 
 # style calls these passive although they are not: "the rim is on", "your arm so that it cannot".
-PASSIVE_FREE = ["may now be", "is on the", "is between", "is fine", "is right", "are true", "lie empty", "is just below", "is still on", "thick it is", "is left on the table", "is right", "neck is empty", "is on the line", "is between them", "is under them", "needle is out", "be clear", "you are alone"]
+PASSIVE_FREE = ["may now be", "what is left", "rim is on", "is gone", "is empty", "is on the", "is between", "is fine", "is right", "are true", "lie empty", "is just below", "is still on", "thick it is", "is left on the table", "is right", "neck is empty", "is on the line", "is between them", "is under them", "needle is out", "be clear", "you are alone"]
 
 EMERGENCY = ["breathe", "swell", "faint"]
 
