@@ -626,7 +626,7 @@ def sizes(s):
     for line in s.lines:
         low = min(size for size, _, _ in line["sizes"])
         foot = line["top"] > foot_top(s, line["page"])
-        drawn = re.fullmatch(r"[\d.,]+", line["text"].strip()) and any(
+        drawn = re.fullmatch(r"[\d., ]+", line["text"].strip()) and any(
             page == line["page"] and b[0] - 2 <= line["left"] <= b[1] + 2 and b[2] - 6 <= line["top"] <= b[3] + 6
             for page, b in inside)
         head = line["page"] >= 0 and line["top"] < 15 and low >= 9.5

@@ -161,7 +161,7 @@ def words_of(text, language):
 def exempt(s, text):
     """What is left without the minute, the number to call and the medicine is less than a sentence."""
     for part in s.parts():
-        for name in ("phone_night", "medicine", "dose", "content"):
+        for name in ("phone_night", "medicine", "dose", "content", "diluent"):
             text = text.replace(clean(part.value(name) or "\0"), "")
         text = re.sub(r"[A-Z]\w+day, \w+ \d+, \d+, [\d: apm]+ \([\d: apm]+\)|[A-Z]\w+day \d+ \w+ \d+, [\d: apm]+ \([\d: apm]+\)", "", text)
     return words_of(text, s.language) < 4
