@@ -953,7 +953,8 @@ def in_their_panels(s):
     pages = {p.page for p in s.panels}
     inside = [id(n) for p in s.panels for n in p.figures]
     for node in s.roles("Figure"):
-        if node.page in pages and node.page not in (0, len(s.layout) - 1) and id(node) not in inside and not in_kit(s, node):
+        if node.page in pages and node.page not in (0, len(s.layout) - 1) and id(node) not in inside and not in_kit(s, node) \
+                and not in_loop(s, node):
             faults.append(f"page {node.page + 1}: in no panel: {node.alt!r}")
     for panel in s.panels:
         if panel.rail is None:
@@ -978,6 +979,12 @@ def in_their_panels(s):
 
 def in_kit(s, node):
     return re.match(r"\d+ ", clean(node.alt or "")) is not None
+
+
+def in_loop(s, node):
+    """The picture of a way back stands beside the words of it."""
+    at = s.nodes.index(node)
+    return any(n.role == "P" and says(s, n.text(), "loop_words") for n in s.nodes[max(0, at - 6):at + 6])
 
 
 def figure_words(s, figure):
