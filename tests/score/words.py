@@ -12,13 +12,8 @@ MONTHS = "January February March April May June July August September October No
 NUMBER_WORDS = "one two three four five six seven eight nine ten eleven twelve".split()
 
 VERBS = set("""Add Call Change Charge Check Clear Count Do Draw Drop Fill Find Finish Get Give Go Hold Hear Inject Keep Label Lay Lift Look
-<<<<<<< HEAD
-Mix Open Pack Press Pull Push Put Read Rest Say Screw Set Sign Sit Snap Tick Stay Stop Stretch Swirl Take Take Tap Tilt Turn Use Wait Wash Wipe Wrap
-Write Close Dial Halve Hand Lower Make Move Peel Pick Point Pull Screw Slide Spread Touch Twist Unscrew Warm Drop Empty""".split())
-=======
-Mix Open Pack Press Pull Push Put Read Rest Screw Set Sign Sit Snap Tick Stay Stop Stretch Swirl Take Take Tap Tilt Turn Use Wait Wash Wipe Wrap
-Write Clean Let Leave Close Dial Halve Hand Lower Make Move Peel Pick Point Pull Screw Slide Spread Touch Twist Unscrew Warm Drop Empty""".split())
->>>>>>> d12e733 (score: parts of two injections keep to their pages)
+Mix Open Pack Press Pull Push Put Read Rest Say Screw Set Sign Sit Snap Tick Stay Stop Stretch Swirl Take Tap Tilt Turn Use Wait Wash Wipe Wrap
+Write Clean Let Leave Close Dial Halve Hand Lower Make Move Peel Pick Point Slide Spread Touch Twist Unscrew Warm Empty""".split())
 
 DENIED = {
     "hard": ["administer", "reconstitut", "subcutaneous", "intramuscular", "aspirat", "diluent", "prior to", "utili[sz]e",
