@@ -1,12 +1,7 @@
 """The points of shape: pages, panels, the bare needle, and how much is said.  As in points.py."""
 import collections
-import glob
 import os
 import re
-import subprocess
-import tempfile
-
-from PIL import Image
 
 from panels import UNCOVERS, bare_stretches, facts_of, right_to_left, saying, says, squeezed
 from points import ENGLISH, figure_words, foot_top, in_order, label_lines, largest_shapes, point, squares
@@ -107,15 +102,12 @@ def empty_hands(s):
 def not_empty_nor_full(s):
     """Squares of 6 mm inside the margins, above the foot's line, of a rendering at 100 dots an inch."""
     faults = []
-    with tempfile.TemporaryDirectory() as scratch:
-        subprocess.run(["pdftoppm", "-r", str(DPI), "-gray", s.path, scratch + "/p"], check=True)
-        for number, name in enumerate(sorted(glob.glob(scratch + "/p*"))[:-1], 1):
-            with Image.open(name) as image:
-                share = empty_share(image.convert("L"))
-            if share > 0.45:
-                faults.append(f"page {number}: {100 * share:.0f} % empty")
-            elif share < 0.15:
-                faults.append(f"page {number}: {100 - 100 * share:.0f} % full")
+    for number, image in enumerate(s.rendered()[:-1], 1):
+        share = empty_share(image)
+        if share > 0.45:
+            faults.append(f"page {number}: {100 * share:.0f} % empty")
+        elif share < 0.15:
+            faults.append(f"page {number}: {100 - 100 * share:.0f} % full")
     return faults
 
 

@@ -2,14 +2,17 @@
 type sizes, and the paths of the page's content (read with qpdf's library).  All lengths
 are millimetres from the upper left corner of the page, all type sizes points."""
 import copy
+import glob
 import html
 import json
 import os
 import re
 import subprocess
+import tempfile
 import unicodedata
 
 import pikepdf
+from PIL import Image
 
 MM = 25.4 / 72
 
@@ -141,44 +144,128 @@ class Painter:
             self.marks.pop()
 
 
+class once:
+    """A part of a sheet that is read when it is first asked for, and then kept for all that share it."""
+
+    def __init__(self, read):
+        self.read, self.name = read, read.__name__
+
+    def __get__(self, sheet, owner):
+        if self.name not in sheet.store:
+            sheet.store[self.name] = self.read(sheet)
+        return sheet.store[self.name]
+
+
 class Sheet:
-    """plan: the plan as JSON; words: the phrase set's own words; more as printed."""
+    """plan: the plan as JSON; build: what is known of the order from the clinic's files."""
 
     def __init__(self, path, plan, build):
         self.path, self.plan, self.build, self.mark = path, plan, build, None
         self.language, self.paper, self.large = build["language"], build["paper"], build["large"]
-        self.layout = clean(output("pdftotext", "-layout", path, "-")).split("\f")[:-1]
-        self.flowing = [flat(page) for page in clean(output("pdftotext", "-raw", path, "-")).split("\f")[:-1]]
-        self.raw = output("pdftotext", "-raw", path, "-")
-        self.text = "\n".join(self.layout)
-        self.pages = list(range(len(self.layout)))
-        read = json.loads(output("node", "tests/score/read.mjs", path))
-        self.info, self.xmp, self.viewer, self.outline = read["info"], read["xmp"], read["viewer"], read["outline"]
-        self.marked, self.links = read["mark"], [page["links"] for page in read["pages"]]
-        self.bare = [page["bare"] for page in read["pages"]]
-        self.furniture = [flat(page["artifacts"]) for page in read["pages"]]
-        self.trees = [Node(page["tree"] or {}, number) for number, page in enumerate(read["pages"])]
-        self.nodes = [node for tree in self.trees for node in tree.walk()]
-        with pikepdf.open(path) as pdf:
-            self.boxes = [[float(x) * MM for x in page.MediaBox] for page in pdf.pages]
-            self.painters = [Painter(page, number) for number, page in enumerate(pdf.pages)]
-            self.figures = self.read_figures(pdf)
-            self.objects(pdf)
-        self.paths = [path for painter in self.painters for path in painter.paths]
-        self.lines = self.read_lines()
-        twin = path[:-4] + ".txt"
-        self.twin = clean(open(twin, encoding="utf-8").read()) if os.path.exists(twin) else ""
-        self.panels, self.rails = panels.read_panels(self) if "phrases" in build else ([], [])
-        if self.language == "ar": # readers give joined letters back one by one and in the order of the eye
-            self.flowing, self.text = [flat(self.twin)] * len(self.layout), self.twin
+        self.store = {}
 
-    def objects(self, pdf):
-        dictionaries = [o for o in pdf.objects if isinstance(o, pikepdf.Dictionary)]
-        self.tabs = [str(o.get("/Tabs")) for o in dictionaries if o.get("/Type") == "/Page"]
-        self.link_names = [str(o.get("/Contents", "")) for o in dictionaries if o.get("/Subtype") == "/Link"]
-        self.scripts = [o for o in dictionaries if "/JS" in o]
-        self.encrypted, self.version = pdf.is_encrypted, pdf.pdf_version
-        self.actual_text = sum(b"/ActualText" in page.Contents.read_bytes() for page in pdf.pages)
+    @once
+    def layout(self):
+        return clean(output("pdftotext", "-layout", self.path, "-")).split("\f")[:-1]
+
+    @once
+    def raw(self):
+        return output("pdftotext", "-raw", self.path, "-")
+
+    @once
+    def flowing(self):
+        if self.language == "ar": # readers give joined letters back one by one and in the order of the eye
+            return [flat(self.twin)] * len(self.layout)
+        return [flat(page) for page in clean(self.raw).split("\f")[:-1]]
+
+    @once
+    def text(self):
+        return self.twin if self.language == "ar" else "\n".join(self.layout)
+
+    @once
+    def twin(self):
+        twin = self.path[:-4] + ".txt"
+        return clean(open(twin, encoding="utf-8").read()) if os.path.exists(twin) else ""
+
+    @once
+    def pages(self):
+        return list(range(len(self.layout)))
+
+    @once
+    def read(self):
+        return json.loads(output("node", "tests/score/read.mjs", self.path))
+
+    info, xmp, viewer, outline, marked = (property(lambda self, key=key: self.read[key])
+                                          for key in ("info", "xmp", "viewer", "outline", "mark"))
+
+    @once
+    def links(self):
+        return [page["links"] for page in self.read["pages"]]
+
+    @once
+    def bare(self):
+        return [page["bare"] for page in self.read["pages"]]
+
+    @once
+    def furniture(self):
+        return [flat(page["artifacts"]) for page in self.read["pages"]]
+
+    @once
+    def trees(self):
+        return [Node(page["tree"] or {}, number) for number, page in enumerate(self.read["pages"])]
+
+    @once
+    def nodes(self):
+        return [node for tree in self.trees for node in tree.walk()]
+
+    @once
+    def file(self):
+        """What is in the file itself: boxes of pages, painters, figures, dictionaries."""
+        with pikepdf.open(self.path) as pdf:
+            dictionaries = [o for o in pdf.objects if isinstance(o, pikepdf.Dictionary)]
+            return {"boxes": [[float(x) * MM for x in page.MediaBox] for page in pdf.pages],
+                    "painters": [Painter(page, number) for number, page in enumerate(pdf.pages)],
+                    "figures": self.read_figures(pdf),
+                    "tabs": [str(o.get("/Tabs")) for o in dictionaries if o.get("/Type") == "/Page"],
+                    "link_names": [str(o.get("/Contents", "")) for o in dictionaries if o.get("/Subtype") == "/Link"],
+                    "scripts": ["/JS" in o for o in dictionaries if "/JS" in o],
+                    "heads": [str(o.get("/A", "")) for o in dictionaries if o.get("/S") == "/TH"],
+                    "encrypted": pdf.is_encrypted, "version": pdf.pdf_version,
+                    "actual_text": sum(b"/ActualText" in page.Contents.read_bytes() for page in pdf.pages)}
+
+    boxes, painters, figures, tabs, link_names, scripts, heads, encrypted, version, actual_text = (
+        property(lambda self, key=key: self.file[key])
+        for key in "boxes painters figures tabs link_names scripts heads encrypted version actual_text".split())
+
+    @once
+    def paths(self):
+        return [path for painter in self.painters for path in painter.paths]
+
+    @once
+    def work(self):
+        return panels.read_panels(self)
+
+    @once
+    def panels(self):
+        return self.work[0]
+
+    @once
+    def rails(self):
+        return self.work[1]
+
+    @once
+    def lines(self):
+        return self.read_lines()
+
+    @once
+    def rendered_pages(self):
+        images = []
+        with tempfile.TemporaryDirectory() as scratch:
+            subprocess.run(["pdftoppm", "-r", "100", "-gray", self.path, scratch + "/p"], check=True)
+            for name in sorted(glob.glob(scratch + "/p*")):
+                with Image.open(name) as image:
+                    images.append(image.convert("L"))
+        return images
 
     def read_figures(self, pdf):
         """Each figure: its alternative text, page, and the marks of its content."""
@@ -218,6 +305,10 @@ class Sheet:
         where = " ".join(self.flowing) if page is None else self.flowing[page]
         return re.sub(r"\s+", "", clean(text)) in re.sub(r"\s+", "", where)
 
+    def rendered(self):
+        """The pages in grey at 100 dots an inch."""
+        return self.rendered_pages
+
     def in_figure(self, figure):
         return [p for p in self.paths if p.page == figure["page"] and p.mark in figure["marks"]]
 
@@ -243,12 +334,16 @@ class Sheet:
         part.panels = [p for p in self.panels if p.page in part.pages]
         return part
 
-    def body_size(self):
+    @once
+    def sizes(self):
         counts = {}
         for line in self.lines:
             for size, _, count in line["sizes"]:
                 counts[round(size, 1)] = counts.get(round(size, 1), 0) + count
-        return max(counts, key=counts.get)
+        return counts
+
+    def body_size(self):
+        return max(self.sizes, key=self.sizes.get)
 
 
 import panels  # below, since it needs what stands above
