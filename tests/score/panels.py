@@ -39,6 +39,7 @@ class Rail:
 
     def __init__(self, page, y):
         self.page, self.y, self.pieces, self.arrow = page, y, [], False
+        self.low = None  # where a closed track ends
 
     def thick_at(self, x):
         return next((thick for left, right, thick in self.pieces if left - 0.3 <= x <= right + 0.3), None)
@@ -104,10 +105,19 @@ def read_rails(sheet):
                 rail = Rail(p.page, p.top)
                 found.setdefault(p.page, []).append(rail)
             rail.pieces.append((p.left, p.right, thick))
+    for p in sheet.paths:
+        if p.stroke and not p.fill and THICK[0] <= p.width <= THICK[1] and p.mark is None and p.wide() > 100 and p.tall() > 15:
+            track = Rail(p.page, p.top) # closed: the rows within it are done again
+            track.pieces, track.low = [(p.left, p.right, True)], p.bottom
+            found.setdefault(p.page, []).append(track)
     rails = [r for page in sorted(found) for r in sorted(found[page], key=lambda r: r.y)]
     heads = [p for p in sheet.paths if p.fill == (0, 0, 0) and p.mark is None and p.wide() < 5 and p.tall() < 4
              and p.subpaths and 3 <= len(p.subpaths[0]) <= 4]
     for rail in rails:
+        if rail.low:
+            rail.arrow = any(h.page == rail.page and rail.y - 3 < (h.top + h.bottom) / 2 < rail.low + 3 and
+                             any(abs((h.left + h.right) / 2 - x) < 3 for x in rail.pieces[0][:2]) for h in heads)
+            continue
         edge = min(q[0] for q in rail.pieces) if right_to_left(sheet) else max(q[1] for q in rail.pieces)
         rail.arrow = any(h.page == rail.page and abs((h.top + h.bottom) / 2 - rail.y) < 0.5 and
                          h.left - 0.6 <= edge <= h.right + 0.6 for h in heads)
