@@ -111,7 +111,7 @@ def read_rails(sheet):
             track.pieces, track.low = [(p.left, p.right, True)], p.bottom
             found.setdefault(p.page, []).append(track)
     rails = [r for page in sorted(found) for r in sorted(found[page], key=lambda r: r.y)]
-    heads = [p for p in sheet.paths if p.fill == (0, 0, 0) and p.mark is None and p.wide() < 5 and p.tall() < 4
+    heads = [p for p in sheet.paths if p.fill == (0, 0, 0) and p.mark is None and p.wide() < 5 and p.tall() < 5
              and p.subpaths and 3 <= len(p.subpaths[0]) <= 4]
     for rail in rails:
         if rail.low:

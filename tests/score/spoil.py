@@ -52,28 +52,31 @@ class Spoiler:
         self.contents[page][at] = pikepdf.ContentStreamInstruction(operands, pikepdf.Operator("Tj"))
 
     def replace(self, page, block, start, size, new):
-        for at, text in block:
+        for place, (at, text) in enumerate(block):
             end = start + size
             if start < len(text) and end > 0:
                 low, high = max(0, start), min(len(text), end)
-                self.show(page, at, text[:low] + new + text[high:])
+                changed = text[:low] + new + text[high:]
+                self.show(page, at, changed)
+                block[place] = (at, changed)
                 new = ""
             start -= len(text)
 
     def say(self, old, new, page=None, only=None, last=False):
-        """Puts other words where these stand: everywhere, on one page, in the only-th place, or the last."""
+        """Puts other words where these stand, over the ends of lines: everywhere, on one page, in the
+        only-th place, or the last."""
         places = []
         for number in range(len(self.contents)) if page is None else [page % len(self.contents)]:
-            for block in self.blocks(number):
-                text = "".join(letters for _, letters in block)
-                start = text.find(old)
-                while start >= 0:
-                    places.append((number, block, start))
-                    start = text.find(old, start + len(old))
+            letters = [piece for block in self.blocks(number) for piece in block]
+            text = "".join(piece for _, piece in letters)
+            start = text.find(old)
+            while start >= 0:
+                places.append((number, letters, start))
+                start = text.find(old, start + len(old))
         assert places, f"{old!r} stands nowhere"
         chosen = [places[only]] if only is not None else [places[-1]] if last else places
-        for number, block, start in reversed(chosen):
-            self.replace(number, block, start, len(old), new)
+        for number, letters, start in reversed(chosen):
+            self.replace(number, letters, start, len(old), new)
 
     def scale(self, words, factor, page=None):
         """Other type for the text objects that hold the words."""
