@@ -349,7 +349,7 @@ def wordy(spoiler, sheet):
 
 
 def long_sentence(spoiler, sheet):
-    spoiler.say("Wash your hands with", LONG + "with")
+    spoiler.say("Swirl gently", LONG + "gently")
     spoiler.scale("Take your time", 0.3) # what runs off the page is not read
 
 
@@ -364,7 +364,7 @@ FAILS = {
     "W3": ("whole", hard_text),
     "W4": ("whole", long_sentence),
     "W5": ("whole", say("Swirl gently", "A gentle swirl")),
-    "W6": ("whole", say("Clean the table.", "The table is cleaned by you.")),
+    "W6": ("whole", say("Swirl gently", "The vial is turned by you. Swirl")),
     "W7": ("whole", say("the liquid", "the diluent", only=0)),
     "W8": ("whole", say("the liquid", "the solvent", only=0)),
     "W9": ("whole", say("Bits, colour", "Stars, colour"), say("bare needle", "old needle")),
@@ -398,7 +398,7 @@ FAILS = {
     "L1": ("whole", lambda spoiler, sheet: spoiler.scale("Swirl gently", 0.6)),
     "L2": ("large", lambda spoiler, sheet: spoiler.scale("Check your kit", 1.4)),
     "L3": ("whole", tight_lines),
-    "L4": ("whole", say("you faint", LONG, page=0)),
+    "L4": ("whole", say("All times are", LONG, page=-1)),
     "L5": ("whole", say("throat swells", "throat swel-", page=0)),
     "L6": ("whole", other_font("Comic")),
     "L7": ("whole", say("you faint", "CALL US NOW OR NEVER", page=0)),
@@ -427,7 +427,7 @@ FAILS = {
     "A7": ("whole", say("Read each line", "Skip each line"), say("Today is", "Some day is")),
     "A8": ("whole", say("1 empty powder", "2 empty powder")),
     "A9": ("whole", erase(writing_box)),
-    "A10": ("whole", say("if it is late", "if it rains")),
+    "A10": ("whole", say("late", "wet", page=-1)),
     "A11": ("whole", plan("call_by", text="Tuesday 2026-11-24 23:00"), say("Missing?", "Lost?")),
     "A12": ("whole", say("in the sharps box", "in the kitchen bin")),
     "A13": ("whole", say("911", "119", page=0)),

@@ -669,7 +669,7 @@ def leading(s):
         if not level and one["page"] == two["page"] and abs(size - s.body_size()) < 0.2 and any(joined in p for p in paragraphs):
             pitches.append((two["base"] - one["base"]) / (size * 25.4 / 72))
     low, high = (1.25, 1.5) if s.language in ("en", "es", "fr") else (1.25, 1.9)
-    return [f"line pitch {p:.2f} em" for p in pitches if not low - 0.01 <= p <= high + 0.01][:3] or \
+    return sorted({f"line pitch {p:.2f} em" for p in pitches if not low - 0.01 <= p <= high + 0.01}) or \
         ([] if pitches else ["no paragraph of two lines"])
 
 
@@ -760,7 +760,8 @@ def headings_are_tasks(s):
     for node in s.roles("H2", "H3", "H4"):
         words = re.sub(r"^(?:\w+day, )?[\d:]+(?: [ap]m)? (?:Helper: )?", "", node.text())
         first = re.match(r"\w+", words)
-        told = any(re.fullmatch(pattern(s, name), squeezed(node.text())) for name in TOLD)
+        work = re.match(r"(?:\w+day, )?\d{1,2}(?::\d\d| [ap]m)", node.text())
+        told = not work and any(re.fullmatch(pattern(s, name), squeezed(node.text())) for name in TOLD)
         if not told and (not first or first.group(0).capitalize() not in VERBS):
             faults.append(node.text())
     return faults + ([] if any(n.text().endswith(t) for n in s.roles("H2", "H3") for t in ("syringe", "ready", "kit")) else ["no heading of work"])

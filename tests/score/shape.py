@@ -129,7 +129,7 @@ def nothing_twice(s):
         if node.role in ("P", "LBody", "H2", "H3") and not any(c.role == "P" for c in node.walk() if c is not node):
             if says(s, node.text(), "legend_bare"):
                 continue
-            for part in set(re.split(r"(?<=[.?!])\s+", node.text())):
+            for part in re.split(r"(?<=[.?!])\s+", node.text()):
                 if words_of(part, s.language) >= 4 and not exempt(s, part):
                     seen[squeezed(part), part] += 1
     most = len(s.parts())
@@ -255,7 +255,7 @@ def told_apart(s):
                     break
                 if following.role == "P" and following.text():
                     words.append(following.text())
-            items.append((node, re.sub(r"^\d+ ", "", clean(node.alt)), " ".join(words[:3])))
+            items.append((node, re.sub(r"^\d+ ", "", clean(node.alt)), " ".join(words[:2])))
     faults = [] if items else ["no kit"]
     for kind in kinds_of(s):
         same = [(node, alt, words) for node, alt, words in items if re.search(kind, squeezed(alt), re.I)]
