@@ -113,25 +113,35 @@ static void alarm(const Calendar *calendar, Instant at, const char *text)
     line(calendar, "END:VALARM");
 }
 
-/* The ladder's blocks hold the words of its rungs, in the same order. */
-static const Block *ladder_block(const Document *document)
+/* The ladder among these blocks that is the *left-th; its rungs hold the words of an
+ * injection's, in the same order. */
+static const Block *ladder_among(const GPtrArray *blocks, guint *left)
 {
-    for (guint i = 0; i < document->sections->len; i++) {
-        const DocumentSection *section = g_ptr_array_index(document->sections, i);
-        for (guint j = 0; j < section->blocks->len; j++) {
-            const Block *block = g_ptr_array_index(section->blocks, j);
-            if (block->kind == BLOCK_LADDER)
-                return block;
-        }
+    const Block *found = NULL;
+    for (guint i = 0; !found && i < blocks->len; i++) {
+        const Block *block = g_ptr_array_index(blocks, i);
+        if (block->kind == BLOCK_LADDER && (*left)-- == 0)
+            return block;
+        if (block->kind != BLOCK_LADDER)
+            found = ladder_among(block->items, left);
     }
-    return NULL;
+    return found;
+}
+
+/* Each injection of a sheet has a ladder of its own there, in order of time. */
+static const Block *ladder_block(const Document *document, guint index)
+{
+    const Block *found = NULL;
+    for (guint i = 0; !found && i < document->sections->len; i++) {
+        const DocumentSection *section = g_ptr_array_index(document->sections, i);
+        found = ladder_among(section->blocks, &index);
+    }
+    return found;
 }
 
 /* Rungs count back from the first act; a course repeats them each evening. */
-static void alarms(const Calendar *calendar, const Act *act)
+static void alarms(const Calendar *calendar, const PlanInjection *injection, const Block *ladder, const Act *act)
 {
-    const PlanInjection *injection = calendar->document->injection;
-    const Block *ladder = ladder_block(calendar->document);
     const Act *first = plan_first_act(injection);
     for (guint i = 0; ladder && i < injection->ladder->len; i++) {
         const Rung *rung = g_ptr_array_index(injection->ladder, i);
@@ -144,39 +154,50 @@ static void alarms(const Calendar *calendar, const Act *act)
     }
 }
 
-static void event(const Calendar *calendar, const Act *act, guint number)
+static void event(const Calendar *calendar, const PlanInjection *injection, const Block *ladder, guint number)
 {
     const Document *document = calendar->document;
-    const PlanInjection *injection = document->injection;
+    const Act *act = g_ptr_array_index(injection->acts, number);
     const Patient *patient = document->plan->patient;
     const char *phone = plan_value(document->plan, NULL, VALUE_phone_night)->phone->number.text;
     LocalTime end = zone_local(calendar->zone, act->at.instant + EVENT_MINUTES * 60, NULL);
     line(calendar, "BEGIN:VEVENT");
     /* A corrected sheet replaces the event of the one before it. */
-    line(calendar, "UID:%s-%s-%u@dosewright.invalid", patient->patient.text, injection->order->name.text, number);
+    line(calendar, "UID:%s-%s-%u@dosewright.invalid", patient->patient.text, injection->order->name.text,
+         number + 1);
     line(calendar, "SEQUENCE:%" G_GINT64_FORMAT, patient->sheet.value);
     line(calendar, "DTSTAMP:%s", universal(calendar, document->made_at));
     line(calendar, "DTSTART;TZID=%s:%s", zone_name(calendar->zone), local(calendar, act->at.local));
     line(calendar, "DTEND;TZID=%s:%s", zone_name(calendar->zone), local(calendar, end));
     line(calendar, "SUMMARY:%s", escaped(calendar, document->title));
     line(calendar, "DESCRIPTION:%s\\n%s", escaped(calendar, document->subject), escaped(calendar, phone));
-    alarms(calendar, act);
+    alarms(calendar, injection, ladder, act);
     line(calendar, "END:VEVENT");
+}
+
+/* When the last of the sheet's injections is given. */
+static Instant last_instant(const Document *document)
+{
+    Instant last = document->plan->anchor;
+    for (guint i = 0; i < document->injections->len; i++)
+        last = MAX(last, plan_last_act(g_ptr_array_index(document->injections, i))->at.instant);
+    return last;
 }
 
 void wording_calendar(const Document *document, GString *out)
 {
-    const PlanInjection *injection = document->injection;
     Calendar calendar = {arena_new(), out, document, document->plan->zone};
-    const Act *last = plan_last_act(injection);
-    const Rung *first = g_ptr_array_index(injection->ladder, 0);
+    const Rung *first = g_ptr_array_index(document->injection->ladder, 0);
     line(&calendar, "BEGIN:VCALENDAR");
     line(&calendar, "VERSION:2.0");
     line(&calendar, "PRODID:-//dosewright//sheet//EN");
     line(&calendar, "METHOD:PUBLISH");
-    time_zone(&calendar, first->at.instant, MAX(last->at.instant, document->plan->anchor) + 86400);
-    for (guint i = injection->done; i < injection->acts->len; i++)
-        event(&calendar, g_ptr_array_index(injection->acts, i), i + 1);
+    time_zone(&calendar, first->at.instant, last_instant(document) + 86400);
+    for (guint i = 0; i < document->injections->len; i++) {
+        const PlanInjection *injection = g_ptr_array_index(document->injections, i);
+        for (guint act = injection->done; act < injection->acts->len; act++)
+            event(&calendar, injection, ladder_block(document, i), act);
+    }
     line(&calendar, "END:VCALENDAR");
     arena_free(calendar.arena);
 }
