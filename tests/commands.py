@@ -142,9 +142,10 @@ with tempfile.TemporaryDirectory() as scratch:
     done = run("sheet", "--now", "2026-12-23T10:00-04:00", "--out", first, PATIENT)
     expect("an earlier sheet is named", done.returncode == 1 and b"do not hand it out" in done.stderr, done.stderr[-200:])
     # all of a patient or none: the second file cannot be written
-    os.makedirs(os.path.join(scratch, "sheaf", "LC-2063-14-second.pdf"))
-    done = run("sheet", "--now", "2026-11-25T10:00-04:00", "--out", os.path.join(scratch, "sheaf"), "samples/lantern-cove/patients/LC-2063.yaml")
-    expect("all files or none", done.returncode == 3 and os.listdir(os.path.join(scratch, "sheaf")) == ["LC-2063-14-second.pdf"],
+    os.makedirs(os.path.join(scratch, "sheaf", "LC-2063-14-first-second.txt"))
+    done = run("sheet", "--now", "2026-11-25T10:00-04:00", "--text", "--out", os.path.join(scratch, "sheaf"),
+               "samples/lantern-cove/patients/LC-2063.yaml")
+    expect("all files or none", done.returncode == 3 and os.listdir(os.path.join(scratch, "sheaf")) == ["LC-2063-14-first-second.txt"],
            os.listdir(os.path.join(scratch, "sheaf")))
     spoiled = os.path.join(scratch, "libraries")
     os.mkdir(spoiled)

@@ -384,15 +384,15 @@ AHEAD = ("protocols/base.yaml", "      needle: 18 G x 1.5 in\n",
          "      needle: 18 G x 1.5 in\n      ahead: up to 6 h in the refrigerator\n")
 PAPER = (
     # patient, now, edits, what the sheet says, what it must not say
-    ("ready", "2026-11-23T10:00-04:00", [], ["Set alarms: 10:45 pm", "And one for 10:15 pm"], []),
+    ("ready", "2026-11-23T10:00-04:00", [], ["8:45 pm Set alarms", "10:15 pm"], []),
     ("base", "2026-11-23T10:00-04:00", [AHEAD],
-     ["5:45 pm You may mix it from now on", "from 5:45 pm"], ["clocks change"]),
+     ["5:45 pm Not before this: mix", "from 5:45 pm"], ["clocks change"]),
     ("base", "2026-10-30T10:00-03:00", [("patients/base.yaml", "Thursday 2026-11-26", "Monday 2026-11-02")],
      ["The clocks change on Sunday, November 1, 2026, from 2 am to 1 am", "after this injection"], ["may mix"]),
     ("course", "2026-10-28T10:00-03:00", [("patients/course.yaml", "Thursday 2026-11-26", "Thursday 2026-10-29")],
      ["The clocks change on Sunday, November 1, 2026", "clock time on this sheet"], ["after this injection", "Printed again"]),
     ("course", "2026-12-02T10:00-04:00", [],
-     ["Printed again. 5 of 10 days are done.", "left on the first of these days"], ["Tuesday, December 1"]),
+     ["Printed again. 5 of 10 days are done.", "Wednesday, December 2, 2026 left"], ["Tuesday, December 1"]),
 )
 
 
