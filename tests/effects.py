@@ -32,7 +32,7 @@ INJECTION = {"vials": "2", "mix": "{diluent: water ten, add: 1 mL, syringe: 3 mL
              "window": "5 min either side"}
 GIVE = {"spare_needles": "3", "rotate": "a new spot each time", "technique": "Lean on a wall.",
         "needle": "25 G x 1 in", "aspirate": "\"yes\"", "fingers": "2", "least": "0.1 mL"}
-OTHER = {"a new spot each time": "left and right in turn"} # where the first stands there already
+OTHER = {"a new spot each time": "left and right in turn", "2": "3"} # where the first stands there already
 # Why a key is silent in a way: it says again what holds there.
 EXPLAINED = {("powder", "single_dose"): "a powder is mixed anew each time, unless in_use says otherwise",
              ("pen", "in_use"): "one act opens one", ("solution", "in_use"): "one act opens one",

@@ -129,13 +129,13 @@ def spoil(source, target, change):
 
 
 def swap(pages, _):
-    moved = pages[4]
-    del pages[4]
-    pages.insert(2, moved)
+    moved = pages[2]
+    del pages[2]
+    pages.insert(1, moved)
 
 
 def lose(pages, _):
-    del pages[3]
+    del pages[2]
 
 
 def lose_last(pages, _):
@@ -143,15 +143,15 @@ def lose_last(pages, _):
 
 
 def twice(pages, _):
-    pages.insert(5, pages[1])
+    pages.insert(3, pages[1])
 
 
 def strange(pages, other):
     pages.insert(2, other[1])
 
 
-SPOILT = [(swap, "page 3 of 11 comes after page 5"), (lose, "page 4 of 11 is missing"), (lose_last, "page 11 of 11 is missing"),
-          (twice, "page 2 of 11 is there 2 times"), (strange, "page 3 of the file is no page of a sheet with the code")]
+SPOILT = [(swap, "page 2 of 4 comes after page 3"), (lose, "page 3 of 4 is missing"), (lose_last, "page 4 of 4 is missing"),
+          (twice, "page 2 of 4 is there 2 times"), (strange, "page 3 of the file is no page of a sheet with the code")]
 
 
 def reading(scratch):
