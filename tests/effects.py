@@ -37,8 +37,6 @@ OTHER = {"a new spot each time": "left and right in turn", "2": "3"} # where the
 EXPLAINED = {("powder", "single_dose"): "a powder is mixed anew each time, unless in_use says otherwise",
              ("pen", "in_use"): "one act opens one", ("solution", "in_use"): "one act opens one",
              ("powder", "in_use"): "the whole content is given at once"}
-# Conditions of templates: what they show is for the template's own tests.
-EXPLAINED |= {(way, "aspirate"): "the condition aspirates" for way in WAYS}
 
 
 def write(text, after, key, value):
