@@ -48,7 +48,7 @@ static void days_fill(const Wording *wording, Block *block)
         add_cell(wording, block, plan_takes_cartridge(wording->injection) ? "head_cartridge" : "head_pen", NULL);
     add_cell(wording, block, "head_time", NULL);
     add_cell(wording, block, "head_by", NULL);
-    for (guint i = 0; i < wording->injection->acts->len; i++)
+    for (guint i = wording->injection->done; i < wording->injection->acts->len; i++)
         add_day(wording, block, i);
 }
 

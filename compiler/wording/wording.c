@@ -57,12 +57,23 @@ static const char *dial_of(const Wording *wording, const Value *value)
     return PRESENT(phone->dial) ? arena_format(wording->arena, "tel:%s", phone->dial.text) : NULL;
 }
 
-static void value_run(const Wording *wording, Line *line, const Part *part)
+/* Nothing is printed with a gap in it. */
+static void unset(const Wording *wording, Place place, ValueId id)
+{
+    Finding *finding = finding_add(wording->diagnostics, RULE_value_not_shown, place);
+    finding_fact(finding, "this phrase needs %s (%s), which this sheet has not", value_row(id)->id,
+                 value_row(id)->description);
+    finding_help(finding, "give its line in the template a condition: \"when: %s\"", value_row(id)->id);
+}
+
+static void value_run(const Wording *wording, Line *line, const Part *part, Place place)
 {
     const Value *value = plan_value(wording->plan, wording->injection, part->value);
     ValueKind kind = value_row(part->value)->kind;
-    if (!value->set)
+    if (!value->set) {
+        unset(wording, place, part->value);
         return;
+    }
     const char *text = wording_value(wording, value, kind, part->form);
     Run run = {.text = wording_isolated(wording, text), .strong = part->strong,
                .from_value = TRUE, .value = part->value, .injection = wording->injection};
@@ -92,7 +103,7 @@ Line *wording_line(const Wording *wording, const char *phrase_id, const Filling 
             add_run(wording, line, (Run){.text = "?", .strong = part->strong, .page_of = part->page_of,
                                          .injection = wording->injection});
         else if (part->is_value)
-            value_run(wording, line, part);
+            value_run(wording, line, part, phrase->place);
         else if (text)
             add_run(wording, line, (Run){.text = one_stop(line, text), .strong = part->strong});
     }
