@@ -23,7 +23,7 @@ LATE     = poppler-glib
 # pkg-config is asked once, when a recipe first needs the answer: after setup.
 once         = $(eval $(1) := $(shell $(2)))$($(1))
 light_cflags = $(call once,light_cflags,pkg-config --cflags $(LIGHT) libpq)
-paper_cflags = $(call once,paper_cflags,pkg-config --cflags $(PAPER) $(LATE) libpq)
+paper_cflags = $(call once,paper_cflags,pkg-config --cflags $(PAPER) $(LATE))
 light_libs   = $(call once,light_libs,pkg-config --libs $(LIGHT))
 paper_libs   = $(call once,paper_libs,pkg-config --libs $(PAPER); echo -lm)
 # What is loaded while a sheet is drawn is known by the name that a linker would write down.
@@ -38,7 +38,7 @@ PAPER_OBJECTS = $(call objects,$(call of_rooms,$(PAPER_ROOMS)))
 LIGHT_OBJECTS = $(call objects,$(filter-out $(MAINS),$(call of_rooms,$(LIGHT_ROOMS))))
 LIGHT_LIBRARY = $(BUILD)/libdosewright.a
 PAPER_LIBRARY = $(BUILD)/libdosewright-paper.a
-PAPER_MAIN    = $(patsubst %,$(BUILD)/obj/commands/dosewright_%.o,paper changes day day_folder day_people day_print earlier letters number pages read reports)
+PAPER_MAIN    = $(patsubst %,$(BUILD)/obj/commands/dosewright_%.o,paper day day_folder day_people day_print earlier letters number pages read reports)
 PROGRAMS      = $(BUILD)/dosewright $(BUILD)/dosewright-paper
 UNIT_TESTS    = $(patsubst tests/unit/%.c,$(BUILD)/unit/%,$(wildcard tests/unit/test_*.c))
 DRIVERS       = $(patsubst tests/drivers/%.c,$(BUILD)/drivers/%,$(wildcard tests/drivers/*.c))

@@ -7,6 +7,8 @@
 
 #define FEATURES "liga=0, clig=0, dlig=0, calt=0, lnum=1, tnum=1"
 #define ORDINARY_LEADING 1.35
+#define NO_BREAK "\302\240"
+#define ARABIC_COMMA "\330\214"
 
 static double pitch(const Ink *ink, InkStyle style)
 {
@@ -60,6 +62,28 @@ static PangoAttrList *attributes(InkStyle style, const InkRun *runs, gsize count
     return list;
 }
 
+#define FIRST_FULL_LETTER 0x2E80 /* the Unicode Standard: from here on letters of East Asia */
+#define MOST_GLUED 2             /* letters */
+
+/* A line may break between any two letters of East Asia, and so within the word before a
+ * no-break space: those few letters are held together with it. */
+static void hold(PangoAttrList *list, const char *text, gsize length)
+{
+    for (const char *at = text; at < text + length; at = g_utf8_next_char(at)) {
+        if (!g_str_has_prefix(at, NO_BREAK))
+            continue;
+        const char *first = at;
+        for (int i = 0; i < MOST_GLUED && first > text; i++) {
+            const char *before = g_utf8_prev_char(first);
+            if (g_utf8_get_char(before) < FIRST_FULL_LETTER || !g_unichar_isalpha(g_utf8_get_char(before)))
+                break;
+            first = before;
+        }
+        if (first < at)
+            attribute(list, pango_attr_allow_breaks_new(FALSE), (gsize)(first - text), (gsize)(at - text));
+    }
+}
+
 static PangoLayout *layout_of(Ink *ink, const char *text, gsize length, PangoAttrList *list)
 {
     PangoLayout *layout = pango_layout_new(ink->context);
@@ -68,6 +92,7 @@ static PangoLayout *layout_of(Ink *ink, const char *text, gsize length, PangoAtt
     pango_font_description_free(font);
     pango_layout_set_text(layout, text, (int)length);
     enlarge(ink, list, text, length);
+    hold(list, text, length);
     pango_layout_set_attributes(layout, list);
     pango_layout_set_auto_dir(layout, FALSE);
     return layout;
@@ -90,7 +115,6 @@ static double layout_width(PangoLayout *layout, InkStyle style)
     return (double)logical.width / PANGO_SCALE * scale_of(style);
 }
 
-#define NO_BREAK "\302\240"
 
 /* Two spaces take the place of the no-break one, which is as long in bytes. */
 static void soften_at(PangoLayout *layout, char *text, char *space)
@@ -99,18 +123,34 @@ static void soften_at(PangoLayout *layout, char *text, char *space)
     pango_layout_set_text(layout, text, -1);
 }
 
+/* The no-break space before the year of a date without a comma: "26 novembre 2026". */
+static char *before_year(char *text)
+{
+    char *found = NULL;
+    for (char *at = strstr(text, NO_BREAK); at; at = strstr(at + 1, NO_BREAK)) {
+        const char *year = at + strlen(NO_BREAK);
+        gboolean digits = strspn(year, "0123456789") == 4;
+        if (digits && at > text && (g_ascii_isalpha(at[-1]) || (at[-1] & 0x80)))
+            found = at;
+    }
+    return found;
+}
+
 /* A date with its time that is wider than the column may break before the second
- * clock, in brackets; only if that is not enough, after its last comma. */
+ * clock, in brackets; only if that is not enough, after its last comma, or before
+ * its year where the language sets no comma. */
 static void soften(PangoLayout *layout, InkStyle style, char *text, double width)
 {
-    char *comma = g_strrstr(text, "," NO_BREAK);
+    char *latin = g_strrstr(text, "," NO_BREAK), *arabic = g_strrstr(text, ARABIC_COMMA NO_BREAK);
+    char *comma = MAX(latin, arabic);
     char *bracket = comma ? strstr(comma, NO_BREAK "(") : NULL;
-    if (width < 0 || !comma || layout_width(layout, style) <= width + 0.05)
+    if (width < 0 || layout_width(layout, style) <= width + 0.05)
         return;
+    char *space = comma ? strstr(comma, NO_BREAK) : before_year(text);
     if (bracket)
         soften_at(layout, text, bracket);
-    if (!bracket || layout_width(layout, style) > width + 0.05)
-        soften_at(layout, text, comma + 1);
+    if (space && (!bracket || layout_width(layout, style) > width + 0.05))
+        soften_at(layout, text, space);
 }
 
 /* Pango puts the letter itself, with a flag, where the font has no glyph. */
@@ -248,6 +288,18 @@ static double line_start(const Ink *ink, InkStyle style, double x, double width,
     return align == INK_RIGHT ? x + width - natural : x + (width - natural) / 2;
 }
 
+#define ISOLATE "\342\201\250"
+#define END_ISOLATE "\342\201\251"
+
+/* Is a value that keeps its own direction broken before this place? */
+static gboolean within_isolate(const char *text, gsize place)
+{
+    int open = 0;
+    for (gsize i = 0; i + strlen(ISOLATE) <= place; i++)
+        open += g_str_has_prefix(text + i, ISOLATE) ? 1 : g_str_has_prefix(text + i, END_ISOLATE) ? -1 : 0;
+    return open > 0;
+}
+
 /* One line of a broken text; kept like the whole. */
 static PangoLayout *part_layout(Ink *ink, InkStyle style, const InkRun *runs, gsize count, const char *text,
                                 gsize from, gsize until, double width)
@@ -257,8 +309,10 @@ static PangoLayout *part_layout(Ink *ink, InkStyle style, const InkRun *runs, gs
     PangoLayout *known = g_hash_table_lookup(ink->layouts, key);
     if (known)
         return known;
-    PangoAttrList *list = attributes(style, runs, count, from, until);
-    PangoLayout *layout = layout_of(ink, text + from, until - from, list);
+    gboolean opened = from > strlen(ISOLATE) && within_isolate(text, from); /* is opened again: "10 mL", not "mL 10" */
+    g_autofree char *words = g_strdup_printf("%s%.*s", opened ? ISOLATE : "", (int)(until - from), text + from);
+    PangoAttrList *list = attributes(style, runs, count, opened ? from - strlen(ISOLATE) : from, until);
+    PangoLayout *layout = layout_of(ink, words, strlen(words), list);
     pango_attr_list_unref(list);
     g_hash_table_insert(ink->layouts, g_steal_pointer(&key), layout);
     return layout;

@@ -6,6 +6,8 @@
 #define PAD (setter->level->pad)
 #define BULLET 5.0
 #define MINUTE_AIR 1.2 /* its digits reach up to the line above */
+#define FULL_AIR 2.5   /* and letters that fill the whole of their square higher still */
+#define FIRST_FULL_LETTER 0x2E80 /* the Unicode Standard: from here on letters of East Asia */
 #define DOT 1.3
 #define MARK 9.0       /* side of "A" and "B" */
 
@@ -73,6 +75,15 @@ static double put_mark(Setter *setter, const char *mark, double x, double y)
     return MARK + 3;
 }
 
+static double minute_air(const Line *clock)
+{
+    for (guint i = 0; i < clock->runs->len; i++)
+        for (const char *at = ((const Run *)g_ptr_array_index(clock->runs, i))->text; *at; at = g_utf8_next_char(at))
+            if (g_utf8_get_char(at) >= FIRST_FULL_LETTER)
+                return MINUTE_AIR + FULL_AIR;
+    return MINUTE_AIR;
+}
+
 static double put_when(Setter *setter, const Block *block, double x, double y, double width)
 {
     PageBox *ground = add_tint(setter, x, y, width, 0);
@@ -87,8 +98,9 @@ static double put_when(Setter *setter, const Block *block, double x, double y, d
     double title = block->title ? put_line(setter, heading_tag(setter), TYPE_BAND, block->title, left + shift, at + 0.5,
                                            inner - shift) : 0;
     at += larger(shift > 0 ? MARK : 0, title);
+    double air = block->clock ? minute_air(block->clock) : 0;
     if (block->clock)
-        at += MINUTE_AIR + put_line(setter, "P", TYPE_MINUTE, block->clock, left, at + MINUTE_AIR, inner);
+        at += air + put_line(setter, "P", TYPE_MINUTE, block->clock, left, at + air, inner);
     at += put_lines(setter, block, 0, TYPE_CLOSE, left, at + 0.5, inner) + 0.5;
     double rule = x + width - PAD - side - PAD / 2, end = at;
     if (what && side > 0 && !stacks) {

@@ -1,6 +1,5 @@
 /* record: opening, transactions, appending. */
 #include <string.h>
-#include <sys/stat.h>
 
 #include "record/parts.h"
 
@@ -22,19 +21,6 @@ gboolean record_kind_find(const char *word, RecordKind *out)
             return TRUE;
         }
     return FALSE;
-}
-
-Arena *record_scratch(Record *record)
-{
-    Arena *own = record->arena;
-    record->arena = arena_new();
-    return own;
-}
-
-void record_scratch_end(Record *record, Arena *own)
-{
-    arena_free(record->arena);
-    record->arena = own;
 }
 
 /* ---- statements ---- */
@@ -169,7 +155,7 @@ static gboolean find_last(Record *record, GError **error)
         return FALSE;
     const RecordEntry *entry = entries->len ? g_ptr_array_index(entries, 0) : NULL;
     record->last = entry ? entry->seq : 0;
-    g_strlcpy(record->last_digest, entry ? entry->digest : RECORD_START, sizeof record->last_digest);
+    record->last_digest = entry ? entry->digest : RECORD_START;
     return TRUE;
 }
 
@@ -228,7 +214,7 @@ static gboolean append(Record *record, RecordEntry *entry, GError **error)
         return FALSE;
     }
     record->last = entry->seq;
-    g_strlcpy(record->last_digest, entry->digest, sizeof record->last_digest);
+    record->last_digest = entry->digest;
     record->added = TRUE;
     return TRUE;
 }
@@ -254,15 +240,11 @@ static RecordEntry entry_of(Record *record, RecordKind kind, gint64 sheet, const
 gboolean record_append(Record *record, RecordKind kind, gint64 sheet, const char *person, const char *by,
                        const char *body, GError **error)
 {
-    Arena *own = record_scratch(record);
-    gboolean fine = record_begin(record, error);
-    if (fine) {
-        RecordEntry entry = entry_of(record, kind, sheet, person, by, body);
-        fine = append(record, &entry, error);
-        fine = record_end(record, fine, error);
-    }
-    record_scratch_end(record, own);
-    return fine;
+    if (!record_begin(record, error))
+        return FALSE;
+    RecordEntry entry = entry_of(record, kind, sheet, person, by, body);
+    gboolean fine = append(record, &entry, error);
+    return record_end(record, fine, error);
 }
 
 /* ---- opening ---- */
@@ -300,7 +282,7 @@ static gboolean make_tables(Record *record, gboolean *made, GError **error)
     if (*made) {
         RecordEntry entry = entry_of(record, RECORD_OPENED, 0, "", "", "");
         record->last = 0;
-        g_strlcpy(record->last_digest, RECORD_START, sizeof record->last_digest);
+        record->last_digest = RECORD_START;
         g_autofree char *version = g_strdup_printf("INSERT INTO about VALUES (%d)", RECORD_VERSION);
         fine = store_script(record->store, kind->schema, error) &&
                record_run(record, version, NULL, 0, NULL, NULL, error) && append(record, &entry, error);
@@ -403,13 +385,6 @@ static void explain(GError **error, const Record *record)
     broken(error, record, "is damaged (%s)", why);
 }
 
-/* An empty file would be taken for a new record. */
-static gboolean is_nothing(const char *path)
-{
-    struct stat found;
-    return lstat(path, &found) != 0 || (S_ISREG(found.st_mode) && found.st_size == 0);
-}
-
 static Record *open_store(Arena *arena, const RecordPlace *place, const Witness *witness, GError **error)
 {
     Record *record = arena_new0(arena, Record);
@@ -418,7 +393,7 @@ static Record *open_store(Arena *arena, const RecordPlace *place, const Witness 
     gboolean database = is_database(place->address), empty = FALSE;
     g_autofree char *path = database ? g_strdup(place->address) : g_build_filename(place->folder, place->address, NULL);
     const StoreKind *kind = database ? &store_postgres : &store_sqlite;
-    gboolean gone = witness->there && !database && is_nothing(path);
+    gboolean gone = witness->there && !database && !g_file_test(path, G_FILE_TEST_EXISTS);
     if (!gone) {
         record->store = kind->open(path, !witness->there, &empty, error);
         if (!record->store) {
@@ -460,8 +435,6 @@ void record_close(Record *record)
 {
     if (record && record->store)
         record->store->kind->close(record->store);
-    if (record) {
-        g_clear_pointer(&record->seals, g_hash_table_unref);
+    if (record)
         record->store = NULL;
-    }
 }

@@ -20,7 +20,7 @@ static const char *phrase(const Wording *wording, const char *id)
 static const char *value_words(const Wording *wording, ValueId id, ValueForm form)
 {
     const Value *value = plan_value(wording->plan, wording->injection, id);
-    return value->set ? wording_value(wording, value, value_row(id)->kind, form) : "";
+    return value->set ? wording_isolated(wording, wording_value(wording, value, value_row(id)->kind, form)) : "";
 }
 
 static Rational in_mm(Quantity length) { return quantity_in(length, UNIT_mm).number; }
@@ -102,8 +102,8 @@ static void fill_syringe(const Wording *wording, Figure *figure)
     const Syringe *syringe = figure_syringe(injection, figure->shape.kind);
     gboolean add = figure->shape.kind == FIGURE_SYRINGE_ADD;
     const Value *mark = &injection->values[add ? VALUE_add_mark : VALUE_mark];
-    const Filling filling[] = {{"n", mark->set ? wording_value(wording, mark, KIND_MARK, FORM_PLAIN) : ""},
-                               {NULL, NULL}};
+    const char *own = mark->set ? wording_value(wording, mark, KIND_MARK, FORM_PLAIN) : "";
+    const Filling filling[] = {{"n", wording_isolated(wording, own)}, {NULL, NULL}};
     figure->shape.syringe = (SyringeFigure){
         .capacity_ml = in_ml(&syringe->capacity), .mark_every_ml = in_ml(&syringe->mark_every),
         .number_every_ml = in_ml(&syringe->number_every), .u100 = syringe->marks.value == Marks_U100,

@@ -89,8 +89,9 @@ static const char *clock_12(const Wording *wording, int minute)
         return wording_plain(wording, "format_noon", NULL, 0);
     int hour = minute / 60 % 12 == 0 ? 12 : minute / 60 % 12;
     gboolean bare = minute % 60 == 0;
-    const char *time = bare ? arena_format(wording->arena, "%d", hour)
-                            : arena_format(wording->arena, "%d:%02d", hour, minute % 60);
+    const Filling parts[] = {{"hour", arena_format(wording->arena, "%d", hour)},
+                             {"minute", arena_format(wording->arena, "%02d", minute % 60)}, {NULL, NULL}};
+    const char *time = wording_plain(wording, bare ? "format_hour" : "format_hour_minute", parts, 0);
     const Filling filling[] = {{"time", time}, {NULL, NULL}};
     return wording_plain(wording, part_of_day(minute), filling, 0);
 }
