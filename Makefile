@@ -70,6 +70,7 @@ score: setup-score
 	@tests/score/fails.py
 	@tests/ical.py all
 	@tests/independent.py 10000
+	@tests/ordinary.py print
 	@tests/score/editor.py
 
 fresh:

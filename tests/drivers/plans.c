@@ -35,7 +35,7 @@ static void answer(const char *path, Instant now)
         g_error("%s: %s", path, error->message);
     Plan *plan = NULL;
     if (file.clinic && file.shelf && file.protocol && file.patient) {
-        PlanContext context = {.now = now, .version = "test", .digest = file.digest};
+        PlanContext context = {.now = now, .version = "test", .digest = file.digest, .rules = rules_basis()};
         plan = plan_build(arena, file.clinic, file.shelf, file.protocol, file.patient, &context);
         rules_check(plan, file.diagnostics);
         rules_accept(plan, file.diagnostics);
