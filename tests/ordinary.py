@@ -67,8 +67,8 @@ def judge(answer):
 
 def printed(job):
     folder, patient, now, fine = job
-    done = subprocess.run([PROGRAM, "sheet", "--now", now.isoformat(timespec="minutes"), "--out", folder + "/out", patient],
-                          capture_output=True, text=True)
+    done = subprocess.run([PROGRAM, "sheet", "--now", now.isoformat(timespec="minutes"), "--out", folder + "/out",
+                           patient], capture_output=True, text=True)
     return None if (done.returncode == 0) == fine else f"{patient}: exit {done.returncode}: {done.stderr[-500:]}"
 
 

@@ -81,7 +81,7 @@ static void print_where_shown(Session *session, const Plan *plan, const char *wo
 
 int command_trace(Session *session)
 {
-    if (!words_are(session, 2, "a file and the name of one value"))
+    if (!words_are(session, 2, "a file and the name of one value, or what is printed"))
         return EXIT_USAGE;
     Case file;
     int status;

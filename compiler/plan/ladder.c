@@ -170,6 +170,11 @@ static const Amount *start_span(const Plan *plan, const PlanInjection *injection
     return filled && plan_minutes(&preparation->sit) >= 0 ? &preparation->sit : &preparation->start;
 }
 
+const Field *plan_start_setting(const Plan *plan, const PlanInjection *injection)
+{
+    return &start_span(plan, injection)->at;
+}
+
 /* ---- mixing ---- */
 
 static gint64 minutes_ahead(const PlanInjection *injection)

@@ -32,6 +32,20 @@ static Value *from_field(const Ledger *ledger, Value *value, const Field *at)
     return value;
 }
 
+/* The shelf's row that a strength or a volume rests on. */
+static void from_label(const Ledger *ledger, Value *value, const PlanInjection *injection)
+{
+    const MixingRow *row = injection->row;
+    if (row) {
+        from_field(ledger, value, &row->makes.at);
+        from_field(ledger, value, &row->strength.at);
+        from_field(ledger, value, &row->withdraw.at);
+    } else if (injection->medicine) {
+        from_field(ledger, value, &injection->medicine->volume.at);
+        from_field(ledger, value, &injection->medicine->strength.at);
+    }
+}
+
 static void set_text(const Ledger *ledger, ValueId id, const Text *text)
 {
     if (PRESENT(*text))
@@ -307,8 +321,10 @@ static void set_mark(const Ledger *ledger, const Syringe *syringe, ValueId id, R
         return;
     gboolean u100 = syringe->marks.value == Marks_U100;
     Rational printed = u100 ? rational_mul(volume_ml, rational_make(100, 1)) : volume_ml;
-    const char *how = u100 ? "100 marks of this syringe make 1 mL" : "the syringe counts in mL";
+    const char *how = said(ledger, u100 ? "%s; 100 marks of this syringe make 1 mL" : "%s; the syringe counts in mL",
+                           volume_text(ledger, volume_ml));
     Value *value = from_field(ledger, set(ledger, id, how), &syringe->marks.at);
+    from_field(ledger, value, &syringe->mark_every.at);
     value->quantity = (Quantity){printed, u100 ? UNIT_units : UNIT_mL};
 }
 
@@ -350,15 +366,17 @@ static void volumes(const Ledger *ledger, const PlanInjection *injection)
     const Injection *order = injection->order;
     Arena *arena = ledger->arena;
     if (rational_ok(injection->final_ml))
-        set_volume(ledger, VALUE_final_volume, injection->final_ml,
-                   injection->row ? "from the label's mixing row" : "what was added, or what the box holds");
+        from_label(ledger, set_volume(ledger, VALUE_final_volume, injection->final_ml, injection->row
+                       ? "from the label's mixing row" : "what was added, or what the box holds"), injection);
     if (rational_ok(injection->drawable_ml))
-        set_volume(ledger, VALUE_drawable, injection->drawable_ml,
+        from_label(ledger, set_volume(ledger, VALUE_drawable, injection->drawable_ml,
                    injection->row && PRESENT(injection->row->withdraw)
-                       ? "the final volume, less what each vial keeps back" : "the final volume");
-    if (injection->has_strength)
-        set(ledger, VALUE_strength, "as stated, else what the containers hold in the final volume")->strength =
-            injection->strength;
+                       ? "the final volume, less what each vial keeps back" : "the final volume"), injection);
+    if (injection->has_strength) {
+        Value *value = set(ledger, VALUE_strength, "as stated, else what the containers hold in the final volume");
+        value->strength = injection->strength;
+        from_label(ledger, value, injection);
+    }
     if (rational_ok(injection->exact_ml)) {
         gboolean part = PRESENT(order->dose_is) && order->dose_is.value == DoseIs_PART;
         const char *how = part && injection->has_strength
@@ -368,6 +386,7 @@ static void volumes(const Ledger *ledger, const PlanInjection *injection)
         Value *value = set_volume(ledger, VALUE_exact_volume, injection->exact_ml, how);
         from_field(ledger, value, &order->dose.at);
         from_field(ledger, value, &order->dose_is.at);
+        from_label(ledger, value, injection);
     }
     if (rational_ok(injection->volume_ml))
         volume_given(ledger, injection);
@@ -430,6 +449,23 @@ static void tools(const Ledger *ledger, const PlanInjection *injection)
     set_count(ledger, VALUE_spare_needles, &order->give.spare_needles);
 }
 
+/* The row of the shelf that is counted; spares stand in the protocol. */
+static void from_item(const Ledger *ledger, Value *value, const PlanInjection *injection, const Item *item)
+{
+    if (item->medicine)
+        from_field(ledger, value, &item->medicine->name.at);
+    if (item->diluent)
+        from_field(ledger, value, &item->diluent->name.at);
+    if (item->syringe)
+        from_field(ledger, value, &item->syringe->name.at);
+    if (item->needle)
+        from_field(ledger, value, &item->needle->needle.at);
+    if (item->pen)
+        from_field(ledger, value, &item->pen->name.at);
+    if (item->kind == ITEM_INJECTING_NEEDLE)
+        from_field(ledger, value, &injection->order->give.spare_needles.at);
+}
+
 static void counts(const Ledger *ledger, const PlanInjection *injection)
 {
     static const ValueId of_kind[] = {VALUE_containers_all, VALUE_diluents_all, VALUE_syringes,
@@ -440,8 +476,11 @@ static void counts(const Ledger *ledger, const PlanInjection *injection)
         set_number(ledger, VALUE_doses_each, each, "what one container gives, by what one dose takes of it");
     for (guint i = 0; i < injection->kit->len; i++) {
         const Item *item = g_ptr_array_index(injection->kit, i);
-        if (item->kind < G_N_ELEMENTS(of_kind))
-            set_number(ledger, of_kind[item->kind], item->count, "counted in the kit");
+        if (item->kind >= G_N_ELEMENTS(of_kind))
+            continue;
+        const char *how = said(ledger, "counted in the kit: %" G_GINT64_FORMAT " used each time, over %u %s",
+                               item->used, injection->acts->len, injection->acts->len == 1 ? "day" : "days");
+        from_item(ledger, set_number(ledger, of_kind[item->kind], item->count, how), injection, item);
     }
 }
 
@@ -476,12 +515,37 @@ static void window_values(const Ledger *ledger, const PlanInjection *injection)
     set_moment(ledger, VALUE_latest, injection->latest, "the time and its window, never at midnight");
 }
 
+/* The clinic's setting that a time of the preparation is counted by. */
+static void from_setting(const Ledger *ledger, Value *value, const Plan *plan, const PlanInjection *injection,
+                         RungKind kind)
+{
+    const Preparation *preparation = &plan->clinic->preparation;
+    switch (kind) {
+    case RUNG_CHECK_KIT: from_field(ledger, value, &preparation->check_kit.at); break;
+    case RUNG_SET_ALARMS: from_field(ledger, value, &preparation->alarms.at); break;
+    case RUNG_TAKE_OUT:
+        if (injection->medicine)
+            from_field(ledger, value, &injection->medicine->storage.take_out.at);
+        break;
+    case RUNG_SIT: from_field(ledger, value, &preparation->sit.at); return;
+    case RUNG_START:
+    case RUNG_MIX:
+    case RUNG_INJECT: break;
+    }
+    if (kind != RUNG_CHECK_KIT)
+        from_field(ledger, value, plan_start_setting(plan, injection));
+}
+
 static void ladder_values(const Ledger *ledger, const Plan *plan, const PlanInjection *injection)
 {
     for (guint i = 0; i < injection->ladder->len; i++) {
         const Rung *rung = g_ptr_array_index(injection->ladder, i);
-        if (rung->kind != RUNG_INJECT)
-            set_moment(ledger, rung_row(rung->kind)->value, rung->at, "counted back from the injection");
+        if (rung->kind == RUNG_INJECT)
+            continue;
+        const char *how = said(ledger, "counted back from the injection at %s",
+                               local_text(ledger->arena, plan_first_act(injection)->at.local));
+        from_setting(ledger, set_moment(ledger, rung_row(rung->kind)->value, rung->at, how), plan, injection,
+                     rung->kind);
     }
     if (injection->has_call_by)
         from_field(ledger, set_moment(ledger, VALUE_call_by, injection->call_by,
@@ -553,8 +617,9 @@ static void time_values(const Ledger *ledger, const Plan *plan, const PlanInject
         from_field(ledger, set(ledger, VALUE_offset, NULL), &when->at)->quantity = when->offset;
     if (injection->clock_change)
         change_values(ledger, plan, injection);
-    set_moment(ledger, VALUE_valid_until, valid_until(plan, injection),
-               "6 h after the last injection of this sheet, not before its window ends");
+    const char *how = said(ledger, "%d h after the last injection of this sheet (%s), not before its window ends",
+                           HOURS_VALID, local_text(ledger->arena, last->at.local));
+    from_field(ledger, set_moment(ledger, VALUE_valid_until, valid_until(plan, injection), how), &when->at);
 }
 
 static gboolean identified(const Plan *plan, const PlanInjection *injection)

@@ -32,6 +32,8 @@ const Needle *shelf_needle(const Shelf *shelf, const NeedleField *needle);
 
 /* The wall clock of an instant in the plan's zone. */
 Moment plan_moment(const Plan *plan, Instant instant);
+/* The clinic's setting that says how long before the injection the work begins. */
+const Field *plan_start_setting(const Plan *plan, const PlanInjection *injection);
 /* The same moment, or the minute after it when it reads midnight: for what must not come
  * earlier. */
 Moment plan_not_before(const Plan *plan, Moment moment);

@@ -381,7 +381,8 @@ gboolean plan_changes(const Plan *old, const Plan *new, gboolean approvals, GStr
 /* The whole plan as plain text and as JSON; the origins and how of one value. */
 void plan_print(const Plan *plan, GString *out);
 void plan_print_json(const Plan *plan, GString *out);
-/* FALSE when the word names no value. */
+/* The word is a value's name, or what is printed ("11:20 pm", "1 mL", "line 1"): then all
+ * values that print so.  FALSE when there is none. */
 gboolean plan_trace(const Plan *plan, const char *word, GString *out);
 
 #endif

@@ -294,11 +294,53 @@ static void trace_value(Arena *arena, GString *out, const Value *value, ValueId 
     }
 }
 
+/* TRUE when the value prints so: a clock time on either clock, an amount, a number. */
+static gboolean prints_as(Arena *arena, const Value *value, ValueId id, const char *word)
+{
+    int minute;
+    ValueKind kind = value_row(id)->kind;
+    if (!value->set)
+        return FALSE;
+    if (kind == KIND_MOMENT && clock_parse(word, &minute).fault == MOMENT_FINE)
+        return value->moment.local.minute == minute;
+    const char *text = value_text(arena, value, kind);
+    return g_ascii_strcasecmp(text, word) == 0 ||
+           (g_str_has_prefix(text, "the line ") && g_ascii_strcasecmp(text + strlen("the "), word) == 0);
+}
+
+static gboolean trace_printed(Arena *arena, const Value *values, ValueScope scope, int number, const char *word,
+                              GString *out)
+{
+    gboolean found = FALSE;
+    for (int i = 0; i < VALUE_COUNT; i++) {
+        if (value_row((ValueId)i)->scope != scope || !prints_as(arena, &values[i], (ValueId)i, word))
+            continue;
+        if (scope == SCOPE_INJECTION)
+            g_string_append_printf(out, "injection %d, ", number);
+        trace_value(arena, out, &values[i], (ValueId)i);
+        found = TRUE;
+    }
+    return found;
+}
+
+/* All values that print as the word. */
+static gboolean trace_all_printed(const Plan *plan, const char *word, GString *out)
+{
+    Arena *arena = arena_new();
+    gboolean found = trace_printed(arena, plan->values, SCOPE_PERSON, 0, word, out);
+    for (guint i = 0; i < plan->injections->len; i++) {
+        const PlanInjection *injection = g_ptr_array_index(plan->injections, i);
+        found = trace_printed(arena, injection->values, SCOPE_INJECTION, injection->number, word, out) || found;
+    }
+    arena_free(arena);
+    return found;
+}
+
 gboolean plan_trace(const Plan *plan, const char *word, GString *out)
 {
     ValueId id;
     if (!value_find(word, &id))
-        return FALSE;
+        return trace_all_printed(plan, word, out);
     Arena *arena = arena_new();
     if (value_row(id)->scope == SCOPE_PERSON)
         trace_value(arena, out, &plan->values[id], id);
