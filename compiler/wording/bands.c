@@ -68,6 +68,14 @@ static Line *joined(const Wording *wording, const GPtrArray *sentences)
     return whole;
 }
 
+/* A new place on the body, say, of which no sentence of the panel speaks. */
+static void no_words(const Wording *wording, const TemplateBlock *from)
+{
+    Finding *finding = finding_add(wording->diagnostics, RULE_value_not_shown, from->place);
+    finding_fact(finding, "the panel \"%s\" has no words for this sheet", from->role);
+    finding_help(finding, "give it a line whose condition holds here");
+}
+
 static void run_on(const Wording *wording, GPtrArray *lines)
 {
     Line *whole = joined(wording, lines);
@@ -79,6 +87,8 @@ static void fill_panel(Wording *wording, Block *block, const TemplateBlock *from
 {
     g_autoptr(GPtrArray) sentences = g_ptr_array_new();
     add_lines(wording, sentences, from->lines);
+    if (sentences->len == 0)
+        no_words(wording, from);
     g_ptr_array_add(block->lines, joined(wording, sentences));
     add_lines(wording, block->lines, from->remarks);
     gboolean known = panel_named(from->role, &block->needle);

@@ -75,7 +75,6 @@ typedef struct TemplateBlock {
     gboolean opens_loop;
     gboolean run_on;      /* its lines are one paragraph */
     const char *source;   /* what fills its items: "MIX", "clinic normal", ... or NULL */
-    FigureKind figure;    /* FIGURE_NONE, or one alone */
     gboolean boxed;
 } TemplateBlock;
 
@@ -115,7 +114,6 @@ typedef struct Wording {
     const GPtrArray *injections; /* of PlanInjection*: those of the sheet */
     const char *mark;      /* "A", "B": of the injection at hand, where the sheet has two; or NULL */
     int facts;             /* of the stop box at hand */
-    gboolean paged;        /* the template is one of pages and bands */
     Block *last_half;      /* the panel just worded, when it is the first of two halves */
     const Act *act;        /* of a course, while its day is worded */
 } Wording;

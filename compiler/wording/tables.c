@@ -32,7 +32,7 @@ static void add_day(const Wording *wording, Block *block, guint act)
     add_cell(wording, row, "day_date", filling);
     if (condition_holds(wording, "sides"))
         add_cell(wording, row, side_phrase(act), NULL);
-    if (condition_holds(wording, "pen"))
+    if (condition_holds(wording, "numbered"))
         container_cell(wording, row, act);
     add_cell(wording, row, "day_box", NULL);
     add_cell(wording, row, "day_box", NULL);
@@ -44,8 +44,10 @@ static void days_fill(const Wording *wording, Block *block)
     add_cell(wording, block, "head_date", NULL);
     if (condition_holds(wording, "sides"))
         add_cell(wording, block, "head_side", NULL);
-    if (condition_holds(wording, "pen"))
-        add_cell(wording, block, plan_takes_cartridge(wording->injection) ? "head_cartridge" : "head_pen", NULL);
+    if (condition_holds(wording, "numbered"))
+        add_cell(wording, block, plan_takes_cartridge(wording->injection)  ? "head_cartridge"
+                                 : condition_holds(wording, "pen")         ? "head_pen"
+                                                                           : "head_vial", NULL);
     add_cell(wording, block, "head_time", NULL);
     add_cell(wording, block, "head_by", NULL);
     for (guint i = wording->injection->done; i < wording->injection->acts->len; i++)

@@ -6,25 +6,16 @@
 #define TEMPLATE_FILE_LIMIT (256 * 1024)
 
 static const struct { const char *word; BlockKind kind; } kinds[] = {
-    {"lead", BLOCK_LEAD},       {"text", BLOCK_TEXT},     {"list", BLOCK_LIST},   {"call", BLOCK_CALL},
-    {"caution", BLOCK_CAUTION}, {"ladder", BLOCK_LADDER}, {"dates", BLOCK_DATES}, {"steps", BLOCK_STEPS},
-    {"figure", BLOCK_FIGURE},   {"kit", BLOCK_KIT},       {"checks", BLOCK_CHECKS}, {"write", BLOCK_WRITE},
-    {"sign", BLOCK_SIGN},       {"summary", BLOCK_SUMMARY}, {"ticks", BLOCK_TICKS}, {"labels", BLOCK_LABELS},
-    {"band", BLOCK_BAND},       {"stop", BLOCK_STOP},     {"go", BLOCK_GO},       {"loop", BLOCK_LOOP},
-    {"legend", BLOCK_LEGEND},   {"tick", BLOCK_TICK},     {"note", BLOCK_NOTE},   {"minute", BLOCK_WHEN},
-    {"pair", BLOCK_PAIR},       {"columns", BLOCK_COLUMNS}, {"say", BLOCK_SAY},   {"writes", BLOCK_WRITES},
-    {"table", BLOCK_TABLE},
+    {"band", BLOCK_BAND},     {"stop", BLOCK_STOP},       {"go", BLOCK_GO},         {"loop", BLOCK_LOOP},
+    {"legend", BLOCK_LEGEND}, {"tick", BLOCK_TICK},       {"note", BLOCK_NOTE},     {"minute", BLOCK_WHEN},
+    {"pair", BLOCK_PAIR},     {"columns", BLOCK_COLUMNS}, {"say", BLOCK_SAY},       {"writes", BLOCK_WRITES},
+    {"table", BLOCK_TABLE},   {"text", BLOCK_TEXT},       {"list", BLOCK_LIST},     {"call", BLOCK_CALL},
+    {"ladder", BLOCK_LADDER}, {"figure", BLOCK_FIGURE},   {"kit", BLOCK_KIT},       {"write", BLOCK_WRITE},
 };
 
-static const struct { const char *word; FigureKind figure; } figures[] = {
-    {"needles", FIGURE_NEEDLES}, {"night strip", FIGURE_NIGHT_STRIP},
-    {"dose", FIGURE_SYRINGE_DOSE}, {"calendar code", FIGURE_CODE}, {"scale", FIGURE_SCALE},
-};
-
-/* What may fill the items of a block, besides the steps of a section. */
-static const char *const sources[] = {"normal", "emergency", "notes", "others", "acceptances",
-                                      "packing", "each_day", "shared", "days", "signs", "night", "next",
-                                      "questions", "ticked", "calls"};
+/* What may fill a block. */
+static const char *const sources[] = {"night", "normal", "emergency", "signs",     "notes",  "others", "next",
+                                      "days",  "acceptances", "packing", "questions", "ticked", "calls"};
 
 typedef struct TemplateReading {
     Arena *arena;
@@ -113,24 +104,9 @@ static void block_kind(const TemplateReading *reading, TemplateBlock *block, con
     fault(reading, node->place, "there is no block of this kind");
 }
 
-static void block_figure(const TemplateReading *reading, TemplateBlock *block, const Node *node)
-{
-    const char *word = text_of(reading, node);
-    for (gsize i = 0; i < G_N_ELEMENTS(figures); i++) {
-        if (strcmp(figures[i].word, word) == 0) {
-            block->figure = figures[i].figure;
-            return;
-        }
-    }
-    fault(reading, node->place, "there is no figure of this name");
-}
-
 static void block_source(const TemplateReading *reading, TemplateBlock *block, const Node *node)
 {
-    Section section;
     block->source = text_of(reading, node);
-    if (section_named(block->source, &section))
-        return;
     for (gsize i = 0; i < G_N_ELEMENTS(sources); i++)
         if (strcmp(sources[i], block->source) == 0)
             return;
@@ -251,7 +227,7 @@ typedef void (*BlockKey)(const TemplateReading *reading, TemplateBlock *block, c
 static const struct { const char *key; BlockKey read; } block_keys[] = {
     {"block", block_kind},     {"panel", block_panel},     {"role", block_role},       {"title", block_titles},
     {"clock", block_clocks},   {"aside", block_asides},    {"lines", block_lines},     {"remarks", block_remarks},
-    {"items", block_items},    {"figure", block_figure},   {"figures", block_figures}, {"when", block_when},
+    {"items", block_items},    {"figures", block_figures}, {"when", block_when},
     {"from", block_source},    {"boxed", block_boxed},     {"each", block_each},       {"half", block_half},
     {"columns", block_columns}, {"opens_loop", block_loop}, {"run_on", block_run_on},
 };

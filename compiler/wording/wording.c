@@ -368,10 +368,6 @@ static void set_frame(const Wording *wording, Document *document, const Template
     document->title = template->title
                           ? wording_plain(wording, template->title, NULL, 0)
                           : saying_text(wording, plan_value(wording->plan, NULL, VALUE_protocol_title)->saying);
-    gboolean invented = plan_value(wording->plan, NULL, VALUE_demonstration)->set;
-    document->head = wording_line(wording, invented ? "running_head_invented" : "running_head", NULL, 0);
-    document->foot_call = wording_line(wording, "running_call", NULL, 0);
-    document->foot = foot_words(wording, "running_foot");
     const Filling slots[] = {{"page", "{page}"}, {"pages", "{pages}"}, {NULL, NULL}};
     document->page_of = wording_plain(wording, "page_of", slots, 0);
     document->subject = wording_plain(wording, "subject", NULL, 0);
@@ -426,7 +422,6 @@ Document *wording_sheet(Arena *arena, const Plan *plan, const GPtrArray *injecti
     Wording wording = {.arena = arena, .plan = plan, .injections = injections, .phrases = phrases,
                        .diagnostics = diagnostics};
     guint before = diagnostics_open(diagnostics, SEVERITY_ERROR);
-    wording.paged = template_holds_all(template);
     wording_turn_to(&wording, 0);
     wording.mark = NULL;
     if (!covers(&wording, template))
@@ -436,8 +431,7 @@ Document *wording_sheet(Arena *arena, const Plan *plan, const GPtrArray *injecti
     document->injection = wording.injection;
     document->injections = injections;
     set_frame(&wording, document, template, draft);
-    if (wording.paged)
-        set_pages(&wording, document);
+    set_pages(&wording, document);
     add_sections(&wording, document, template->sections);
     if (!template->for_clinic)
         wording_needed(&wording, document);
