@@ -427,7 +427,7 @@ FAILS = {
     "A7": ("whole", say("Read each line", "Skip each line"), say("Today is", "Some day is")),
     "A8": ("whole", say("1 empty powder", "2 empty powder")),
     "A9": ("whole", erase(writing_box)),
-    "A10": ("whole", say("late", "wet", page=-1)),
+    "A10": ("whole", say("late", "wet", page=-1), other_build(desk="Nothing is asked.")),
     "A11": ("whole", plan("call_by", text="Tuesday 2026-11-24 23:00"), say("Missing?", "Lost?")),
     "A12": ("whole", say("in the sharps box", "in the kitchen bin")),
     "A13": ("whole", say("911", "119", page=0)),

@@ -1270,8 +1270,8 @@ def teach_back(s):
         ticked = [b for b in squares(s) if b.page == last and any(b.top - 3 < line["base"] < b.bottom + 3 for line in lines)]
         faults += [] if len(ticked) >= 3 else [f"{len(ticked)} boxes to tick beside the questions"]
     if s.build["desk"] is not None:
-        faults += [f"the clinic's page does not ask {name}" for name in ("teach_when", "teach_late")
-                   if not says(s, s.build["desk"], name)]
+        for names in (("said_when", "said_course"), ("said_whole", "said_part", "said_dial", "said_filled"), ("said_late",)):
+            faults += [] if any(says(s, s.build["desk"], name) for name in names) else [f"the clinic's page does not ask {names[0]}"]
     return faults
 
 
