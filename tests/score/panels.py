@@ -134,7 +134,7 @@ def numbers_on(sheet):
     for line in sheet.lines:
         for size, _, count in line["sizes"][:1] if not right_to_left(sheet) else line["sizes"]:
             digits = re.match(r"\s*(\d+)", line["text"]) if not right_to_left(sheet) else re.search(r"(\d+)", line["text"])
-            if size >= NUMBER and digits and len(digits[1]) <= count + 1:
+            if size >= NUMBER and digits and count <= len(digits[1]) + 1: # a clock time is longer
                 places = [x for c, x in line["chars"] if c.isdigit()][:len(digits[1])] or [line["left"]]
                 found.setdefault(line["page"], {}).setdefault(int(digits[1]), []).append(
                     (min(places), line["top"], line["base"]))

@@ -75,7 +75,11 @@ def dose(s):
     return clean(s.value("dose"))
 
 
-def lead(s):
+def box_of_minute(s):
+    return lead(s, whole_box=True)
+
+
+def lead(s, whole_box=False):
     """The paragraphs of the box of the minute: from its heading, behind H1, to the next heading, list
     or picture.  A sheet of two injections has a box for each."""
     boxes, begun = [], False
@@ -90,6 +94,8 @@ def lead(s):
             boxes[-1].append(node.text())
     at = ord(s.mark) - ord("A") if s.mark else 0
     found = boxes[at] if at < len(boxes) else []
+    if whole_box:
+        return found
     end = next((i for i, t in enumerate(found) if re.match(f"(?:{pattern(s, 'window_between')}|{pattern(s, 'window_minute')})", squeezed(t))),
                len(found))
     return found[:end]
@@ -292,9 +298,10 @@ def warning_first(s):
 
 @point("W10", 2, needs=in_order, each=True)
 def summary(s):
-    """On the last page, behind all that is to be done."""
-    page = s.trees[-1].page
-    texts = [n.text() for n in s.trees[-1].walk() if n.role in ("P", "H1", "H2", "H3", "H4", "TD")]
+    """On the last page, in large print on the pages behind all that is to be done."""
+    opens = [n.page for n in s.nodes if re.fullmatch(r"H\d", n.role) and (says(s, n.text(), "heading_after_page") or says(s, n.text(), "heading_days_page"))]
+    page = opens[-1] if opens and s.large else s.trees[-1].page
+    texts = [n.text() for n in s.nodes if n.page >= page and n.role in ("P", "H1", "H2", "H3", "H4", "TD", "TH")]
     what, joined = f"{clean(s.value('medicine'))} {dose(s)}", " ".join(texts)
     faults = [] if what in joined else [f"page {page + 1} does not say {what}"]
     faults += [] if clean(s.value("phone_night")) in joined else ["the last page names no telephone in its text"]
@@ -500,8 +507,10 @@ def window(s):
     latest = clock_of(s, "latest")
     wanted = rf"exactly at {clock(s)}\. Later\? Do not inject\. Call" if exact else \
         rf"only between {clock_of(s, 'earliest')} and {latest}\. After {latest} do not inject\. Call\."
-    wanted = rf"{s.mark} {wanted}" if s.mark else f"Inject {wanted}"
-    return [] if re.search(wanted, s.flowing[0]) else [f"page 1 does not say {wanted!r}"]
+    if s.mark: # in the box of its own minute
+        wanted = r"Exactly then\. Later\? Do not inject\. Call\." if exact else rf"Only {clock_of(s, 'earliest')} to {latest}\. Later\? Do not inject\. Call\."
+        return [] if re.search(wanted, " ".join(box_of_minute(s))) else [f"the box of {s.mark} does not say {wanted!r}"]
+    return [] if re.search("Inject " + wanted, s.flowing[0]) else [f"page 1 does not say {wanted!r}"]
 
 
 @point("T13", 2, english=True)
@@ -1129,7 +1138,7 @@ def script(s):
                 not (part.build["days"] > 1 and clock(part) in spoken):
             faults.append("the planned time is not said")
     for name in ("script_now", "script_happened"):
-        if not writing_beside(s, name, 40, 8):
+        if not writing_beside(s, name, 35, 8):
             faults.append(f"no place to write: {name}")
     return faults
 
@@ -1179,15 +1188,16 @@ def tick_boxes(s):
     """One for each band of work, at its end: after the kit, after filling, when done.  It says what comes next
     (a page or a minute), and the needle is not bare."""
     faults = []
-    done = ("done_tick", "done_tick_mark", "done_tick_course")
+    done = ("done_tick", "done_tick_course", "done_tick_mark")
     for names in (("kit_all",), ("filled_tick", "filled_tick_course") if s.build["way"] in ("powder", "ready") else (), done):
-        lines = [line for name in names for line in s.lines if re.match(pattern(s, name)[:24].rstrip("\\"), squeezed(line["text"]))
-                 or squeezed(line["text"]) and len(squeezed(line["text"])) > 4 and squeezed(s.build["phrases"][name]).startswith(squeezed(line["text"]))]
+        opens = [squeezed(s.build["phrases"][name].split("{")[0])[:9] for name in names] # a line may break behind it
+        lines = [line for line in s.lines for words in opens if squeezed(line["text"]).startswith(words or "\0")
+                 or s.mark and says(s, line["text"], names[-1])]
         boxes = [b for b in squares(s) if any(l["page"] == b.page and b.top - 3 < l["base"] < b.bottom + 3 for l in lines)]
         if names and not boxes:
             faults.append(f"no box beside {names[0]}")
         said = [n.text() for n in s.nodes if n.role == "P" and any(says(s, n.text(), name) for name in names)]
-        if names and said and s.language == ENGLISH and not any(re.search(r"\d", text) for text in said) and "done_tick_mark" not in names[1:2]:
+        if names and said and s.language == ENGLISH and not any(re.search(r"\d", text) for text in said) and not s.mark:
             faults.append(f"{said[0]!r} does not say what comes next")
     for panel in s.panels:
         inside = [b for b in squares(s) if panel.rail and b.page == panel.page and panel.bare[1] and b.top > panel.rail.y and
@@ -1212,10 +1222,10 @@ def pause(s):
     facts = [" ".join(child.text() for child in item.children if child.role == "LBody") for item in lists[0].children if item.role == "LI"]
     faults = [] if 4 <= len(facts) <= 5 else [f"{len(facts)} facts"]
     joined = " ".join(facts)
-    wanted = [("check_box", "check_box_helper", "check_cartridge"), ("check_today", "check_today_course"),
+    wanted = [("check_box", "check_box_helper", "check_cartridge", "check_sticker", "check_bag"), ("check_today", "check_today_course", "check_side"),
               ("check_clock", "check_clock_filled", "check_clock_course")]
     if measures(s) and has_syringe(s) or s.build["way"] == "prefilled" and not s.build["whole"]:
-        wanted.append(("check_all", "check_all_helper", "check_rim", "check_part"))
+        wanted.append(("check_all", "check_all_helper", "check_mixed", "check_mixed_part", "check_rim", "check_part"))
     faults += [f"no fact {names[0]}" for names in wanted if not any(says(s, joined, name) for name in names)]
     nodes = list(s.nodes)
     at = nodes.index(lists[0])
@@ -1529,7 +1539,7 @@ def validity(s):
         last = datetime.datetime.fromisoformat(s.value("latest", "instant")).astimezone(zone)
         last += datetime.timedelta(days=s.build["days"] - 1)
         date = whole(s, last)[0].rsplit(", ", 1)[0]
-        ends = [m.group(0) for m in re.finditer(r"After [^.?!]{0,60}? do not inject", text)]
+        ends = [m.group(0) for m in re.finditer(r"After [^.?!]{0,60}? do not inject|only until its time on page \d+, [^.?!]{0,90}", text)]
         faults += [] if any(date in end for end in ends) else [f"no end of {date}: {ends[-1:]}"]
         if s.build["days"] == 1 and not s.mark and not any(clock_of(s, "latest") in end for end in ends):
             faults.append("the end has no clock time")
