@@ -129,16 +129,12 @@ def right_to_left(sheet):
 
 
 def numbers_on(sheet):
-    """Large numbers that open a line: page -> number -> [(left, right, top, base)] in reading order."""
+    """Large numbers that stand alone or open the words of a panel: page -> number -> [(left, top, base)]."""
     found = {}
     for line in sheet.lines:
-        for size, _, count in line["sizes"][:1] if not right_to_left(sheet) else line["sizes"]:
-            digits = re.match(r"\s*(\d+)", line["text"]) if not right_to_left(sheet) else re.search(r"(\d+)", line["text"])
-            if size >= NUMBER and digits and count <= len(digits[1]) + 1: # a clock time is longer
-                places = [x for c, x in line["chars"] if c.isdigit()][:len(digits[1])] or [line["left"]]
-                found.setdefault(line["page"], {}).setdefault(int(digits[1]), []).append(
-                    (min(places), line["top"], line["base"]))
-                break
+        for size, text, left in line["runs"]:
+            if size >= NUMBER and re.fullmatch(r"\d+", text.strip()):
+                found.setdefault(line["page"], {}).setdefault(int(text), []).append((left, line["top"], line["base"]))
     return found
 
 

@@ -290,6 +290,8 @@ class Sheet:
                 left, top, right, bottom = (float(v) * MM for v in box.split())
                 fonts = re.findall(r'<font name="([^"]+)" size="([^"]+)">(.*?)</font>', body, re.S)
                 sizes = [(float(size), name, len(re.findall("<char ", chars))) for name, size, chars in fonts]
+                runs = [(float(size), re.findall(r'<char [^>]*? x="([^"]+)"[^>]*? c="([^"]*)"', chars)) for _, size, chars in fonts]
+                runs = [(size, "".join(html.unescape(c) for _, c in chars), float(chars[0][0]) * MM) for size, chars in runs if chars]
                 chars = [(html.unescape(c), float(x) * MM) for x, c in re.findall(r'<char [^>]*? x="([^"]+)"[^>]*? c="([^"]*)"', body)]
                 text = "".join(c for c, _ in chars)
                 while chars and chars[0][0] == " ":
@@ -297,7 +299,7 @@ class Sheet:
                 base = [float(y) * MM for y in re.findall(r'<char [^>]*? y="([^"]+)"', body)]
                 if sizes:
                     lines.append({"page": number, "left": left, "right": right, "top": top, "bottom": bottom,
-                                  "text": clean(text), "chars": chars, "sizes": sizes, "base": base[0] if base else bottom})
+                                  "text": clean(text), "chars": chars, "sizes": sizes, "runs": runs, "base": base[0] if base else bottom})
         return lines
 
     def says(self, text, page=None):
