@@ -16,6 +16,55 @@ PROGRAM = ".build/dosewright"
 faults, checked = [], 0
 
 
+# What a safety sentence says, in each language: words that stop, forbid, call, and name the needle.  The
+# lists are common practice, no source.
+SAFETY = {
+    "en": {"stop": r"\bstop\b", "not": r"\b(?:do not|cannot|never|nothing)\b", "call": r"\bcall", "needle": r"\bneedle"},
+    "es": {"stop": r"\b(?:alto|pare|det[eé]ngase)\b", "not": r"\b(?:no|nunca|nada|ning[uú]n\w*|ni|sin)\b", "call": r"\bll[aá]m", "needle": r"\baguja"},
+    "fr": {"stop": r"\b(?:stop|arr[eê]tez)\b", "not": r"\b(?:ne|pas|jamais|rien|aucun\w*|sans|non)\b|\bn['’]", "call": r"\br?appel",
+           "needle": r"\baiguille"},
+    "ar": {"stop": "توقف|توقّف|قف", "not": "لا|لم|لن|ليس|غير|دون|أبد", "call": "تصل|تّصل|تصال", "needle": "إبر|ابر"},
+    "zh": {"stop": "停", "not": "不|勿|别|未|没|无", "call": "电话|致电|打给|拨打|联系|呼叫", "needle": "针"},
+}
+
+
+def missing_safety(tag, own, plain):
+    """Kinds of safety words that a text has fewer of than the English one: of those that stop or call as many
+    are needed, of those that forbid or name the needle one."""
+    lists = SAFETY[tag.split("-")[0]]
+    own, plain = (re.sub(r"\{[^}]*\}", "", text) if "{by:" not in text else text for text in (own, plain))
+    counted = {kind: (len(re.findall(lists[kind], own, re.I)), len(re.findall(SAFETY["en"][kind], plain, re.I))) for kind in lists}
+    return ", ".join(f"{kind} {mine} of {theirs}" for kind, (mine, theirs) in counted.items()
+                     if mine < (theirs if kind in ("stop", "call") else min(theirs, 1)))
+
+
+def panels_of(text):
+    """The panels of a text twin: (name, what is done, all of its words)."""
+    rows, found = re.split(r"^  (\d+[ab]?)  ", text, flags=re.M)[1:], []
+    for name, words in zip(rows[::2], rows[1::2]):
+        lines = words.split("\n\n")[0].split("\n")
+        told = [line.strip() for n, line in enumerate(lines) if n == 0 or not re.match(r" +\(|  \[ \]|  \S", line)]
+        found.append((name, told[0], " ".join(told)))
+    return found
+
+
+def plain_numbers(text):
+    """Without clock times, which each language writes in its own way, and without what parts thousands."""
+    text = re.sub(r"(?<=\d)[,\u00a0\u202f](?=\d{3}\b)", "", re.sub(r"\d{1,2}:\d\d(?:\s?[ap]m)?", "", text))
+    return sorted(re.findall(r"\d+(?:[.,]\d+)*", text.replace(",", ".")))
+
+
+def safety_faults(tag, own, plain):
+    """Every safety sentence of English stands in each panel, with its numbers."""
+    found = []
+    for (name, done, words), (_, theirs, more) in zip(panels_of(own), panels_of(plain)):
+        lost = missing_safety(tag, words, more)
+        found += [f"{tag}: panel {name} says {lost}: {words}"] if lost else []
+        if [n.rstrip(".") for n in plain_numbers(done)] != [n.rstrip(".") for n in plain_numbers(theirs)]:
+            found.append(f"{tag}: panel {name} has {plain_numbers(done)}, in English {plain_numbers(theirs)}")
+    return found
+
+
 def phrases_of(path):
     with open(path, encoding="utf-8") as file:
         text = file.read()
@@ -78,6 +127,9 @@ for path in sorted(glob.glob("templates/languages/*.yaml")):
                for name in own if name in english and not name.startswith("format_") and slots(own[name]) != slots(english[name])]
     same = [name for name in own if name in english and own[name] == english[name] and re.sub(r"\{[^}]*\}|[^A-Za-z]", "", own[name])]
     faults += [f"{tag}: {name} is still English: {own[name]}" for name in same if not tag.startswith("en") and not re.match(r"(running_head|unit_|colour_orange)", name)]
+    for name in others & set(own) & set(english): # what the sheet's template names
+        lost = missing_safety(tag, own[name], english[name])
+        faults += [f"{tag}: {name} says {lost}: {own[name]}"] if lost and not name.startswith("format_") else []
     with tempfile.TemporaryDirectory() as scratch:
         translated(os.path.join(scratch, "clinic"), tag)
         shutil.copytree("tests/rules/base", os.path.join(scratch, "english"))
@@ -88,6 +140,7 @@ for path in sorted(glob.glob("templates/languages/*.yaml")):
             continue
         panels, figures = [[re.findall(pattern, words, re.M) for words in (text, plain)]
                            for pattern in (r"^  (\d+[ab]?)  ", r"^      (\().*\)$")]
+        faults += safety_faults(tag, text, plain)
         units, parted = own["unit_units"], own["format_thousands"].strip('"')
         like_english = re.sub(rf"(\d){parted}(\d\d\d)", r"\1,\2", text.replace("\u00a0" + units, "\u00a0units"))
         volumes = [sorted(re.findall(r"[\d.,]+\u00a0(?:mL|units|G|in)", words)) for words in (like_english, plain)]
