@@ -24,7 +24,7 @@ SAFETY = {
     "fr": {"stop": r"\b(?:stop|arr[eê]tez)\b", "not": r"\b(?:ne|pas|jamais|rien|aucun\w*|sans|non)\b|\bn['’]", "call": r"\br?appel",
            "needle": r"\baiguille"},
     "ar": {"stop": "توقف|توقّف|قف", "not": "لا|لم|لن|ليس|غير|دون|أبد", "call": "تصل|تّصل|تصال", "needle": "إبر|ابر"},
-    "zh": {"stop": "停", "not": "不|勿|别|未|没|无", "call": "电话|致电|打给|拨打|联系|呼叫", "needle": "针"},
+    "zh": {"stop": "停", "not": "不|勿|别|未|没|无", "call": "电话|致电|拨打|联系|呼叫|打(?!开|针)", "needle": "针"},
 }
 
 
