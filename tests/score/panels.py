@@ -54,6 +54,9 @@ def labels(node):
 
 def facts_of(sheet):
     """The lists of facts that are read aloud: the first list behind each heading of that name."""
+    if sheet.language == "ar": # its words cannot be read: numbers that begin anew are those of facts
+        opened = [n for n in sheet.roles("L") if n.children and labels(n.children[0])[:1] == ["1"]]
+        return opened[1:]
     title, lists, waiting = flat(sheet.build["phrases"]["title_stop"]), [], False
     for node in sheet.nodes:
         if re.fullmatch(r"H\d", node.role) and squeezed(node.text()) == squeezed(title):
@@ -158,7 +161,7 @@ def place(sheet, panels, rails):
         last = following is None or following.rail is not panel.rail or following.left is None
         way = -1 if right_to_left(sheet) else 1
         start = panel.left + (4 if way < 0 else 0.4)
-        end = (min(ends) + 1 if way < 0 else max(ends) - 1) if last else following.left - way * (2 if way > 0 else -6)
+        end = (min(ends) + 1 if way < 0 else max(ends) - 1) if last else following.left - 2 if way > 0 else following.left + 7
         panel.bare = panel.rail.thick_at(start), panel.rail.thick_at(end)
 
 

@@ -121,7 +121,7 @@ def empty_share(image):
 
 @point("S6", 2, needs=in_order)
 def nothing_twice(s):
-    """A sentence of four words or more stands once, but for the minute, the night number and the medicine's
+    """A sentence of four words or more (seven in languages that need more) stands once, but for the minute, the night number and the medicine's
     name; those stand so often at most.  The work of two injections is the same for each; the line that
     says what a thick line means may stand once on each page that has one."""
     faults, seen = [], collections.Counter()
@@ -129,8 +129,8 @@ def nothing_twice(s):
         if node.role in ("P", "LBody", "H2", "H3") and not any(c.role == "P" for c in node.walk() if c is not node):
             if says(s, node.text(), "legend_bare"):
                 continue
-            for part in re.split(r"(?<=[.?!])\s+", node.text()):
-                if words_of(part, s.language) >= 4 and not exempt(s, part):
+            for part in re.split(r"(?<=[.?!])\s+", re.sub(r"\b([ap])\. ?m\.", r"\1m", node.text())):
+                if words_of(part, s.language) >= (4 if s.language == ENGLISH else 7) and not exempt(s, part):
                     seen[squeezed(part), part] += 1
     most = len(s.parts())
     faults += [f"stands {count} times: {part}" for (_, part), count in seen.items() if count > most]
@@ -151,7 +151,10 @@ def words_of(text, language):
 
 
 def exempt(s, text):
-    """What is left without the minute, the number to call and the medicine is less than a sentence."""
+    """What is left without the minute, the number to call and the medicine is less than a sentence; a stop that
+    calls the nurse is said wherever it is needed."""
+    if squeezed(text) in (squeezed(s.build["phrases"]["call_nurse"]), squeezed(s.build["phrases"]["stop_call"])):
+        return True
     for part in s.parts():
         for name in ("phone_night", "medicine", "dose", "content", "diluent"):
             text = text.replace(clean(part.value(name) or "\0"), "")
