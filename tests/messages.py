@@ -45,7 +45,8 @@ def findings(text):
 
 def offers(help_text):
     """What a help says to write in the place that it marks: each alternative."""
-    if not help_text or "the figures only show the form" in help_text:
+    elsewhere = re.match(r'write "[a-z_]+" under ', help_text or "")
+    if not help_text or elsewhere or "the figures only show the form" in help_text:
         return []
     said = re.match(r'write ("[^"]*"(?:(?:, | or )"[^"]*")*)', LISTS.split(help_text)[0])
     found = re.findall(r'"([^"]*)"', said.group(1)) if said else []
@@ -67,8 +68,8 @@ def pasted(text, finding, offer):
 
 def looks_like_yaml(help_text):
     """The parts of a help that are YAML: between quotes or bare, with a key or braces."""
-    parts = re.findall(r'"((?:- )?(?:\{.*?\}|[a-z_]+: [^"]*))"', help_text or "")
-    return parts + re.findall(r'(?<!")((?:- )?\{[^{}]*\})(?!")', help_text or "")
+    parts = re.findall(r'"((?:- )?(?:\{[^{}]*:.*?\}|[a-z_]+: [^"]*))"', help_text or "")
+    return parts + re.findall(r'(?<!")((?:- )?\{[^{}]*:[^{}]*\})(?!")', help_text or "")
 
 
 def yaml_fault(part):

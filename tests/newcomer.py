@@ -26,6 +26,8 @@ MEANT = {
     "trace FILE injection_time": "trace clinic/patients/LC-2041.yaml injection_time",
     "approve --by NAME --review-by DATE PROTOCOL-FILE":
         "approve --by 'Dr R. Invented' --review-by {later} clinic/protocols/evening-trigger.yaml",
+    # The roster of the samples has fixed dates; on another day its own time is typed in, as the README does.
+    "day --out FOLDER ROSTER": "day --now 2026-11-23T10:00-04:00 --out night samples/lantern-cove/today.csv",
     "compare OLD NEW": "compare clinic clinic",
     "review --out FOLDER FOLDER...": "review --out report clinic",
     "rule-book --out FOLDER": "rule-book --out book",
