@@ -379,6 +379,8 @@ static void furnish(Reading *reading, const Document *document)
     for (guint i = 0; i < document->sections->len; i++)
         may_line(reading, ((const DocumentSection *)g_ptr_array_index(document->sections, i))->head);
     may_visit(document->foot, reading);
+    if (document->dated)
+        may_visit(document->dated, reading);
     if (document->clinic)
         may_visit(document->clinic, reading);
 }

@@ -217,16 +217,28 @@ static void place_heading(Setter *setter, const Block *band, const Block *legend
     piece_close(setter, piece, height);
 }
 
+/* From the start of a band in which a needle is bare until it is covered, nobody touches a page. */
+static void mark_washed(Setter *setter, guint from)
+{
+    gboolean washed = FALSE;
+    for (guint i = setter->pieces->len; i-- > from;) {
+        Piece *piece = g_ptr_array_index(setter->pieces, i);
+        piece->washed = washed |= piece->bare;
+    }
+}
+
 static void place_band(Setter *setter, const Block *band)
 {
     g_autoptr(GPtrArray) cells = g_ptr_array_new();
     Work work = {setter, cells, FALSE};
     const Block *legend = legend_beside(setter, band);
+    guint from = setter->pieces->len;
     if (band->title || band->clock || band->aside || legend)
         place_heading(setter, band, legend);
     for (guint i = legend ? 1 : 0; i < band->items->len; i++)
         place_item(&work, g_ptr_array_index(band->items, i));
     place_rows(&work);
+    mark_washed(setter, from);
 }
 
 /* In large print what stands side by side stands below each other, and may be parted. */

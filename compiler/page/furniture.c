@@ -114,6 +114,24 @@ static double add_mark(Setter *setter, const char *mark, double x, double y)
     return MARK_SIDE + 3;
 }
 
+#define HEAD_GAP 4.0 /* between what stands at the two ends of a head */
+
+/* A head has "the date was typed in" at its far end; in large print the foot has it. */
+static double dated_width(const Setter *setter)
+{
+    const InkRun run = {setter->document->dated, FALSE, NULL};
+    return setter->document->dated && !setter->large
+               ? ink_text_width(setter->ink, grid_type(FALSE, TYPE_SMALL), &run, 1) + 0.5 : 0;
+}
+
+static double add_dated(Setter *setter, const char *tag, double x, double y, double width)
+{
+    const InkRun run = {setter->document->dated, FALSE, NULL};
+    InkStyle style = grid_type(setter->large, TYPE_SMALL);
+    style.align = INK_RIGHT;
+    return add_runs(setter, tag, style, &run, 1, x, y, width);
+}
+
 double head_beyond_line(const Setter *setter)
 {
     InkStyle style = grid_type(setter->large, TYPE_BODY);
@@ -122,7 +140,10 @@ double head_beyond_line(const Setter *setter)
         const DocumentSection *section = g_ptr_array_index(setter->document->sections, i);
         const Line *head = section->head ? section->head : setter->document->head;
         double width = BLOCK_WIDTH - (section->mark ? MARK_SIDE + 3 : 0);
-        most = MAX(most, head ? line_height(setter, style, head, width) - one : 0);
+        double natural = head ? width_of(setter, TYPE_BODY, head) + 0.5 : 0, dated = dated_width(setter);
+        double below = dated > 0 && natural + HEAD_GAP + dated > width
+                           ? grid_type(FALSE, TYPE_SMALL).size * INK_POINT * 1.25 : 0;
+        most = MAX(most, below + (head ? line_height(setter, style, head, width) - one : 0));
     }
     return most;
 }
@@ -136,7 +157,12 @@ void add_sheet_head(Setter *setter, const DocumentSection *section)
     double width = setter->spec.margin + BLOCK_WIDTH - x, natural = head ? width_of(setter, TYPE_BODY, head) + 0.5 : 0;
     if (head)
         add_line(setter, NULL, grid_type(setter->large, TYPE_BODY), head, x, y, MIN(width, natural));
-    if (clinic_width(setter, BLOCK_WIDTH) <= width - natural - 4) /* it stands whole on page one */
+    double dated = dated_width(setter);
+    if (dated > 0) {
+        gboolean beside = natural + HEAD_GAP + dated <= width;
+        double below = beside || !head ? 0 : line_height(setter, grid_type(setter->large, TYPE_BODY), head, width);
+        add_dated(setter, NULL, setter->spec.margin + BLOCK_WIDTH - dated, y + (beside ? 0.9 : below), dated);
+    } else if (clinic_width(setter, BLOCK_WIDTH) <= width - natural - HEAD_GAP) /* it stands whole on page one */
         add_clinic(setter, NULL, setter->spec.margin, y + 0.4, width - natural - 4);
 }
 
@@ -156,6 +182,30 @@ static double add_foot_number(Setter *setter, double x, double y)
 
 #define PAGE_WORDS 34.0 /* of "page 10 of 12" in large print */
 
+/* Sheet and order above, the spoken code and the page below. */
+typedef struct FootEnd {
+    InkRun all, upper, lower, page; /* lower.text: NULL when all of it stands above */
+    double width, numbered;         /* mm, of both lines and of the page's words */
+} FootEnd;
+
+#define FOOT_PART " \302\267 "
+
+static FootEnd foot_end(const Setter *setter, const char *page)
+{
+    InkStyle small = grid_type(setter->large, TYPE_SMALL);
+    const char *all = setter->document->foot, *last = g_strrstr(all, FOOT_PART);
+    FootEnd end = {.all = {all, FALSE, NULL}, .upper = {all, FALSE, NULL}, .page = {page, FALSE, NULL}};
+    if (last) {
+        g_autofree char *upper = g_strndup(all, (gsize)(last - all));
+        end.upper.text = arena_copy(setter->arena, upper);
+        end.lower.text = arena_format(setter->arena, "%s" FOOT_PART, last + strlen(FOOT_PART));
+    }
+    end.numbered = ink_text_width(setter->ink, small, &end.page, 1) + 0.5;
+    double lower = end.lower.text ? ink_text_width(setter->ink, small, &end.lower, 1) + 1 : 0;
+    end.width = larger(ink_text_width(setter->ink, small, &end.upper, 1) + 0.5, lower + end.numbered);
+    return end;
+}
+
 /* Beside the number who answers, at the end sheet, order, code and page; in large print they
  * stand below the number, so that who answers has room. */
 void add_sheet_foot(Setter *setter, int page, int pages)
@@ -163,9 +213,8 @@ void add_sheet_foot(Setter *setter, int page, int pages)
     double x = setter->spec.margin, y = setter->spec.height - setter->spec.bottom + FOOT_AIR;
     InkStyle small = grid_type(setter->large, TYPE_SMALL), end = small;
     const Document *document = setter->document;
-    const InkRun foot = {document->foot, FALSE, NULL}, numbered = {page_words(setter, page, pages), FALSE, NULL};
-    double natural = MIN(84, ink_text_width(setter->ink, small, &foot, 1) + 0.5);
-    double right = setter->large ? PAGE_WORDS : natural;
+    const FootEnd foot = foot_end(setter, page_words(setter, page, pages));
+    double right = setter->large ? PAGE_WORDS : MIN(84, foot.width);
     end.align = INK_RIGHT;
     add_rule(setter, INK_STRONG, x, y, x + BLOCK_WIDTH, y);
     box_open(&setter->pile, NULL)->links = TRUE;
@@ -175,11 +224,16 @@ void add_sheet_foot(Setter *setter, int page, int pages)
                           BLOCK_WIDTH - number - right - 2);
     box_close(&setter->pile);
     double below = y + 2.2;
-    if (setter->large)
-        add_runs(setter, NULL, small, &foot, 1, x, below + MAX(beside, 9.5), BLOCK_WIDTH);
-    else
-        below += add_runs(setter, NULL, end, &foot, 1, x + BLOCK_WIDTH - right, below, right);
-    add_runs(setter, NULL, end, &numbered, 1, x + BLOCK_WIDTH - right, below, right);
+    if (setter->large) {
+        add_runs(setter, NULL, small, &foot.all, 1, x, below + MAX(beside, 9.5), BLOCK_WIDTH);
+        if (document->dated)
+            add_dated(setter, NULL, x, below + MAX(beside, 9.5), BLOCK_WIDTH);
+    } else {
+        below += add_runs(setter, NULL, end, &foot.upper, 1, x + BLOCK_WIDTH - right, below, right);
+        if (foot.lower.text)
+            add_runs(setter, NULL, end, &foot.lower, 1, x + BLOCK_WIDTH - right, below, right - foot.numbered);
+    }
+    add_runs(setter, NULL, end, &foot.page, 1, x + BLOCK_WIDTH - foot.numbered, below, foot.numbered);
 }
 
 void piece_of_title(Setter *setter)
@@ -190,7 +244,9 @@ void piece_of_title(Setter *setter)
     piece->tag = "H1";
     piece->begins = document->title;
     piece->keep = piece->band = TRUE;
-    double clinic = add_clinic(setter, "P", 0, 0.6, CLINIC_ROOM + 30);
+    double clinic = add_clinic(setter, "P", 0, 0.6, CLINIC_ROOM + 30), dated = dated_width(setter);
+    if (dated > 0)
+        add_dated(setter, "P", BLOCK_WIDTH - dated, 5.2, dated);
     if (document->person)
         height += add_line(setter, "P", grid_type(setter->large, TYPE_PERSON), document->person, 0, 0,
                            BLOCK_WIDTH - clinic - 3);

@@ -6,6 +6,7 @@
 #define WORDS_AIR 1.6
 #define ROW_AIR (setter->level->row_gap < 1.5 ? 1.0 : 2.0)
 #define ITEM_GAP 3.0
+#define HEADING_AIR 8.5  /* between clock and title, and before the tick */
 #define MOST_SPARE 14.0  /* that an item gets of what its row leaves */
 #define WIDEST_ITEM 58.0 /* longer words break */
 
@@ -96,13 +97,80 @@ static double put_row(Setter *setter, const Block *kit, guint from, guint end, d
     return height;
 }
 
-static double put_things(Setter *setter, const Block *kit, guint until, double x, double y, double width)
+/* ---- small things in rows of so many, their words broken to fit ---- */
+
+#define MOST_ACROSS 4
+#define PACK_AIR 0.6
+#define COST_CROWDED 1000.0
+#define COST_BROKEN 1.0 /* mm, of cells that are all as wide as the row allows: words that are not broken read better */
+
+/* A pack in its true size takes all of a cell: its words stand under it. */
+static double put_pack(Setter *setter, const Block *item, double x, double y, double width)
+{
+    FigureRoom offered = room_of(setter, item, width);
+    FigureSize size = figure_size(setter->ink, &item->thing, offered);
+    PageBox *box = add_shape(setter, &item->thing, offered, x, y);
+    box->alt = item->lines->len > 0 ? line_text(setter->arena, line_at(item, 0)) : "";
+    box->crowded = size.width > width; /* another way to set it is found */
+    return size.height + PACK_AIR + put_item_words(setter, item, x, y + size.height + PACK_AIR, width);
+}
+
+static double put_cells(Setter *setter, const Block *kit, guint from, guint end, guint across, double tall, double x,
+                        double y, double width)
+{
+    double own = (width + ITEM_GAP) / across - ITEM_GAP, height = 0;
+    for (guint i = from; i < end; i++) {
+        const Block *item = item_at(kit, i);
+        double left = x + (i - from) * (own + ITEM_GAP);
+        height = larger(height, is_life_size(item) ? put_pack(setter, item, left, y, own)
+                                                   : put_item(setter, item, left, y, own, tall));
+    }
+    return height;
+}
+
+static double put_grid(Setter *setter, const Block *kit, guint from, guint until, guint across, double x, double y,
+                       double width)
+{
+    double at = y;
+    for (guint i = from; i < until; i += across) {
+        guint end = MIN(i + across, until);
+        GPtrArray *before = scratch_open(setter);
+        double tall = put_cells(setter, kit, i, end, across, 0, 0, 0, width);
+        scratch_close(setter, before);
+        at += put_cells(setter, kit, i, end, across, tall, x, at, width) + ROW_AIR;
+    }
+    return at - y;
+}
+
+/* How far small things, or packs, follow one another without a title of their own. */
+static guint alike_end(const Block *kit, guint first, guint until)
+{
+    guint end = first + 1;
+    while (end < until && is_life_size(item_at(kit, end)) == is_life_size(item_at(kit, first)) &&
+           !item_at(kit, end)->title)
+        end++;
+    return end;
+}
+
+/* So many in a row that the least height is taken and no word is parted; 0: better as wide as each wants to be. */
+static guint choose_across(Setter *setter, const Block *kit, guint from, guint until, double flowing, double width)
+{
+    guint best = 0;
+    double least = flowing;
+    for (guint across = 1; across <= MOST_ACROSS; across++) {
+        GPtrArray *before = scratch_open(setter);
+        double cost = put_grid(setter, kit, from, until, across, 0, 0, width) + COST_BROKEN;
+        cost += COST_CROWDED * scratch_close(setter, before);
+        best = cost < least ? across : best;
+        least = MIN(least, cost);
+    }
+    return best;
+}
+
+static double put_flowing(Setter *setter, const Block *kit, guint from, guint until, double x, double y, double width)
 {
     double at = y, used = 0;
-    for (guint i = 0, end; i < until; i = end) {
-        const Block *first = item_at(kit, i);
-        if (first->title)
-            at += put_line(setter, "P", TYPE_CLOSE, first->title, x, at, width);
+    for (guint i = from, end; i < until; i = end) {
         end = row_end(setter, kit, i, until, width, &used);
         double spare = MIN(MOST_SPARE, MAX(0, width - used) / (end - i));
         GPtrArray *before = scratch_open(setter);
@@ -113,12 +181,30 @@ static double put_things(Setter *setter, const Block *kit, guint until, double x
     return at - y;
 }
 
+static double put_things(Setter *setter, const Block *kit, guint until, double x, double y, double width)
+{
+    double at = y;
+    for (guint i = 0, end; i < until; i = end) {
+        const Block *first = item_at(kit, i);
+        if (first->title)
+            at += put_line(setter, "P", TYPE_CLOSE, first->title, x, at, width);
+        end = alike_end(kit, i, until);
+        GPtrArray *before = scratch_open(setter);
+        double flowing = put_flowing(setter, kit, i, end, 0, 0, width);
+        flowing += COST_CROWDED * scratch_close(setter, before);
+        guint across = choose_across(setter, kit, i, end, flowing, width);
+        at += across > 0 ? put_grid(setter, kit, i, end, across, x, at, width)
+                         : put_flowing(setter, kit, i, end, x, at, width);
+    }
+    return at - y;
+}
+
 /* The tick that says that all is here stands at the far end of the heading, if both fit. */
 static double put_kit_heading(Setter *setter, const Block *kit, const Block *tick, double x, double y, double width)
 {
     double height = put_heading(setter, kit, x, y, width), side = setter->large ? TICK_SIDE * 1.2 : TICK_SIDE;
     double natural = (kit->clock ? width_of(setter, TYPE_BAND, kit->clock) : 0) +
-                     (kit->title ? width_of(setter, TYPE_BAND, kit->title) : 0) + 12;
+                     (kit->title ? width_of(setter, TYPE_BAND, kit->title) : 0) + HEADING_AIR;
     if (!tick)
         return height;
     double words = tick->lines->len > 0 ? width_of(setter, TYPE_CLOSE, line_at(tick, 0)) + 1 : 0;

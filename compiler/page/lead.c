@@ -5,6 +5,7 @@
 
 #define PAD (setter->level->pad)
 #define BULLET 5.0
+#define COST_CROWDED 1000.0 /* of a word or a date that has to be parted */
 #define MINUTE_AIR 1.2 /* its digits reach up to the line above */
 #define FULL_AIR 2.5   /* and letters that fill the whole of their square higher still */
 #define FIRST_FULL_LETTER 0x2E80 /* the Unicode Standard: from here on letters of East Asia */
@@ -84,12 +85,13 @@ static double minute_air(const Line *clock)
     return MINUTE_AIR;
 }
 
-static double put_when(Setter *setter, const Block *block, double x, double y, double width)
+/* beside: width of what stands at its right. */
+static double put_when_at(Setter *setter, const Block *block, double beside, double x, double y, double width)
 {
     PageBox *ground = add_tint(setter, x, y, width, 0);
     PageBox *frame = add_frame(setter, INK_OUTLINE, x, y, width, 0, RADIUS);
     const Block *what = block->items->len > 0 ? item_at(block, 0) : NULL;
-    double side = setter->large || !what ? 0 : COLUMN + 2, inner = width - 2 * PAD - (side > 0 ? side + PAD : 0);
+    double side = setter->large || !what ? 0 : beside, inner = width - 2 * PAD - (side > 0 ? side + PAD : 0);
     gboolean stacks = side > 0 && block->clock && width_of(setter, TYPE_MINUTE, block->clock) > inner;
     if (stacks)
         inner = width - 2 * PAD;
@@ -112,6 +114,28 @@ static double put_when(Setter *setter, const Block *block, double x, double y, d
     ground->height = frame->height = MAX(at, end) + PAD - 2 - y;
     ground->radius = RADIUS;
     return frame->height;
+}
+
+typedef double (*SidedPut)(Setter *setter, const Block *block, double side, double x, double y, double width);
+
+/* What stands at the right gets more room, or less, where that makes the box lower. */
+static double put_sided(Setter *setter, const Block *block, SidedPut put, double x, double y, double width)
+{
+    static const double sides[] = {COLUMN + 4, COLUMN + 14, COLUMN + 26, COLUMN - 6};
+    double best = sides[0], least = G_MAXDOUBLE;
+    for (gsize i = 0; !setter->large && i < G_N_ELEMENTS(sides); i++) {
+        GPtrArray *before = scratch_open(setter);
+        double cost = put(setter, block, sides[i], 0, 0, width) + (double)i * 0.5;
+        cost += COST_CROWDED * scratch_close(setter, before);
+        best = cost < least ? sides[i] : best;
+        least = MIN(least, cost);
+    }
+    return put(setter, block, best, x, y, width);
+}
+
+static double put_when(Setter *setter, const Block *block, double x, double y, double width)
+{
+    return put_sided(setter, block, put_when_at, x, y, width);
 }
 
 /* ---- whom to call ---- */
@@ -152,14 +176,15 @@ static double put_call_words(Setter *setter, const Block *block, double x, doubl
     return at - y;
 }
 
-static double put_call(Setter *setter, const Block *block, double x, double y, double width)
+/* signs_width: of what stands at the right. */
+static double put_call_at(Setter *setter, const Block *block, double signs_width, double x, double y, double width)
 {
     PageBox *frame = add_frame(setter, INK_STRONG, x, y, width, 0, RADIUS);
     const Block *signs = NULL;
     for (guint i = 0; i < block->items->len; i++)
         signs = item_at(block, i)->kind != BLOCK_PHONE ? item_at(block, i) : signs;
     gboolean beside = signs && !setter->large;
-    double side = beside ? COLUMN + 6 : 0, left = width - 2 * PAD - (beside ? side + PAD : 0);
+    double side = beside ? signs_width : 0, left = width - 2 * PAD - (beside ? side + PAD : 0);
     double at = y + PAD - 2;
     at += put_call_words(setter, block, x + PAD, at, left);
     double end = at;
@@ -172,6 +197,11 @@ static double put_call(Setter *setter, const Block *block, double x, double y, d
     }
     frame->height = MAX(at, end) + PAD - 3 - y;
     return frame->height;
+}
+
+static double put_call(Setter *setter, const Block *block, double x, double y, double width)
+{
+    return put_sided(setter, block, put_call_at, x, y, width);
 }
 
 /* ---- the ladder ---- */
@@ -227,7 +257,12 @@ static double put_ladder(Setter *setter, const Block *block, double x, double y,
         if (rung->title) { /* the day, where it changes */
             InkStyle day = style_of(setter, TYPE_CLOSE);
             day.bold = TRUE;
-            at += add_line(setter, "LI", day, rung->title, line + RUNG_DOT, at, x + width - line - RUNG_DOT);
+            double natural = line_width(setter, day, rung->title) + 0.5, free = x + width - line - RUNG_DOT;
+            double left = natural <= free ? line + RUNG_DOT : x;
+            PageBox *white = box_add(&setter->pile, BOX_FILL, left, at, natural, 0); /* the way passes behind it */
+            white->grey = 1;
+            white->height = add_line(setter, "LI", day, rung->title, left, at, x + width - left);
+            at += white->height;
         }
         first = i == 0 ? at : first;
         put_rung_dot(setter, line, at, strcmp(rung->role, "inject") == 0);
@@ -272,13 +307,12 @@ static double put_pair_at(Setter *setter, const Block *block, double x, double y
     return MAX(left, right);
 }
 
-#define COST_CROWDED 1000.0
 #define COST_OTHER 6.0 /* mm: of another share than the template asks for */
 
 /* The share of the first that it asks for, or another where words would be crowded. */
 static double put_pair(Setter *setter, const Block *block, double x, double y, double width)
 {
-    static const double thirds[] = {1, 1.25, 1.5, 2};
+    static const double thirds[] = {1, 1.1, 1.25, 1.5, 2};
     double asked = block->columns > 0 ? block->columns : 1, best = 0, least = G_MAXDOUBLE;
     if (setter->large || block->items->len != 2) { /* everything stands below the other */
         double at = y;

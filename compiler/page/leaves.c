@@ -10,7 +10,9 @@
 #define COST_LEVEL 4.0    /* of all that yields one level further */
 #define COST_TURN 60.0    /* a leaf is turned between filling and injecting */
 #define COST_OPEN 25.0    /* work on two pages that does not open on an even one */
-#define COST_BARE 40.0    /* a needle is bare between two pages that lie open together */
+#define COST_BARE 150.0   /* a needle is bare between two pages that lie open together: rather one page more */
+#define COST_BARE_LARGE 40.0 /* in large print, of which one page holds too little */
+#define COST_WASHED 90.0  /* a leaf is turned with washed hands */
 #define COST_ROW_END 3.0  /* a page that starts inside a band */
 #define COST_AIR 30.0     /* of an empty page */
 #define NEVER 1e9
@@ -56,10 +58,13 @@ static void add_section_pieces(Setter *setter, const DocumentSection *section)
 
 static guint stretch_end(const Document *document, guint first)
 {
-    guint end = first + 1;
-    while (end < document->sections->len && !((DocumentSection *)g_ptr_array_index(document->sections, end))->new_page)
-        end++;
-    return end;
+    for (guint end = first + 1; end < document->sections->len; end++) {
+        const DocumentSection *before = g_ptr_array_index(document->sections, end - 1),
+                              *section = g_ptr_array_index(document->sections, end);
+        if (section->new_page && !before->shares)
+            return end;
+    }
+    return document->sections->len;
 }
 
 /* Pieces of the sections at one level. */
@@ -70,8 +75,12 @@ static GPtrArray *measure_stretch(Setter *setter, guint first, guint end, int le
     setter->pieces = arena_list(setter->arena);
     if (first == 0)
         piece_of_title(setter);
-    for (guint i = first; i < end; i++)
+    for (guint i = first; i < end; i++) {
+        guint from = setter->pieces->len;
         add_section_pieces(setter, g_ptr_array_index(document->sections, i));
+        if (setter->pieces->len > from)
+            ((Piece *)g_ptr_array_index(setter->pieces, from))->section = g_ptr_array_index(document->sections, i);
+    }
     if (end == document->sections->len)
         piece_of_making(setter);
     return setter->pieces;
@@ -122,13 +131,16 @@ static double stretch_height(const GPtrArray *pieces, guint from, guint until)
 }
 
 /* What it costs to end a page before this piece; page: the number of the page that ends. */
-static double cost_of_end(const GPtrArray *pieces, guint next, int page)
+static double cost_of_end(const Setter *setter, const GPtrArray *pieces, guint next, int page)
 {
     const Piece *before = piece_at(pieces, next - 1), *behind = piece_at(pieces, next);
+    gboolean facing = page % 2 == 0; /* an even page and the next lie open together */
     if (before->keep)
         return NEVER;
     if (before->bare)
-        return page % 2 == 0 ? COST_BARE : NEVER; /* an even page and the next lie open together */
+        return !facing ? NEVER : setter->large ? COST_BARE_LARGE : COST_BARE;
+    if (before->washed && !facing)
+        return COST_WASHED;
     return behind->band ? 0 : COST_ROW_END;
 }
 
@@ -153,7 +165,7 @@ static double part(const Setter *setter, const GPtrArray *pieces, guint from, in
         double cost = cost_of_page(setter, pieces, from, next, page);
         if (cost >= NEVER)
             break;
-        cost += cost_of_end(pieces, next, page);
+        cost += cost_of_end(setter, pieces, next, page);
         if (cost >= best)
             continue;
         cost += part(setter, pieces, next, pages - 1, page + 1, later);
@@ -166,20 +178,19 @@ static double part(const Setter *setter, const GPtrArray *pieces, guint from, in
     return best;
 }
 
-/* The first level at which the stretch goes on so many pages, the first of which is page. */
+/* The level at which the stretch goes best on so many pages, the first of which is page. */
 static Setting set_stretch(const Setter *setter, const Stretch *stretch, int pages, int page)
 {
-    Setting setting = {.cost = NEVER};
+    Setting best = {.cost = NEVER};
     for (int level = 0; level < page_level_count; level++) {
-        setting.starts[0] = 0;
-        setting.level = level;
-        setting.cost = part(setter, stretch->pieces[level], 0, pages, page, setting.starts + 1);
-        if (setting.cost < NEVER) {
-            setting.cost += level * COST_LEVEL;
+        Setting setting = {.level = level};
+        if (level * COST_LEVEL + pages * COST_PAGE >= best.cost)
             break;
-        }
+        setting.cost = part(setter, stretch->pieces[level], 0, pages, page, setting.starts + 1) + level * COST_LEVEL;
+        if (setting.cost < MIN(best.cost, NEVER))
+            best = setting;
     }
-    return setting;
+    return best;
 }
 
 /* ---- all stretches ---- */
@@ -278,6 +289,15 @@ static double share_of_air(const GPtrArray *pieces, guint from, guint until, dou
     return parts > 0 ? MIN(AIR_MOST / 2, air / parts) : 0;
 }
 
+/* Of the piece that opens a page: its head is the page's. */
+static const DocumentSection *section_of(const Stretch *stretch, const GPtrArray *pieces, guint index)
+{
+    while (index > 0 && !piece_at(pieces, index)->section)
+        index--;
+    const DocumentSection *section = piece_at(pieces, index)->section;
+    return section ? section : stretch->section;
+}
+
 static void put_page(Setter *setter, const Stretch *stretch, const Setting *setting, guint from, guint until,
                      GPtrArray *pages)
 {
@@ -292,7 +312,7 @@ static void put_page(Setter *setter, const Stretch *stretch, const Setting *sett
     page->from_right = setter->document->right_to_left;
     add_draft(setter);
     if (!first)
-        add_sheet_head(setter, stretch->section);
+        add_sheet_head(setter, section_of(stretch, pieces, from));
     for (guint i = from; i < until; i++) {
         const Piece *piece = piece_at(pieces, i);
         if (i > from)
@@ -335,24 +355,35 @@ static void number_block(Setter *setter, const Block *block, const GArray *first
         number_block(setter, g_ptr_array_index(block->items, i), firsts);
 }
 
+/* Where the sections of a stretch begin, the first page of which is page. */
+static void first_pages(const Stretch *stretch, const Setting *setting, int pages, int page, GArray *firsts)
+{
+    const GPtrArray *pieces = stretch->pieces[setting->level];
+    int leaf = 0;
+    for (guint i = 0; i < pieces->len; i++) {
+        while (leaf + 1 < pages && i >= setting->starts[leaf + 1])
+            leaf++;
+        FirstPage first = {piece_at(pieces, i)->section, page + leaf};
+        if (first.section)
+            g_array_append_val(firsts, first);
+    }
+}
+
 /* The words say on which page a section starts: known only now, and written into the document so
  * that its twins and whoever reads it back have them too. */
-static void number_pages(Setter *setter, const LeafPlan *plan)
+static void number_pages(const Leaves *leaves, const LeafPlan *plan)
 {
-    const GPtrArray *sections = setter->document->sections;
+    const GPtrArray *sections = leaves->setter->document->sections;
     g_autoptr(GArray) firsts = g_array_new(FALSE, FALSE, sizeof(FirstPage));
     int page = 1;
-    guint stretch = 0;
-    for (guint i = 0; i < sections->len; i++) {
-        FirstPage first = {g_ptr_array_index(sections, i), page};
-        if (i > 0 && first.section->new_page)
-            first.page = page += plan->pages[stretch++];
-        g_array_append_val(firsts, first);
+    for (guint s = 0; s < leaves->count; s++) {
+        first_pages(&leaves->stretches[s], &plan->settings[s], plan->pages[s], page, firsts);
+        page += plan->pages[s];
     }
     for (guint i = 0; i < sections->len; i++) {
         const DocumentSection *section = g_ptr_array_index(sections, i);
         for (guint j = 0; j < section->blocks->len; j++)
-            number_block(setter, g_ptr_array_index(section->blocks, j), firsts);
+            number_block(leaves->setter, g_ptr_array_index(section->blocks, j), firsts);
     }
 }
 
@@ -392,7 +423,7 @@ void pages_of_sheet(Setter *setter, GPtrArray *pages, Diagnostics *diagnostics)
         say_what_fits_nowhere(&leaves, diagnostics);
         return;
     }
-    number_pages(setter, plan);
+    number_pages(&leaves, plan);
     if (!set_again(&leaves, plan) && !plan_leaves(&leaves, plan)) {
         say_what_fits_nowhere(&leaves, diagnostics);
         return;

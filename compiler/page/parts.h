@@ -18,8 +18,10 @@ typedef struct Piece {
     gboolean words;          /* a paragraph or a caution */
     gboolean band;           /* its gap is one between bands */
     gboolean bare;           /* at its end a needle is bare: no page ends here */
+    gboolean washed;         /* at its end hands are clean and a needle is still to come or bare: no leaf is turned */
     const char *tag;         /* H1, H2, H3 of a heading */
     const char *opens, *closes; /* tags around several pieces */
+    const DocumentSection *section; /* that it opens, or NULL */
     const char *begins;      /* its first words, to tell which one it is */
 } Piece;
 

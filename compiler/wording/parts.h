@@ -82,7 +82,7 @@ typedef struct TemplateSection {
     Place place;
     const char *role;
     GPtrArray *headings;  /* of TemplateLine*: the first whose conditions hold */
-    gboolean new_page, together, faces;
+    gboolean new_page, together, faces, shares;
     gboolean each;        /* once for each injection of the sheet */
     GPtrArray *conditions;
     GPtrArray *blocks;    /* of TemplateBlock* */

@@ -268,9 +268,10 @@ static void section_page(const TemplateReading *reading, TemplateSection *sectio
     section->new_page = strcmp(word, "new") == 0;
     section->together = strcmp(word, "one") == 0;
     section->faces = strcmp(word, "facing") == 0;
-    section->new_page |= section->faces;
+    section->shares = strcmp(word, "shared") == 0;
+    section->new_page |= section->faces || section->shares;
     if (!section->new_page && !section->together)
-        fault(reading, value->place, "a section's page is \"new\", \"one\" or \"facing\"");
+        fault(reading, value->place, "a section's page is \"new\", \"one\", \"facing\" or \"shared\"");
 }
 
 static void section_key(const TemplateReading *reading, TemplateSection *section, const Entry *entry)

@@ -279,19 +279,9 @@ static void join(Line *line, const Line *more)
         g_ptr_array_add(line->runs, g_ptr_array_index(more->runs, i));
 }
 
-/* A time that was typed in is marked on every page. */
-static Line *marked_head(const Wording *wording, Line *head)
-{
-    if (wording->plan->dated_by_hand) {
-        join(head, line_of_text(wording->arena, " \302\267 "));
-        join(head, wording_line(wording, "dated_by_hand", NULL, 0));
-    }
-    return head;
-}
-
 static Line *page_head(const Wording *wording)
 {
-    return marked_head(wording, wording_line(wording, "page_head", NULL, 0));
+    return wording_line(wording, "page_head", NULL, 0);
 }
 
 void wording_turn_to(Wording *wording, guint injection)
@@ -311,6 +301,7 @@ static void add_section(Wording *wording, Document *document, const TemplateSect
     section->new_page = from->new_page;
     section->together = from->together;
     section->faces = from->faces;
+    section->shares = from->shares;
     section->mark = wording->mark;
     section->injection = from->each ? wording->injection : NULL;
     section->head = from->each ? page_head(wording) : NULL;
@@ -399,7 +390,7 @@ static Line *head_of_all(Wording *wording)
     }
     wording_turn_to(wording, 0);
     wording->mark = NULL;
-    return marked_head(wording, line);
+    return line;
 }
 
 /* What stands on every page. */
@@ -408,10 +399,11 @@ static void set_pages(Wording *wording, Document *document)
     gboolean invented = plan_value(wording->plan, NULL, VALUE_demonstration)->set;
     document->head = head_of_all(wording);
     document->person = wording_line(wording, "page_person", NULL, 0);
-    document->clinic = foot_words(wording, invented ? "page_clinic_invented" : "page_clinic");
+    document->clinic = wording_plain(wording, invented ? "page_clinic_invented" : "page_clinic", NULL, 0);
     document->foot_call = wording_line(wording, "foot_number", NULL, 0);
     document->foot_more = foot_more(wording);
     document->foot = wording_plain(wording, "foot_sheet", NULL, 0);
+    document->dated = wording->plan->dated_by_hand ? wording_plain(wording, "dated_by_hand", NULL, 0) : NULL;
     document->made = wording_line(wording, "made_words", NULL, 0);
 }
 

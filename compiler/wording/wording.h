@@ -122,6 +122,7 @@ typedef struct DocumentSection {
     Line *heading;         /* NULL for the first, whose heading is the title */
     gboolean new_page;
     gboolean together;     /* on one page, as far as one page holds it */
+    gboolean shares;       /* the next section goes on upon its page, whatever that one wants */
     gboolean faces;        /* stands open beside the section before it, or on its page: no leaf is turned between */
     const PlanInjection *injection; /* whose work stands in it, where it is repeated for each; or NULL */
     const char *mark;      /* "A", "B", or NULL: shown in the head of its pages */
@@ -138,6 +139,8 @@ typedef struct Document {
     Line *foot_more;       /* who answers, the second route, the emergency number; beside foot_call; or NULL */
     Line *person;          /* name and code, large on page 1; or NULL */
     const char *clinic;    /* at the far end of every head; or NULL */
+    const char *dated;     /* that the date was typed in, on every page: nobody takes the sheet for one that was made
+                              that day; or NULL */
     const char *foot;      /* running foot: sheet, order, code; small */
     Line *made;            /* once, small, at the end: made at, by, revision, digest, version; or NULL */
     const char *page_of;   /* "Page {page} of {pages}" with those two slots left for the page maker */
