@@ -216,19 +216,18 @@ static double put_kit_heading(Setter *setter, const Block *kit, const Block *tic
     return MAX(height, side);
 }
 
-/* The sentences under the things, each a paragraph, or run together where room is scarce. */
-static double put_kit_words(Setter *setter, const Block *kit, double x, double y, double width)
+double put_sentences(Setter *setter, const Block *block, double x, double y, double width)
 {
-    if (setter->level->pleasing > 0 || setter->large || kit->lines->len < 2)
-        return put_lines(setter, kit, 0, TYPE_CLOSE, x, y, width);
+    if (setter->level->pleasing > 0 || setter->large || block->lines->len < 2)
+        return put_lines(setter, block, 0, TYPE_CLOSE, x, y, width);
     Line joined = {arena_list(setter->arena)};
     Run *space = arena_new0(setter->arena, Run);
     space->text = " ";
-    for (guint i = 0; i < kit->lines->len; i++) {
-        const Line *line = line_at(kit, i);
+    for (guint i = 0; i < block->lines->len; i++) {
+        const Line *line = line_at(block, i);
         for (guint j = 0; j < line->runs->len; j++)
             g_ptr_array_add(joined.runs, g_ptr_array_index(line->runs, j));
-        if (i + 1 < kit->lines->len)
+        if (i + 1 < block->lines->len)
             g_ptr_array_add(joined.runs, space);
     }
     return put_line(setter, "P", TYPE_CLOSE, &joined, x, y, width);
@@ -242,7 +241,7 @@ double put_kit(Setter *setter, const Block *kit, double x, double y, double widt
     const Block *tick = until < kit->items->len ? item_at(kit, until) : NULL;
     double at = y + put_kit_heading(setter, kit, tick, x, y, width) + ROW_AIR;
     at += put_things(setter, kit, until, x, at, width);
-    return at - y + put_kit_words(setter, kit, x, at, width);
+    return at - y + put_sentences(setter, kit, x, at, width);
 }
 
 /* ---- tables ---- */

@@ -295,7 +295,7 @@ static double put_figures(Setter *setter, const Block *block, double x, double y
         return at - y + put_code(setter, block, x, at, width);
     for (guint i = 0; i < block->figures->len; i++)
         at += put_picture(setter, g_ptr_array_index(block->figures, i), x, at, width).height + 0.3;
-    return at - y + put_lines(setter, block, 0, TYPE_CLOSE, x, at, width);
+    return at - y + put_sentences(setter, block, x, at, width);
 }
 
 /* ---- side by side ---- */

@@ -100,6 +100,8 @@ double put_panel(Setter *setter, const Block *panel, double x, double y, double 
 gboolean panel_is_crowded(Setter *setter, const Block *panel, double width);
 /* Any block that is no band. */
 double put_block(Setter *setter, const Block *block, double x, double y, double width);
+/* The block's lines, each a paragraph, or run together where room is scarce. */
+double put_sentences(Setter *setter, const Block *block, double x, double y, double width);
 double put_kit(Setter *setter, const Block *block, double x, double y, double width);
 double put_table(Setter *setter, const Block *block, double x, double y, double width);
 double put_heading(Setter *setter, const Block *block, double x, double y, double width);
