@@ -180,4 +180,6 @@ void wording_text(const Document *document, GString *out)
     }
     print_line(out, "", document->foot_call);
     g_string_append_printf(out, "%s\n", document->foot);
+    if (document->dated)
+        g_string_append_printf(out, "%s\n", document->dated);
 }

@@ -342,16 +342,6 @@ static void add_sections(Wording *wording, Document *document, const GPtrArray *
     }
 }
 
-/* A date that was typed in is marked on every page: nobody takes the sheet for one that
- * was made that day. */
-static const char *foot_words(const Wording *wording, const char *phrase)
-{
-    const char *words = wording_plain(wording, phrase, NULL, 0);
-    if (!wording->plan->dated_by_hand)
-        return words;
-    return arena_format(wording->arena, "%s %s", words, wording_plain(wording, "dated_by_hand", NULL, 0));
-}
-
 static void set_frame(const Wording *wording, Document *document, const Template *template, gboolean draft)
 {
     document->language = wording->phrases->tag;
