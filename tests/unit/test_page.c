@@ -205,6 +205,57 @@ static void test_facing(void **state)
     assert_true(find(pages, 0, "page 1 of 3").found == 1);
 }
 
+/* A needle that is bare is never bare across two pages while one page more avoids it. */
+static void test_bare_on_one_page(void **state)
+{
+    Desk *desk = *state;
+    panel(desk, band(desk, section(desk, "first", FALSE), "First"), 1, NEEDLE_COVERED, "Read.");
+    Block *work = band(desk, section(desk, "work", TRUE), "Work");
+    for (int i = 2; i <= 30; i++) {
+        NeedleState needle = i < 18 || i > 25 ? NEEDLE_COVERED : i == 18 ? NEEDLE_UNCOVERED
+                             : i == 25 ? NEEDLE_PUT_AWAY : NEEDLE_BARE;
+        panel(desk, work, i, needle, arena_format(desk->arena, "Act%d. %s", i, long_words));
+    }
+    const Pages *pages = lay_out(desk, Paper_LETTER, FALSE);
+    assert_true(page_count(pages) > 2);
+    assert_true(page_with(pages, "Act18.") > 0);
+    assert_int_equal(page_with(pages, "Act18."), page_with(pages, "Act25."));
+}
+
+/* "shared": the next section goes on upon the same page, though it wants a new one. */
+static void test_shared(void **state)
+{
+    Desk *desk = *state;
+    panel(desk, band(desk, section(desk, "first", FALSE), "First"), 1, NEEDLE_COVERED, "Read.");
+    DocumentSection *kits = section(desk, "kits", TRUE);
+    panel(desk, band(desk, kits, "Kits"), 2, NEEDLE_COVERED, "Look.");
+    panel(desk, band(desk, section(desk, "fill", TRUE), "Fill"), 3, NEEDLE_COVERED, "Fill it.");
+    assert_int_equal(page_count(lay_out(desk, Paper_LETTER, FALSE)), 3);
+    kits->shares = TRUE;
+    const Pages *pages = lay_out(desk, Paper_LETTER, FALSE);
+    assert_int_equal(page_count(pages), 2);
+    assert_int_equal(page_with(pages, "Fill it."), 1);
+}
+
+/* That the date was typed in stands on every page, in the foot of large print too; the code stands beside the
+ * page's number. */
+static void test_dated(void **state)
+{
+    Desk *desk = *state;
+    desk->document.dated = "The date was typed in.";
+    desk->document.foot = "Sheet 1 \302\267 order R-1 \302\267 code ABCDE";
+    panel(desk, band(desk, section(desk, "first", FALSE), "First"), 1, NEEDLE_COVERED, "Read.");
+    panel(desk, band(desk, section(desk, "work", TRUE), "Work"), 2, NEEDLE_COVERED, "Do.");
+    for (int large = 0; large < 2; large++) {
+        const Pages *pages = lay_out(desk, Paper_LETTER, large);
+        for (int page = 0; page < page_count(pages); page++)
+            assert_int_equal(find(pages, page, "The date was typed in.").found, 1);
+    }
+    const Pages *pages = lay_out(desk, Paper_LETTER, FALSE);
+    assert_true(fabs(find(pages, 1, "code ABCDE").y - find(pages, 1, "page 2 of 2").y) < 0.01);
+    assert_int_equal(find(pages, 1, "Sheet 1 \302\267 order R-1").found, 1);
+}
+
 /* What no page holds is refused with how much too long it is, and type does not shrink. */
 static void test_too_long(void **state)
 {
@@ -279,6 +330,7 @@ int main(void)
 {
 #define TEST(test) cmocka_unit_test_setup_teardown(test, setup, teardown)
     const struct CMUnitTest tests[] = {TEST(test_rails), TEST(test_bare_stretch), TEST(test_facing),
+                                       TEST(test_bare_on_one_page), TEST(test_shared), TEST(test_dated),
                                        TEST(test_too_long), TEST(test_type), TEST(test_from_right), TEST(test_apart)};
     return cmocka_run_group_tests_name("page", tests, NULL, NULL);
 }
