@@ -1,6 +1,7 @@
 #!/usr/bin/python3
 """Phrase sets against the English one: the same phrases, and in each the same values; a
 draft sheet in each language, with the same numbers, steps and figures."""
+import functools
 import glob
 import os
 import re
@@ -105,6 +106,92 @@ def sheet_text(folder, scratch, *more):
         return file.read(), done
 
 
+def both_ways(text, key, own, tag):
+    """A text of the samples in two languages, with the same words in both."""
+    return re.sub(rf"^(\s*{key})([A-Za-z][^\n{{}}\[\]]*)$", rf'\1{{{own}: "\2", {tag}: "\2"}}', text, flags=re.M)
+
+
+def translated_samples(folder, clinic, tag):
+    """The samples' clinic with every text in two languages."""
+    shutil.copytree(os.path.join("samples", clinic), folder)
+    for path in glob.glob(folder + "/*.yaml") + glob.glob(folder + "/protocols/*.yaml"):
+        with open(path, encoding="utf-8") as file:
+            text = file.read()
+        own = "en-GB" if clinic == "northmere" else "en"
+        for key in "demonstration title why late technique answers".split():
+            text = both_ways(text, key + ": ", own, tag)
+        lists = r"^  (?:normal|emergency|signs):\n(?:    - .*\n)+"
+        text = re.sub(lists, lambda found: both_ways(found[0], "    - ", own, tag), text, flags=re.M)
+        text = re.sub(r"^languages: \[(.*)\]", rf"languages: [\1, {tag}]", text, flags=re.M)
+        with open(path, "w", encoding="utf-8") as file:
+            file.write(text)
+
+
+def printed_sample(folder, person, tag, scratch):
+    """The text of this person's sheet as printed in this language, as a draft."""
+    path = os.path.join(folder, "patients", person + ".yaml")
+    with open(path, encoding="utf-8") as file:
+        text = file.read()
+    with open(path, "w", encoding="utf-8") as file:
+        file.write(re.sub(r"^language: .*\n", "", text, flags=re.M) + f"language: {tag}\n")
+    now = re.match(r"# Printed (.*)", text)[1]
+    subprocess.run([PROGRAM, "sheet", "--now", now, "--draft", "--text", "--out", scratch, path], capture_output=True)
+    found = glob.glob(scratch + "/*.txt")
+    if not found:
+        return None
+    with open(found[0], encoding="utf-8") as file:
+        return file.read()
+
+
+# A clock is said in each language's way, and the pages of each are its own.
+OWN_NUMBERS = r"\d+ (?:h(?: \d+)?|[ap]m|[ap]\. ?m\.|点)|\d+:\d+|(?:page|página|第) \d+"
+
+
+def own_numbers(words):
+    return set(plain_numbers(re.sub(OWN_NUMBERS, "", words.replace("\u00a0", " "))))
+
+
+def sample_faults(tag, person, plain, text):
+    """The panels of a sample against English: safety words; numbers, but where Arabic says one and two in words."""
+    ours, theirs = panels_of(plain), panels_of(text)
+    if [name for name, *_ in ours] != [name for name, *_ in theirs] or not ours:
+        yield f"{tag}: {person}: other panels than in English"
+        return
+    for (name, english, _), (_, words, _) in zip(ours, theirs):
+        lost = missing_safety(tag, words, english)
+        if lost:
+            yield f"{tag}: {person}: panel {name} says {lost}: {words}"
+        if tag != "ar" and own_numbers(words) != own_numbers(english):
+            yield f"{tag}: {person}: panel {name}: numbers {own_numbers(words)}, in English {own_numbers(english)}"
+
+
+SAMPLES = (("lantern-cove", ("LC-1990", "LC-2041", "LC-2063", "LC-2066", "LC-2070")),
+           ("northmere", ("NM-310", "NM-318", "NM-325")))
+
+
+@functools.lru_cache(maxsize=None)
+def english_sample(clinic, person):
+    with tempfile.TemporaryDirectory() as scratch:
+        shutil.copytree(os.path.join("samples", clinic), scratch + "/plain")
+        return printed_sample(scratch + "/plain", person, "en-GB" if clinic == "northmere" else "en", scratch + "/en")
+
+
+def check_samples(tag):
+    for clinic, person in [(clinic, person) for clinic, people in SAMPLES for person in people]:
+        with tempfile.TemporaryDirectory() as scratch:
+            translated_samples(scratch + "/own", clinic, tag)
+            text = printed_sample(scratch + "/own", person, tag, scratch + "/out")
+            plain = english_sample(clinic, person)
+            if not text or not plain:
+                yield f"{tag}: {person}: no sheet"
+                continue
+            yield from sample_faults(tag, person, plain, text)
+            # a full stop after a number stands before it: ".1 mL" (Unicode Standard Annex 9)
+            if tag == "ar":
+                yield from (f"ar: {person}: ends in a number: {line}" for line in text.splitlines()
+                            if re.search(r"\d(?:\u00a0mL)?\u2069*\.(?:\s|$)", line))
+
+
 english, _ = phrases_of("templates/languages/en.yaml")
 with open("templates/clinic-pages/template.yaml", encoding="utf-8") as file, \
         open("templates/home-injection/template.yaml", encoding="utf-8") as home:
@@ -130,6 +217,8 @@ for path in sorted(glob.glob("templates/languages/*.yaml")):
     for name in others & set(own) & set(english): # what the sheet's template names
         lost = missing_safety(tag, own[name], english[name])
         faults += [f"{tag}: {name} says {lost}: {own[name]}"] if lost and not name.startswith("format_") else []
+    if not tag.startswith("en"):
+        faults += check_samples(tag)
     with tempfile.TemporaryDirectory() as scratch:
         translated(os.path.join(scratch, "clinic"), tag)
         shutil.copytree("tests/rules/base", os.path.join(scratch, "english"))

@@ -265,7 +265,8 @@ FigureSize syringe_cut_size(Ink *ink, const FigureShape *shape, FigureRoom room)
     return (FigureSize){room.width, parts.bottom + MAX(parts.number_below + 0.6, 4.6)};
 }
 
-/* The arrow at the rim; its words go on from it, to the left of it where there is more room. */
+/* The arrow at the rim; its words go on from it, to the left of it where there is more room, and
+ * over it where neither side has enough. */
 static void pointer_cut(Ink *ink, const SyringeFigure *figure, const SyringeParts *parts, double x, FigureRoom room)
 {
     cairo_t *cairo = ink_cairo(ink);
@@ -275,9 +276,10 @@ static void pointer_cut(Ink *ink, const SyringeFigure *figure, const SyringePart
     double wide = ink_text_width(ink, style, runs, G_N_ELEMENTS(runs)), start = parts->rim + 2;
     if (start + wide > x + room.width)
         start = MAX(x, parts->rim - 2 - wide);
+    gboolean over = start < parts->rim && start + wide > parts->rim - 2;
     ink_pen(ink, INK_STRONG);
     cairo_set_line_cap(cairo, CAIRO_LINE_CAP_BUTT);
-    ink_line(ink, parts->rim, parts->top - room.type * INK_POINT - 3.2, parts->rim, parts->bottom);
+    ink_line(ink, parts->rim, parts->top - (over ? 2.8 : room.type * INK_POINT + 3.2), parts->rim, parts->bottom);
     cairo_move_to(cairo, parts->rim - 1.3, parts->top - 2.8);
     cairo_line_to(cairo, parts->rim + 1.3, parts->top - 2.8);
     cairo_line_to(cairo, parts->rim, parts->top - 0.1);

@@ -100,7 +100,7 @@ static double put_when_at(Setter *setter, const Block *block, double beside, dou
     double title = block->title ? put_line(setter, heading_tag(setter), TYPE_BAND, block->title, left + shift, at + 0.5,
                                            inner - shift) : 0;
     at += larger(shift > 0 ? MARK : 0, title);
-    double air = block->clock ? minute_air(block->clock) : 0;
+    double air = block->clock ? minute_air(block->clock) + (shift > 0 ? 1 : 0) : 0;
     if (block->clock)
         at += air + put_line(setter, "P", TYPE_MINUTE, block->clock, left, at + air, inner);
     at += put_lines(setter, block, 0, TYPE_CLOSE, left, at + 0.5, inner) + 0.5;

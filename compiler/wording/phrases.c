@@ -69,7 +69,8 @@ typedef struct Reading {
 static const char *const caller_slots[] = {
     "weekday", "next", "day",     "month", "year", "date", "clock", "clocks", "other",  "time",   "from",
     "until",   "n",    "hours",   "minutes", "place", "amount", "gauge", "length", "thing", "letter", "page", "pages",
-    "month_number", "hour", "minute", "which",   "vial",    "act_date", "act_clock", "act_number", "used",
+    "month_number", "hour", "hour_of_day", "minute",
+    "which",   "vial",    "act_date", "act_clock", "act_number", "used",
 };
 
 static gboolean is_caller_slot(const char *word)

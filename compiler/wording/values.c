@@ -90,6 +90,7 @@ static const char *clock_12(const Wording *wording, int minute)
     int hour = minute / 60 % 12 == 0 ? 12 : minute / 60 % 12;
     gboolean bare = minute % 60 == 0;
     const Filling parts[] = {{"hour", arena_format(wording->arena, "%d", hour)},
+                             {"hour_of_day", arena_format(wording->arena, "%d", minute / 60)},
                              {"minute", arena_format(wording->arena, "%02d", minute % 60)}, {NULL, NULL}};
     const char *time = wording_plain(wording, bare ? "format_hour" : "format_hour_minute", parts, 0);
     const Filling filling[] = {{"time", time}, {NULL, NULL}};
