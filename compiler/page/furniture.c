@@ -116,12 +116,17 @@ static double add_mark(Setter *setter, const char *mark, double x, double y)
 
 #define HEAD_GAP 4.0 /* between what stands at the two ends of a head */
 
+/* Of small words; none: 0. */
+static double own_width(const Setter *setter, const char *words)
+{
+    const InkRun run = {words, FALSE, NULL};
+    return words ? ink_text_width(setter->ink, grid_type(setter->large, TYPE_SMALL), &run, 1) + 0.5 : 0;
+}
+
 /* A head has "the date was typed in" at its far end; in large print the foot has it. */
 static double dated_width(const Setter *setter)
 {
-    const InkRun run = {setter->document->dated, FALSE, NULL};
-    return setter->document->dated && !setter->large
-               ? ink_text_width(setter->ink, grid_type(FALSE, TYPE_SMALL), &run, 1) + 0.5 : 0;
+    return setter->large ? 0 : own_width(setter, setter->document->dated);
 }
 
 static double add_dated(Setter *setter, const char *tag, double x, double y, double width)
@@ -225,9 +230,10 @@ void add_sheet_foot(Setter *setter, int page, int pages)
     box_close(&setter->pile);
     double below = y + 2.2;
     if (setter->large) {
-        add_runs(setter, NULL, small, &foot.all, 1, x, below + MAX(beside, 9.5), BLOCK_WIDTH);
-        if (document->dated)
-            add_dated(setter, NULL, x, below + MAX(beside, 9.5), BLOCK_WIDTH);
+        double dated = own_width(setter, document->dated), low = below + MAX(beside, 9.5);
+        add_runs(setter, NULL, small, &foot.all, 1, x, low, BLOCK_WIDTH - (dated > 0 ? dated + HEAD_GAP : 0));
+        if (dated > 0)
+            add_dated(setter, NULL, x + BLOCK_WIDTH - dated, low, dated);
     } else {
         below += add_runs(setter, NULL, end, &foot.upper, 1, x + BLOCK_WIDTH - right, below, right);
         if (foot.lower.text)
