@@ -1,5 +1,6 @@
 /* record: opening, transactions, appending. */
 #include <string.h>
+#include <sys/stat.h>
 
 #include "record/parts.h"
 
@@ -385,6 +386,13 @@ static void explain(GError **error, const Record *record)
     broken(error, record, "is damaged (%s)", why);
 }
 
+/* An empty file would be taken for a new record. */
+static gboolean is_nothing(const char *path)
+{
+    struct stat found;
+    return lstat(path, &found) != 0 || (S_ISREG(found.st_mode) && found.st_size == 0);
+}
+
 static Record *open_store(Arena *arena, const RecordPlace *place, const Witness *witness, GError **error)
 {
     Record *record = arena_new0(arena, Record);
@@ -393,7 +401,7 @@ static Record *open_store(Arena *arena, const RecordPlace *place, const Witness 
     gboolean database = is_database(place->address), empty = FALSE;
     g_autofree char *path = database ? g_strdup(place->address) : g_build_filename(place->folder, place->address, NULL);
     const StoreKind *kind = database ? &store_postgres : &store_sqlite;
-    gboolean gone = witness->there && !database && !g_file_test(path, G_FILE_TEST_EXISTS);
+    gboolean gone = witness->there && !database && is_nothing(path);
     if (!gone) {
         record->store = kind->open(path, !witness->there, &empty, error);
         if (!record->store) {

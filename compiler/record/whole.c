@@ -204,8 +204,7 @@ static gboolean copy_all(Record *record, Store *to, GError **error)
         record_run(record, "ROLLBACK", NULL, 0, NULL, NULL, NULL);
     }
     g_hash_table_unref(copying.printed);
-    return fine && kind->run(to, "COMMIT", NULL, 0, NULL, NULL, error) &&
-           kind->run(to, "PRAGMA journal_mode = DELETE", NULL, 0, NULL, NULL, error);
+    return fine && kind->run(to, "COMMIT", NULL, 0, NULL, NULL, error);
 }
 
 static gboolean fault(GError **error, const char *path)

@@ -1,0 +1,505 @@
+#!/usr/bin/env python3
+"""The record of all sheets, on SQLite and on PostgreSQL (where Debian's server is installed;
+it is started here, as an ordinary user, in a folder of its own).
+
+What must hold: numbers are given once, the same files give the same bytes, what changed is
+refused until it is said, a run that is killed is completed by the next one, and a ledger
+that was cut short, edited or taken away is told and never written over.
+usage: tests/record.py [ROUNDS]   ROUNDS: runs to kill, 12 when not said, 200 in a campaign
+"""
+import glob
+import hashlib
+import os
+import random
+import re
+import resource
+import shutil
+import signal
+import sqlite3
+import subprocess
+import sys
+import tempfile
+import threading
+import time
+
+ROOT = os.path.abspath(os.path.join(os.path.dirname(os.path.abspath(__file__)), ".."))
+PROGRAM = os.path.join(ROOT, ".build/dosewright")
+NOW = ["--now", "2026-11-23T10:00-04:00"]
+LATER = ["--now", "2026-11-23T10:07-04:00"]
+ROUNDS = int(sys.argv[1]) if len(sys.argv) > 1 else 12
+PATIENT = "patients/LC-2041.yaml"
+SHIM = """
+#define _GNU_SOURCE
+#include <dlfcn.h>
+#include <stdlib.h>
+#include <sys/time.h>
+#include <time.h>
+int gettimeofday(struct timeval *out, void *zone)
+{
+    int (*real)(struct timeval *, void *) = dlsym(RTLD_NEXT, "gettimeofday");
+    int done = real(out, zone);
+    out->tv_sec += atol(getenv("CLOCK_AHEAD"));
+    return done;
+}
+int clock_gettime(clockid_t id, struct timespec *out)
+{
+    int (*real)(clockid_t, struct timespec *) = dlsym(RTLD_NEXT, "clock_gettime");
+    int done = real(id, out);
+    if (id == CLOCK_REALTIME)
+        out->tv_sec += atol(getenv("CLOCK_AHEAD"));
+    return done;
+}
+"""
+passed, faults = 0, []
+
+
+def expect(name, fine, seen=""):
+    global passed
+    if fine:
+        passed += 1
+    else:
+        faults.append(f"{name}: {seen}")
+
+
+def run(folder, *words, **options):
+    return subprocess.run([PROGRAM, *words], cwd=folder, capture_output=True, text=True, timeout=120, **options)
+
+
+def said(done):
+    return f"exit {done.returncode}, {done.stdout[-300:]} {done.stderr[-400:]}"
+
+
+def edit(folder, name, old, new):
+    path = os.path.join(folder, name)
+    with open(path, encoding="utf-8") as file:
+        text = file.read()
+    assert old in text, f"{name} does not hold {old!r}"
+    with open(path, "w", encoding="utf-8") as file:
+        file.write(text.replace(old, new))
+
+
+def bytes_of(folder):
+    """{name: digest} of the sheets in a folder."""
+    return {os.path.basename(path): hashlib.sha256(open(path, "rb").read()).hexdigest()
+            for path in glob.glob(os.path.join(folder, "*.pdf"))}
+
+
+# ---- the two stores ----
+
+class Sqlite:
+    name = "sqlite"
+
+    def address(self, _clinic):
+        return "record.db"
+
+    def execute(self, clinic, *statements):
+        """As someone would who edits the ledger by hand."""
+        base = sqlite3.connect(os.path.join(clinic, "record.db"))
+        for table, event in (("entry", "UPDATE"), ("entry", "DELETE"), ("due", "DELETE"), ("word", "DELETE")):
+            base.execute(f"DROP TRIGGER {table}_never_{event}")
+        for statement in statements:
+            base.execute(statement)
+        base.commit()
+        base.close()
+
+    def stop(self):
+        pass
+
+
+class Postgres:
+    name = "postgres"
+
+    def __init__(self, programs):
+        self.folder = tempfile.mkdtemp(prefix="pg-")
+        self.programs = programs
+        self.user = ["setpriv", "--reuid=65534", "--regid=65534", "--clear-groups"] if os.geteuid() == 0 else []
+        if self.user:
+            os.chown(self.folder, 65534, 65534)
+        self.data = os.path.join(self.folder, "data")
+        self.call("initdb", "-A", "trust", "-U", "sheets", "-D", self.data, "--no-sync", "-E", "UTF8", "--locale=C")
+        options = f"-c listen_addresses= -c unix_socket_directories={self.folder} -c fsync=off"
+        self.call("pg_ctl", "-w", "-D", self.data, "-l", os.path.join(self.folder, "log"), "-o", options, "start")
+
+    def call(self, program, *words):
+        subprocess.run([*self.user, os.path.join(self.programs, program), *words], check=True, capture_output=True,
+                       cwd="/")
+
+    def sql(self, base, *statements):
+        for statement in statements:
+            self.call("psql", "-h", self.folder, "-U", "sheets", "-v", "ON_ERROR_STOP=1", "-c", statement, base)
+
+    def base(self, clinic):
+        return "c" + hashlib.md5(clinic.encode()).hexdigest()
+
+    def address(self, clinic):
+        self.sql("postgres", f"CREATE DATABASE {self.base(clinic)}")
+        return f"postgresql:///{self.base(clinic)}?host={self.folder}&user=sheets"
+
+    def execute(self, clinic, *statements):
+        self.sql(self.base(clinic), "DROP TRIGGER entry_never ON entry", "DROP TRIGGER due_never ON due",
+                 "DROP TRIGGER word_never ON word", *statements)
+
+    def stop(self):
+        self.call("pg_ctl", "-m", "immediate", "-D", self.data, "stop")
+        shutil.rmtree(self.folder)
+
+
+def postgres_programs():
+    found = sorted(glob.glob("/usr/lib/postgresql/*/bin/initdb"))
+    return os.path.dirname(found[-1]) if found else None
+
+
+class Clinic:
+    """A copy of the sample clinic with a record of its own."""
+    count = 0
+
+    def __init__(self, store, scratch):
+        Clinic.count += 1
+        self.store = store
+        self.folder = os.path.join(scratch, f"{store.name}{Clinic.count}")
+        shutil.copytree(os.path.join(ROOT, "samples/lantern-cove"), self.folder)
+        for path in glob.glob(os.path.join(self.folder, "patients/*.yaml")):
+            name = os.path.relpath(path, self.folder)
+            with open(path, encoding="utf-8") as file:
+                edit(self.folder, name, re.search(r"^sheet: .*\n", file.read(), re.M)[0], "")
+        with open(os.path.join(self.folder, "clinic.yaml"), "a", encoding="utf-8") as file:
+            file.write(f"record: {store.address(self.folder)}\n")
+
+    def run(self, *words, **options):
+        return run(self.folder, *words, **options)
+
+    def sheet(self, *more, patient=PATIENT, now=NOW, out="out", **options):
+        return self.run("sheet", *now, "--out", out, *more, patient, **options)
+
+    def record(self, *words, now=NOW, **options):
+        return self.run("record", *now, *words, **options)
+
+    def sheets(self, out="out"):
+        return bytes_of(os.path.join(self.folder, out))
+
+    def another(self, person):
+        """A second person with the same order in all but its number."""
+        shutil.copy(os.path.join(self.folder, PATIENT), os.path.join(self.folder, f"patients/{person}.yaml"))
+        edit(self.folder, f"patients/{person}.yaml", "LC-2041", person)
+        edit(self.folder, f"patients/{person}.yaml", "R-1124-07", f"R-{person}")
+
+    def move(self, old="11:30 am", new="12:30 pm"):
+        edit(self.folder, PATIENT, old, new)
+
+
+# ---- what must hold ----
+
+def numbers(clinic):
+    name = clinic.store.name
+    first = clinic.sheet()
+    expect(f"{name}: the first sheet", first.returncode == 0, said(first))
+    expect(f"{name}: it is sheet 1", list(clinic.sheets()) == ["LC-2041-1-trigger.pdf"], clinic.sheets())
+    again = clinic.sheet(now=LATER, out="again")
+    expect(f"{name}: the same files, the same bytes", clinic.sheets("again") == clinic.sheets(), said(again))
+    clinic.move()
+    refused = clinic.sheet()
+    expect(f"{name}: what changed is refused", refused.returncode == 1 and "sheet_printed" in refused.stderr,
+           said(refused))
+    new = clinic.sheet("--replace")
+    expect(f"{name}: it replaces", "LC-2041-2-trigger.pdf" in clinic.sheets(), said(new))
+    found = clinic.record("find", "maren t")
+    expect(f"{name}: the old one is replaced", "sheet 1: replaced by sheet 2" in found.stdout and
+           "sheet 2: valid" in found.stdout, said(found))
+    clinic.move("12:30 pm", "11:30 am")
+    back = clinic.sheet("--replace")
+    expect(f"{name}: moved back is a third sheet", "LC-2041-3-trigger.pdf" in clinic.sheets(), said(back))
+    expect(f"{name}: the draft has no number", clinic.sheet("--draft", out="draft").returncode == 0, "")
+    pages = clinic.sheet("--template", "clinic-pages")
+    expect(f"{name}: the clinic's pages have the same number", pages.returncode == 0 and
+           "LC-2041-3-" in pages.stdout, said(pages))
+    whole = clinic.record("verify")
+    expect(f"{name}: it is whole", whole.returncode == 0 and "3 sheets" in whole.stdout, said(whole))
+
+
+def refusals(clinic):
+    name = clinic.store.name
+    clinic.sheet()
+    for word, reason in (("2041", "part of a code"), ("LC-2041", "code"), ("Maren", "name"), ("A1234", "lot"),
+                         ("R-1124-07", "order"), ("1", "number")):
+        found = clinic.record("find", word)
+        expect(f"{name}: found by {reason}", (found.returncode == 0) == (word != "2041"), said(found))
+    note = clinic.record("note", "--by", "P. Invented", "LC-2041", "call", "said=spilled half")
+    expect(f"{name}: a note", note.returncode == 0, said(note))
+    expect(f"{name}: it is read again", "said: spilled half" in clinic.record("find", "1").stdout, "")
+    odd = clinic.record("note", "--by", "P. Invented", "1", "printed")
+    expect(f"{name}: nobody notes a printing", odd.returncode == 2, said(odd))
+    with open(os.path.join(clinic.folder, PATIENT), "a", encoding="utf-8") as file:
+        file.write("sheet: 9\n")
+    typed = clinic.sheet()
+    expect(f"{name}: a typed number is refused", typed.returncode == 1 and "sheet_number" in typed.stderr, said(typed))
+    edit(clinic.folder, PATIENT, "sheet: 9\n", "")
+    with open(os.path.join(clinic.folder, "clinic.yaml"), encoding="utf-8") as file:
+        line = re.search(r"^record: .*\n", file.read(), re.M)[0]
+    edit(clinic.folder, "clinic.yaml", line, "")
+    with open(os.path.join(clinic.folder, PATIENT), "a", encoding="utf-8") as file:
+        file.write("sheet: 9\n")
+    past = clinic.sheet(out="past")
+    expect(f"{name}: the line left out leads not past it", past.returncode == 1 and not clinic.sheets("past"),
+           said(past))
+
+
+def at_once(clinic):
+    """Four people by two runs each, all at the same time."""
+    name = clinic.store.name
+    people = [f"LC-300{number}" for number in range(4)]
+    for person in people:
+        clinic.another(person)
+    runs = [subprocess.Popen([PROGRAM, "sheet", *NOW, "--out", f"out{turn}", f"patients/{person}.yaml"],
+                             cwd=clinic.folder, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE)
+            for turn in (1, 2) for person in people]
+    ends = [(one.communicate()[1][-200:], one.returncode) for one in runs]
+    printed = [sorted(clinic.sheets(f"out{turn}").items()) for turn in (1, 2)]
+    expect(f"{name}: two runs at once agree", printed[0] == printed[1], ends)
+    found = [re.search(r"-(\d+)-t", sheet)[1] for sheet, _ in printed[0]]
+    expect(f"{name}: numbers are given once", sorted(found) == ["1", "2", "3", "4"], (found, ends))
+    expect(f"{name}: whole after it", clinic.record("verify").returncode == 0, said(clinic.record("verify")))
+
+
+def killed(clinic, quiet, rounds):
+    """Killed at any moment; the next run completes it to the bytes of an undisturbed one."""
+    name = clinic.store.name
+    rng, seed = random.Random(7), 7
+    started = time.monotonic()
+    quiet.sheet()
+    whole = time.monotonic() - started
+    strange = []
+    for turn in range(rounds):
+        out = f"out{turn}"
+        person = f"LC-{5000 + turn}"
+        for one in (clinic, quiet):
+            one.another(person)
+        victim = subprocess.Popen([PROGRAM, "sheet", *NOW, "--out", out, f"patients/{person}.yaml"],
+                                  cwd=clinic.folder, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+        time.sleep(rng.uniform(0, whole * 1.1))
+        victim.send_signal(signal.SIGKILL)
+        victim.wait()
+        done = clinic.sheet(patient=f"patients/{person}.yaml", out=out)
+        undisturbed = quiet.sheet(patient=f"patients/{person}.yaml", out=out)
+        if done.returncode or undisturbed.returncode or len(clinic.sheets(out)) != 1:
+            strange.append((turn, said(done), said(undisturbed)))
+    expect(f"{name}: {rounds} killed runs are completed (seed {seed})", not strange, strange[:2])
+    names = [{re.sub(r"-\d+-t", "-N-t", sheet) for turn in range(rounds) for sheet in one.sheets(f"out{turn}")}
+             for one in (clinic, quiet)]
+    expect(f"{name}: nobody is lost or doubled", names[0] == names[1], names)
+    # one sheet more was given in the quiet clinic, its first
+    given = [sorted(int(re.search(r"-(\d+)-t", sheet)[1]) for turn in range(rounds)
+                    for sheet in one.sheets(f"out{turn}")) for one in (clinic, quiet)]
+    expect(f"{name}: numbers follow one another", given[0] == list(range(1, rounds + 1)) and
+           given[1] == list(range(2, rounds + 2)), given)
+    verified = clinic.record("verify")
+    expect(f"{name}: whole after the kills", verified.returncode == 0 and f"{rounds} sheets" in verified.stdout,
+           said(verified))
+
+
+def same_bytes(store, scratch, rounds):
+    """The first sheet of a clinic, killed; its bytes are those of a clinic that nobody disturbed."""
+    rng = random.Random(11)
+    model = Clinic(store, scratch)
+    started = time.monotonic()
+    model.sheet()
+    whole, strange = time.monotonic() - started, []
+    for turn in range(rounds):
+        clinic = Clinic(store, scratch)
+        victim = subprocess.Popen([PROGRAM, "sheet", *NOW, "--out", "out", PATIENT], cwd=clinic.folder,
+                                  stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+        time.sleep(rng.uniform(0, whole * 1.1))
+        victim.send_signal(signal.SIGKILL)
+        victim.wait()
+        shutil.copyfile(os.path.join(model.folder, "clinic.yaml"), os.path.join(clinic.folder, "clinic.yaml")) \
+            if store.name == "sqlite" else None
+        done = clinic.sheet()
+        sheets = clinic.sheets()
+        same = sheets == model.sheets() if store.name == "sqlite" else len(sheets) == 1
+        if done.returncode or not same:
+            strange.append((turn, said(done), sheets))
+    expect(f"{store.name}: {rounds} first sheets, killed, have the undisturbed bytes", not strange, strange[:2])
+
+
+def not_written(clinic, what, message):
+    """The sheet is refused as a failing system, and what stands there stays as it is."""
+    before = {path: open(path, "rb").read() for path in glob.glob(os.path.join(clinic.folder, "record.db"))}
+    refused = clinic.sheet(patient="patients/LC-2058.yaml", out="refused")
+    expect(f"{clinic.store.name}: {what} is told", refused.returncode == 3 and re.search(message, refused.stderr),
+           said(refused))
+    expect(f"{clinic.store.name}: {what}: no sheet", not clinic.sheets("refused"), "")
+    after = {path: open(path, "rb").read() for path in glob.glob(os.path.join(clinic.folder, "record.db"))}
+    expect(f"{clinic.store.name}: {what}: nothing written over", before == after, "")
+
+
+def edited(store, scratch):
+    faults_of = (
+        ("an edited entry", "UPDATE entry SET body = replace(body, 'Maren', 'Karen') WHERE kind = 'printed'",
+         "was edited|is not as it was written"),
+        ("an entry taken out", "DELETE FROM entry WHERE seq = 2", "lacks|what stood between"),
+        ("a missing end", "DELETE FROM entry WHERE seq = (SELECT max(seq) FROM entry)", "ends with entry"),
+        ("a newer version", "UPDATE about SET version = 2", "version 2"))
+    for what, statement, message in faults_of:
+        clinic = Clinic(store, scratch)
+        clinic.sheet()
+        clinic.record("note", "--by", "P. Invented", "1", "handed-out")
+        store.execute(clinic.folder, "DELETE FROM due", "DELETE FROM word", statement)
+        not_written(clinic, what, message)
+        if what != "a newer version":
+            told = clinic.record("verify")
+            expect(f"{store.name}: verify tells {what}", told.returncode == 1 and re.search(message, told.stdout),
+                   said(told))
+
+
+def other_index(store, scratch):
+    clinic = Clinic(store, scratch)
+    clinic.sheet()
+    store.execute(clinic.folder, "UPDATE entry SET clinic = clinic", "DELETE FROM word WHERE word = 'maren'")
+    told = clinic.record("verify")
+    expect(f"{store.name}: a word that finds no more is told", told.returncode == 1 and "found by other" in told.stdout,
+           said(told))
+
+
+def damaged(scratch):
+    for what, damage, message in (
+            ("cut short", lambda path: os.truncate(path, 9000), "is damaged"),
+            ("cut to nothing", lambda path: os.truncate(path, 0), "is gone"),
+            ("taken away", os.unlink, "is gone"),
+            ("another kind of file", lambda path: open(path, "w", encoding="ascii").write("hello, " * 2000),
+             "is damaged")):
+        clinic = Clinic(Sqlite(), scratch)
+        clinic.sheet()
+        damage(os.path.join(clinic.folder, "record.db"))
+        not_written(clinic, what, message)
+    clinic = Clinic(Sqlite(), scratch)
+    clinic.sheet()
+    path = os.path.join(clinic.folder, "record.db")
+    os.rename(path, path + "2")
+    os.symlink("record.db2", path)
+    refused = clinic.sheet(patient="patients/LC-2058.yaml", out="refused")
+    expect("sqlite: a link is refused", refused.returncode == 3 and not clinic.sheets("refused"), said(refused))
+
+
+def backups(clinic):
+    name = clinic.store.name
+    clinic.sheet()
+    stop = threading.Event()
+
+    def keep_noting():
+        while not stop.is_set():
+            clinic.record("note", "--by", "P. Invented", "1", "call", "said=hello")
+    busy = threading.Thread(target=keep_noting)
+    busy.start()
+    time.sleep(0.1)
+    done = clinic.record("backup", "copy.db")
+    stop.set()
+    busy.join()
+    expect(f"{name}: a backup while others write", done.returncode == 0, said(done))
+    refused = clinic.record("backup", "copy.db")
+    expect(f"{name}: a backup is not written over", refused.returncode == 3, said(refused))
+    other = Clinic(Sqlite(), os.path.dirname(clinic.folder))
+    shutil.copy(os.path.join(clinic.folder, "copy.db"), os.path.join(other.folder, "record.db"))
+    verified = other.record("verify")
+    expect(f"{name}: the backup is whole", verified.returncode == 0 and "1 sheets" in verified.stdout, said(verified))
+    expect(f"{name}: and found in", "sheet 1: valid" in other.record("find", "maren").stdout, "")
+    expect(f"{name}: no part is left", not glob.glob(os.path.join(clinic.folder, "*.part*")), "")
+
+
+def brought_back(scratch):
+    clinic = Clinic(Sqlite(), scratch)
+    clinic.sheet()
+    clinic.record("backup", "copy.db")
+    clinic.sheet(patient="patients/LC-2058.yaml")
+    for path in glob.glob(os.path.join(clinic.folder, "record.db*")):
+        os.unlink(path)
+    shutil.copy(os.path.join(clinic.folder, "copy.db"), os.path.join(clinic.folder, "record.db"))
+    not_written(clinic, "an old backup", "ends with entry")
+    done = clinic.record("restored", "--by", "K. Madeup", "the disk failed")
+    expect("a backup brought back", done.returncode == 0, said(done))
+    after = clinic.sheet(patient="patients/LC-2058.yaml", out="next")
+    expect("no number is given again", [name for name in clinic.sheets("next") if "LC-2058-3-" in name], said(after))
+
+
+def full_disk(scratch):
+    """No file may grow beyond a limit: each step of a run fails somewhere."""
+    for limit in (2, 20, 60, 100, 150, 200, 260):
+        clinic = Clinic(Sqlite(), scratch)
+        bound = limit * 1024
+        failed = clinic.sheet(preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_FSIZE, (bound, bound)))
+        expect(f"sqlite: a disk full at {limit} kB is told", failed.returncode == (3 if limit < 220 else 0),
+               said(failed))
+        expect(f"sqlite: a disk full at {limit} kB: whole or absent", failed.returncode == 0 or not clinic.sheets(), "")
+        done = clinic.sheet()
+        expect(f"sqlite: and goes on after {limit} kB", done.returncode == 0 and len(clinic.sheets()) == 1, said(done))
+        verified = clinic.record("verify")
+        expect(f"sqlite: whole after {limit} kB", verified.returncode == 0, said(verified))
+
+
+def read_only(scratch):
+    clinic = Clinic(Sqlite(), scratch)
+    clinic.sheet()
+    out = tempfile.mkdtemp()
+    as_user = ["setpriv", "--reuid=65534", "--regid=65534", "--clear-groups"] if os.geteuid() == 0 else []
+    for path in glob.glob(os.path.join(clinic.folder, "record.*")):
+        os.chmod(path, 0o444)
+    os.chmod(clinic.folder, 0o555)
+    os.chmod(scratch, 0o755)
+    os.chmod(out, 0o777)
+    refused = subprocess.run([*as_user, PROGRAM, "sheet", *NOW, "--out", os.path.join(out, "new"),
+                              "patients/LC-2058.yaml"], cwd=clinic.folder, capture_output=True, text=True)
+    expect("sqlite: a folder that cannot be written", refused.returncode == 3 and "record" in refused.stderr and
+           not bytes_of(os.path.join(out, "new")), said(refused))
+    os.chmod(clinic.folder, 0o755)
+    shutil.rmtree(out)
+
+
+def clock_back(clinic, shim):
+    name = clinic.store.name
+    clinic.sheet()
+    ahead = {**os.environ, "LD_PRELOAD": shim, "CLOCK_AHEAD": "86400"}
+    note = ["note", "--by", "P. Invented", "1", "call", "said=hello"]
+    first = clinic.record(*note, now=[], env=ahead)
+    expect(f"{name}: tomorrow's note", first.returncode == 0, said(first))
+    back = clinic.record(*note, now=[])
+    expect(f"{name}: a clock set back is told", back.returncode == 3 and "set the clock" in back.stderr, said(back))
+    expect(f"{name}: and adds nothing", "4 entries" in clinic.record("verify").stdout,
+           said(clinic.record("verify")))
+
+
+def both(store, scratch, shim):
+    numbers(Clinic(store, scratch))
+    refusals(Clinic(store, scratch))
+    at_once(Clinic(store, scratch))
+    killed(Clinic(store, scratch), Clinic(store, scratch), ROUNDS)
+    same_bytes(store, scratch, max(ROUNDS // 2, 4))
+    edited(store, scratch)
+    other_index(store, scratch)
+    backups(Clinic(store, scratch))
+    clock_back(Clinic(store, scratch), shim)
+
+
+def main():
+    programs = postgres_programs()
+    with tempfile.TemporaryDirectory() as scratch:
+        shim = os.path.join(scratch, "clock.so")
+        subprocess.run(["gcc", "-shared", "-fPIC", "-o", shim, "-x", "c", "-", "-ldl"], input=SHIM, text=True,
+                       check=True)
+        both(Sqlite(), scratch, shim)
+        damaged(scratch)
+        brought_back(scratch)
+        full_disk(scratch)
+        read_only(scratch)
+        if programs:
+            server = Postgres(programs)
+            try:
+                both(server, scratch, shim)
+            finally:
+                server.stop()
+        else:
+            print("PostgreSQL is not installed: its half was not tried")
+    for line in faults:
+        print(line)
+    print(f"{passed} passed, {len(faults)} failed")
+    return 1 if faults else 0
+
+
+sys.exit(main())
