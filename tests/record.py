@@ -320,6 +320,75 @@ def same_bytes(store, scratch, rounds):
     expect(f"{store.name}: {rounds} first sheets, killed, have the undisturbed bytes", not strange, strange[:2])
 
 
+def changes(clinic):
+    """Moved, cancelled, called back."""
+    name = clinic.store.name
+    clinic.sheet("--calendar")
+    moved = clinic.run("move", *NOW, "--calendar", "--out", "out", PATIENT, "12:30 pm")
+    expect(f"{name}: moved", moved.returncode == 0 and "LC-2041-2-trigger.pdf" in clinic.sheets(), said(moved))
+    for words in ("sheet 1 does not count any more", "the night of Tuesday 2026-11-24 going into Wednesday, 12:30 am"):
+        expect(f"{name}: what to say", words in moved.stdout, said(moved))
+    with open(os.path.join(clinic.folder, PATIENT), encoding="utf-8") as file:
+        expect(f"{name}: the file says it", "clock: 12:30 pm" in file.read(), "")
+    calendars = [open(path, encoding="utf-8").read() for path in
+                 sorted(glob.glob(os.path.join(clinic.folder, "out/*.ics")))]
+    entries = [(re.findall(r"^UID:(.*)$", one, re.M), re.findall(r"^SEQUENCE:(\d+)", one, re.M)) for one in calendars]
+    expect(f"{name}: the calendar's entries are moved", entries[0][0] == entries[1][0] and
+           set(entries[0][1]) == {"1"} and set(entries[1][1]) == {"2"}, entries)
+    midnight = clinic.run("move", *NOW, "--out", "out", PATIENT, "noon")
+    with open(os.path.join(clinic.folder, PATIENT), encoding="utf-8") as file:
+        expect(f"{name}: what cannot be is not moved", midnight.returncode == 1 and "clock: 12:30 pm" in file.read() and
+               len(clinic.sheets()) == 2, said(midnight))
+    listed = clinic.run("recall", *NOW, "lot", "A1234")
+    expect(f"{name}: a list alone calls nothing back", listed.returncode == 0 and "nothing was called back" in
+           listed.stdout and "holds sheet 2" in listed.stdout, said(listed))
+    for kind, what, there in (("shelf", "3 mL", True), ("shelf", "9 mL", False), ("protocol", "evening-trigger", True),
+                              ("protocol", "evening-trigger/3", True), ("protocol", "evening-trigger/2", False),
+                              ("language", "en", True), ("language", "es", False), ("rule", "off_the_mark", False)):
+        listed = clinic.run("recall", *NOW, kind, what)
+        expect(f"{name}: recall {kind} {what}", ("holds sheet 2" in listed.stdout) == there, said(listed))
+    late = clinic.run("recall", "--now", "2026-11-26T10:00-04:00", "lot", "A1234")
+    expect(f"{name}: what is over is not called back", "0 sheets" in late.stdout, said(late))
+    back = clinic.run("recall", *NOW, "--by", "K. Madeup", "--out", "out", "lot", "A1234", "cracked")
+    expect(f"{name}: the lot is not handed out again", back.returncode == 1 and "lot_recalled" in back.stderr,
+           said(back))
+    edit(clinic.folder, PATIENT, "lot: A1234", "lot: B99")
+    again = clinic.run("recall", *NOW, "--by", "K. Madeup", "--out", "out", "language", "en", "a wrong word")
+    expect(f"{name}: new sheets in one command", again.returncode == 0 and "your new sheet is 3" in again.stdout,
+           said(again))
+    none = clinic.run("cancel", *NOW, "LC-2041", "no egg collection")
+    expect(f"{name}: cancelled by somebody", none.returncode == 2, said(none))
+    done = clinic.run("cancel", *NOW, "--by", "K. Madeup", "LC-2041", "no egg collection")
+    expect(f"{name}: cancelled", done.returncode == 0 and "sheet 3: cancelled" in done.stdout, said(done))
+    expect(f"{name}: the chain holds", clinic.record("verify").returncode == 0, said(clinic.record("verify")))
+
+
+def approvals(clinic):
+    """Revision 3 goes on printing while revision 4 waits; an approval typed in by hand is none."""
+    name, protocol = clinic.store.name, "protocols/evening-trigger.yaml"
+    clinic.sheet()
+    done = clinic.run("approve", *NOW, "--by", "Dr R. Invented", "--review-by", "2027-10-01", protocol)
+    line = re.search(r"^approval: .*\n", done.stdout, re.M)
+    expect(f"{name}: approved", done.returncode == 0 and line, said(done))
+    with open(os.path.join(clinic.folder, protocol), encoding="utf-8") as file:
+        old = re.search(r"^approval: .*\n", file.read(), re.M)[0]
+    typed = clinic.sheet("--replace", out="typed")
+    expect(f"{name}: an approval that is not recorded", typed.returncode == 1 and "approval_unrecorded" in typed.stderr,
+           said(typed))
+    edit(clinic.folder, protocol, old, line[0])
+    fine = clinic.sheet("--replace")
+    expect(f"{name}: a recorded one", fine.returncode == 0, said(fine))
+    edit(clinic.folder, protocol, "revision: 3", "revision: 4")
+    edit(clinic.folder, protocol, "angle: 90 degrees", "angle: 90 degreez")
+    waits = clinic.sheet("--replace")
+    expect(f"{name}: revision 3 goes on", waits.returncode == 0 and "revision_waits" in waits.stderr, said(waits))
+    found = clinic.record("find", "LC-2041")
+    expect(f"{name}: its sheet is of revision 3", "protocol evening-trigger revision 3" in found.stdout, said(found))
+    broken = clinic.run("check", *NOW, protocol)
+    expect(f"{name}: what is wrong with 4 is told of it", broken.returncode == 1 and "degreez" in broken.stderr,
+           said(broken))
+
+
 def not_written(clinic, what, message):
     """The sheet is refused as a failing system, and what stands there stays as it is."""
     before = {path: open(path, "rb").read() for path in glob.glob(os.path.join(clinic.folder, "record.db"))}
@@ -471,6 +540,8 @@ def both(store, scratch, shim):
     at_once(Clinic(store, scratch))
     killed(Clinic(store, scratch), Clinic(store, scratch), ROUNDS)
     same_bytes(store, scratch, max(ROUNDS // 2, 4))
+    changes(Clinic(store, scratch))
+    approvals(Clinic(store, scratch))
     edited(store, scratch)
     other_index(store, scratch)
     backups(Clinic(store, scratch))

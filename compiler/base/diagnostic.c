@@ -151,6 +151,13 @@ Finding *diagnostics_at(const Diagnostics *diagnostics, guint index)
     return g_ptr_array_index(diagnostics->findings, index);
 }
 
+void diagnostics_drop(Diagnostics *diagnostics, const Source *source)
+{
+    for (guint i = diagnostics->findings->len; i > 0; i--)
+        if (((const Finding *)g_ptr_array_index(diagnostics->findings, i - 1))->place.source == source)
+            g_ptr_array_remove_index(diagnostics->findings, i - 1);
+}
+
 void diagnostics_append(Diagnostics *diagnostics, const Diagnostics *more)
 {
     for (guint i = 0; i < more->findings->len; i++) {

@@ -78,6 +78,9 @@ const char *finding_injection(const Finding *finding); /* or NULL */
  * here.  Both must live in the same arena's time. */
 void diagnostics_append(Diagnostics *diagnostics, const Diagnostics *more);
 
+/* Takes out all findings of one source: another text is taken in its place. */
+void diagnostics_drop(Diagnostics *diagnostics, const Source *source);
+
 /* Marks a warning as accepted; it then prints as "accepted" and does not stop
  * a sheet.  Asserts that the finding is a warning: nothing lowers an error. */
 void finding_accept(Finding *finding, const char *by, const char *because, const char *until);

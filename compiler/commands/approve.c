@@ -46,6 +46,31 @@ static const char *approval_line(Session *session, const Approval *approval, con
     return arena_copy(session->arena, line->str);
 }
 
+static char *kept_text(const char *folder, const char *first, const char *second)
+{
+    g_autofree char *path = g_build_filename(folder, first, second, NULL);
+    char *text = NULL;
+    return g_file_get_contents(path, &text, NULL, NULL) ? text : g_strdup("");
+}
+
+/* Where the clinic keeps a record, the approval stands there too, where nobody edits it unseen. */
+static gboolean put_into_record(Session *session, const Case *file, const Approval *approval, const char *seal,
+                                const char *folder)
+{
+    Record *record;
+    GError *error = NULL;
+    if (!commands_record(session, file, &record))
+        return FALSE;
+    if (!record)
+        return TRUE;
+    g_autofree char *name = g_strconcat(file->protocol->protocol.text, ".yaml", NULL);
+    g_autofree char *protocol = kept_text(folder, "protocols", name), *clinic = kept_text(folder, "clinic.yaml", NULL);
+    g_autofree char *shelf = kept_text(folder, "shelf.yaml", NULL);
+    const RecordRevision revision = {file->protocol->protocol.text, file->protocol->revision.value, seal, protocol,
+                                     clinic, shelf, rules_basis(), approval->by.text, session->now};
+    return record_keep_revision(record, &revision, &error) || (commands_system_error(error), FALSE);
+}
+
 int command_approve(Session *session)
 {
     const Options *options = &session->options;
@@ -73,6 +98,8 @@ int command_approve(Session *session)
     const char *line = approval_line(session, &approval, seal);
     if (!loader_keep(session->arena, &file, line, seal, rules_basis(), &folder, &error))
         return commands_system_error(error);
+    if (!put_into_record(session, &file, &approval, seal, folder))
+        return EXIT_SYSTEM;
     terminal_text(stdout, line);
     terminal_say(stderr, "what it covers is kept in %s\n", folder);
     return EXIT_FINE;

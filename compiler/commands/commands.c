@@ -52,6 +52,13 @@ static const Command commands[] = {
     {"approve", "print the approval that a physician puts into a protocol",
      "dosewright approve --by 'Dr R. Invented' --review-by 2027-10-01 protocols/evening-trigger.yaml", "PROTOCOL-FILE",
      FALSE, command_approve},
+    {"move", "give a procedure a new time: the file, a new sheet, what to say",
+     "dosewright move --out today patients/LC-2041.yaml '12:30 pm'", "PATIENT-FILE TIME", TRUE, NULL},
+    {"cancel", "say that nothing is to be injected from a sheet",
+     "dosewright cancel --by 'P. Invented' LC-2041 'no egg collection'", "SHEET REASON", FALSE, command_cancel},
+    {"recall", "find, call back and print anew the sheets that rest on something",
+     "dosewright recall --by 'K. Madeup' --out today lot A1234 'cracked vials'",
+     "protocol|shelf|lot|rule|language WHAT [REASON]", TRUE, NULL},
     {"record", "search the record of all sheets, add to it, verify and copy it",
      "dosewright record find LC-2041", "verify | find WORD | note SHEET WHAT [WORD=TEXT...] | backup FILE", FALSE,
      command_record},
@@ -415,7 +422,8 @@ static CommandFunction drawing_function(const Command *command, const PaperComma
 {
     const struct { const char *name; CommandFunction run; } drawing[] = {
         {"sheet", paper->sheet}, {"read", paper->read}, {"review", paper->review}, {"rule-book", paper->rule_book},
-        {"letters", paper->letters}, {"day", paper->day}};
+        {"letters", paper->letters}, {"day", paper->day}, {"move", paper->move},
+        {"recall", paper->recall}};
     for (gsize i = 0; i < G_N_ELEMENTS(drawing); i++)
         if (strcmp(drawing[i].name, command->name) == 0)
             return drawing[i].run;

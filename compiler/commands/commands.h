@@ -54,7 +54,7 @@ typedef int (*CommandFunction)(Session *session);
 /* The commands that draw; NULL in the program that cannot, which then runs
  * dosewright-paper in its place. */
 typedef struct PaperCommands {
-    CommandFunction sheet, read, review, rule_book, letters, day;
+    CommandFunction sheet, read, review, rule_book, letters, day, move, recall;
 } PaperCommands;
 
 int commands_main(int argc, char **argv, const PaperCommands *paper);
@@ -105,5 +105,6 @@ int command_seal(Session *session);
 int command_approve(Session *session);
 int command_compare(Session *session);
 int command_record(Session *session);
+int command_cancel(Session *session);
 
 #endif

@@ -220,10 +220,14 @@ static gboolean number_one(DayRun *run, Session *own, const RosterRow *row, GErr
     if (!commands_judge_listed(own, run->people->path, run->people->roster, row, NULL, &file, &plan))
         return FALSE;
     if (plan && !diagnostics_stops(file.diagnostics)) {
+        GError *failed = NULL;
         const RecordWish wish = number_wish(own, &file);
-        RecordAnswer answer = record_give_number(run->record, &wish, &number.given, error);
-        if (answer == RECORD_FAILED)
+        gboolean fits = number_fits(&file, plan, run->record, &failed); /* else told when it would be drawn */
+        RecordAnswer answer = fits ? record_give_number(run->record, &wish, &number.given, &failed) : RECORD_STANDS;
+        if (failed) {
+            g_propagate_error(error, failed);
             return FALSE;
+        }
         number.fine = answer == RECORD_NEW || answer == RECORD_AGAIN;
     }
     g_array_append_val(run->numbers, number);

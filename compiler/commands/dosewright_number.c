@@ -62,6 +62,49 @@ static int left_out(const Case *file)
     return EXIT_FINDINGS;
 }
 
+/* An approval written into the file by hand is none, where approvals are recorded. */
+static gboolean approval_recorded(const Case *file, const Plan *plan, Record *record, GError **error)
+{
+    guint known;
+    gboolean same;
+    const char *name = file->protocol->protocol.text;
+    if (!record_approval(record, name, plan->seal, &known, &same, error))
+        return FALSE;
+    if (known == 0 || same)
+        return TRUE;
+    Finding *finding = finding_add(file->diagnostics, RULE_approval_unrecorded, file->protocol->approval.at.place);
+    finding_fact(finding, "the record holds %u approvals of %s, and none with this seal", known, name);
+    finding_help(finding, "have it approved with \"dosewright approve\", which keeps what was approved");
+    return FALSE;
+}
+
+/* FALSE after a finding for each box of a lot that was called back. */
+static gboolean lots_fit(const Case *file, Record *record, GError **error)
+{
+    gboolean fine = TRUE;
+    const GPtrArray *boxes = file->patient->boxes.items;
+    for (guint i = 0; i < boxes->len; i++) {
+        const Box *box = g_ptr_array_index(boxes, i);
+        const char *because;
+        if (!PRESENT(box->lot))
+            continue;
+        if (!record_lot_recalled(record, box->lot.text, &because, error))
+            return FALSE;
+        if (!because)
+            continue;
+        Finding *finding = finding_add(file->diagnostics, RULE_lot_recalled, box->lot.at.place);
+        finding_fact(finding, "lot %s was called back: %s", box->lot.text, because);
+        finding_help(finding, "hand out a box of another lot and write its lot and expiry here");
+        fine = FALSE;
+    }
+    return fine;
+}
+
+gboolean number_fits(const Case *file, const Plan *plan, Record *record, GError **error)
+{
+    return approval_recorded(file, plan, record, error) && lots_fit(file, record, error);
+}
+
 /* ---- in its order ---- */
 
 RecordWish number_wish(const Session *session, const Case *file)
@@ -77,6 +120,8 @@ static int take(Session *session, Case *file, Plan **plan, Numbering *numbering)
     GError *error = NULL;
     if (!commands_record(session, file, &numbering->record))
         return EXIT_SYSTEM;
+    if (!number_fits(file, *plan, numbering->record, &error))
+        return error ? commands_system_error(error) : EXIT_FINDINGS;
     const RecordWish wish = number_wish(session, file);
     numbering->answer = record_give_number(numbering->record, &wish, &numbering->given, &error);
     switch (numbering->answer) {

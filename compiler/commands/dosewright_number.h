@@ -19,6 +19,9 @@ int number_take(Session *session, Case *file, gboolean draft, Plan **plan, Numbe
 Plan *number_plan(Session *session, Case *file, const Plan *judged, const RecordGiven *given);
 /* What the record is asked for, for a case that may be printed. */
 RecordWish number_wish(const Session *session, const Case *file);
+/* FALSE after a finding: the record does not know the approval, or a lot was called back; or
+ * with *error. */
+gboolean number_fits(const Case *file, const Plan *plan, Record *record, GError **error);
 /* The files (of PublishFile*) stand in their folder. */
 int number_confirm(Session *session, const Plan *plan, const Numbering *numbering, const GPtrArray *files,
                    const Diagnostics *diagnostics);

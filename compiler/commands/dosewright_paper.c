@@ -6,6 +6,7 @@
 #include <unistd.h>
 
 #include "commands/commands.h"
+#include "commands/dosewright_changes.h"
 #include "commands/dosewright_earlier.h"
 #include "commands/dosewright_day.h"
 #include "commands/dosewright_letters.h"
@@ -417,9 +418,26 @@ static int command_sheet(Session *session)
     return worst;
 }
 
+static int print_one(Session *session, const char *path)
+{
+    return print_patient(session, path, diagnostics_new(session->arena));
+}
+
+static int with_fonts(Session *session, int (*change)(Session *, PrintPatient))
+{
+    ink_prepare();
+    int status = change(session, print_one);
+    ink_prepared();
+    return status;
+}
+
+static int command_move(Session *session) { return with_fonts(session, changes_move); }
+
+static int command_recall(Session *session) { return with_fonts(session, changes_recall); }
+
 int main(int argc, char **argv)
 {
     const PaperCommands paper = {command_sheet, command_read, command_review, command_rule_book,
-                                 command_letters, command_day};
+                                 command_letters, command_day, command_move, command_recall};
     return commands_main(argc, argv, &paper);
 }

@@ -240,6 +240,36 @@ static int note(const Asked *asked)
     return EXIT_FINE;
 }
 
+/* ---- nothing is to be injected ---- */
+
+int command_cancel(Session *session)
+{
+    Case file;
+    GError *error = NULL;
+    const RecordSheet *sheet;
+    char **words = session->options.words;
+    const char *by = session->options.by;
+    if (!words || g_strv_length(words) != 2 || !by || !*by || !*words[1])
+        return commands_usage("say who, which sheet and why: cancel --by NAME LC-2041 'no egg collection'");
+    Asked asked = {session, &file, NULL, words, 2};
+    int status = commands_clinic_record(session, &file, &asked.record);
+    if (status == EXIT_FINE)
+        status = sheet_meant(&asked, words[0], &sheet);
+    if (status != EXIT_FINE)
+        return status;
+    if (sheet->state != RECORD_IS_VALID && sheet->state != RECORD_IS_GIVEN)
+        return commands_usage("sheet %" G_GINT64_FORMAT " of %s does not count: it is %s", sheet->number, sheet->person,
+                              record_state_word(sheet->state));
+    g_autoptr(GString) body = g_string_new(NULL);
+    record_line(body, "because", words[1]);
+    if (!record_append(asked.record, RECORD_CANCELLED, sheet->number, sheet->person, by, body->str, &error))
+        return commands_system_error(error);
+    commands_show_sheet(session, &file, record_sheet(asked.record, sheet->number, NULL));
+    terminal_say(stdout, "  say: do not mix and do not inject anything from sheet %" G_GINT64_FORMAT "; tear it up, "
+                 "take its alarms out of your telephone, and keep the closed box for us\n", sheet->number);
+    return EXIT_FINE;
+}
+
 int command_record(Session *session)
 {
     static const struct { const char *word; gboolean open; int (*run)(const Asked *); } words[] = {

@@ -56,6 +56,54 @@ gboolean loader_kept(Arena *arena, const Case *file, const char *seal, Case *out
     return own && seal_same(own, seal);
 }
 
+/* The revision in "NAME-3-9c1e4b0a52d7f318" of this name; 0 when it is of another. */
+static gint64 revision_of(const char *entry, const char *name)
+{
+    gsize size = strlen(name);
+    if (strncmp(entry, name, size) != 0 || entry[size] != '-')
+        return 0;
+    char *end;
+    gint64 revision = g_ascii_strtoll(entry + size + 1, &end, 10);
+    return *end == '-' && strlen(end + 1) == SEAL_DIGITS && !strchr(end + 1, '-') ? revision : 0;
+}
+
+gint64 loader_kept_revision(Arena *arena, const char *clinic_folder, const char *name, const char *seal)
+{
+    const char *folder = folder_of_seal(arena, clinic_folder, seal);
+    g_autofree char *entry = folder ? g_path_get_basename(folder) : NULL;
+    return entry ? revision_of(entry, name) : 0;
+}
+
+/* When it was approved, as it says; of two approvals of one revision the later one counts. */
+static Day approved_on(Arena *arena, const char *path)
+{
+    Case file;
+    gboolean read = loader_load(loader_new(arena, NULL), path, &file, NULL) && file.protocol;
+    return read && PRESENT(file.protocol->approval) && PRESENT(file.protocol->approval.on)
+               ? file.protocol->approval.on.day : G_MININT32;
+}
+
+const char *loader_kept_before(Arena *arena, const char *clinic_folder, const char *name, gint64 revision)
+{
+    g_autofree char *all = approvals_of(clinic_folder);
+    g_autoptr(GDir) dir = g_dir_open(all, 0, NULL);
+    const char *entry, *best = NULL;
+    gint64 best_revision = 0;
+    Day best_day = G_MININT32;
+    while (dir && (entry = g_dir_read_name(dir))) {
+        gint64 own = revision_of(entry, name);
+        g_autofree char *folder = g_build_filename(all, entry, NULL);
+        const char *path = own > 0 && own < revision && own >= best_revision ? only_protocol(arena, folder) : NULL;
+        Day day = path ? approved_on(arena, path) : 0;
+        if (!path || (own == best_revision && day < best_day))
+            continue;
+        best = path;
+        best_revision = own;
+        best_day = day;
+    }
+    return best;
+}
+
 /* ---- writing ---- */
 
 /* The protocol's text with the approval that it gets at its end, in place of any that it had. */

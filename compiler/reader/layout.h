@@ -5,6 +5,7 @@
 #define CLINIC_FILE "clinic.yaml"
 #define SHELF_FILE "shelf.yaml"
 #define PROTOCOL_FOLDER "protocols"
+#define PATIENT_FOLDER "patients"
 #define KEPT_FOLDER "approvals"
 #define KEPT_RULES "rules.txt"
 

@@ -254,6 +254,54 @@ static const char *nearest_protocol(Loader *loader, const char *folder, const ch
     return nearest_word(word, (const char *const *)names->pdata, names->len);
 }
 
+static gboolean read_protocol(Loader *loader, const char *path, Case *out, GPtrArray *sources, GError **error)
+{
+    Node *root = NULL;
+    if (!companion(loader, path, FILE_PROTOCOL, out->diagnostics, sources, &root, error))
+        return FALSE;
+    if (root)
+        out->protocol = reader_protocol(loader->arena, root, out->diagnostics);
+    return TRUE;
+}
+
+static gboolean waits(Loader *loader, const char *folder, const Case *out)
+{
+    const Protocol *written = out->protocol;
+    const Text *seal = written ? &written->approval.seal : NULL;
+    if (!written || !PRESENT(written->revision))
+        return FALSE;
+    if (!PRESENT(written->approval) || !PRESENT(*seal))
+        return TRUE;
+    /* a new revision under the line that approved the one before */
+    gint64 approved = loader_kept_revision(loader->arena, folder, out->patient->protocol.text, seal->text);
+    return approved > 0 && approved < written->revision.value;
+}
+
+/* While a new revision waits for its approval, sheets go on from the approved one before it:
+ * what is wrong with the new text is told by a check of that file. */
+static gboolean take_approved(Loader *loader, const char *folder, Case *out, GPtrArray *sources, GError **error)
+{
+    const Protocol *written = out->protocol;
+    if (!waits(loader, folder, out))
+        return TRUE;
+    const char *kept = loader_kept_before(loader->arena, folder, out->patient->protocol.text, written->revision.value);
+    if (!kept)
+        return TRUE;
+    Case approved = {.diagnostics = diagnostics_new(loader->arena)};
+    g_ptr_array_remove_index(sources, sources->len - 1);
+    if (!read_protocol(loader, kept, &approved, sources, error))
+        return FALSE;
+    out->protocol = approved.protocol;
+    out->waiting = written->revision.value;
+    diagnostics_drop(out->diagnostics, written->protocol.at.place.source);
+    diagnostics_append(out->diagnostics, approved.diagnostics);
+    Finding *finding = finding_add(out->diagnostics, RULE_revision_waits, written->revision.at.place);
+    finding_fact(finding, "the sheet is of revision %" G_GINT64_FORMAT ", which was approved",
+                 approved.protocol ? approved.protocol->revision.value : 0);
+    finding_help(finding, "have revision %" G_GINT64_FORMAT " approved, or leave it until it is", out->waiting);
+    return TRUE;
+}
+
 static gboolean load_protocol(Loader *loader, const char *folder, Case *out, GPtrArray *sources,
                               GError **error)
 {
@@ -275,12 +323,7 @@ static gboolean load_protocol(Loader *loader, const char *folder, Case *out, GPt
             finding_help(finding, "name a protocol of this clinic");
         return TRUE;
     }
-    Node *root = NULL;
-    if (!companion(loader, path, FILE_PROTOCOL, out->diagnostics, sources, &root, error))
-        return FALSE;
-    if (root)
-        out->protocol = reader_protocol(loader->arena, root, out->diagnostics);
-    return TRUE;
+    return read_protocol(loader, path, out, sources, error) && take_approved(loader, folder, out, sources, error);
 }
 
 static void read_own(Loader *loader, const Parsed *parsed, Case *out)
@@ -410,9 +453,19 @@ gboolean loader_list(Arena *arena, const char *folder, GPtrArray *out, GError **
     return TRUE;
 }
 
-char *loader_protocol_path(Arena *arena, const char *folder, const char *name)
+static char *path_there(Arena *arena, const char *folder, const char *within, const char *name)
 {
     g_autofree char *file = g_strconcat(name, ".yaml", NULL);
-    g_autofree char *path = inside(folder, PROTOCOL_FOLDER, file);
-    return g_file_test(path, G_FILE_TEST_EXISTS) ? arena_copy(arena, path) : NULL;
+    g_autofree char *path = strchr(name, '/') ? NULL : inside(folder, within, file);
+    return path && g_file_test(path, G_FILE_TEST_EXISTS) ? arena_copy(arena, path) : NULL;
+}
+
+char *loader_protocol_path(Arena *arena, const char *folder, const char *name)
+{
+    return path_there(arena, folder, PROTOCOL_FOLDER, name);
+}
+
+char *loader_patient_path(Arena *arena, const char *folder, const char *code)
+{
+    return path_there(arena, folder, PATIENT_FOLDER, code);
 }

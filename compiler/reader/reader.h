@@ -40,6 +40,7 @@ typedef struct Case {
     const Shelf *shelf;
     const Protocol *protocol;
     const Patient *patient;
+    gint64 waiting;         /* revision of the file that waits for its approval; 0: the file itself is taken */
     const char *folder;     /* of its clinic, or NULL */
     const char *digest;     /* SHA-256 of all the bytes read for it, in hex */
     Diagnostics *diagnostics;
@@ -72,6 +73,9 @@ char *loader_clinic_folder(Loader *loader, const char *path);
 /* Where a clinic's protocol stands; NULL when it does not. */
 char *loader_protocol_path(Arena *arena, const char *folder, const char *name);
 
+/* The same of a person's file. */
+char *loader_patient_path(Arena *arena, const char *folder, const char *code);
+
 /* The files under a folder that this program reads, sorted, as char*, but for the kept
  * copies of approvals below it; FALSE with *error when the folder cannot be read. */
 gboolean loader_list(Arena *arena, const char *folder, GPtrArray *out, GError **error);
@@ -85,6 +89,12 @@ gboolean loader_list(Arena *arena, const char *folder, GPtrArray *out, GError **
  * not what was sealed; *folder is then the spoilt copy's, or NULL. */
 gboolean loader_kept(Arena *arena, const Case *file, const char *seal, Case *out, const char **rules,
                      const char **folder);
+
+/* The revision that was approved under this seal, 0 when no copy is kept. */
+gint64 loader_kept_revision(Arena *arena, const char *clinic_folder, const char *name, const char *seal);
+/* The path of the newest kept protocol of this name below this revision; NULL when none is
+ * kept. */
+const char *loader_kept_before(Arena *arena, const char *clinic_folder, const char *name, gint64 revision);
 
 /* Keeps it: file is a protocol's case that holds the approval, line the approval as
  * written.  *folder is where.  FALSE with *error when it cannot be written, or when

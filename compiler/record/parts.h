@@ -17,8 +17,14 @@ struct Record {
     gboolean failed;  /* within one: it will be undone */
     gboolean added;   /* within one: entries were appended */
     gint64 last;      /* last entry seen or written by this run, and its digest */
-    const char *last_digest;
+    char last_digest[65];
+    GHashTable *seals; /* protocol -> seals of its approvals, as GPtrArray of char*; NULL: none asked for */
 };
+
+/* What a call reads and does not hand out lives until its end, and not as long as the run: a
+ * roster makes 100,000 of them.  Returns the arena to go back to. */
+Arena *record_scratch(Record *record);
+void record_scratch_end(Record *record, Arena *own);
 
 /* The values of a statement, as text. */
 gboolean record_run(Record *record, const char *sql, const char *const *values, int count, StoreRow row, gpointer data,

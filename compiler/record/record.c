@@ -24,6 +24,19 @@ gboolean record_kind_find(const char *word, RecordKind *out)
     return FALSE;
 }
 
+Arena *record_scratch(Record *record)
+{
+    Arena *own = record->arena;
+    record->arena = arena_new();
+    return own;
+}
+
+void record_scratch_end(Record *record, Arena *own)
+{
+    arena_free(record->arena);
+    record->arena = own;
+}
+
 /* ---- statements ---- */
 
 gboolean record_run(Record *record, const char *sql, const char *const *values, int count, StoreRow row, gpointer data,
@@ -156,7 +169,7 @@ static gboolean find_last(Record *record, GError **error)
         return FALSE;
     const RecordEntry *entry = entries->len ? g_ptr_array_index(entries, 0) : NULL;
     record->last = entry ? entry->seq : 0;
-    record->last_digest = entry ? entry->digest : RECORD_START;
+    g_strlcpy(record->last_digest, entry ? entry->digest : RECORD_START, sizeof record->last_digest);
     return TRUE;
 }
 
@@ -215,7 +228,7 @@ static gboolean append(Record *record, RecordEntry *entry, GError **error)
         return FALSE;
     }
     record->last = entry->seq;
-    record->last_digest = entry->digest;
+    g_strlcpy(record->last_digest, entry->digest, sizeof record->last_digest);
     record->added = TRUE;
     return TRUE;
 }
@@ -241,11 +254,15 @@ static RecordEntry entry_of(Record *record, RecordKind kind, gint64 sheet, const
 gboolean record_append(Record *record, RecordKind kind, gint64 sheet, const char *person, const char *by,
                        const char *body, GError **error)
 {
-    if (!record_begin(record, error))
-        return FALSE;
-    RecordEntry entry = entry_of(record, kind, sheet, person, by, body);
-    gboolean fine = append(record, &entry, error);
-    return record_end(record, fine, error);
+    Arena *own = record_scratch(record);
+    gboolean fine = record_begin(record, error);
+    if (fine) {
+        RecordEntry entry = entry_of(record, kind, sheet, person, by, body);
+        fine = append(record, &entry, error);
+        fine = record_end(record, fine, error);
+    }
+    record_scratch_end(record, own);
+    return fine;
 }
 
 /* ---- opening ---- */
@@ -283,7 +300,7 @@ static gboolean make_tables(Record *record, gboolean *made, GError **error)
     if (*made) {
         RecordEntry entry = entry_of(record, RECORD_OPENED, 0, "", "", "");
         record->last = 0;
-        record->last_digest = RECORD_START;
+        g_strlcpy(record->last_digest, RECORD_START, sizeof record->last_digest);
         g_autofree char *version = g_strdup_printf("INSERT INTO about VALUES (%d)", RECORD_VERSION);
         fine = store_script(record->store, kind->schema, error) &&
                record_run(record, version, NULL, 0, NULL, NULL, error) && append(record, &entry, error);
@@ -443,6 +460,8 @@ void record_close(Record *record)
 {
     if (record && record->store)
         record->store->kind->close(record->store);
-    if (record)
+    if (record) {
+        g_clear_pointer(&record->seals, g_hash_table_unref);
         record->store = NULL;
+    }
 }

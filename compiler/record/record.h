@@ -139,6 +139,7 @@ typedef struct RecordInjection {
 typedef struct RecordSheet {
     gint64 number, replaces, replaced_by; /* 0: none */
     RecordState state;
+    gboolean recalled; /* since it was last printed: it needs a new one */
     const char *person, *clinic, *order, *digest;
     Instant made;
     const char *facts;     /* of the last printing, or "" */
@@ -163,6 +164,26 @@ GPtrArray *record_between(Record *record, Instant from, Instant until, GError **
 /* All sheets of a person, oldest first. */
 GPtrArray *record_of_person(Record *record, const char *person, GError **error);
 
+/* What was called back: the sheets that rest on it need new ones, a lot is handed out no more. */
+typedef enum RecordRecall {
+    RECALL_PROTOCOL, /* "name" or "name/3" */
+    RECALL_SHELF,    /* a name of the shelf: medicine, liquid, syringe, pen, needle */
+    RECALL_LOT,
+    RECALL_RULE,     /* the id of a rule that spoke, accepted or as a note */
+    RECALL_LANGUAGE, /* a tag */
+    RECALL_KINDS
+} RecordRecall;
+
+const char *record_recall_word(RecordRecall kind);
+gboolean record_recall_find(const char *word, RecordRecall *out);
+/* The sheets that count, rest on it, and have an act still to come; of RecordSheet*. */
+GPtrArray *record_resting_on(Record *record, RecordRecall kind, const char *what, Instant now, GError **error);
+/* Says so in the record, for the thing and for each of these sheets. */
+gboolean record_recall(Record *record, RecordRecall kind, const char *what, const GPtrArray *sheets, const char *by,
+                       const char *because, GError **error);
+/* Why a lot was called back, in *because; NULL when it was not.  FALSE with *error. */
+gboolean record_lot_recalled(Record *record, const char *lot, const char **because, GError **error);
+
 /* ---- approvals ---- */
 
 /* What an approval covers, as texts; clinic and shelf as they were. */
@@ -177,6 +198,9 @@ typedef struct RecordRevision {
 gboolean record_keep_revision(Record *record, const RecordRevision *revision, GError **error);
 /* Newest first, of RecordRevision*; NULL with *error. */
 GPtrArray *record_revisions(Record *record, const char *protocol, GError **error);
+/* How many approvals of a protocol are known, and whether one has this seal. */
+gboolean record_approval(Record *record, const char *protocol, const char *seal, guint *known, gboolean *same,
+                         GError **error);
 
 /* ---- the whole ---- */
 

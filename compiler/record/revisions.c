@@ -46,3 +46,33 @@ GPtrArray *record_revisions(Record *record, const char *protocol, GError **error
     }
     return revisions;
 }
+
+/* The seals of a protocol, asked for once a run: of a roster each person asks. */
+static const GPtrArray *seals_of(Record *record, const char *protocol, GError **error)
+{
+    if (!record->seals)
+        record->seals = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, (GDestroyNotify)g_ptr_array_unref);
+    GPtrArray *seals = g_hash_table_lookup(record->seals, protocol);
+    if (seals)
+        return seals;
+    Arena *own = record_scratch(record);
+    const GPtrArray *revisions = record_revisions(record, protocol, error);
+    seals = revisions ? g_ptr_array_new_with_free_func(g_free) : NULL;
+    for (guint i = 0; revisions && i < revisions->len; i++)
+        g_ptr_array_add(seals, g_strdup(((const RecordRevision *)g_ptr_array_index(revisions, i))->seal));
+    record_scratch_end(record, own);
+    if (seals)
+        g_hash_table_insert(record->seals, g_strdup(protocol), seals);
+    return seals;
+}
+
+gboolean record_approval(Record *record, const char *protocol, const char *seal, guint *known, gboolean *same,
+                         GError **error)
+{
+    const GPtrArray *seals = seals_of(record, protocol, error);
+    *known = seals ? seals->len : 0;
+    *same = FALSE;
+    for (guint i = 0; seals && i < seals->len; i++)
+        *same |= seal_same(g_ptr_array_index(seals, i), seal);
+    return seals != NULL;
+}

@@ -38,6 +38,7 @@ static void take_entry(Arena *arena, RecordSheet *sheet, const RecordEntry *entr
     case RECORD_NUMBERED: take_number(arena, sheet, entry); break;
     case RECORD_PRINTED:
         sheet->facts = entry->body;
+        sheet->recalled = FALSE;
         if (sheet->state == RECORD_IS_GIVEN)
             sheet->state = RECORD_IS_VALID;
         break;
@@ -45,6 +46,7 @@ static void take_entry(Arena *arena, RecordSheet *sheet, const RecordEntry *entr
         sheet->state = RECORD_IS_REPLACED;
         sheet->replaced_by = number_in(arena, entry, "by_sheet");
         break;
+    case RECORD_RECALLED: sheet->recalled = TRUE; break;
     case RECORD_CANCELLED: sheet->state = RECORD_IS_CANCELLED; break;
     case RECORD_VOID: sheet->state = RECORD_IS_VOID; break;
     case RECORD_OPENED:
@@ -55,7 +57,6 @@ static void take_entry(Arena *arena, RecordSheet *sheet, const RecordEntry *entr
     case RECORD_INJECTED:
     case RECORD_CALL:
     case RECORD_TOLD:
-    case RECORD_RECALLED:
     case RECORD_KINDS: break;
     }
 }
@@ -211,7 +212,7 @@ static RecordAnswer give(Record *record, const RecordWish *wish, RecordGiven *gi
         return RECORD_FAILED;
     const RecordSheet *old = standing(sheets, wish->order);
     *given = (RecordGiven){0};
-    if (old && strcmp(old->digest, wish->digest) == 0) {
+    if (old && !old->recalled && strcmp(old->digest, wish->digest) == 0) {
         *given = (RecordGiven){old->number, old->replaces, old->made};
         return RECORD_AGAIN;
     }
@@ -229,10 +230,15 @@ static RecordAnswer give(Record *record, const RecordWish *wish, RecordGiven *gi
 
 RecordAnswer record_give_number(Record *record, const RecordWish *wish, RecordGiven *given, GError **error)
 {
-    if (!record_begin(record, error))
-        return RECORD_FAILED;
-    RecordAnswer answer = give(record, wish, given, error);
-    return record_end(record, answer != RECORD_FAILED, error) ? answer : RECORD_FAILED;
+    Arena *own = record_scratch(record);
+    RecordAnswer answer = RECORD_FAILED;
+    if (record_begin(record, error)) {
+        answer = give(record, wish, given, error);
+        if (!record_end(record, answer != RECORD_FAILED, error))
+            answer = RECORD_FAILED;
+    }
+    record_scratch_end(record, own);
+    return answer;
 }
 
 /* ---- printings ---- */
@@ -298,8 +304,12 @@ gboolean record_printed(Record *record, gint64 number, const char *person, const
 {
     g_autoptr(GString) body = g_string_new(facts);
     add_files(body, files);
-    if (!record_begin(record, error))
-        return FALSE;
-    gboolean fine = confirm(record, number, person, by, body->str, error);
-    return record_end(record, fine, error);
+    Arena *own = record_scratch(record);
+    gboolean fine = record_begin(record, error);
+    if (fine) {
+        fine = confirm(record, number, person, by, body->str, error);
+        fine = record_end(record, fine, error);
+    }
+    record_scratch_end(record, own);
+    return fine;
 }
