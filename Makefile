@@ -23,7 +23,7 @@ LATE     = poppler-glib
 # pkg-config is asked once, when a recipe first needs the answer: after setup.
 once         = $(eval $(1) := $(shell $(2)))$($(1))
 light_cflags = $(call once,light_cflags,pkg-config --cflags $(LIGHT) libpq)
-paper_cflags = $(call once,paper_cflags,pkg-config --cflags $(PAPER) $(LATE))
+paper_cflags = $(call once,paper_cflags,pkg-config --cflags $(PAPER) $(LATE) libpq)
 light_libs   = $(call once,light_libs,pkg-config --libs $(LIGHT))
 paper_libs   = $(call once,paper_libs,pkg-config --libs $(PAPER); echo -lm)
 # What is loaded while a sheet is drawn is known by the name that a linker would write down.

@@ -122,6 +122,9 @@ WHOLE = [
     ("compiler/plan/plan.c", r"case USE_DRAWN: return powder",
      "case USE_DRAWN: return medicine->container.value == Container_POUCH ? WAY_POUCH : powder"),
     ("compiler/plan/steps.c", r"^    case WAY_READY:", "    case WAY_POUCH:\n    case WAY_READY:"),
+    # a kind of entry
+    ("compiler/record/entries.def", *row('ENTRY(WAVED, "waved", TRUE, "the person waved")\n')),
+    ("compiler/record/sheets.c", r"^    case RECORD_TOLD:\n", "    case RECORD_TOLD:\n    case RECORD_WAVED:\n"),
     # a field
     ("compiler/language/model.h", r"Text hub;", "Text planted, hub;"),
     ("compiler/language/fields.def", r"^FIELD\(Needle, hub,",
@@ -209,6 +212,8 @@ FORGOTTEN = [
      check("rows"), "POUCH: nothing leads to it"),
     ("way of giving", [("compiler/plan/steps.c", r"    case WAY_POUCH:\n", "")], cc("compiler/plan/steps.c"), "WAY_POUCH"),
     no_phrase("way of giving", "job_pouch"),
+    ("kind of entry in the record", [("compiler/record/sheets.c", r"    case RECORD_WAVED:\n", "")],
+     cc("compiler/record/sheets.c"), "RECORD_WAVED"),
     ("field", [("compiler/language/fields.def", r"^FIELD\(Needle, planted.*?\n", "")], check("fields"),
      "Needle.planted has no row"),
     ("field", [("compiler/language/model.h", r"Text planted, hub;", "Text hub;")], cc("compiler/language/table.c"), "planted"),

@@ -77,7 +77,8 @@ static void say_new(Session *session, const RecordSheet *old, const RecordSheet 
     }
     terminal_say(stdout, "  say: sheet %" G_GINT64_FORMAT " does not count any more, tear it up; your new sheet is %"
                  G_GINT64_FORMAT ", with the code %s\n", old->number, new->number, code ? code : "");
-    terminal_say(stdout, "  then: dosewright record note --by NAME %" G_GINT64_FORMAT " told 'said=...'\n", new->number);
+    terminal_say(stdout, "  then: dosewright record note --by NAME %" G_GINT64_FORMAT " told 'said=...'\n",
+                 new->number);
 }
 
 /* ---- a procedure moved ---- */
