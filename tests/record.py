@@ -189,6 +189,24 @@ class Clinic:
 
 # ---- what must hold ----
 
+def chained(clinic):
+    """The chain worked out by another hand than the program's: SHA-256 over the digest before
+    and the entry's columns, a line each (DEVELOPERS.md)."""
+    base = sqlite3.connect(os.path.join(clinic.folder, "record.db"))
+    before, strange = "dosewright record 1", []
+    for *columns, digest in base.execute("SELECT seq, at, typed, kind, clinic, sheet, person, by_whom, body, digest "
+                                         "FROM entry ORDER BY seq"):
+        text = "\n".join([before, *map(str, columns)])
+        if hashlib.sha256(text.encode()).hexdigest() != digest:
+            strange.append(columns[0])
+        before = digest
+    whole = base.execute("PRAGMA integrity_check").fetchone()[0]
+    keys = base.execute("PRAGMA foreign_key_check").fetchall()
+    base.close()
+    expect("sqlite: chained as another hand works it out", before != "dosewright record 1" and not strange, strange)
+    expect("sqlite: the whole file by SQLite itself", whole == "ok" and not keys, (whole, keys))
+
+
 def numbers(clinic):
     name = clinic.store.name
     first = clinic.sheet()
@@ -214,6 +232,8 @@ def numbers(clinic):
            "LC-2041-3-" in pages.stdout, said(pages))
     whole = clinic.record("verify")
     expect(f"{name}: it is whole", whole.returncode == 0 and "3 sheets" in whole.stdout, said(whole))
+    if name == "sqlite":
+        chained(clinic)
 
 
 def refusals(clinic):

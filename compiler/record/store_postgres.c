@@ -38,9 +38,11 @@ static const char schema[] =
     "CREATE TABLE due (entry BIGINT NOT NULL REFERENCES entry (seq), sheet BIGINT NOT NULL, "
     "injection BIGINT NOT NULL, first BIGINT NOT NULL, last BIGINT NOT NULL)\n--\n"
     "CREATE INDEX due_last ON due (last, first)\n--\n"
+    "CREATE INDEX due_entry ON due (entry)\n--\n"
     "CREATE TABLE word (entry BIGINT NOT NULL REFERENCES entry (seq), sheet BIGINT NOT NULL, "
     "word TEXT COLLATE \"C\" NOT NULL)\n--\n"
     "CREATE INDEX word_word ON word (word)\n--\n"
+    "CREATE INDEX word_entry ON word (entry)\n--\n"
     "CREATE FUNCTION append_only() RETURNS trigger LANGUAGE plpgsql AS "
     "'BEGIN RAISE EXCEPTION ''the record is append only''; END'\n--\n"
     NEVER("entry") NEVER("due") NEVER("word")

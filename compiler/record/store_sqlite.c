@@ -30,9 +30,11 @@ static const char schema[] =
     "CREATE TABLE due (entry INTEGER NOT NULL REFERENCES entry (seq), sheet INTEGER NOT NULL, "
     "injection INTEGER NOT NULL, first INTEGER NOT NULL, last INTEGER NOT NULL)\n--\n"
     "CREATE INDEX due_last ON due (last, first)\n--\n"
+    "CREATE INDEX due_entry ON due (entry)\n--\n"
     "CREATE TABLE word (entry INTEGER NOT NULL REFERENCES entry (seq), sheet INTEGER NOT NULL, "
     "word TEXT NOT NULL)\n--\n"
     "CREATE INDEX word_word ON word (word)\n--\n"
+    "CREATE INDEX word_entry ON word (entry)\n--\n"
     NEVER("entry", "UPDATE") NEVER("entry", "DELETE") NEVER("due", "UPDATE") NEVER("due", "DELETE")
     NEVER("word", "UPDATE") NEVER("word", "DELETE")
     "CREATE INDEX entry_typed ON entry (typed, at)";

@@ -1,0 +1,142 @@
+/* test_record: the record through its interface alone, in a folder of its own. */
+#include "cmocka_all.h"
+
+#include <stdio.h>
+#include <string.h>
+#include <glib/gstdio.h>
+
+#include "record/record.h"
+
+#define CLINIC "Test House"
+
+typedef struct Fixture {
+    Arena *arena;
+    char *folder;
+    RecordPlace place;
+} Fixture;
+
+static int set_up(void **state)
+{
+    Fixture *fixture = g_new0(Fixture, 1);
+    fixture->arena = arena_new();
+    fixture->folder = g_dir_make_tmp("record-XXXXXX", NULL);
+    fixture->place = (RecordPlace){"record.db", fixture->folder, CLINIC, 1000000, FALSE};
+    *state = fixture;
+    return 0;
+}
+
+static int tear_down(void **state)
+{
+    Fixture *fixture = *state;
+    g_autoptr(GDir) there = g_dir_open(fixture->folder, 0, NULL);
+    const char *name;
+    while ((name = g_dir_read_name(there))) {
+        g_autofree char *path = g_build_filename(fixture->folder, name, NULL);
+        g_unlink(path);
+    }
+    g_rmdir(fixture->folder);
+    arena_free(fixture->arena);
+    g_free(fixture->folder);
+    g_free(fixture);
+    return 0;
+}
+
+static Record *opened(const Fixture *fixture)
+{
+    GError *error = NULL;
+    Record *record = record_open(fixture->arena, &fixture->place, &error);
+    assert_null(error);
+    assert_non_null(record);
+    return record;
+}
+
+static const RecordWish wish = {"P-1", "R-1", "digest one", 0, FALSE, "P. Invented"};
+
+static void print_it(Record *record, gint64 number, const char *facts)
+{
+    g_autoptr(GPtrArray) files = g_ptr_array_new();
+    g_autoptr(GBytes) bytes = g_bytes_new_static("sheet", 5);
+    const PublishFile file = {"P-1-1-trigger.pdf", bytes};
+    g_ptr_array_add(files, (gpointer)&file);
+    assert_true(record_printed(record, number, "P-1", "P. Invented", facts, files, NULL));
+}
+
+#define FACTS "person_code: P-1\nperson_name: Zo\303\253 O'Neill-Madeup\norder_number: R-1\ndose_1: 10,000 units\n" \
+    "check_code_1: TJ9WJ\ninjection_name_1: trigger\nacts_1: 2000000 2086400\nfrom_1: 1999100\nuntil_1: 2000900\n" \
+    "lot_of_box_1: A-1234\n"
+
+static void test_given_once(void **state)
+{
+    const Fixture *fixture = *state;
+    Record *record = opened(fixture);
+    RecordGiven first, again, other;
+    assert_int_equal(record_give_number(record, &wish, &first, NULL), RECORD_NEW);
+    record_close(record);
+    ((Fixture *)*state)->place.now += 60; /* the next run comes later and gets the first one's time */
+    record = opened(fixture);
+    assert_int_equal(record_give_number(record, &wish, &again, NULL), RECORD_AGAIN);
+    assert_int_equal(again.number, first.number);
+    assert_int_equal(again.made, first.made);
+    RecordWish changed = wish;
+    changed.digest = "digest two";
+    assert_int_equal(record_give_number(record, &changed, &other, NULL), RECORD_STANDS);
+    changed.replaces = 7;
+    assert_int_equal(record_give_number(record, &changed, &other, NULL), RECORD_NOT_THERE);
+    changed.replaces = first.number;
+    assert_int_equal(record_give_number(record, &changed, &other, NULL), RECORD_NEW);
+    assert_int_equal(other.replaces, first.number);
+    record_close(record);
+}
+
+static void test_found_again(void **state)
+{
+    static const char *const words[] = {"p-1", "zoe", "Oneill", "tj9wj", "a1234", "R-1", "1"};
+    Record *record = opened(*state);
+    RecordGiven given;
+    record_give_number(record, &wish, &given, NULL);
+    print_it(record, given.number, FACTS);
+    for (gsize i = 0; i < G_N_ELEMENTS(words); i++)
+        assert_int_equal(record_lookup(record, words[i], NULL)->len, 1);
+    assert_int_equal(record_lookup(record, "nobody", NULL)->len, 0);
+    assert_int_equal(record_lookup(record, "' OR 1=1 --", NULL)->len, 0);
+    assert_int_equal(record_between(record, 2000900, 2000901, NULL)->len, 1); /* the window's last second */
+    assert_int_equal(record_between(record, 2000901, 2086400, NULL)->len, 0); /* between two acts */
+    assert_int_equal(record_between(record, 2086400, 2086401, NULL)->len, 1);
+    const RecordSheet *sheet = record_sheet(record, given.number, NULL);
+    assert_string_equal(record_fact(((const Fixture *)*state)->arena, sheet, "dose", 1), "10,000 units");
+    record_close(record);
+}
+
+static void test_undone_together(void **state)
+{
+    Record *record = opened(*state);
+    RecordGiven given;
+    assert_true(record_begin(record, NULL));
+    assert_int_equal(record_give_number(record, &wish, &given, NULL), RECORD_NEW);
+    assert_false(record_end(record, FALSE, NULL));
+    assert_null(record_sheet(record, given.number, NULL));
+    record_close(record);
+}
+
+static void test_bodies(void **state)
+{
+    const Fixture *fixture = *state;
+    g_autoptr(GString) body = g_string_new(NULL);
+    record_line(body, "said", "two\nlines \\n and a \\ word: value");
+    record_line(body, "odd", "\377\376");
+    assert_string_equal(record_value(fixture->arena, body->str, "said"), "two\nlines \\n and a \\ word: value");
+    assert_true(g_utf8_validate(body->str, -1, NULL));
+    assert_null(record_value(fixture->arena, body->str, "sai"));
+    assert_null(record_value(fixture->arena, body->str, "word"));
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test_setup_teardown(test_given_once, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(test_found_again, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(test_undone_together, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(test_bodies, set_up, tear_down),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
