@@ -13,6 +13,7 @@
 #define COST_BARE 150.0   /* a needle is bare between two pages that lie open together: rather one page more */
 #define COST_BARE_LARGE 40.0 /* in large print, of which one page holds too little */
 #define COST_WASHED 90.0  /* a leaf is turned with washed hands */
+#define COST_PARTED 25.0  /* a page that ends inside a section, which words call by its page */
 #define COST_ROW_END 3.0  /* a page that starts inside a band */
 #define COST_AIR 30.0     /* of an empty page */
 #define NEVER 1e9
@@ -141,7 +142,7 @@ static double cost_of_end(const Setter *setter, const GPtrArray *pieces, guint n
         return !facing ? NEVER : setter->large ? COST_BARE_LARGE : COST_BARE;
     if (before->washed && !facing)
         return COST_WASHED;
-    return behind->band ? 0 : COST_ROW_END;
+    return behind->section ? 0 : COST_PARTED + (behind->band ? 0 : COST_ROW_END);
 }
 
 /* Page one has no running head. */
