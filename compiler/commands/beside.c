@@ -68,6 +68,15 @@ const char *people_compare(Arena *arena, Listing *people, const RosterRow *row)
     return beside_judge(arena, people->beside, row->at.index, &person, &reader, row->diagnostics);
 }
 
+void people_prepare(Listing *people, guint from, guint until)
+{
+    const BesideReader reader = {read_again, people};
+    beside_prepare(people->beside, from, until, &reader);
+    people_forget(people);
+}
+
+void people_prepared(Listing *people) { beside_prepared(people->beside); }
+
 void people_forget(Listing *people)
 {
     g_clear_pointer(&people->arena, arena_free);

@@ -19,6 +19,9 @@ typedef struct Listing {
 Listing *people_read(Session *session, const char *path, int *status);
 /* Whom this person might be mistaken for, or NULL; adds what two must not share to its findings. */
 const char *people_compare(Arena *arena, Listing *people, const RosterRow *row);
+/* Before a process is forked for these people, and behind it. */
+void people_prepare(Listing *people, guint from, guint until);
+void people_prepared(Listing *people);
 /* What was read again is of no use once a person is told. */
 void people_forget(Listing *people);
 /* Each process needs files of its own: a place in a file is shared by all who inherit it. */

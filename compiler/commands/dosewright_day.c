@@ -42,6 +42,7 @@ static gboolean start(Crew *crew, Batch *batch)
     fcntl(ends[0], F_SETPIPE_SZ, ROOM);
     fflush(stdout);
     fflush(stderr);
+    people_prepare(crew->run->people, batch->next, batch->until);
     batch->process = fork();
     if (batch->process == 0) {
         prctl(PR_SET_PDEATHSIG, SIGTERM); /* whoever waits for the results is gone */
@@ -50,6 +51,7 @@ static gboolean start(Crew *crew, Batch *batch)
         close(ends[0]);
         day_work(crew->run, batch->next, batch->until, ends[1]);
     }
+    people_prepared(crew->run->people);
     close(ends[1]);
     batch->results = ends[0];
     if (batch->process > 0)

@@ -354,7 +354,7 @@ static gboolean read_headings(Roster *roster, Diagnostics *diagnostics)
     g_autoptr(GArray) cells = gather(roster);
     roster->heading = source_part(roster->arena, roster->path, roster->line->str, roster->line->len, 0);
     if (!short_enough(roster, roster->heading, diagnostics) || !syntax_cells_safe(roster->heading, diagnostics) ||
-        !cells_fine(roster->heading, cells, diagnostics))
+        (cells->len > 1 && !cells_fine(roster->heading, cells, diagnostics))) /* one cell: another separator */
         return FALSE;
     roster->next = (RosterMark){.lines = breaks_in(roster->line), .number = 2};
     return columns_read(roster->arena, roster->heading, cells, roster->columns, diagnostics);

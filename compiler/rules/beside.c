@@ -2,6 +2,7 @@
  * kept of a person is a few short digests; whoever has one in common is read again and
  * compared in full. */
 #include <string.h>
+#include <sys/mman.h>
 
 #include "rules/rules.h"
 
@@ -12,24 +13,43 @@ typedef struct Mark {
     guint32 digest, index;
 } Mark;
 
+/* Who has a digest in common with whom, looked up beforehand. */
+typedef struct Hint {
+    guint32 index, kind, other;
+} Hint;
+
 /* What two people must not share, or may share by mistake. */
 typedef enum SharedKind {
     SHARED_CODE, SHARED_ORDER, SHARED_NUMBER, SHARED_PERSON, SHARED_LIKE, SHARED_COUNT
 } SharedKind;
 
 struct Beside {
-    GArray *marks[SHARED_COUNT]; /* of Mark, sorted once settled */
+    GArray *marks[SHARED_COUNT]; /* of Mark, until they are settled */
+    const Mark *sorted[SHARED_COUNT];
+    guint counts[SHARED_COUNT];
+    GArray *hints; /* of Hint: for processes that have no marks; NULL while none are prepared */
 };
 
 static void free_array(gpointer array) { g_array_unref(array); }
+
+static void free_beside(gpointer data)
+{
+    Beside *beside = data;
+    for (int kind = 0; kind < SHARED_COUNT; kind++) {
+        if (beside->sorted[kind])
+            munmap((void *)beside->sorted[kind], beside->counts[kind] * sizeof(Mark));
+        g_array_unref(beside->marks[kind]);
+    }
+    g_clear_pointer(&beside->hints, free_array);
+}
 
 Beside *beside_new(Arena *arena)
 {
     Beside *beside = arena_new0(arena, Beside);
     for (int kind = 0; kind < SHARED_COUNT; kind++) {
         beside->marks[kind] = g_array_new(FALSE, FALSE, sizeof(Mark));
-        arena_defer(arena, free_array, beside->marks[kind]);
     }
+    arena_defer(arena, free_beside, beside);
     return beside;
 }
 
@@ -156,22 +176,41 @@ static void drop_lonely(GArray *marks)
     g_array_set_size(marks, kept);
 }
 
+/* In pages that a forked process does not get: it needs what concerns its own people only. */
+static void move_apart(Beside *beside, SharedKind kind)
+{
+    GArray *marks = beside->marks[kind];
+    gsize size = marks->len * sizeof(Mark);
+    void *apart = size > 0 ? mmap(NULL, size, PROT_READ | PROT_WRITE, MAP_PRIVATE | MAP_ANONYMOUS, -1, 0) : NULL;
+    if (apart == MAP_FAILED)
+        g_error("no memory"); /* ends as GLib ends when memory does */
+    if (size > 0) {
+        memcpy(apart, marks->data, size);
+        madvise(apart, size, MADV_DONTFORK);
+    }
+    beside->sorted[kind] = apart;
+    beside->counts[kind] = marks->len;
+    g_array_unref(marks);
+    beside->marks[kind] = g_array_new(FALSE, FALSE, sizeof(Mark));
+}
+
 void beside_settle(Beside *beside)
 {
     for (int kind = 0; kind < SHARED_COUNT; kind++) {
         g_array_sort(beside->marks[kind], by_digest);
         drop_lonely(beside->marks[kind]);
+        move_apart(beside, (SharedKind)kind);
     }
 }
 
 /* ---- looking ---- */
 
-static guint first_with(const GArray *marks, guint32 digest)
+static guint first_with(const Mark *marks, guint count, guint32 digest)
 {
-    guint low = 0, high = marks->len;
+    guint low = 0, high = count;
     while (low < high) {
         guint middle = (low + high) / 2;
-        if (g_array_index(marks, Mark, middle).digest < digest)
+        if (marks[middle].digest < digest)
             low = middle + 1;
         else
             high = middle;
@@ -189,16 +228,79 @@ static gboolean is_known(const GArray *list, guint index)
 
 static void others_with(const Beside *beside, SharedKind kind, guint32 digest, guint own, GArray *others)
 {
-    const GArray *marks = beside->marks[kind];
-    for (guint i = first_with(marks, digest); i < marks->len && others->len < MOST_READ; i++) {
-        const Mark *mark = &g_array_index(marks, Mark, i);
-        if (mark->digest != digest)
+    const Mark *marks = beside->sorted[kind];
+    guint count = beside->counts[kind];
+    for (guint i = first_with(marks, count, digest); i < count && others->len < MOST_READ; i++) {
+        guint index = marks[i].index;
+        if (marks[i].digest != digest)
             break;
-        guint index = mark->index;
         if (index != own && !is_known(others, index))
             g_array_append_val(others, index);
     }
 }
+
+static void others_hinted(const GArray *hints, SharedKind kind, guint own, GArray *others)
+{
+    for (guint i = 0; i < hints->len; i++) {
+        const Hint *hint = &g_array_index(hints, Hint, i);
+        guint index = hint->other;
+        if (hint->index == own && hint->kind == kind)
+            g_array_append_val(others, index);
+    }
+}
+
+static guint32 digest_for(const BesidePerson *person, SharedKind kind)
+{
+    switch (kind) {
+    case SHARED_CODE: return digest_word(person->code, 0);
+    case SHARED_ORDER: return digest_word(person->order, 0);
+    case SHARED_NUMBER: return digest_word(person->sheet, 0);
+    case SHARED_PERSON: return digest_person(person);
+    case SHARED_LIKE:
+    case SHARED_COUNT: break;
+    }
+    return 0;
+}
+
+/* All who have something of this kind in common with the person, as far as digests tell. */
+static GArray *find_others(const Beside *beside, SharedKind kind, guint own, const BesidePerson *person)
+{
+    GArray *others = g_array_new(FALSE, FALSE, sizeof(guint));
+    if (beside->hints) {
+        others_hinted(beside->hints, kind, own, others);
+        return others;
+    }
+    if (kind != SHARED_LIKE) {
+        others_with(beside, kind, digest_for(person, kind), own, others);
+        return others;
+    }
+    g_autoptr(GArray) digests = g_array_new(FALSE, FALSE, sizeof(guint32));
+    take_likeness(digests, person);
+    for (guint i = 0; i < digests->len; i++)
+        others_with(beside, kind, g_array_index(digests, guint32, i), own, others);
+    return others;
+}
+
+void beside_prepare(Beside *beside, guint from, guint until, const BesideReader *reader)
+{
+    GArray *hints = g_array_new(FALSE, FALSE, sizeof(Hint));
+    g_clear_pointer(&beside->hints, free_array);
+    for (guint index = from; index < until; index++) {
+        BesidePerson person;
+        if (!reader->read(reader->data, index, &person))
+            continue;
+        for (int kind = 0; kind < SHARED_COUNT; kind++) {
+            g_autoptr(GArray) others = find_others(beside, (SharedKind)kind, index, &person);
+            for (guint i = 0; i < others->len; i++) {
+                const Hint hint = {index, (guint32)kind, g_array_index(others, guint, i)};
+                g_array_append_val(hints, hint);
+            }
+        }
+    }
+    beside->hints = hints;
+}
+
+void beside_prepared(Beside *beside) { g_clear_pointer(&beside->hints, free_array); }
 
 static gint by_number(gconstpointer left, gconstpointer right)
 {
@@ -235,12 +337,11 @@ static gboolean shares(const BesidePerson *a, const BesidePerson *b, SharedKind 
 }
 
 /* TRUE after a finding. */
-static gboolean compare(const Look *look, SharedKind kind, RuleId rule, guint32 digest, Place place, const char *help)
+static gboolean compare(const Look *look, SharedKind kind, RuleId rule, Place place, const char *help)
 {
-    g_autoptr(GArray) others = g_array_new(FALSE, FALSE, sizeof(guint));
     if (!*value_of(look->person, kind))
         return FALSE;
-    others_with(look->beside, kind, digest, look->index, others);
+    g_autoptr(GArray) others = find_others(look->beside, kind, look->index, look->person);
     for (guint i = 0; i < others->len; i++) {
         BesidePerson other;
         guint index = g_array_index(others, guint, i);
@@ -262,11 +363,7 @@ static gboolean is_like(const BesidePerson *a, const BesidePerson *b)
 /* Says whom they might be mistaken for; the text is the arena's, NULL when nobody. */
 static const char *find_like(Arena *arena, const Look *look)
 {
-    g_autoptr(GArray) others = g_array_new(FALSE, FALSE, sizeof(guint));
-    g_autoptr(GArray) digests = g_array_new(FALSE, FALSE, sizeof(guint32));
-    take_likeness(digests, look->person);
-    for (guint i = 0; i < digests->len; i++)
-        others_with(look->beside, SHARED_LIKE, g_array_index(digests, guint32, i), look->index, others);
+    g_autoptr(GArray) others = find_others(look->beside, SHARED_LIKE, look->index, look->person);
     g_array_sort(others, by_number);
     const char *text = NULL;
     guint told = 0;
@@ -289,16 +386,16 @@ const char *beside_judge(Arena *arena, const Beside *beside, guint index, const 
                          const BesideReader *reader, Diagnostics *diagnostics)
 {
     const Look look = {beside, index, person, reader, diagnostics};
-    if (compare(&look, SHARED_CODE, RULE_person_twice, digest_word(person->code, 0), person->place,
+    if (compare(&look, SHARED_CODE, RULE_person_twice, person->place,
                 "name a person once; two orders are two sheets of two calls"))
         return NULL; /* one cause, one finding */
-    compare(&look, SHARED_ORDER, RULE_order_twice, digest_word(person->order, 0), person->order_place,
+    compare(&look, SHARED_ORDER, RULE_order_twice, person->order_place,
             "an order is for one person: correct the number in one of the two");
-    compare(&look, SHARED_NUMBER, RULE_sheet_twice, digest_word(person->sheet, 0), person->sheet_place,
+    compare(&look, SHARED_NUMBER, RULE_sheet_twice, person->sheet_place,
             "give one of the two the next free number");
     if (!*person->name || !*person->day)
         return NULL;
-    compare(&look, SHARED_PERSON, RULE_person_alike, digest_person(person), person->name_place,
+    compare(&look, SHARED_PERSON, RULE_person_alike, person->name_place,
             "compare the two orders: is it one person under two codes?");
     return find_like(arena, &look);
 }

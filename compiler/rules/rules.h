@@ -45,6 +45,10 @@ Beside *beside_new(Arena *arena);
 void beside_add(Beside *beside, guint index, const BesidePerson *person);
 /* When all are added and before the first is judged. */
 void beside_settle(Beside *beside);
+/* Looks up what is needed for these people, so that a process forked now can judge them without
+ * all that is kept; and ends that. */
+void beside_prepare(Beside *beside, guint from, guint until, const BesideReader *reader);
+void beside_prepared(Beside *beside);
 /* Adds what this person shares with another; returns whom the person might be mistaken for,
  * "Marin T., LC-2042", owned by the arena; NULL when for nobody. */
 const char *beside_judge(Arena *arena, const Beside *beside, guint index, const BesidePerson *person,
