@@ -320,7 +320,7 @@ def records(work):
         verified = run("record", "verify", "--clinic", clinic, "--now", NOW)
         found = run("record", "find", "P-DDD", "--clinic", clinic, "--now", NOW)
         seen.append((sorted(os.listdir(os.path.join(out, "sheets"))), verified.stdout, found.stdout,
-                     differ(contents(out), {})))
+                     open(os.path.join(clinic, "record.head")).read()))
         expect(f"{name}: the record is whole", verified.returncode == 0 and "valid" in found.stdout,
                verified.stdout + verified.stderr + found.stdout + found.stderr)
     expect("however it is shared out, the record is the same", seen[0] == seen[1] == seen[2], seen)
