@@ -182,6 +182,18 @@ static char *told_key(const Finding *finding)
     return g_string_free(g_steal_pointer(&key), FALSE);
 }
 
+Diagnostics *diagnostics_part(const Diagnostics *diagnostics, const Source *source, gboolean here)
+{
+    Diagnostics *part = diagnostics_new(diagnostics->arena);
+    for (guint i = 0; i < diagnostics->findings->len; i++) {
+        Finding *finding = diagnostics_at(diagnostics, i);
+        gboolean elsewhere = finding->place.source && finding->place.source != source;
+        if (elsewhere != here)
+            g_ptr_array_add(part->findings, finding);
+    }
+    return part;
+}
+
 Diagnostics *diagnostics_untold(const Diagnostics *diagnostics, GHashTable *told)
 {
     Diagnostics *fresh = diagnostics_new(diagnostics->arena);

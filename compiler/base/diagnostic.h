@@ -88,6 +88,9 @@ gboolean finding_accepted(const Finding *finding);
 /* "Dr R, until 2027-04-01: because ..." of an accepted finding. */
 char *finding_acceptance(Arena *arena, const Finding *finding);
 
+/* Those that stand in other files than this source; or, with here, all the others. */
+Diagnostics *diagnostics_part(const Diagnostics *diagnostics, const Source *source, gboolean here);
+
 /* Those that were not told before, and from now on are: the same finding at the same
  * place of a file that several cases share is told once.  told: a set of char*. */
 Diagnostics *diagnostics_untold(const Diagnostics *diagnostics, GHashTable *told);

@@ -138,9 +138,13 @@ static void check_words(Session *session, const Case *file, const Plan *plan, Ta
 /* ---- files ---- */
 
 /* Tells what was found in one file; an exit status. */
-static int check_told(Session *session, const Case *file, Tally *tally)
+static int check_told(Session *session, const Case *file, const Source *own, Tally *tally)
 {
-    Diagnostics *fresh = diagnostics_untold(file->diagnostics, tally->told);
+    /* What is one person's is told once anyhow, and not kept: a roster may be long. */
+    const Diagnostics *shared = own ? diagnostics_part(file->diagnostics, own, FALSE) : file->diagnostics;
+    Diagnostics *fresh = diagnostics_untold(shared, tally->told);
+    if (own)
+        diagnostics_append(fresh, diagnostics_part(file->diagnostics, own, TRUE));
     gboolean stops = diagnostics_stops(file->diagnostics);
     tally->shared = tally->shared || (stops && !diagnostics_stops(fresh));
     commands_report(session, fresh);
@@ -162,7 +166,7 @@ static int check_listed(Session *session, Listing *people, const RosterRow *row,
     check_language(session, &file, tally);
     check_words(session, &file, plan, tally);
     letters_check(session, alone);
-    int status = check_told(session, &file, tally);
+    int status = check_told(session, &file, row->source, tally);
     people_forget(people);
     return status;
 }
@@ -212,7 +216,7 @@ static int check_all(Session *session, const GPtrArray *paths, Tally *tally)
     rules_together(cases);
     letters_check(session, cases);
     for (guint i = 0; i < cases->len; i++) {
-        int status = check_told(session, g_ptr_array_index(cases, i), tally);
+        int status = check_told(session, g_ptr_array_index(cases, i), NULL, tally);
         worst = MAX(worst, status);
     }
     return worst;

@@ -27,6 +27,7 @@ typedef struct Crew {
     DayPrint *print;
     GQueue batches;   /* of Batch*, in the order of the roster */
     guint waiting;    /* the first person whom nobody works on */
+    GHashTable *told; /* findings that several people share, once told */
     int worst;
     gboolean broken;  /* the system fails: nobody else is begun */
 } Crew;
@@ -106,7 +107,10 @@ static void show_progress(const Crew *crew, guint done)
 static void take(Crew *crew, const DayResult *result)
 {
     int status = day_print_add(crew->print, result);
-    fputs(result->findings, crew->run->session->format == FINDINGS_LINES ? stdout : stderr);
+    FILE *stream = crew->run->session->format == FINDINGS_LINES ? stdout : stderr;
+    if (g_hash_table_add(crew->told, g_strdup(result->shared)))
+        fputs(result->shared, stream);
+    fputs(result->findings, stream);
     crew->worst = MAX(crew->worst, MAX(status, result->status));
     crew->broken |= status == EXIT_SYSTEM || result->status == EXIT_SYSTEM;
     guint done = result->index + 1 - crew->run->from;
@@ -120,8 +124,8 @@ static void take_failed(Crew *crew, Batch *batch, int status)
     const RosterMark *mark = &g_array_index(crew->run->people->marks, RosterMark, batch->next);
     const DayResult failed = {.index = batch->next, .row = mark->number, .state = DAY_FAILED,
                               .status = status == EXIT_FINE ? EXIT_OWN : status, .code = "", .when = "", .why = "",
-                              .findings = "", .sheets = "", .slips = "", .blank = "", .facts = "", .by = "",
-                              .language = ""};
+                              .findings = "", .shared = "", .sheets = "", .slips = "", .blank = "", .facts = "",
+                              .by = "", .language = ""};
     take(crew, &failed);
     batch->next++;
     if (!crew->broken && batch->next < batch->until) {
@@ -162,6 +166,7 @@ static int print_all(const DayRun *run)
 {
     int jobs = run->session->options.jobs > 0 ? run->session->options.jobs : (int)g_get_num_processors();
     Crew crew = {.run = run, .print = day_print_new(run), .waiting = run->from};
+    crew.told = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL);
     g_queue_init(&crew.batches);
     start_some(&crew, (guint)jobs);
     while (crew.batches.length > 0 && !crew.broken) {
@@ -175,6 +180,7 @@ static int print_all(const DayRun *run)
     guint all = run->until - run->from, told = printed + stopped + waiting;
     terminal_say(stderr, "%u people: %u printed, %u stopped, %u waiting%s\n", all, printed, stopped, waiting,
                  told < all ? "; the rest was not reached: run it again" : "");
+    g_hash_table_unref(crew.told);
     day_print_free(crew.print);
     return MAX(status, crew.worst);
 }

@@ -68,10 +68,10 @@ typedef struct DayResult {
     DayState state;
     int status;           /* exit status */
     gint64 number;
-    const char *code, *when, *why, *findings, *sheets, *slips, *blank, *facts, *by;
+    const char *code, *when, *why, *findings, *shared, *sheets, *slips, *blank, *facts, *by;
     Paper paper;
     const char *language; /* of the blank page */
-    GVariant *holder;     /* of all these texts */
+    GVariant *holder;     /* of all these texts; shared: findings in files that others have too */
 } DayResult;
 
 /* Draws these people and writes their results to the descriptor.  Never returns. */

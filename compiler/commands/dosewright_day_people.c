@@ -9,7 +9,7 @@
 #include "commands/dosewright_press.h"
 #include "drawing/drawing.h"
 
-#define RESULT "(uuiixsssssssssis)"
+#define RESULT "(uuiixssssssssssis)"
 #define LONGEST_RESULT (16 * 1024 * 1024)
 
 /* One person at hand. */
@@ -66,8 +66,9 @@ static gboolean send(const Work *work, int descriptor)
     g_autoptr(GVariant) packed = g_variant_ref_sink(g_variant_new(
         RESULT, result->index, result->row, (gint32)result->state, result->status, result->number,
         valid(work, result->code), valid(work, result->when), valid(work, result->why), valid(work, result->findings),
-        valid(work, result->sheets), valid(work, result->slips), valid(work, result->blank),
-        valid(work, result->facts), valid(work, result->by), (gint32)result->paper, valid(work, result->language)));
+        valid(work, result->shared), valid(work, result->sheets), valid(work, result->slips),
+        valid(work, result->blank), valid(work, result->facts), valid(work, result->by), (gint32)result->paper,
+        valid(work, result->language)));
     guint32 length = (guint32)g_variant_get_size(packed);
     return write_all(descriptor, &length, sizeof length) &&
            write_all(descriptor, g_variant_get_data(packed), length);
@@ -86,9 +87,9 @@ gboolean day_receive(int descriptor, DayResult *out)
     }
     out->holder = g_variant_ref_sink(
         g_variant_new_from_data(G_VARIANT_TYPE(RESULT), data, length, FALSE, g_free, data));
-    g_variant_get(out->holder, "(uuiix&s&s&s&s&s&s&s&s&si&s)", &out->index, &out->row, &state, &out->status,
-                  &out->number, &out->code, &out->when, &out->why, &out->findings, &out->sheets, &out->slips,
-                  &out->blank, &out->facts, &out->by, &paper, &out->language);
+    g_variant_get(out->holder, "(uuiix&s&s&s&s&s&s&s&s&s&si&s)", &out->index, &out->row, &state, &out->status,
+                  &out->number, &out->code, &out->when, &out->why, &out->findings, &out->shared, &out->sheets,
+                  &out->slips, &out->blank, &out->facts, &out->by, &paper, &out->language);
     out->state = (DayState)state;
     out->paper = (Paper)paper;
     return TRUE;
@@ -221,15 +222,22 @@ static const char *why_of(const Work *work)
                         rule->message, rule->id);
 }
 
-static void tell(Work *work)
+static const char *told(const Work *work, gboolean own)
 {
     g_autoptr(GString) text = g_string_new(NULL);
-    Diagnostics *found = work->file.diagnostics;
+    Diagnostics *found = diagnostics_part(work->file.diagnostics, work->row->source, own);
     if (work->own.format == FINDINGS_LINES)
         diagnostics_print_lines(found, text);
     else if (diagnostics_count(found) > 0)
         diagnostics_print(found, text, FALSE);
-    work->result.findings = arena_copy(work->own.arena, text->str);
+    return arena_copy(work->own.arena, text->str);
+}
+
+static void tell(Work *work)
+{
+    const Diagnostics *found = work->file.diagnostics;
+    work->result.findings = told(work, TRUE);
+    work->result.shared = told(work, FALSE);
     work->result.code = people_code(work->row);
     work->result.why = work->result.state == DAY_STOPPED || work->result.state == DAY_WAITING ? why_of(work) : "";
     if (!work->plan || work->result.state > DAY_KEPT)
