@@ -2,7 +2,7 @@
 # Also: make (builds), check, score, fresh, bench, install (PREFIX, DESTDIR), setup, clean.
 
 # ---- rooms, in the order the data flows; tests/checks/layers reads them ------
-ROOMS = base value syntax language figure reader roster schema plan rules report wording drawing page output record commands
+ROOMS = base value syntax language figure reader roster schema plan rules report wording night drawing page output record commands
 PAPER_ROOMS = drawing page output
 LIGHT_ROOMS = $(filter-out $(PAPER_ROOMS),$(ROOMS))
 
@@ -38,7 +38,7 @@ PAPER_OBJECTS = $(call objects,$(call of_rooms,$(PAPER_ROOMS)))
 LIGHT_OBJECTS = $(call objects,$(filter-out $(MAINS),$(call of_rooms,$(LIGHT_ROOMS))))
 LIGHT_LIBRARY = $(BUILD)/libdosewright.a
 PAPER_LIBRARY = $(BUILD)/libdosewright-paper.a
-PAPER_MAIN    = $(patsubst %,$(BUILD)/obj/commands/dosewright_%.o,paper changes day day_folder day_people day_print earlier letters number pages read reports)
+PAPER_MAIN    = $(patsubst %,$(BUILD)/obj/commands/dosewright_%.o,paper changes day day_folder day_people day_print earlier evening letters night number pages read reports)
 PROGRAMS      = $(BUILD)/dosewright $(BUILD)/dosewright-paper
 UNIT_TESTS    = $(patsubst tests/unit/%.c,$(BUILD)/unit/%,$(wildcard tests/unit/test_*.c))
 DRIVERS       = $(patsubst tests/drivers/%.c,$(BUILD)/drivers/%,$(wildcard tests/drivers/*.c))

@@ -47,6 +47,10 @@ static const Command commands[] = {
      "dosewright review --out report --since last-month.lines samples", "FOLDER...", TRUE, NULL},
     {"rule-book", "write all rules with reasons and sources as web page and PDF",
      "dosewright rule-book --out book", "", TRUE, NULL},
+    {"night", "say who injects what tonight, in order of time: list, page, watch",
+     "dosewright night --out tonight patients", "FILE|FOLDER...", TRUE, NULL},
+    {"find", "say who of tonight has this code, spoken code or name, and what to say",
+     "dosewright find 9AHC6 patients", "WORD FILE|FOLDER...", TRUE, NULL},
     {"letters", "say which letters of a text the sheets of a language cannot print",
      "dosewright letters en 'Zo\303\253 T.'", "LANGUAGE TEXT...", TRUE, NULL},
     {"approve", "print the approval that a physician puts into a protocol",
@@ -347,6 +351,8 @@ static gboolean parse_options(const Command *command, int *argc, char ***argv, O
         {"text", 0, 0, G_OPTION_ARG_NONE, &options->text, "also a plain text twin of each sheet", NULL},
         {"calendar", 0, 0, G_OPTION_ARG_NONE, &options->calendar,
          "also a calendar file with alarms for each sheet", NULL},
+        {"watch", 0, 0, G_OPTION_ARG_NONE, &options->watch,
+         "of a night: stay, and count down to the next injection", NULL},
         {"boxes", 0, 0, G_OPTION_ARG_NONE, &options->boxes,
          "also a list of what stands where on each sheet's pages", NULL},
         {"templates", 0, 0, G_OPTION_ARG_FILENAME, &options->templates,
@@ -423,7 +429,7 @@ static CommandFunction drawing_function(const Command *command, const PaperComma
     const struct { const char *name; CommandFunction run; } drawing[] = {
         {"sheet", paper->sheet}, {"read", paper->read}, {"review", paper->review}, {"rule-book", paper->rule_book},
         {"letters", paper->letters}, {"day", paper->day}, {"move", paper->move},
-        {"recall", paper->recall}};
+        {"recall", paper->recall}, {"night", paper->night}, {"find", paper->find}};
     for (gsize i = 0; i < G_N_ELEMENTS(drawing); i++)
         if (strcmp(drawing[i].name, command->name) == 0)
             return drawing[i].run;

@@ -33,7 +33,7 @@ typedef struct Options {
     char *code;          /* spoken on the telephone */
     char *since;         /* an earlier report */
     char *by, *review_by; /* of an approval */
-    gboolean draft, large, text, calendar, boxes, replace;
+    gboolean draft, large, text, calendar, boxes, replace, watch;
     char *part;          /* "3/16" of a roster */
     int jobs;            /* processes that draw at a time; 0: one for each core */
     char **words;        /* what is left: files and names */
@@ -54,7 +54,7 @@ typedef int (*CommandFunction)(Session *session);
 /* The commands that draw; NULL in the program that cannot, which then runs
  * dosewright-paper in its place. */
 typedef struct PaperCommands {
-    CommandFunction sheet, read, review, rule_book, letters, day, move, recall;
+    CommandFunction sheet, read, review, rule_book, letters, day, move, recall, night, find;
 } PaperCommands;
 
 int commands_main(int argc, char **argv, const PaperCommands *paper);

@@ -10,6 +10,7 @@
 #include "commands/dosewright_earlier.h"
 #include "commands/dosewright_day.h"
 #include "commands/dosewright_letters.h"
+#include "commands/dosewright_night.h"
 #include "commands/dosewright_number.h"
 #include "commands/dosewright_press.h"
 #include "commands/dosewright_read.h"
@@ -438,6 +439,7 @@ static int command_recall(Session *session) { return with_fonts(session, changes
 int main(int argc, char **argv)
 {
     const PaperCommands paper = {command_sheet, command_read, command_review, command_rule_book,
-                                 command_letters, command_day, command_move, command_recall};
+                                 command_letters, command_day, command_move, command_recall,
+                                 command_night, command_find};
     return commands_main(argc, argv, &paper);
 }

@@ -17,6 +17,14 @@ typedef struct Printing {
  * glyph_missing).  The caller owns the bytes. */
 GBytes *output_pdf(Arena *arena, const Document *document, const Printing *printing, Diagnostics *diagnostics);
 
+/* A sheet laid out and not drawn, as it would be printed in ordinary print. */
+typedef struct OutputLaid OutputLaid;
+/* NULL after findings, or with *error when the fonts are not there.  Owned by the arena. */
+OutputLaid *output_lay_out(Arena *arena, const Document *document, Paper paper, Diagnostics *diagnostics,
+                           GError **error);
+/* The page on which a block's words stand, from 1; 0: on none.  laid: an OutputLaid; a SheetPage. */
+int output_page_of(const Block *block, gpointer laid);
+
 /* Whether sheets can be read back here; FALSE with *error naming the library that is
  * not there.  Waits while it is loaded. */
 gboolean output_ready(GError **error);

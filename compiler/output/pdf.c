@@ -227,6 +227,10 @@ static const char *record_of(Arena *arena, const Document *document)
                                            VALUE_last_time, VALUE_earliest, VALUE_latest};
     const Plan *plan = document->plan;
     g_autoptr(GString) record = g_string_new(NULL);
+    if (document->list) { /* of many people: no sheet, which "read" would compare */
+        g_string_append_printf(record, "list: %s\n", document->subject);
+        return arena_copy(arena, record->str);
+    }
     g_string_printf(record, "identity: %s\n", plan_identity(arena, plan, document->injection));
     record_values(record, document, document->injection, 1, of_sheet, G_N_ELEMENTS(of_sheet));
     for (guint i = 0; i < document->injections->len; i++)

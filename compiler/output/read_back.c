@@ -132,11 +132,32 @@ static void barrels(Reading *reading, const PlanInjection *injection)
         barrel(reading, injection->mixing_syringe);
 }
 
+/* Each row of a list must show its number, and so must its dot on the hours. */
+static void numbers_of_rows(Reading *reading)
+{
+    for (guint i = 0; i < reading->document->sections->len; i++) {
+        const DocumentSection *section = g_ptr_array_index(reading->document->sections, i);
+        for (guint j = 0; j < section->blocks->len; j++) {
+            const Block *block = g_ptr_array_index(section->blocks, j);
+            for (guint k = 0; k < block->items->len; k++) {
+                const Block *row = g_ptr_array_index(block->items, k);
+                g_autofree char *number = g_strdup_printf("%d", row->number);
+                if (row->kind == BLOCK_ROW && row->number > 0)
+                    count(reading->must, number, 1);
+            }
+        }
+    }
+}
+
 /* The numbers printed on the barrels, of steps and pages, and the 0 of a pen's window. */
 static void furniture(Reading *reading, int pages)
 {
     for (int i = 0; i <= MAX(pages, document_steps(reading->document)); i++)
         may_number(reading, rational_make(i, 1));
+    if (reading->document->list) {
+        numbers_of_rows(reading);
+        return;
+    }
     barrels(reading, reading->document->injection);
     for (guint i = 0; i < reading->document->sections->len; i++) {
         const DocumentSection *section = g_ptr_array_index(reading->document->sections, i);
@@ -318,7 +339,8 @@ static void read_boxes(Reading *reading, const PageBox *page, const ReadPage *re
 
 static gboolean read_pages(Reading *reading, const GPtrArray *pages, const GPtrArray *boxes)
 {
-    const char *name = plan_value(reading->document->plan, NULL, VALUE_person_code)->text;
+    const Document *document = reading->document;
+    const char *name = document->list ? document->page_sign : plan_value(document->plan, NULL, VALUE_person_code)->text;
     for (guint i = 0; i < pages->len; i++) {
         ReadPage *page = g_ptr_array_index(pages, i);
         if (page->text)

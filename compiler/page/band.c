@@ -252,13 +252,17 @@ static gboolean is_parted(const Setter *setter, const Block *block)
 static gboolean is_small(const Block *block)
 {
     return block->kind == BLOCK_NOTE || block->kind == BLOCK_TEXT || block->kind == BLOCK_WRITES ||
-           block->kind == BLOCK_SIGN || block->kind == BLOCK_TICK;
+           block->kind == BLOCK_SIGN || block->kind == BLOCK_TICK || block->kind == BLOCK_REMARKS;
 }
 
 void pieces_of_sheet_block(Setter *setter, const Block *block)
 {
     if (block->kind == BLOCK_BAND) {
         place_band(setter, block);
+        return;
+    }
+    if (block->kind == BLOCK_NIGHT) {
+        pieces_of_night(setter, block);
         return;
     }
     if (is_parted(setter, block)) {

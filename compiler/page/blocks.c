@@ -538,6 +538,7 @@ static void add_body(Setter *setter, const Block *block)
     case BLOCK_BAND: case BLOCK_PANEL: case BLOCK_STOP: case BLOCK_GO: case BLOCK_LOOP:
     case BLOCK_LEGEND: case BLOCK_TICK: case BLOCK_NOTE: case BLOCK_WHEN: case BLOCK_PAIR:
     case BLOCK_COLUMNS: case BLOCK_SAY: case BLOCK_WRITES: case BLOCK_TABLE: case BLOCK_ROW:
+    case BLOCK_HOURS: case BLOCK_NIGHT: case BLOCK_REMARKS:
         break; /* no template has them yet */
     }
     g_assert_not_reached();

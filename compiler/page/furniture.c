@@ -253,11 +253,16 @@ void piece_of_title(Setter *setter)
     double clinic = add_clinic(setter, "P", 0, 0.6, CLINIC_ROOM + 30), dated = dated_width(setter);
     if (dated > 0)
         add_dated(setter, "P", BLOCK_WIDTH - dated, 5.2, dated);
+    TypeSize person = document->list ? TYPE_SMALL : TYPE_PERSON, title = document->list ? TYPE_BAND : TYPE_TITLE;
+    double above = 0; /* the title of a list does not reach what stands at the far end */
+    if (document->list && (clinic > 0 || dated > 0))
+        above = last_box(setter)->y + last_box(setter)->height;
     if (document->person)
-        height += add_line(setter, "P", grid_type(setter->large, TYPE_PERSON), document->person, 0, 0,
+        height += add_line(setter, "P", grid_type(setter->large, person), document->person, 0, 0,
                            BLOCK_WIDTH - clinic - 3);
     const InkRun run = {document->title, TRUE, NULL};
-    height += add_runs(setter, "H1", grid_type(setter->large, TYPE_TITLE), &run, 1, 0, height, BLOCK_WIDTH);
+    height = larger(height, above);
+    height += add_runs(setter, "H1", grid_type(setter->large, title), &run, 1, 0, height, BLOCK_WIDTH);
     last_box(setter)->bookmark = 1;
     piece_close(setter, piece, height);
 }

@@ -521,6 +521,7 @@ double put_block(Setter *setter, const Block *block, double x, double y, double 
         [BLOCK_SAY] = put_say,         [BLOCK_WRITES] = put_writes, [BLOCK_SIGN] = put_sign,
         [BLOCK_LIST] = put_list,       [BLOCK_KIT] = put_kit,       [BLOCK_TABLE] = put_table,
         [BLOCK_TICK] = put_tick,       [BLOCK_TEXT] = put_text,     [BLOCK_NOTE] = put_text,
+        [BLOCK_HOURS] = put_hours,     [BLOCK_REMARKS] = put_remarks,
         [BLOCK_STOP] = put_stop,       [BLOCK_WRITE] = put_labelled,
     };
     g_assert(block->kind < G_N_ELEMENTS(puts) && puts[block->kind]); /* templates are checked when they are read */

@@ -103,6 +103,10 @@ double put_block(Setter *setter, const Block *block, double x, double y, double 
 /* The block's lines, each a paragraph, or run together where room is scarce. */
 double put_sentences(Setter *setter, const Block *block, double x, double y, double width);
 double put_kit(Setter *setter, const Block *block, double x, double y, double width);
+/* The night page: its strip of hours, its small words, its rows as pieces. */
+double put_hours(Setter *setter, const Block *hours, double x, double y, double width);
+double put_remarks(Setter *setter, const Block *block, double x, double y, double width);
+void pieces_of_night(Setter *setter, const Block *night);
 double put_table(Setter *setter, const Block *block, double x, double y, double width);
 double put_heading(Setter *setter, const Block *block, double x, double y, double width);
 double put_stop(Setter *setter, const Block *stop, double x, double y, double width);

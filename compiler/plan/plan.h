@@ -317,9 +317,9 @@ Giver plan_giver(const Plan *plan, const PlanInjection *injection);
 
 /* TRUE when this can go wrong with the injection. */
 gboolean plan_can_slip(const PlanInjection *injection, Slip slip);
-/* The clinic's words for it: those of the injection, else of its medicine, else of the
- * whole clinic; NULL when nobody wrote any. */
-const SlipWords *plan_slip_words(const Plan *plan, const PlanInjection *injection, Slip slip);
+/* The clinic's words for it, first those of the injection, then of its medicine, then of the whole
+ * clinic; returns how many of these three there are. */
+guint plan_slip_places(const Plan *plan, const PlanInjection *injection, Slip slip, const SlipWords *out[3]);
 
 /* What the clinic's words leave to be filled in, between braces: "{step push}" and "{page push}"
  * name a panel of panels.def by its number and page on the sheet, "{latest}" a value. */

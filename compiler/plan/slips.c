@@ -23,12 +23,17 @@ static const SlipWords *words_in(const List *slips, Slip slip)
     return NULL;
 }
 
-const SlipWords *plan_slip_words(const Plan *plan, const PlanInjection *injection, Slip slip)
+guint plan_slip_places(const Plan *plan, const PlanInjection *injection, Slip slip, const SlipWords *out[3])
 {
-    const SlipWords *words = words_in(&injection->order->slips, slip);
-    if (!words && injection->medicine)
-        words = words_in(&injection->medicine->slips, slip);
-    return words ? words : words_in(&plan->clinic->slips, slip);
+    const List *const places[] = {&injection->order->slips, injection->medicine ? &injection->medicine->slips : NULL,
+                                  &plan->clinic->slips};
+    guint count = 0;
+    for (gsize i = 0; i < G_N_ELEMENTS(places); i++) {
+        const SlipWords *words = places[i] ? words_in(places[i], slip) : NULL;
+        if (words)
+            out[count++] = words;
+    }
+    return count;
 }
 
 /* ---- slots ---- */

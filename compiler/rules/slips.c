@@ -160,7 +160,8 @@ void check_slips_missing(const Judge *judge)
             if (slip == Slip_LATE || !plan_can_slip(injection, slip)) /* what to do when late has a rule of its own */
                 continue;
             of++;
-            if (plan_slip_words(judge->plan, injection, slip))
+            const SlipWords *words[3];
+            if (plan_slip_places(judge->plan, injection, slip, words) > 0)
                 continue;
             g_string_append_printf(missing, "%s%s", without++ ? ", " : "", choice_word(slip));
         }

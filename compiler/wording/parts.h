@@ -118,9 +118,6 @@ typedef struct Wording {
     const Act *act;        /* of a course, while its day is worded */
 } Wording;
 
-/* Words that a caller fills in: name, text pairs, ended by NULL. */
-typedef struct Filling { const char *name, *text; } Filling;
-
 /* A phrase as a line; asserts that the phrase is there. */
 Line *wording_line(const Wording *wording, const char *phrase_id, const Filling *fillings, gint64 count);
 /* The same as bare text. */

@@ -65,6 +65,9 @@ static const char *lead_of(const Block *block, GString *number)
     case BLOCK_SAY:
     case BLOCK_WRITES:
     case BLOCK_TABLE:
+    case BLOCK_HOURS:
+    case BLOCK_NIGHT:
+    case BLOCK_REMARKS:
     case BLOCK_ROW: return "";
     }
     g_assert_not_reached();

@@ -20,6 +20,7 @@ typedef struct Run {
     gboolean from_value;   /* TRUE when text is a printed value */
     ValueId value;         /* which */
     const PlanInjection *injection; /* of scope INJECTION */
+    gboolean marked;       /* white on black: easily taken for another one on the page */
     const char *page_of;   /* the role of a section: the page maker puts the number of its first page here;
                               text stands for it until then */
 } Run;
@@ -75,6 +76,11 @@ typedef enum BlockKind {
     BLOCK_SAY,       /* a tinted box: title, lines, items WRITES */
     BLOCK_WRITES,    /* one row: items WRITE (lines[0] a label, room to write behind it), TICK and TEXT */
     BLOCK_TABLE,     /* lines: heads of the columns; items ROW */
+    BLOCK_HOURS,     /* twelve hours: title and aside the days left and right of midnight, lines a clock time every
+                        two hours, items ROW: number and along */
+    BLOCK_NIGHT,     /* who injects when: lines heads, items ROW: number, items TEXT (lines below each other) and
+                        WRITE (labels of boxes to write in); or a title across all */
+    BLOCK_REMARKS,   /* lines in small type */
     BLOCK_ROW,       /* lines: its cells; an empty one is a box to write in, "\u2610" alone a tick box */
 } BlockKind;
 
@@ -114,6 +120,7 @@ struct Block {
     const char *half;      /* "a", "b": of a panel in two halves; or NULL */
     NeedleState needle;    /* BLOCK_PANEL */
     gboolean opens_loop;   /* BLOCK_PANEL: the way back of BLOCK_LOOP leads to it */
+    int along;             /* BLOCK_ROW of hours: minutes from the left end */
     int columns;           /* how many of three it wants; 0: as its words and pictures need */
 };
 
@@ -151,6 +158,8 @@ typedef struct Document {
     const Plan *plan;
     const PlanInjection *injection; /* the first of the sheet */
     const GPtrArray *injections;  /* of PlanInjection*: all of the sheet, in order of time */
+    gboolean list;         /* of many people: no sheet; its plan is one that formats its words */
+    const char *page_sign; /* of a list: a word that stands on each page */
     const struct Document *second; /* the same sheet in another language, printed behind it; or NULL */
 } Document;
 
@@ -159,6 +168,9 @@ const char *line_text(Arena *arena, const Line *line);
 
 /* A language's phrases. */
 typedef struct Phrases Phrases;
+
+/* Words that a caller fills in: name, text pairs, ended by NULL. */
+typedef struct Filling { const char *name, *text; } Filling;
 typedef struct Template Template;
 
 /* Reads templates/languages/<tag>.yaml under folder, over the set that it is based
@@ -211,5 +223,47 @@ void wording_text(const Document *document, GString *out);
 
 /* The syringe that such a figure shows: the one to mix with, or the one to inject with. */
 const Syringe *figure_syringe(const PlanInjection *injection, FigureKind kind);
+
+/* ---- single words, for pages that are no sheet ----
+ * plan: of the clinic whose way of writing clock times is wanted.  Nothing is NULL but
+ * what is said to be. */
+
+/* The language's tag, and whether it runs from the right. */
+const char *phrases_tag(const Phrases *phrases);
+gboolean phrases_from_right(const Phrases *phrases);
+const char *said_phrase(Arena *arena, const Plan *plan, const Phrases *phrases, const char *id,
+                        const Filling *fillings, gint64 count);
+/* The same as a line, with what is strong in it. */
+Line *said_line(Arena *arena, const Plan *plan, const Phrases *phrases, const char *id, const Filling *fillings,
+                gint64 count);
+/* A value, a moment by its clock time; NULL when it is not set. */
+const char *said_value(Arena *arena, const Plan *plan, const PlanInjection *injection, const Phrases *phrases,
+                       ValueId id);
+/* A minute of the day; "midnight" in words. */
+const char *said_clock(Arena *arena, const Plan *plan, const Phrases *phrases, int minute);
+/* "Friday", or whole: "Friday, December 4, 2026". */
+const char *said_day(Arena *arena, const Plan *plan, const Phrases *phrases, Day day, gboolean whole);
+/* "1 hour 5 minutes" */
+const char *said_minutes(Arena *arena, const Plan *plan, const Phrases *phrases, gint64 minutes);
+const char *said_place(Arena *arena, const Plan *plan, const Phrases *phrases, const Zone *zone);
+const char *said_word(Arena *arena, const Plan *plan, const Phrases *phrases, ChoiceWord word);
+/* The short form of a word, short_<List>_<ID>, where the phrases have one. */
+const char *said_short(Arena *arena, const Plan *plan, const Phrases *phrases, ChoiceWord word);
+
+/* The number of the page on which a block of the sheet stands, from 1; 0: nowhere. */
+typedef int (*SheetPage)(const Block *block, gpointer pages);
+
+/* The sheet whose steps and pages the clinic's words for a slip name. */
+typedef struct SlipSheet {
+    const Plan *plan;
+    const PlanInjection *injection;
+    const Document *document; /* or NULL: no step can be named */
+    SheetPage page_of;        /* or NULL: no page can */
+    gpointer pages;
+} SlipSheet;
+
+/* One of the clinic's words for a slip in the phrases' language, filled in; NULL when it has no
+ * version in it, or when the sheet has nothing for a slot. */
+const char *said_slip(Arena *arena, const SlipSheet *sheet, const Saying *saying, const Phrases *phrases);
 
 #endif

@@ -1,0 +1,377 @@
+/* dosewright_evening: see dosewright_evening.h.  Files are planned as of noon of the evening's
+ * day: then a plan at midnight says what the sheet said that was printed in the afternoon. */
+#include "commands/dosewright_evening.h"
+
+#include <string.h>
+
+#include "output/output.h"
+#include "rules/rules.h"
+
+typedef struct Gathering {
+    Session *session;
+    NightRequest *request;
+    GPtrArray *people, *stopped, *notes;
+    const Template *template;
+    GHashTable *phrases; /* tag -> const Phrases* */
+    const char *folder;  /* of the templates */
+    const char *clinic;  /* folder of the one clinic */
+    Record *record;
+    Instant from, until;
+    int status;
+} Gathering;
+
+static gboolean failed(Gathering *gathering, GError *error)
+{
+    gathering->status = commands_system_error(error);
+    return FALSE;
+}
+
+/* ---- phrases ---- */
+
+static const Phrases *phrases_for(Gathering *gathering, const char *tag)
+{
+    gpointer known;
+    GError *error = NULL;
+    if (g_hash_table_lookup_extended(gathering->phrases, tag, NULL, &known))
+        return known;
+    Diagnostics *unread = diagnostics_new(gathering->session->arena);
+    const Phrases *phrases = phrases_read(gathering->session->arena, gathering->folder, tag, unread, &error);
+    if (error)
+        failed(gathering, error);
+    else if (!phrases)
+        commands_report(gathering->session, unread);
+    g_hash_table_insert(gathering->phrases, (gpointer)tag, (gpointer)phrases);
+    return phrases;
+}
+
+/* The first case settles which clinic it is, and which night. */
+static gboolean set_clinic(Gathering *gathering, const Case *file)
+{
+    const Clinic *clinic = file->clinic;
+    const GPtrArray *languages = clinic->languages.items;
+    if (gathering->request->clinic) {
+        if (g_strcmp0(gathering->clinic, file->folder) == 0)
+            return TRUE;
+        gathering->status = commands_usage("a night is that of one clinic: %s and %s are two", gathering->clinic,
+                                           file->folder);
+        return FALSE;
+    }
+    if (!PRESENT(clinic->zone) || languages->len == 0 || !PRESENT(*(const Text *)g_ptr_array_index(languages, 0)))
+        return TRUE; /* its findings stop every person */
+    gathering->clinic = file->folder;
+    if (!commands_record(gathering->session, file, &gathering->record)) {
+        gathering->status = EXIT_SYSTEM;
+        return FALSE;
+    }
+    const Zone *zone = clinic->zone.zone;
+    Day evening = night_evening(zone, gathering->session->now);
+    gathering->from = night_noon(zone, evening);
+    gathering->until = night_noon(zone, evening + 1);
+    gathering->request->clinic = clinic;
+    gathering->request->phrases = phrases_for(gathering, ((const Text *)g_ptr_array_index(languages, 0))->text);
+    return gathering->request->phrases != NULL;
+}
+
+/* ---- the record ---- */
+
+/* "at": a time with its offset, or the night's clock time; the noting itself when it says none. */
+static Instant time_of(const Gathering *gathering, const RecordEntry *entry, const char *text)
+{
+    LocalTime local = {0, 0};
+    gboolean has_offset = FALSE;
+    Instant instant = entry->at, instants[2];
+    if (!text)
+        return instant;
+    if (moment_parse(text, &local, &has_offset, &instant).fault == MOMENT_FINE && has_offset)
+        return instant;
+    const Zone *zone = gathering->request->clinic->zone.zone;
+    if (clock_parse(text, &local.minute).fault != MOMENT_FINE)
+        return entry->at;
+    local.day = night_evening(zone, entry->at) + (local.minute < 12 * 60);
+    return zone_instants(zone, local, instants) > 0 ? instants[0] : entry->at;
+}
+
+static void take_notes(Gathering *gathering, const RecordSheet *sheet)
+{
+    Arena *arena = gathering->session->arena;
+    for (guint i = 0; i < sheet->entries->len; i++) {
+        const RecordEntry *entry = g_ptr_array_index(sheet->entries, i);
+        if (entry->kind != RECORD_INJECTED && entry->kind != RECORD_CALL)
+            continue;
+        NightNote *note = arena_new0(arena, NightNote);
+        const char *slip = record_value(arena, entry->body, "slip"), *said = record_value(arena, entry->body, "said");
+        *note = (NightNote){.code = sheet->person, .sheet = sheet->number, .at = entry->at, .by = entry->by,
+                            .injected = entry->kind == RECORD_INJECTED,
+                            .injection = record_value(arena, entry->body, "injection"),
+                            .said = slip && said ? arena_format(arena, "%s: %s", slip, said) : slip ? slip : said,
+                            .settled = record_value(arena, entry->body, "settled") != NULL};
+        note->given = time_of(gathering, entry, record_value(arena, entry->body, "at"));
+        g_ptr_array_add(gathering->notes, note);
+    }
+}
+
+/* The sheet of this order that counts; NULL when none does. */
+static const RecordSheet *sheet_of(Gathering *gathering, const Case *file)
+{
+    GError *error = NULL;
+    GPtrArray *sheets = record_of_person(gathering->record, file->patient->patient.text, &error);
+    const RecordSheet *found = NULL;
+    if (!sheets)
+        failed(gathering, error);
+    for (guint i = 0; sheets && i < sheets->len; i++) {
+        const RecordSheet *sheet = g_ptr_array_index(sheets, i);
+        if (sheet->state == RECORD_IS_VALID && strcmp(sheet->order, file->patient->order.text) == 0)
+            found = sheet;
+    }
+    return found;
+}
+
+/* The files may have changed since it was printed; as long as the code is the same, all that is
+ * acted on is. */
+static gboolean says_the_same(const Gathering *gathering, const RecordSheet *sheet, const Plan *plan)
+{
+    const char *printed = record_fact(gathering->session->arena, sheet, "check_code", 1);
+    const Value *code = plan_value(plan, g_ptr_array_index(plan->injections, 0), VALUE_check_code);
+    return code->set && g_strcmp0(printed, code->text) == 0;
+}
+
+static void add_stopped(const Gathering *gathering, const char *code, guint errors)
+{
+    NightStopped *stopped = arena_new0(gathering->session->arena, NightStopped);
+    *stopped = (NightStopped){code, errors};
+    g_ptr_array_add(gathering->stopped, stopped);
+}
+
+static Plan *plan_numbered(Gathering *gathering, Case *file, const Plan *judged)
+{
+    const RecordSheet *sheet = sheet_of(gathering, file);
+    if (!sheet)
+        return NULL;
+    take_notes(gathering, sheet);
+    Patient *patient = arena_new0(gathering->session->arena, Patient);
+    const Field read = {FIELD_READ, judged->patient->patient.at.place, judged->patient->patient.at.key};
+    *patient = *file->patient;
+    patient->sheet = (Number){read, sheet->number};
+    file->patient = patient;
+    const PlanContext context = {judged->now, commands_version(), file->digest, judged->rules, FALSE, NULL};
+    Plan *plan = plan_build(gathering->session->arena, file->clinic, file->shelf, file->protocol, patient, &context);
+    return says_the_same(gathering, sheet, plan) ? plan : NULL;
+}
+
+/* Whom the record knows to inject tonight, and no file named here. */
+static gboolean add_unnamed(Gathering *gathering)
+{
+    GError *error = NULL;
+    GPtrArray *sheets = record_between(gathering->record, gathering->from, gathering->until, &error);
+    if (!sheets)
+        return failed(gathering, error);
+    for (guint i = 0; i < sheets->len; i++) {
+        const RecordSheet *sheet = g_ptr_array_index(sheets, i);
+        gboolean known = sheet->state != RECORD_IS_VALID;
+        for (guint k = 0; k < gathering->people->len && !known; k++) {
+            const NightPerson *person = g_ptr_array_index(gathering->people, k);
+            known = strcmp(person->plan->patient->patient.text, sheet->person) == 0;
+        }
+        for (guint k = 0; k < gathering->stopped->len && !known; k++)
+            known = strcmp(((const NightStopped *)g_ptr_array_index(gathering->stopped, k))->code, sheet->person) == 0;
+        if (!known)
+            add_stopped(gathering, sheet->person, 0);
+    }
+    return TRUE;
+}
+
+/* ---- sheets ---- */
+
+/* Pages are counted when a slip's words ask for one. */
+typedef struct LazyPages {
+    Arena *arena;
+    const Document *document;
+    Paper paper;
+    gboolean tried;
+    OutputLaid *laid;
+} LazyPages;
+
+static int page_of(const Block *block, gpointer data)
+{
+    LazyPages *pages = data;
+    g_autoptr(GError) error = NULL;
+    if (!pages->tried)
+        pages->laid = output_lay_out(pages->arena, pages->document, pages->paper, diagnostics_new(pages->arena),
+                                     &error);
+    pages->tried = TRUE;
+    return pages->laid ? output_page_of(block, pages->laid) : 0;
+}
+
+/* FALSE when it could not be worded, and so was never printed. */
+static gboolean add_sheet(Gathering *gathering, NightPerson *person, const GPtrArray *injections)
+{
+    Arena *arena = gathering->session->arena;
+    NightSheet *sheet = arena_new0(arena, NightSheet);
+    LazyPages *pages = arena_new0(arena, LazyPages);
+    sheet->document = wording_sheet(arena, person->plan, injections, gathering->template, person->phrases, FALSE,
+                                    diagnostics_new(arena));
+    if (!sheet->document)
+        return FALSE;
+    *pages = (LazyPages){arena, sheet->document, person->plan->clinic->paper.value, FALSE, NULL};
+    sheet->page_of = page_of;
+    sheet->pages = pages;
+    g_ptr_array_add(person->sheets, sheet);
+    return TRUE;
+}
+
+static gboolean add_sheets(Gathering *gathering, NightPerson *person)
+{
+    const GPtrArray *all = person->plan->injections;
+    gboolean fine = TRUE;
+    if (template_holds_all(gathering->template) && plan_one_sheet(person->plan))
+        return add_sheet(gathering, person, all);
+    for (guint i = 0; i < all->len; i++) {
+        GPtrArray *alone = arena_list(gathering->session->arena);
+        g_ptr_array_add(alone, g_ptr_array_index(all, i));
+        fine &= add_sheet(gathering, person, alone);
+    }
+    return fine;
+}
+
+/* ---- people ---- */
+
+/* TRUE too when nobody can say. */
+static gboolean may_be_tonight(const Gathering *gathering, const Plan *plan)
+{
+    gboolean known = plan != NULL;
+    for (guint i = 0; plan && i < plan->injections->len; i++) {
+        const PlanInjection *injection = g_ptr_array_index(plan->injections, i);
+        known &= injection->timed;
+        for (guint k = 0; injection->timed && k < injection->acts->len; k++) {
+            const Act *act = g_ptr_array_index(injection->acts, k);
+            if (act->at.instant >= gathering->from && act->at.instant < gathering->until)
+                return TRUE;
+        }
+    }
+    return !known;
+}
+
+static void stop(Gathering *gathering, const Case *file)
+{
+    gboolean coded = file->patient && PRESENT(file->patient->patient);
+    add_stopped(gathering, coded ? file->patient->patient.text : file->path,
+                diagnostics_open(file->diagnostics, SEVERITY_ERROR));
+}
+
+static gboolean add_person(Gathering *gathering, Case *file)
+{
+    Session *session = gathering->session;
+    Instant now = session->now;
+    if (gathering->request->clinic)
+        session->now = gathering->from;
+    Plan *plan = commands_plan(session, file);
+    session->now = now;
+    if (!gathering->request->clinic || !may_be_tonight(gathering, plan))
+        return TRUE;
+    if (plan && diagnostics_stops(file->diagnostics))
+        plan = NULL;
+    if (plan && gathering->record) /* the number is the record's to give */
+        plan = plan_numbered(gathering, file, plan);
+    if (!plan || !plan_complete(plan)) {
+        stop(gathering, file);
+        return gathering->status == EXIT_FINE;
+    }
+    const Text *own = &file->patient->language, *first = g_ptr_array_index(file->clinic->languages.items, 0);
+    NightPerson *person = arena_new0(session->arena, NightPerson);
+    person->plan = plan;
+    person->phrases = phrases_for(gathering, PRESENT(*own) ? own->text : first->text);
+    person->sheets = arena_list(session->arena);
+    gboolean reviewed = person->phrases && phrases_reviewer(person->phrases); /* others print drafts only */
+    if (reviewed && add_sheets(gathering, person))
+        g_ptr_array_add(gathering->people, person);
+    else
+        stop(gathering, file);
+    return gathering->status == EXIT_FINE;
+}
+
+static gboolean add_case(Gathering *gathering, Case *file)
+{
+    if (file->clinic && !set_clinic(gathering, file))
+        return FALSE;
+    return add_person(gathering, file);
+}
+
+/* Each row is a person as a file of its own would be. */
+static gboolean add_roster(Gathering *gathering, const char *path)
+{
+    GError *error = NULL;
+    Arena *arena = gathering->session->arena;
+    Diagnostics *unread = diagnostics_new(arena);
+    Roster *roster = roster_open(arena, path, unread, &error);
+    gboolean fine = roster || !error || failed(gathering, error);
+    RosterRow row;
+    if (!roster && fine)
+        add_stopped(gathering, path, diagnostics_open(unread, SEVERITY_ERROR));
+    while (fine && roster && roster_next(roster, arena, &row)) {
+        Case *file = arena_new0(arena, Case);
+        *file = (Case){.path = path, .kind = FILE_PATIENT, .diagnostics = row.diagnostics};
+        const Listed listed = {arena, row.root, roster_is_table(roster), row.words, row.diagnostics};
+        if (row.root && !loader_listed(gathering->session->loader, path, &listed, file, &error))
+            fine = failed(gathering, error);
+        else
+            fine = add_case(gathering, file);
+    }
+    return fine;
+}
+
+static gboolean add_file(Gathering *gathering, const char *path)
+{
+    GError *error = NULL;
+    Case file;
+    if (roster_is(path))
+        return add_roster(gathering, path);
+    if (!loader_load(gathering->session->loader, path, &file, &error))
+        return failed(gathering, error);
+    return file.kind != FILE_PATIENT || add_case(gathering, &file);
+}
+
+/* The files named, or the clinic's people. */
+static gboolean collect(Gathering *gathering, char **words, GPtrArray *paths)
+{
+    GError *error = NULL;
+    Session *session = gathering->session;
+    if (words && *words) {
+        for (char **word = words; *word; word++)
+            if (!commands_collect(session, *word, paths, &error))
+                return failed(gathering, error);
+        return TRUE;
+    }
+    const char *folder = loader_clinic_folder(session->loader, "-");
+    if (!folder) {
+        gathering->status = commands_usage("name the patients' files or their folder, or the clinic's with --clinic");
+        return FALSE;
+    }
+    return loader_list(session->arena, arena_format(session->arena, "%s/patients", folder), paths, &error) ||
+           failed(gathering, error);
+}
+
+int evening_gather(Session *session, char **words, NightRequest *request)
+{
+    GError *error = NULL;
+    Arena *arena = session->arena;
+    Gathering gathering = {.session = session, .request = request, .people = arena_list(arena),
+                           .stopped = arena_list(arena), .notes = arena_list(arena)};
+    gathering.folder = session->options.templates ? session->options.templates : commands_templates(arena);
+    gathering.phrases = g_hash_table_new(g_str_hash, g_str_equal);
+    arena_defer(arena, (GDestroyNotify)g_hash_table_unref, gathering.phrases);
+    *request = (NightRequest){.people = gathering.people, .stopped = gathering.stopped, .notes = gathering.notes,
+                              .now = session->now, .typed = session->options.now != NULL};
+    Diagnostics *unread = diagnostics_new(arena);
+    gathering.template = template_read(arena, gathering.folder, COMMANDS_TEMPLATE, unread, &error);
+    if (!gathering.template) {
+        commands_report(session, unread);
+        return error ? commands_system_error(error) : EXIT_FINDINGS;
+    }
+    GPtrArray *paths = arena_list(arena);
+    gboolean fine = collect(&gathering, words, paths);
+    for (guint i = 0; fine && i < paths->len; i++)
+        fine = add_file(&gathering, g_ptr_array_index(paths, i));
+    if (fine && gathering.record)
+        fine = add_unnamed(&gathering);
+    return fine ? EXIT_FINE : gathering.status != EXIT_FINE ? gathering.status : EXIT_FINDINGS;
+}

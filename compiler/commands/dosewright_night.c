@@ -1,0 +1,170 @@
+/* dosewright_night: see dosewright_night.h. */
+#include "commands/dosewright_night.h"
+
+#include <stdio.h>
+#include <string.h>
+#include <sys/ioctl.h>
+#include <unistd.h>
+
+#include "commands/dosewright_evening.h"
+#include "drawing/drawing.h"
+#include "output/output.h"
+
+#define ORDINARY_COLUMNS 100
+#define LOOK_AGAIN 30 /* seconds, after which files and record are read anew */
+
+/* NULL with a status when there is none. */
+static Night *gather(Session *session, char **words, NightRequest *request, int *status)
+{
+    *status = evening_gather(session, words, request);
+    Night *night = *status == EXIT_FINE ? night_make(session->arena, request) : NULL;
+    if (*status == EXIT_FINE && !night) {
+        for (guint i = 0; i < request->stopped->len; i++)
+            terminal_say(stderr, "%s: no valid sheet\n",
+                         ((const NightStopped *)g_ptr_array_index(request->stopped, i))->code);
+        terminal_say(stdout, "nobody injects tonight\n");
+        *status = request->stopped->len > 0 ? EXIT_FINDINGS : EXIT_FINE;
+    }
+    return night;
+}
+
+/* ---- the page ---- */
+
+static void lay_by(Session *session, GPtrArray *files, const char *name, GBytes *bytes)
+{
+    PublishFile *file = arena_new0(session->arena, PublishFile);
+    *file = (PublishFile){name, bytes};
+    arena_defer(session->arena, (GDestroyNotify)g_bytes_unref, bytes);
+    g_ptr_array_add(files, file);
+}
+
+/* "night-2026-11-24.pdf" */
+static const char *file_name(Session *session, const Night *night, const char *ending)
+{
+    CalendarDate date = day_date(night->evening);
+    return arena_format(session->arena, "night-%04d-%02d-%02d%s", date.year, date.month, date.day, ending);
+}
+
+static int write_page(Session *session, const Night *night)
+{
+    GError *error = NULL;
+    Diagnostics *found = diagnostics_new(session->arena);
+    GPtrArray *files = arena_list(session->arena);
+    const char *word = session->options.paper;
+    Paper paper = !word ? night->clinic->paper.value
+                        : g_ascii_strcasecmp(word, choice_word(Paper_A4)) == 0 ? Paper_A4 : Paper_LETTER;
+    if (word && g_ascii_strcasecmp(word, choice_word(paper)) != 0)
+        return commands_usage("--paper is A4 or Letter");
+    const Printing printing = {paper, session->options.large, NULL};
+    GBytes *bytes = output_pdf(session->arena, night_document(session->arena, night), &printing, found);
+    if (!bytes) {
+        commands_report(session, found);
+        return output_ready(&error) ? EXIT_FINDINGS : commands_system_error(error);
+    }
+    lay_by(session, files, file_name(session, night, ".pdf"), bytes);
+    if (session->options.text) {
+        GString *text = g_string_new(NULL);
+        night_text(night, TRUE, text);
+        lay_by(session, files, file_name(session, night, ".txt"), g_string_free_to_bytes(text));
+    }
+    if (!publish_files(session->options.out, files, &error))
+        return commands_system_error(error);
+    for (guint i = 0; i < files->len; i++)
+        terminal_say(stdout, "%s/%s\n", session->options.out, ((const PublishFile *)g_ptr_array_index(files, i))->name);
+    return night->stopped->len > 0 ? EXIT_FINDINGS : EXIT_FINE;
+}
+
+/* ---- the watch ---- */
+
+static int columns_of_terminal(void)
+{
+    struct winsize size;
+    return ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) == 0 && size.ws_col > 0 ? size.ws_col : ORDINARY_COLUMNS;
+}
+
+static void show(Session *session, NightRequest *request)
+{
+    gboolean terminal = isatty(STDOUT_FILENO);
+    Session *of_second = session;
+    g_autoptr(GString) screen = g_string_new(terminal ? "\033[H\033[J" : NULL);
+    Arena *arena = arena_new();
+    request->now = of_second->now;
+    const Night *night = night_make(arena, request);
+    if (night)
+        night_screen(night, columns_of_terminal(), terminal, screen);
+    fputs(screen->str, stdout);
+    fflush(stdout);
+    arena_free(arena);
+}
+
+/* Files and record are read anew from time to time, into an arena of their own; between, only
+ * the clock moves.  A typed time stands still: one screen. */
+static int watch(const Session *session, char **words)
+{
+    for (;;) {
+        Session look = *session;
+        NightRequest request;
+        int status;
+        look.arena = arena_new();
+        look.loader = loader_new(look.arena, session->options.clinic);
+        look.all = diagnostics_new(look.arena);
+        if (!session->options.now)
+            look.now = g_get_real_time() / G_USEC_PER_SEC;
+        const Night *night = gather(&look, words, &request, &status);
+        for (int second = 0; night && second < LOOK_AGAIN; second++) {
+            show(&look, &request);
+            if (session->options.now)
+                break;
+            sleep(1);
+            look.now = g_get_real_time() / G_USEC_PER_SEC;
+        }
+        gboolean over = !night || session->options.now;
+        arena_free(look.arena);
+        if (over)
+            return status;
+    }
+}
+
+int command_night(Session *session)
+{
+    NightRequest request;
+    int status;
+    if (session->options.watch)
+        return watch(session, session->options.words);
+    if (session->options.out)
+        ink_prepare();
+    const Night *night = gather(session, session->options.words, &request, &status);
+    if (night && session->options.out) {
+        status = write_page(session, night);
+    } else if (night) {
+        g_autoptr(GString) text = g_string_new(NULL);
+        night_text(night, session->options.text, text);
+        fputs(text->str, stdout);
+        status = night->stopped->len > 0 ? EXIT_FINDINGS : EXIT_FINE;
+    }
+    if (session->options.out)
+        ink_prepared();
+    return status;
+}
+
+/* ---- one person ---- */
+
+int command_find(Session *session)
+{
+    NightRequest request;
+    int status;
+    char **words = session->options.words;
+    if (!words)
+        return commands_usage("give a person's code, a spoken code or a name: find 9AHC6 patients");
+    const Night *night = gather(session, words + 1, &request, &status);
+    if (!night)
+        return status;
+    const GPtrArray *found = night_find(session->arena, night, words[0]);
+    g_autoptr(GString) text = g_string_new(NULL);
+    for (guint i = 0; i < found->len; i++)
+        night_row_text(night, g_ptr_array_index(found, i), text);
+    if (found->len == 0)
+        g_string_append_printf(text, "nobody of tonight is called \"%s\"\n", words[0]);
+    fputs(text->str, stdout);
+    return found->len > 0 ? EXIT_FINE : EXIT_FINDINGS;
+}

@@ -1,0 +1,174 @@
+/* wording_said: single words of a phrase set, for pages that are no sheet, and the clinic's
+ * words for slips with their slots filled in. */
+#include <string.h>
+
+#include "wording/parts.h"
+
+static Wording words_of(Arena *arena, const Plan *plan, const PlanInjection *injection, const Phrases *phrases)
+{
+    return (Wording){.arena = arena, .plan = plan, .injection = injection, .phrases = phrases,
+                     .diagnostics = diagnostics_new(arena)};
+}
+
+const char *said_phrase(Arena *arena, const Plan *plan, const Phrases *phrases, const char *id,
+                        const Filling *fillings, gint64 count)
+{
+    Wording wording = words_of(arena, plan, NULL, phrases);
+    return wording_plain(&wording, id, fillings, count);
+}
+
+const char *said_value(Arena *arena, const Plan *plan, const PlanInjection *injection, const Phrases *phrases,
+                       ValueId id)
+{
+    Wording wording = words_of(arena, plan, injection, phrases);
+    const Value *value = plan_value(plan, injection, id);
+    ValueKind kind = value_row(id)->kind;
+    return value->set ? wording_value(&wording, value, kind, kind == KIND_MOMENT ? FORM_CLOCK : FORM_PLAIN) : NULL;
+}
+
+const char *said_clock(Arena *arena, const Plan *plan, const Phrases *phrases, int minute)
+{
+    Wording wording = words_of(arena, plan, NULL, phrases);
+    return minute == 0 ? wording_plain(&wording, "night_midnight", NULL, 0)
+                       : wording_unbroken(arena, wording_clock(&wording, minute));
+}
+
+const char *said_day(Arena *arena, const Plan *plan, const Phrases *phrases, Day day, gboolean whole)
+{
+    Wording wording = words_of(arena, plan, NULL, phrases);
+    Value value = {.set = TRUE, .moment = {.local = {.day = day, .minute = 12 * 60}}};
+    return wording_value(&wording, &value, KIND_MOMENT, whole ? FORM_DATE : FORM_WEEKDAY);
+}
+
+const char *said_minutes(Arena *arena, const Plan *plan, const Phrases *phrases, gint64 minutes)
+{
+    Wording wording = words_of(arena, plan, NULL, phrases);
+    Value value = {.set = TRUE, .quantity = quantity_make(minutes, 1, UNIT_min)};
+    return wording_value(&wording, &value, KIND_SPAN, FORM_PLAIN);
+}
+
+const char *said_place(Arena *arena, const Plan *plan, const Phrases *phrases, const Zone *zone)
+{
+    Wording wording = words_of(arena, plan, NULL, phrases);
+    Value value = {.set = TRUE, .zone = zone};
+    return wording_value(&wording, &value, KIND_PLACE, FORM_PLAIN);
+}
+
+const char *said_word(Arena *arena, const Plan *plan, const Phrases *phrases, ChoiceWord word)
+{
+    Wording wording = words_of(arena, plan, NULL, phrases);
+    return wording_word(&wording, word, 1);
+}
+
+const char *said_short(Arena *arena, const Plan *plan, const Phrases *phrases, ChoiceWord word)
+{
+    Wording wording = words_of(arena, plan, NULL, phrases);
+    const char *id = arena_format(arena, "short_%s", choice_row(word)->phrase + strlen("word_"));
+    return phrase_named(phrases, id) ? wording_plain(&wording, id, NULL, 0) : wording_word(&wording, word, 1);
+}
+
+Line *said_line(Arena *arena, const Plan *plan, const Phrases *phrases, const char *id, const Filling *fillings,
+                gint64 count)
+{
+    Wording wording = words_of(arena, plan, NULL, phrases);
+    return wording_line(&wording, id, fillings, count);
+}
+
+const char *phrases_tag(const Phrases *phrases) { return phrases->tag; }
+
+gboolean phrases_from_right(const Phrases *phrases) { return phrases->right_to_left; }
+
+/* ---- slips ---- */
+
+static const Block *panel_in(const Block *block, const char *name)
+{
+    if (block->kind == BLOCK_PANEL && strcmp(block->role, name) == 0)
+        return block;
+    for (guint i = 0; i < block->items->len; i++) {
+        const Block *found = panel_in(g_ptr_array_index(block->items, i), name);
+        if (found)
+            return found;
+    }
+    return NULL;
+}
+
+/* The panel of an injection's own work, or of work that belongs to all. */
+static const Block *panel_of(const Document *document, const PlanInjection *injection, const char *name)
+{
+    for (guint i = 0; document && i < document->sections->len; i++) {
+        const DocumentSection *section = g_ptr_array_index(document->sections, i);
+        if (section->injection && section->injection != injection)
+            continue;
+        for (guint j = 0; j < section->blocks->len; j++) {
+            const Block *found = panel_in(g_ptr_array_index(section->blocks, j), name);
+            if (found)
+                return found;
+        }
+    }
+    return NULL;
+}
+
+typedef struct Slots {
+    Arena *arena;
+    const SlipSheet *sheet;
+    const Phrases *phrases;
+} Slots;
+
+static const char *slot_text(const Slots *slots, const char *slot, gsize length)
+{
+    const char *name;
+    ValueId value;
+    const SlipSheet *sheet = slots->sheet;
+    SlipSlotKind kind = plan_slip_slot(slot, length, &name, &value);
+    if (kind == SLOT_VALUE)
+        return said_value(slots->arena, sheet->plan, sheet->injection, slots->phrases, value);
+    if (kind == SLOT_UNKNOWN)
+        return NULL;
+    g_autofree char *panel = g_strndup(name, (gsize)(slot + length - name));
+    const Block *block = panel_of(sheet->document, sheet->injection, panel);
+    int page = block && kind == SLOT_PAGE && sheet->page_of ? sheet->page_of(block, sheet->pages) : 0;
+    if (!block || (kind == SLOT_PAGE && page == 0))
+        return NULL;
+    return kind == SLOT_PAGE ? arena_format(slots->arena, "%d", page)
+                             : arena_format(slots->arena, "%d%s", block->number, block->half ? block->half : "");
+}
+
+/* NULL when the sheet has nothing for one of the slots. */
+static const char *filled_in(const Slots *slots, const char *text)
+{
+    g_autoptr(GString) out = g_string_new(NULL);
+    for (const char *at = text; *at;) {
+        gsize words = strcspn(at, "{");
+        g_string_append_len(out, at, (gssize)words);
+        at += words;
+        if (!*at)
+            break;
+        gsize length = strcspn(at + 1, "}");
+        const char *said = slot_text(slots, at + 1, length);
+        if (!said)
+            return NULL;
+        g_string_append(out, said);
+        at += 1 + length + (at[1 + length] != '\0');
+    }
+    return arena_copy(slots->arena, out->str);
+}
+
+/* A version in this language; the first of the clinic's own counts as written in its first. */
+static const char *version_in(const Saying *saying, const char *tag, const char *own)
+{
+    for (guint i = 0; i < saying->versions->len; i++) {
+        const SayingVersion *version = g_ptr_array_index(saying->versions, i);
+        if (PRESENT(version->text) && g_strcmp0(version->language ? version->language : own, tag) == 0)
+            return version->text.text;
+    }
+    return NULL;
+}
+
+const char *said_slip(Arena *arena, const SlipSheet *sheet, const Saying *saying, const Phrases *phrases)
+{
+    const GPtrArray *languages = sheet->plan->clinic->languages.items;
+    const char *own = languages->len > 0 ? ((const Text *)g_ptr_array_index(languages, 0))->text : "";
+    const char *text = PRESENT(*saying) ? version_in(saying, phrases->tag, own) : NULL;
+    const Slots slots = {arena, sheet, phrases};
+    return text ? filled_in(&slots, text) : NULL;
+}
