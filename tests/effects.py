@@ -135,8 +135,8 @@ def may_keys(record):
     return set(re.findall(r"^\| `(\w+)` \| may \|", table, re.M))
 
 
-TABLES = {"medicine": ("Medicine", MEDICINE, {"storage", "label", "doses", "box"}), "storage": ("Storage", STORAGE, set()),
-          "injection": ("Injection", INJECTION, {"together"}), "give": ("Give", GIVE, set())}
+TABLES = {"medicine": ("Medicine", MEDICINE, {"storage", "label", "doses", "box", "slips"}), "storage": ("Storage", STORAGE, set()),
+          "injection": ("Injection", INJECTION, {"together", "slips"}), "give": ("Give", GIVE, set())}
 faults = []
 for where, (record, tried, elsewhere) in TABLES.items():
     missing = may_keys(record) - set(tried) - elsewhere
