@@ -17,16 +17,12 @@ NOW = "2026-11-20T10:00-04:00"
 
 
 def wanted(hour, date):
-    """The right words, with the date being that of the clock time."""
+    """The right words, or None where the day needs none, with the date being that of the clock time."""
     def day(offset):
         return (date + datetime.timedelta(days=offset)).strftime("%A")
     if hour < 6:
-        return f"{day(-1)} night into {day(0)} morning"
-    if hour < 12:
-        return f"{day(0)} morning"
-    if hour < 18:
-        return f"{day(0)} afternoon"
-    return f"{day(0)} evening" if hour < 21 else f"{day(0)} night, going into {day(1)}"
+        return f"in the night from {day(-1)} to {day(0)}"
+    return f"in the night from {day(0)} to {day(1)}" if hour >= 21 else None
 
 
 def run(*words):
@@ -60,7 +56,8 @@ with tempfile.TemporaryDirectory() as scratch:
         if error:
             faults.append(f"{hour}:05: no sheet: {error}")
             continue
-        if f"10 days, from {wanted(hour, date)}" not in lines:
+        nights = [line for line in lines[:12] if line.startswith("in the night")]
+        if nights != [wanted(hour, date)] * (wanted(hour, date) is not None):
             faults.append(f"{hour}:05: {wanted(hour, date)!r} does not stand on {lines[4:9]}")
         if not any(line.startswith("Friday, November 27, 2026,") for line in lines[:12]):
             faults.append(f"{hour}:05: the date is {lines[4:9]}")

@@ -1,6 +1,7 @@
 #!/usr/bin/python3
 """What is drawn in life size, measured on a rendering at 300 dots an inch by poppler, which
-knows nothing of how it was drawn: a bank card's long edge (ISO/IEC 7810, ID-1: 85.60 mm)
+knows nothing of how it was drawn: the bank card's length (ISO/IEC 7810, ID-1: 85.60
+mm) and both needles (lengths as on the sheet, 25.4 mm an inch)
 within 0.2 mm, the marks of the syringe within 0.1 mm of even spacing and of the length
 that the shelf gives for the scale."""
 import glob
@@ -60,20 +61,17 @@ def outer(strokes):
     return strokes[-1] - strokes[0] if len(strokes) >= 2 else None
 
 
-def extent(raster, at, low, high):
-    """From the first to the last dark place along a line across the page, mm."""
-    dark = [i for i in range(int(low * PX), int(high * PX) + 1) for j in range(int((at - 0.3) * PX), int((at + 0.3) * PX) + 1)
-            if raster.pixels[i, j] < 128]
-    return (max(dark) + 1 - min(dark)) / PX if dark else None
-
-
 def check_card(sheet):
-    card = next((p for p in sheet.paths if abs(p.wide() - 85.6) < 1), None)
+    """The line as long as a bank card (ISO/IEC 7810, ID-1: 85.60 mm), from end to end."""
+    ends = sorted((p for p in sheet.paths if p.wide() < 1.2 and 3 < p.tall() < 5), key=lambda p: (p.page, p.top, p.left))
+    card = next(((a, b) for a in ends for b in ends if a.page == b.page and abs(a.top - b.top) < 0.1
+                 and abs(b.left - a.left - 85.6) < 1), None)
     if card is None:
-        faults.append("no bank card's edge to measure")
+        faults.append("no card to measure")
         return
-    stroke = card.width if card.stroke and card.tall() > 1 else 0 # of an outline, middle to middle
-    expect("card, wide", extent(Raster(sheet, card.page), card.top, card.left - 3, card.right + 3), 85.60 + stroke, 0.2)
+    left, right = card
+    raster = Raster(sheet, left.page)
+    expect("card", outer(raster.strokes(left.top + 0.5, left.left - 2, right.right + 2, True)), 85.60, 0.2)
 
 
 def check_marks(sheet, scale):
