@@ -961,7 +961,10 @@ def life_size(s):
     """A bank card's length (ISO/IEC 7810: 85.60 mm) proves the print's size, since a print is scaled
     alike both ways; it is drawn as a line or as the whole card."""
     faults = [] if s.viewer and s.viewer.get("PrintScaling") == "None" else ["no word against scaling"]
-    if not [p for p in s.paths if abs(p.wide() - 85.60) <= 0.2 and (p.tall() < 5 or abs(p.tall() - 53.98) <= 0.2)]:
+    ends = [p for p in s.paths if p.wide() < 1.2 and 3 < p.tall() < 5]  # of a line that words stand in
+    between = [1 for a in ends for b in ends if a.page == b.page and abs(a.top - b.top) < 0.1 and abs(b.left - a.left - 85.60) <= 0.2]
+    whole = [p for p in s.paths if abs(p.wide() - 85.60) <= 0.2 and (p.tall() < 5 or abs(p.tall() - 53.98) <= 0.2)]
+    if not between and not whole:
         faults.append("nothing of a bank card's length of 85.60 mm")
     for name in ("drawing_needle", "injecting_needle") if has_syringe(s) else ():
         if not s.value(name) or not s.build["syringe"] or name == "injecting_needle" and not s.value("drawing_needle"):
