@@ -130,7 +130,8 @@ WHOLE = [
      'FIELD(Needle, planted, TEXT, OPTIONAL, 0, "planted", "x")\nFIELD(Needle, hub,'),
     # a phrase
     ("compiler/wording/phrases.def", *row('PHRASE(planted_words, "planted")\n')),
-    ("templates/home-injection/template.yaml", r"lines: days_foot,", "lines: [days_foot, planted_words],"),
+    ("templates/home-injection/template.yaml", r"(figures: twist_on, when: not filled_fixed\}\n          - panel: find\n            lines: \[)",
+     r"\1planted_words, "),
     # what a clinic writes
     (PROTOCOL, r"site: abdomen", "site: flank"),
     (PROTOCOL, r"item: gauze pad, count: 2\}\n", "item: gauze pad, count: 2}\n  - {item: towel, count: 1}\n"),
@@ -188,6 +189,7 @@ FORGOTTEN = [
     ("step", [("compiler/plan/steps.c", r"    step\(&work, STEP_breathe, 0\);\n", "")], check("rows"),
      "breathe: the plan places it nowhere"),
     no_phrase("step", "step_breathe"),
+    ("site", [("templates/home-injection/template.yaml", r"planted_words, ", "")], sheet, "value_not_shown"),
     ("section of the work", [("compiler/plan/steps.c", r"    work.section = SECTION_REST;\n", "")], check("rows"),
      "REST: no step stands in it"),
     ("unit", [("compiler/value/units.def", r'"dL", "", SYMBOL, ', '"dL", ')], cc("compiler/value/quantity.c"),
