@@ -134,7 +134,7 @@ with tempfile.TemporaryDirectory() as scratch:
     status("the clinic's pages", 0, sheet(first, "--template", "clinic-pages"))
     words = subprocess.run(["pdftotext", "-layout", os.path.join(first, "LC-2041-7-trigger-clinic-pages.pdf"), "-"],
                            capture_output=True, text=True).stdout.replace("\u00a0", " ")
-    for wanted in ("4 alcohol wipes", "2 injecting needles", "10,000 units/mL", "Checked by a second person", "When will you inject?",
+    for wanted in ("4 alcohol wipes", "2 injecting needles", "Dose 10,000 units, about 1 mL", "Checked by", "When? Tuesday night",
                    "Tuesday, November 24, 2026, 11:30 pm (23:30)"):
         expect(f"the clinic's pages say {wanted!r}", wanted in words, words[:300])
 

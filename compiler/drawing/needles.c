@@ -163,28 +163,40 @@ void pack_draw(Ink *ink, const FigureShape *shape, double x, double y, FigureRoo
 
 /* ---- a bank card's length ---- */
 
-FigureSize card_size(Ink *ink, const FigureShape *shape, FigureRoom room)
+/* The words as they stand at the line; label may be NULL. */
+static double card_words(Ink *ink, const FigureShape *shape, FigureRoom room)
 {
-    (void)ink, (void)shape;
-    return (FigureSize){CARD_WIDTH, MAX(4.0, room.type * INK_POINT * 1.35)};
+    const InkStyle style = {.size = room.type, .align = INK_CENTRE};
+    const InkRun words = {shape->card.label, FALSE, NULL};
+    return shape->card.label ? ink_text_width(ink, style, &words, 1) : 0;
 }
 
-/* The words stand in the line, if they leave something of it. */
+/* Words that would leave nothing of the line stand above it. */
+static gboolean card_apart(double words) { return words > CARD_WIDTH - 12; }
+
+FigureSize card_size(Ink *ink, const FigureShape *shape, FigureRoom room)
+{
+    double words = card_words(ink, shape, room), row = MAX(4.0, room.type * INK_POINT * 1.35);
+    return (FigureSize){MAX(CARD_WIDTH, words), row + (card_apart(words) ? 4.0 : 0)};
+}
+
 void card_draw(Ink *ink, const FigureShape *shape, double x, double y, FigureRoom room)
 {
-    double high = card_size(ink, shape, room).height, middle = y + high / 2;
+    FigureSize size = card_size(ink, shape, room);
+    double words = card_words(ink, shape, room), centre = x + size.width / 2, left = centre - CARD_WIDTH / 2;
+    gboolean apart = card_apart(words);
+    double row = apart ? size.height - 4.0 : size.height, middle = apart ? y + size.height - 2.0 : y + row / 2;
+    double half = apart || !shape->card.label ? 0 : words / 2 + 2;
     const InkStyle style = {.size = room.type, .align = INK_CENTRE};
-    const InkRun words = {shape->card.label ? shape->card.label : "", FALSE, NULL};
-    double half = ink_text_width(ink, style, &words, 1) / 2 + (shape->card.label ? 2 : 0);
-    double centre = x + CARD_WIDTH / 2;
     ink_pen(ink, INK_OUTLINE);
     cairo_set_line_cap(ink_cairo(ink), CAIRO_LINE_CAP_BUTT);
-    ink_line(ink, x, middle, MAX(x, centre - half), middle);
-    ink_line(ink, MIN(x + CARD_WIDTH, centre + half), middle, x + CARD_WIDTH, middle);
+    ink_line(ink, left, middle, centre - half, middle);
+    ink_line(ink, centre + half, middle, left + CARD_WIDTH, middle);
     ink_pen(ink, INK_STRONG);
-    ink_line(ink, x, middle - 1.8, x, middle + 1.8);
-    ink_line(ink, x + CARD_WIDTH, middle - 1.8, x + CARD_WIDTH, middle + 1.8);
-    ink_mark(ink, "card left", x, middle);
-    ink_mark(ink, "card right", x + CARD_WIDTH, middle);
-    ink_label(ink, style, words.text, centre, middle + room.type * INK_POINT * 0.34);
+    ink_line(ink, left, middle - 1.8, left, middle + 1.8);
+    ink_line(ink, left + CARD_WIDTH, middle - 1.8, left + CARD_WIDTH, middle + 1.8);
+    ink_mark(ink, "card left", left, middle);
+    ink_mark(ink, "card right", left + CARD_WIDTH, middle);
+    if (shape->card.label)
+        ink_label(ink, style, shape->card.label, centre, y + row / 2 + room.type * INK_POINT * 0.34);
 }
