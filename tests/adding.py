@@ -95,6 +95,8 @@ WHOLE = [
     ("compiler/rules/basis.c", r"weight, im, sc\)", "weight, im, sc, in_skin)"),
     ("compiler/rules/basis.c", r'(    "rules.site_sc." #id "=" )sc( "\\n")',
      r'\1sc\2 "rules.site_id." #id "=" in_skin "\\n"'),
+    ("compiler/drawing/scenes_spot.c", r"^    \{Site_ABDOMEN, VIEW_OWN",
+     "    {Site_FLANK, VIEW_OWN, 48, 0, abdomen},\n    {Site_ABDOMEN, VIEW_OWN"),
     # a rung
     ("compiler/plan/values.def", *row('VALUE(rest_time, MOMENT, INJECTION, "when to rest")\n')),
     ("compiler/plan/rungs.def", r"^RUNG\(INJECT", 'RUNG(REST, rest_time, SILENT, "rest", "", "", "")\nRUNG(INJECT'),
@@ -189,7 +191,6 @@ FORGOTTEN = [
     ("step", [("compiler/plan/steps.c", r"    step\(&work, STEP_breathe, 0\);\n", "")], check("rows"),
      "breathe: the plan places it nowhere"),
     no_phrase("step", "step_breathe"),
-    ("site", [("templates/home-injection/template.yaml", r"planted_words, ", "")], sheet, "value_not_shown"),
     ("section of the work", [("compiler/plan/steps.c", r"    work.section = SECTION_REST;\n", "")], check("rows"),
      "REST: no step stands in it"),
     ("unit", [("compiler/value/units.def", r'"dL", "", SYMBOL, ', '"dL", ')], cc("compiler/value/quantity.c"),
@@ -220,7 +221,7 @@ FORGOTTEN = [
                                       'VALUE(nowhere, TEXT, PERSON, "x")\nVALUE(rest_time')], check("rows"),
      "nowhere: nothing sets it"),
     no_phrase("phrase", "planted_words"),
-    ("phrase", [("templates/home-injection/template.yaml", r", planted_words", "")], check("rows"),
+    ("phrase", [("templates/home-injection/template.yaml", r"planted_words, ", "")], check("rows"),
      "planted_words: nothing asks for it"),
     ("rule", [("compiler/rules/rules.def", r"^RULE\(",
                'RULE(planted, STAGE_PATIENT, SEVERITY_ERROR, "x",\n     "it is",\n     "It is.",\n     "common practice, no source")\nRULE(')],
@@ -234,7 +235,7 @@ FORGOTTEN = [
      cc("compiler/wording/figures.c"), "fill_planted"),
     ("point of the score", [("tests/score/fails.py", r"\Z", "")], lambda copy: copy.run(["tests/score/fails.py", "Z9"]),
      "Z9: no test sheet, or no such point"),
-    ("template", [("templates/home-injection/template.yaml", r"block: caution", "block: cautoin")], sheet, "cautoin"),
+    ("template", [("templates/home-injection/template.yaml", r"block: minute", "block: minuet")], sheet, "minuet"),
     ("language", [("templates/languages/en.yaml", r"^  used_ready: .*?\n", "")], sheet, "used_ready"),
     ("protocol", [(PROTOCOL, r"^    late: .*?\n", "")],
      lambda copy: copy.run([".build/dosewright", "check", "--now", "2026-11-23T09:00+00:00", PROTOCOL]), "nothing says what to do when late"),
@@ -271,7 +272,7 @@ def whole_faults(copy):
     if code:
         return faults + [f"all of them together print no sheet: {said[-1500:]}"]
     text = "".join(copy.read(path) for path in glob.glob(os.path.join(copy.folder, "out/*.txt")))
-    faults += [f"the sheet does not say {words!r}" for words in ("Feel above the bone.", "Breathe slowly.", "Rest.", "towel")
+    faults += [f"the sheet does not say {words!r}" for words in ("Planted.", "Rest.", "towel")
                if words not in text]
     copy.change(PROTOCOL, "route: subcutaneous", "route: intradermal")
     code, said = sheet(copy)

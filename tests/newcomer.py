@@ -28,6 +28,11 @@ MEANT = {
         "approve --by 'Dr R. Invented' --review-by {later} clinic/protocols/evening-trigger.yaml",
     # The roster of the samples has fixed dates; on another day its own time is typed in, as the README does.
     "day --out FOLDER ROSTER": "day --now 2026-11-23T10:00-04:00 --out night samples/lantern-cove/today.csv",
+    "night --out FOLDER PATIENTS-FOLDER": "night --out wall clinic/patients",
+    "find 9AHC6 PATIENTS-FOLDER": "find LC-2041 clinic/patients",
+    # These need a clinic that keeps a record: tests/record.py types them.
+    "move --out FOLDER PATIENT-FILE '12:30 pm'": "move --help",
+    "cancel --by NAME SHEET REASON": "cancel --help",
     "compare OLD NEW": "compare clinic clinic",
     "review --out FOLDER FOLDER...": "review --out report clinic",
     "rule-book --out FOLDER": "rule-book --out book",

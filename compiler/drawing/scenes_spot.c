@@ -325,8 +325,8 @@ void spot_draw(Ink *ink, const FigureShape *shape, double x, double y, FigureRoo
 /* A limb with round ends, from and until so wide. */
 static Path limb(Spot a, Spot b, double from, double until)
 {
-    double dx = b.x - a.x, dy = b.y - a.y, far = MAX(hypot(dx, dy), 1e-6), nx = -dy / far, ny = dx / far;
-    double ux = dx / far, uy = dy / far, f = from / 2, u = until / 2;
+    double dx = b.x - a.x, dy = b.y - a.y, far = MAX(hypot(dx, dy), 1e-6);
+    double ux = dx / far, uy = dy / far, nx = -uy, ny = ux, f = from / 2, u = until / 2;
     return PATH({a.x + nx * f, a.y + ny * f}, {a.x - ux * f, a.y - uy * f}, {a.x - nx * f, a.y - ny * f},
                 {b.x - nx * u, b.y - ny * u}, {b.x + ux * u, b.y + uy * u}, {b.x + nx * u, b.y + ny * u});
 }

@@ -47,7 +47,9 @@ static gboolean find_field(const char *words, Column *out)
             out->row = row;
             return TRUE;
         }
-        RecordRow inner = record == RECORD_COUNT ? (RecordRow){0} : record_row(record);
+        RecordRow inner = {0};
+        if (record != RECORD_COUNT)
+            inner = record_row(record);
         for (guint f = 0; f < inner.count; f++) {
             /* "on" and "by" alone say too little; their headings say which is meant */
             Arena *arena = arena_new();
