@@ -107,7 +107,9 @@ static const char *all_headings(Arena *arena)
     RecordRow patient = record_row(RECORD_Patient);
     for (guint i = 0; i < patient.count; i++) {
         RecordId record = field_record(&patient.fields[i]);
-        RecordRow inner = record == RECORD_COUNT ? (RecordRow){0} : record_row(record);
+        RecordRow inner = {0};
+        if (record != RECORD_COUNT)
+            inner = record_row(record);
         for (guint f = 0; f < MAX(inner.count, 1); f++)
             g_string_append_printf(text, "%s%s", text->len ? ", " : "",
                                    field_heading(arena, inner.count ? &inner.fields[f] : &patient.fields[i]));
