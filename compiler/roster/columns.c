@@ -47,17 +47,15 @@ static gboolean find_field(const char *words, Column *out)
             out->row = row;
             return TRUE;
         }
-        RecordRow inner = {0};
-        if (record != RECORD_COUNT)
-            inner = record_row(record);
-        for (guint f = 0; f < inner.count; f++) {
+        const FieldRow *inside = record == RECORD_COUNT ? NULL : record_row(record).fields;
+        for (guint f = 0; inside && f < record_row(record).count; f++) {
             /* "on" and "by" alone say too little; their headings say which is meant */
             Arena *arena = arena_new();
-            g_autofree char *heading = g_strdup(field_heading(arena, &inner.fields[f]));
+            g_autofree char *heading = g_strdup(field_heading(arena, &inside[f]));
             arena_free(arena);
             if (strcmp(words, heading) == 0) {
                 out->row = row;
-                out->inner = &inner.fields[f];
+                out->inner = &inside[f];
                 return TRUE;
             }
         }
