@@ -44,8 +44,9 @@ static gboolean folder_ready(const char *folder, GError **error)
     return TRUE;
 }
 
-static gboolean write_bytes(int descriptor, const char *data, gsize left)
+gboolean publish_bytes(int descriptor, const void *bytes, gsize left)
 {
+    const char *data = bytes;
     while (left > 0) {
         ssize_t done = write(descriptor, data, left);
         if (done < 0 && errno == EINTR)
@@ -64,7 +65,7 @@ static gboolean write_all(int descriptor, GBytes *bytes)
 {
     gsize length;
     const char *data = g_bytes_get_data(bytes, &length);
-    return write_bytes(descriptor, data, length);
+    return publish_bytes(descriptor, data, length);
 }
 
 static gboolean sync_file(int descriptor)
@@ -282,7 +283,7 @@ PublishStream *publish_open(const char *folder, const char *name, GError **error
 
 gboolean publish_write(PublishStream *stream, const void *bytes, gsize length, GError **error)
 {
-    return write_bytes(stream->descriptor, bytes, length) || fault(error, "write", stream->path);
+    return publish_bytes(stream->descriptor, bytes, length) || fault(error, "write", stream->path);
 }
 
 static void stream_free(PublishStream *stream)

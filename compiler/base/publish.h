@@ -29,6 +29,10 @@ gboolean publish_close(PublishStream *stream, GError **error);
 /* Nothing is left of it; frees the stream. */
 void publish_abandon(PublishStream *stream);
 
+/* Writes so many bytes to an open file or pipe, going on after an interrupted or a short
+ * write; FALSE with errno. */
+gboolean publish_bytes(int descriptor, const void *bytes, gsize left);
+
 /* Names of what a killed run left in the folder, as char*; such files hold people's data
  * and are never taken for sheets. */
 void publish_left_over(const char *folder, GPtrArray *names);

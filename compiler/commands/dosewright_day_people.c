@@ -26,20 +26,6 @@ typedef struct Work {
 
 /* ---- results on their way ---- */
 
-static gboolean write_all(int descriptor, const void *bytes, gsize length)
-{
-    for (const char *at = bytes; length > 0;) {
-        ssize_t done = write(descriptor, at, length);
-        if (done < 0 && errno == EINTR)
-            continue;
-        if (done <= 0)
-            return FALSE;
-        at += done;
-        length -= (gsize)done;
-    }
-    return TRUE;
-}
-
 static gboolean read_all(int descriptor, void *bytes, gsize length)
 {
     for (char *at = bytes; length > 0;) {
@@ -70,8 +56,8 @@ static gboolean send(const Work *work, int descriptor)
         valid(work, result->blank), valid(work, result->facts), valid(work, result->by), (gint32)result->paper,
         valid(work, result->language)));
     guint32 length = (guint32)g_variant_get_size(packed);
-    return write_all(descriptor, &length, sizeof length) &&
-           write_all(descriptor, g_variant_get_data(packed), length);
+    return publish_bytes(descriptor, &length, sizeof length) &&
+           publish_bytes(descriptor, g_variant_get_data(packed), length);
 }
 
 gboolean day_receive(int descriptor, DayResult *out)
