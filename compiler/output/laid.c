@@ -13,7 +13,7 @@ struct OutputLaid {
 OutputLaid *output_lay_out(Arena *arena, const Document *document, Paper paper, Diagnostics *diagnostics,
                            GError **error)
 {
-    const PageSpec spec = page_spec(document, paper, FALSE);
+    const PageSpec spec = page_spec(paper, FALSE);
     cairo_surface_t *nowhere = cairo_pdf_surface_create(NULL, spec.width / INK_POINT, spec.height / INK_POINT);
     cairo_t *cairo = cairo_create(nowhere);
     Ink *ink = ink_new(cairo, error);

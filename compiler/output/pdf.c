@@ -110,7 +110,7 @@ static GArray *order_leaves(const Document *document, const Pages *first, const 
 {
     GArray *leaves = g_array_new(FALSE, FALSE, sizeof(Leaf));
     int pages = page_count(first);
-    gboolean facing = second && page_count(second) == pages && page_on_grid(first) && page_on_grid(second);
+    gboolean facing = second && page_count(second) == pages;
     for (int i = 0; i < pages; i++) {
         add_leaf(leaves, document, first, i);
         if (facing && i > 0)
@@ -253,7 +253,7 @@ gboolean output_ready(GError **error) { return output_reader_ready(error); }
 GBytes *output_pdf(Arena *arena, const Document *document, const Printing *printing, Diagnostics *diagnostics)
 {
     output_reader_prepare();
-    const PageSpec spec = page_spec(document, printing->paper, printing->large);
+    const PageSpec spec = page_spec(printing->paper, printing->large);
     const Press press = {arena, printing, spec, diagnostics, arena_list(arena), arena_list(arena), arena_list(arena)};
     Growing file = {g_byte_array_new(), output_marker_new()};
     cairo_surface_t *surface = cairo_pdf_surface_create_for_stream(collect, &file, spec.width / INK_POINT,

@@ -149,7 +149,7 @@ static void numbers_of_rows(Reading *reading)
     }
 }
 
-/* The numbers printed on the barrels, of steps and pages, and the 0 of a pen's window. */
+/* The numbers printed on the barrels, of panels and pages, and the 0 of a pen's window. */
 static void furniture(Reading *reading, int pages)
 {
     for (int i = 0; i <= MAX(pages, document_steps(reading->document)); i++)
@@ -260,15 +260,10 @@ static void find_values(Reading *reading, const Block *block)
 
 #define STEP_START 12 /* letters that tell a step */
 
-static gboolean is_numbered(const Block *block)
-{
-    return block->kind == BLOCK_STEP || block->kind == BLOCK_PANEL;
-}
-
-/* Each step and each panel begins behind the one before it. */
+/* Each panel begins behind the one before it. */
 static const char *find_steps(Reading *reading, const Block *block, const char *from)
 {
-    if (is_numbered(block) && block->lines->len > 0 && from) {
+    if (block->kind == BLOCK_PANEL && block->lines->len > 0 && from) {
         g_autoptr(GString) start = g_string_new(NULL), words = g_string_new(NULL);
         const Line *line = g_ptr_array_index(block->lines, 0);
         for (guint j = 0; j < line->runs->len; j++)

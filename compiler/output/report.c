@@ -109,7 +109,7 @@ static void draw_item(Press *press, const ReportItem *item)
 
 GBytes *output_blank(const char *language, const char *words, Paper paper, GError **error)
 {
-    PageSpec spec = page_spec(NULL, paper, FALSE);
+    PageSpec spec = page_spec(paper, FALSE);
     GByteArray *bytes = g_byte_array_new();
     cairo_surface_t *surface = cairo_pdf_surface_create_for_stream(collect, bytes, spec.width / INK_POINT,
                                                                    spec.height / INK_POINT);
@@ -135,7 +135,7 @@ GBytes *output_blank(const char *language, const char *words, Paper paper, GErro
 
 GBytes *output_report(const Report *report, Paper paper, const char *made, GError **error)
 {
-    PageSpec spec = page_spec(NULL, paper, FALSE);
+    PageSpec spec = page_spec(paper, FALSE);
     GByteArray *bytes = g_byte_array_new();
     cairo_surface_t *surface = cairo_pdf_surface_create_for_stream(collect, bytes, spec.width / INK_POINT,
                                                                    spec.height / INK_POINT);

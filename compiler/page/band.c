@@ -60,15 +60,6 @@ double put_heading(Setter *setter, const Block *block, double x, double y, doubl
 
 /* ---- what stands between rows ---- */
 
-/* A sample of the thick line, and what it means. */
-static double put_legend(Setter *setter, const Block *legend, double x, double y, double width)
-{
-    InkStyle style = style_of(setter, TYPE_CLOSE);
-    double middle = y + style.size * INK_POINT * style.leading / 2 + 0.2;
-    add_rule(setter, RULE_BARE, x + RULE_BARE / 2, middle, x + SAMPLE, middle);
-    return put_lines(setter, legend, 0, TYPE_CLOSE, x + SAMPLE + 3, y, width - SAMPLE - 3);
-}
-
 static double put_facts(Setter *setter, const Block *stop, double x, double y, double width)
 {
     double at = y;
@@ -136,8 +127,7 @@ static void place_rows(Work *work)
     g_ptr_array_set_size(work->cells, 0);
 }
 
-/* keep: nothing comes between it and the rail below it. */
-static void place_piece(Work *work, const Block *block, gboolean keep)
+static void place_piece(Work *work, const Block *block)
 {
     Setter *setter = work->setter;
     place_rows(work);
@@ -145,11 +135,8 @@ static void place_piece(Work *work, const Block *block, gboolean keep)
                                                                 : setter->level->row_gap);
     piece->begins = block->title ? line_text(setter->arena, block->title)
                     : block->lines->len > 0 ? line_text(setter->arena, line_at(block, 0)) : "";
-    piece->keep = keep;
     piece->bare = work->bare;
-    double height = block->kind == BLOCK_LEGEND ? put_legend(setter, block, 0, 0, BLOCK_WIDTH)
-                                                : put_block(setter, block, 0, 0, BLOCK_WIDTH);
-    piece_close(setter, piece, height);
+    piece_close(setter, piece, put_block(setter, block, 0, 0, BLOCK_WIDTH));
 }
 
 static void place_loop(Work *work, const Block *loop)
@@ -187,34 +174,16 @@ static void place_item(Work *work, const Block *item)
             place_rows(work);
         g_ptr_array_add(work->cells, (gpointer)item);
     } else {
-        place_piece(work, item, item->kind == BLOCK_LEGEND);
+        place_piece(work, item);
     }
 }
 
-static gboolean is_legend(const Block *block) { return block->kind == BLOCK_LEGEND && block->lines->len > 0; }
-
-/* A legend that opens a band stands at the far end of the band's heading, if it fits. */
-static const Block *legend_beside(const Setter *setter, const Block *band)
-{
-    const Block *first = band->items->len > 0 ? g_ptr_array_index(band->items, 0) : NULL;
-    if (!first || !is_legend(first) || band->aside || setter->large)
-        return NULL;
-    double free = BLOCK_WIDTH - width_of(setter, TYPE_BAND, heading_line(setter, band)) - HEADING_AIR;
-    return width_of(setter, TYPE_CLOSE, line_at(first, 0)) + SAMPLE + 4 <= free ? first : NULL;
-}
-
-static void place_heading(Setter *setter, const Block *band, const Block *legend)
+static void place_heading(Setter *setter, const Block *band)
 {
     Piece *piece = piece_open(setter, setter->level->band_gap);
     piece->begins = line_text(setter->arena, heading_line(setter, band));
     piece->keep = piece->band = TRUE;
-    piece->tag = "H2";
-    double height = put_heading(setter, band, 0, 0, BLOCK_WIDTH);
-    if (legend) {
-        double width = width_of(setter, TYPE_CLOSE, line_at(legend, 0)) + SAMPLE + 4;
-        put_legend(setter, legend, BLOCK_WIDTH - width, 1.4, width);
-    }
-    piece_close(setter, piece, height);
+    piece_close(setter, piece, put_heading(setter, band, 0, 0, BLOCK_WIDTH));
 }
 
 /* From the start of a band in which a needle is bare until it is covered, nobody touches a page. */
@@ -231,11 +200,10 @@ static void place_band(Setter *setter, const Block *band)
 {
     g_autoptr(GPtrArray) cells = g_ptr_array_new();
     Work work = {setter, cells, FALSE};
-    const Block *legend = legend_beside(setter, band);
     guint from = setter->pieces->len;
-    if (band->title || band->clock || band->aside || legend)
-        place_heading(setter, band, legend);
-    for (guint i = legend ? 1 : 0; i < band->items->len; i++)
+    if (band->title || band->clock || band->aside)
+        place_heading(setter, band);
+    for (guint i = 0; i < band->items->len; i++)
         place_item(&work, g_ptr_array_index(band->items, i));
     place_rows(&work);
     mark_washed(setter, from);
@@ -252,7 +220,7 @@ static gboolean is_parted(const Setter *setter, const Block *block)
 static gboolean is_small(const Block *block)
 {
     return block->kind == BLOCK_NOTE || block->kind == BLOCK_TEXT || block->kind == BLOCK_WRITES ||
-           block->kind == BLOCK_SIGN || block->kind == BLOCK_TICK || block->kind == BLOCK_REMARKS;
+           block->kind == BLOCK_TICK || block->kind == BLOCK_REMARKS;
 }
 
 void pieces_of_sheet_block(Setter *setter, const Block *block)

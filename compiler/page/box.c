@@ -63,7 +63,7 @@ void box_move(PageBox *box, double dx, double dy)
 
 /* ---- drawing ---- */
 
-static void draw_text(Ink *ink, const PageBox *box, double x)
+static void draw_text(Ink *ink, const PageBox *box)
 {
     /* A list's body holds paragraphs, so that a link can stand beside them. */
     gboolean body = box->tag && strcmp(box->tag, "LBody") == 0;
@@ -74,7 +74,7 @@ static void draw_text(Ink *ink, const PageBox *box, double x)
         ink_tag(ink, "LBody");
     if (tag)
         ink_tag(ink, tag);
-    ink_text_draw(ink, box->style, box->runs, box->count, x, box->y, box->width);
+    ink_text_draw(ink, box->style, box->runs, box->count, box->x, box->y, box->width);
     if (tag)
         ink_untag(ink, tag);
     if (box->links)
@@ -94,9 +94,9 @@ static void draw_mark(Ink *ink, const PageBox *box)
 }
 
 /* Drawings are never mirrored: they only change sides. */
-static void draw_drawing(Ink *ink, const PageBox *box, double x)
+static void draw_drawing(Ink *ink, const PageBox *box)
 {
-    double left = ink_place(ink, x, box->width);
+    double left = ink_place(ink, box->x, box->width);
     double before = ink_mirror(ink, 0);
     if (box->alt)
         ink_tag_figure(ink, box->alt);
@@ -106,10 +106,10 @@ static void draw_drawing(Ink *ink, const PageBox *box, double x)
     ink_mirror(ink, before);
 }
 
-static void draw_arrow(Ink *ink, const PageBox *box, double x)
+static void draw_arrow(Ink *ink, const PageBox *box)
 {
     cairo_t *cairo = ink_cairo(ink);
-    double right = x + box->width, bottom = box->y + box->height;
+    double x = box->x, right = x + box->width, bottom = box->y + box->height;
     const double along[] = {x, right, x}, up[] = {x, x + box->width / 2, right};
     const double across[] = {box->y, box->y + box->height / 2, bottom}, down[] = {bottom, box->y, bottom};
     for (int i = 0; i < 3; i++) {
@@ -120,8 +120,9 @@ static void draw_arrow(Ink *ink, const PageBox *box, double x)
     ink_fill_grey(ink, 0);
 }
 
-static void draw_shape(Ink *ink, const PageBox *box, double x)
+static void draw_shape(Ink *ink, const PageBox *box)
 {
+    double x = box->x;
     if (box->kind == BOX_TICK) {
         ink_tick_box(ink, x, box->y, box->width);
     } else if (box->kind == BOX_TINT) {
@@ -138,7 +139,7 @@ static void draw_shape(Ink *ink, const PageBox *box, double x)
         cairo_rectangle(ink_cairo(ink), ink_place(ink, x, box->width), box->y, box->width, box->height);
         ink_fill_grey(ink, box->grey);
     } else if (box->kind == BOX_ARROW) {
-        draw_arrow(ink, box, x);
+        draw_arrow(ink, box);
     } else if (box->kind == BOX_DOT) {
         cairo_arc(ink_cairo(ink), ink_place(ink, x + box->width / 2, 0), box->y + box->height / 2, box->width / 2, 0,
                   2 * G_PI);
@@ -146,35 +147,26 @@ static void draw_shape(Ink *ink, const PageBox *box, double x)
     }
 }
 
-static void draw_at(Ink *ink, const PageBox *box, double dx);
+static void draw_box(Ink *ink, const PageBox *box);
 
-static void draw_group(Ink *ink, const PageBox *box, double dx)
+static void draw_group(Ink *ink, const PageBox *box)
 {
-    double before = box->upright ? ink_mirror(ink, 0) : 0;
-    if (box->upright) {
-        ink_mirror(ink, before);
-        dx += ink_place(ink, box->x + dx, box->width) - (box->x + dx);
-        ink_mirror(ink, 0);
-    }
     if (box->tag)
         ink_tag(ink, box->tag);
     for (guint i = 0; i < box->inside->len; i++)
-        draw_at(ink, g_ptr_array_index(box->inside, i), dx);
+        draw_box(ink, g_ptr_array_index(box->inside, i));
     if (box->tag)
         ink_untag(ink, box->tag);
     if (box->links)
         ink_close_links(ink);
-    if (box->upright)
-        ink_mirror(ink, before);
 }
 
-/* dx: how far a group around it was moved to the other side. */
-static void draw_at(Ink *ink, const PageBox *box, double dx)
+static void draw_box(Ink *ink, const PageBox *box)
 {
     switch (box->kind) {
-    case BOX_GROUP: draw_group(ink, box, dx); break;
-    case BOX_TEXT: draw_text(ink, box, box->x + dx); break;
-    case BOX_DRAWING: draw_drawing(ink, box, box->x + dx); break;
+    case BOX_GROUP: draw_group(ink, box); break;
+    case BOX_TEXT: draw_text(ink, box); break;
+    case BOX_DRAWING: draw_drawing(ink, box); break;
     case BOX_MARK: draw_mark(ink, box); break;
     case BOX_TINT:
     case BOX_FRAME:
@@ -182,14 +174,14 @@ static void draw_at(Ink *ink, const PageBox *box, double dx)
     case BOX_FILL:
     case BOX_ARROW:
     case BOX_DOT:
-    case BOX_TICK: draw_shape(ink, box, box->x + dx); break;
+    case BOX_TICK: draw_shape(ink, box); break;
     }
 }
 
 void box_draw(Ink *ink, const PageBox *page)
 {
     ink_mirror(ink, page->from_right ? page->width : 0);
-    draw_at(ink, page, 0);
+    draw_box(ink, page);
 }
 
 /* ---- visiting ---- */
@@ -199,21 +191,19 @@ typedef struct Visitor {
     gpointer data;
 } Visitor;
 
-/* mirror: the width of a page that runs from the right, or 0; dx: as in drawing. */
-static void visit_at(const Visitor *visitor, const PageBox *box, double mirror, double dx)
+/* mirror: the width of a page that runs from the right, or 0. */
+static void visit_at(const Visitor *visitor, const PageBox *box, double mirror)
 {
-    double left = mirror > 0 ? mirror - box->x - dx - box->width : box->x + dx;
     if (box->kind != BOX_GROUP)
-        visitor->visit(box, left, visitor->data);
+        visitor->visit(box, mirror > 0 ? mirror - box->x - box->width : box->x, visitor->data);
     for (guint i = 0; box->inside && i < box->inside->len; i++)
-        visit_at(visitor, g_ptr_array_index(box->inside, i), box->upright ? 0 : mirror,
-                 box->upright ? left - box->x : dx);
+        visit_at(visitor, g_ptr_array_index(box->inside, i), mirror);
 }
 
 void box_visit(const PageBox *page, BoxVisit visit, gpointer data)
 {
     const Visitor visitor = {visit, data};
-    visit_at(&visitor, page, page->from_right ? page->width : 0, 0);
+    visit_at(&visitor, page, page->from_right ? page->width : 0);
 }
 
 /* ---- printing ---- */

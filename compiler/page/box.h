@@ -31,8 +31,6 @@ struct PageBox {
     const char *tag;         /* of the structure around it, or NULL */
     gboolean links;          /* links drawn until its end are written behind it */
     int bookmark;            /* level of the outline's entry that leads to it; 0: none */
-    gboolean upright;        /* of a group: on a page that runs from the right it changes sides, but what
-                                is in it runs from the left */
     gboolean from_right;     /* of a page: it runs from the right */
     GPtrArray *inside;       /* of PageBox*: of a group */
 

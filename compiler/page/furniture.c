@@ -3,37 +3,7 @@
 
 #include "page/parts.h"
 
-#define HEAD_TOP 11.0
-#define PAGE_NUMBER 30.0 /* room for "page 10 of 12" */
-
-void add_head(Setter *setter)
-{
-    InkStyle small = {.size = 10.5, .grey = 0.25, .leading = 1.2};
-    add_line(setter, NULL, small, setter->document->head, setter->spec.margin, HEAD_TOP, setter->width);
-}
-
-/* The number first and large, then the rest of the line. */
-static void add_call(Setter *setter, double y)
-{
-    const Line *line = setter->document->foot_call;
-    guint first = 0;
-    while (first < line->runs->len && !((const Run *)g_ptr_array_index(line->runs, first))->dial)
-        first++;
-    if (first == line->runs->len)
-        first = 0;
-    Line number = {g_ptr_array_new()}, others = {g_ptr_array_new()};
-    g_ptr_array_add(number.runs, g_ptr_array_index(line->runs, first));
-    for (guint i = first + 1; i < line->runs->len; i++)
-        g_ptr_array_add(others.runs, g_ptr_array_index(line->runs, i));
-    InkStyle large = {.size = 18, .bold = TRUE}, rest = {.size = 12};
-    double x = setter->spec.margin, width = line_width(setter, large, &number);
-    box_open(&setter->pile, NULL)->links = TRUE;
-    add_line(setter, NULL, large, &number, x, y - 1, width + 1);
-    add_line(setter, NULL, rest, &others, x + width + 2, y + 1.2, setter->width - width - 2);
-    box_close(&setter->pile);
-    g_ptr_array_unref(number.runs);
-    g_ptr_array_unref(others.runs);
-}
+#define DRAFT_TOP 5.0
 
 static const char *page_words(const Setter *setter, int page, int pages)
 {
@@ -43,19 +13,6 @@ static const char *page_words(const Setter *setter, int page, int pages)
     g_string_replace(text, "{page}", number, 0);
     g_string_replace(text, "{pages}", total, 0);
     return arena_copy(setter->arena, text->str);
-}
-
-void add_foot(Setter *setter, int page, int pages)
-{
-    double y = setter->spec.height - FOOT_HEIGHT;
-    add_rule(setter, INK_FINE_LINE, setter->spec.margin, y - 1.5, setter->spec.margin + setter->width, y - 1.5);
-    add_call(setter, y);
-    InkStyle small = {.size = 10, .grey = 0.25, .leading = 1.2};
-    const InkRun foot = {setter->document->foot, FALSE, NULL};
-    add_runs(setter, NULL, small, &foot, 1, setter->spec.margin, y + 8, setter->width - PAGE_NUMBER);
-    const InkRun number = {page_words(setter, page, pages), FALSE, NULL};
-    small.align = INK_RIGHT;
-    add_runs(setter, NULL, small, &number, 1, setter->spec.margin + setter->width - PAGE_NUMBER, y + 8, PAGE_NUMBER);
 }
 
 void add_draft(Setter *setter)
@@ -69,10 +26,8 @@ void add_draft(Setter *setter)
     mark->runs = words;
     mark->count = 1;
     InkStyle style = {.size = 12, .bold = TRUE, .align = INK_RIGHT}; /* and where nothing covers it */
-    add_runs(setter, NULL, style, words, 1, setter->spec.margin, HEAD_TOP - 6, setter->width);
+    add_runs(setter, NULL, style, words, 1, setter->spec.margin, DRAFT_TOP, BLOCK_WIDTH);
 }
-
-/* ---- of the sheet ---- */
 
 #define CLINIC_ROOM 60.0
 #define MARK_SIDE 7.0
@@ -247,7 +202,6 @@ void piece_of_title(Setter *setter)
     const Document *document = setter->document;
     Piece *piece = piece_open(setter, 0);
     double height = 0;
-    piece->tag = "H1";
     piece->begins = document->title;
     piece->keep = piece->band = TRUE;
     double clinic = add_clinic(setter, "P", 0, 0.6, CLINIC_ROOM + 30), dated = dated_width(setter);

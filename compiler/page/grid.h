@@ -25,7 +25,6 @@
 #define GUTTER 6.0
 #define BLOCK_TOP 12.2      /* where ink starts on Letter; A4 shares out what is more */
 #define HEAD_ROOM 7.6       /* of the running head, to the first band */
-#define LEAD_TOP 13.0       /* where page one starts */
 #define FOOT_RULE 22.8      /* from the block's lower end of ink, up */
 #define FOOT_LARGE 5.0      /* more in large print, whose foot has a line more */
 #define FOOT_AIR 3.0        /* above the rule */

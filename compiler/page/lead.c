@@ -493,24 +493,6 @@ static double put_labelled(Setter *setter, const Block *block, double x, double 
     return put_writes(setter, &row, x, y, width);
 }
 
-/* Lines to sign on, as many beside each other as fit. */
-static double put_sign(Setter *setter, const Block *block, double x, double y, double width)
-{
-    double at = y + put_titled(setter, block, x, y, width), left = x, line = 52, tall = 0;
-    for (guint i = 0; i < block->lines->len; i++) {
-        double words = MIN(width, width_of(setter, TYPE_CLOSE, line_at(block, i)) + 1);
-        if (left > x && left + words + line > x + width) {
-            at += tall;
-            left = x;
-        }
-        tall = put_line(setter, "P", TYPE_CLOSE, line_at(block, i), left, at + 4, words) + 4;
-        double end = MIN(x + width, left + words + LABEL_AIR + line);
-        add_rule(setter, INK_FINE_LINE, left + words + LABEL_AIR, at + tall, end, at + tall);
-        left = end + BETWEEN;
-    }
-    return at + tall + 1 - y;
-}
-
 typedef double (*BlockPut)(Setter *setter, const Block *block, double x, double y, double width);
 
 double put_block(Setter *setter, const Block *block, double x, double y, double width)
@@ -518,11 +500,10 @@ double put_block(Setter *setter, const Block *block, double x, double y, double 
     static const BlockPut puts[] = {
         [BLOCK_WHEN] = put_when,       [BLOCK_CALL] = put_call,     [BLOCK_LADDER] = put_ladder,
         [BLOCK_FIGURE] = put_figures,  [BLOCK_PAIR] = put_pair,     [BLOCK_COLUMNS] = put_columns,
-        [BLOCK_SAY] = put_say,         [BLOCK_WRITES] = put_writes, [BLOCK_SIGN] = put_sign,
-        [BLOCK_LIST] = put_list,       [BLOCK_KIT] = put_kit,       [BLOCK_TABLE] = put_table,
-        [BLOCK_TICK] = put_tick,       [BLOCK_TEXT] = put_text,     [BLOCK_NOTE] = put_text,
-        [BLOCK_HOURS] = put_hours,     [BLOCK_REMARKS] = put_remarks,
-        [BLOCK_STOP] = put_stop,       [BLOCK_WRITE] = put_labelled,
+        [BLOCK_SAY] = put_say,         [BLOCK_WRITES] = put_writes, [BLOCK_LIST] = put_list,
+        [BLOCK_KIT] = put_kit,         [BLOCK_TABLE] = put_table,   [BLOCK_TICK] = put_tick,
+        [BLOCK_TEXT] = put_text,       [BLOCK_NOTE] = put_text,     [BLOCK_HOURS] = put_hours,
+        [BLOCK_REMARKS] = put_remarks, [BLOCK_STOP] = put_stop,     [BLOCK_WRITE] = put_labelled,
     };
     g_assert(block->kind < G_N_ELEMENTS(puts) && puts[block->kind]); /* templates are checked when they are read */
     return puts[block->kind](setter, block, x, y, width);

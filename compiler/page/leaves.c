@@ -47,8 +47,7 @@ static void add_section_pieces(Setter *setter, const DocumentSection *section)
     if (section->heading) {
         Piece *piece = piece_open(setter, setter->level->band_gap);
         piece->begins = line_text(setter->arena, section->heading);
-        piece->tag = "H2";
-        piece->keep = piece->band = TRUE;
+            piece->keep = piece->band = TRUE;
         double height = put_line(setter, "H2", TYPE_TITLE, section->heading, 0, 0, BLOCK_WIDTH);
         last_box(setter)->bookmark = 2;
         piece_close(setter, piece, height);

@@ -1,5 +1,5 @@
 /* page: a document's blocks as pieces on pages, in mm.  Edits no words; type
- * never shrinks; a piece (a step with its figure and warning) is never split.
+ * never shrinks; a piece (a row of panels, a box) is never split.
  */
 #ifndef PAGE_H
 #define PAGE_H
@@ -11,21 +11,18 @@ typedef struct PageSpec {
     double margin;         /* left and right */
     double top, bottom;    /* where content starts and ends, from the paper's edges */
     double air;            /* so much of the height goes into the air between bands, and into nothing else */
-    double body;           /* type size of everything that is read, points */
-    gboolean sheet;        /* on the grid: see grid.h */
+    gboolean large;        /* large print: see the two sizes of each type in grid.h */
 } PageSpec;
 
-/* Of a document that has bands the grid's page, of another one a single column.  paper: Paper_A4 or Paper_LETTER. */
-PageSpec page_spec(const Document *document, Paper paper, gboolean large);
+/* paper: Paper_A4 or Paper_LETTER. */
+PageSpec page_spec(Paper paper, gboolean large);
 
 typedef struct Pages Pages;
 
-/* Measures and distributes.  Owned by the arena.  Raises does_not_fit for a
- * piece that is taller than a page. */
+/* Measures and distributes.  Owned by the arena.  Raises does_not_fit for what no page holds. */
 Pages *page_lay_out(Arena *arena, Ink *ink, const Document *document, PageSpec spec,
                     Diagnostics *diagnostics);
 int page_count(const Pages *pages);
-gboolean page_on_grid(const Pages *pages);
 /* Everything on a page, the first of which is 0; places count from its corner. */
 const PageBox *page_box(const Pages *pages, int page);
 /* All boxes as text, one a line: for those who want to know why a page looks as it does. */

@@ -6,44 +6,27 @@
 #include "page/grid.h"
 #include "page/page.h"
 
-#define FOOT_HEIGHT 24.0 /* from the paper's lower edge */
-
 /* What stands together and is never split: a group of boxes, measured from its corner. */
 typedef struct Piece {
     PageBox *box;
     double height, gap;      /* gap: air above, unless it starts a page */
-    gboolean new_page, keep; /* keep: stays with the next piece */
-    gboolean urgent;         /* belongs on as early a page as it can: the signs of an emergency */
-    gboolean yields;         /* but lets it go when a page does not hold all that stays together */
-    gboolean words;          /* a paragraph or a caution */
+    gboolean keep;           /* stays with the next piece */
     gboolean band;           /* its gap is one between bands */
     gboolean bare;           /* at its end a needle is bare: no page ends here */
     gboolean washed;         /* at its end hands are clean and a needle is still to come or bare: no leaf is turned */
-    const char *tag;         /* H1, H2, H3 of a heading */
-    const char *opens, *closes; /* tags around several pieces */
     const DocumentSection *section; /* that it opens, or NULL */
     const char *begins;      /* its first words, to tell which one it is */
 } Piece;
-
-/* Where page one holds the telephone's code: beside its block and what follows,
- * beside its block alone, or beside the night strip and what follows. */
-typedef enum CodePlace { CODE_BESIDE_WORDS, CODE_BESIDE_BLOCK, CODE_BESIDE_NIGHT } CodePlace;
 
 typedef struct Setter {
     Arena *arena;
     Ink *ink;
     const Document *document;
     PageSpec spec;
-    double width;            /* of the text column */
     BoxPile pile;            /* of the piece that is measured */
     const PageLevel *level;  /* what has yielded so far */
     gboolean large;
     double head_room;        /* of the running head, mm: more where it takes two lines */
-    CodePlace code_place;
-    const Block *code;       /* holds the code that stands beside what is added, or NULL */
-    double aside;            /* mm of the column that it takes */
-    guint aside_from;        /* the first piece beside it */
-    guint code_end, call_end; /* behind the code (0: none), and the box of whom to call */
     gboolean headed;         /* the section at hand has a heading of its own */
     GPtrArray *pieces;       /* of Piece*, while measuring */
 } Setter;
@@ -52,11 +35,6 @@ typedef struct Extent { double width, height; } Extent;
 
 /* ---- type: see type.c ---- */
 
-/* Sizes in points for the body of 14; the large print scales them. */
-/* The widest line that is read with ease: six inches (US access advice). */
-double measure(const Setter *setter);
-double column(const Setter *setter, double width);
-InkStyle type(const Setter *setter, double size, gboolean bold);
 double line_height(const Setter *setter, InkStyle style, const Line *line, double width);
 /* Unbroken. */
 double line_width(const Setter *setter, InkStyle style, const Line *line);
@@ -124,42 +102,15 @@ void pages_of_sheet(Setter *setter, GPtrArray *pages, Diagnostics *diagnostics);
 /* Begins a piece; its boxes are added from (0, 0) on. */
 Piece *piece_open(Setter *setter, double gap);
 void piece_close(Setter *setter, Piece *piece, double height);
-double room(const PageSpec *spec);
-/* Height of a piece and of those that must stay with it. */
-double group_height(GPtrArray *pieces, guint first, guint *last);
-/* Pieces from the first on stay on one page, as far as they fill no more than
- * this share of it; FALSE when they fill more. */
-gboolean keep_together(Setter *setter, guint first, double share);
-void add_title(Setter *setter, const Block *block);
-/* A title within a list ends it; the caller opens the next. */
-void title_in_list(Setter *setter, const Block *item);
-
-/* ---- blocks ---- */
-
-void pieces_of_block(Setter *setter, const Block *block);
-void pieces_of_labels(Setter *setter, const Block *block);
-void pieces_of_steps(Setter *setter, const Block *block);
-/* All pieces of a section, the telephone's code beside some of them: see code.c. */
-void pieces_of_section(Setter *setter, const DocumentSection *section);
 
 /* ---- figures ---- */
 
-/* The drawing with its caption; width is what the column offers. */
-Extent figure_extent(const Setter *setter, const Figure *figure, double width);
-/* FALSE for a code whose text is too long for one. */
-gboolean figure_has_drawing(const Setter *setter, const Figure *figure);
 /* The bare drawing. */
 PageBox *add_shape(Setter *setter, const FigureShape *shape, FigureRoom offered, double x, double y);
-void add_figure(Setter *setter, const Figure *figure, double x, double y, double width);
-void add_thing(Setter *setter, const Block *item, double x, double y);
 
 /* ---- pages ---- */
 
-/* The pieces distributed to pages, each a group of boxes; see breaks.c. */
-void pages_of_pieces(Setter *setter, GPtrArray *pages, Diagnostics *diagnostics);
 /* What stands above and below the pieces of a page. */
-void add_head(Setter *setter);
-void add_foot(Setter *setter, int page, int pages);
 void add_draft(Setter *setter);
 void add_sheet_head(Setter *setter, const DocumentSection *section);
 /* What the tallest running head of the document takes beyond one line, mm. */

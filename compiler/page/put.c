@@ -44,6 +44,15 @@ double width_of(const Setter *setter, TypeSize size, const Line *line)
 #define CAPTION_AIR 0.8
 #define LEAST_CAPTION 34.0
 
+PageBox *add_shape(Setter *setter, const FigureShape *shape, FigureRoom offered, double x, double y)
+{
+    FigureSize size = figure_size(setter->ink, shape, offered);
+    PageBox *box = box_add(&setter->pile, BOX_DRAWING, x, y, size.width, size.height);
+    box->shape = shape;
+    box->room = offered;
+    return box;
+}
+
 Extent put_picture(Setter *setter, const Figure *figure, double x, double y, double width)
 {
     FigureRoom offered = {width, style_of(setter, TYPE_BODY).size};

@@ -3,23 +3,6 @@
 
 #include "page/parts.h"
 
-#define MEASURE 152.4
-
-double measure(const Setter *setter) { return MIN(setter->width, MEASURE); }
-
-/* A side column, wider where the type is larger. */
-double column(const Setter *setter, double width) { return width * setter->spec.body / 14; }
-
-InkStyle type(const Setter *setter, double size, gboolean bold)
-{
-    /* Large print scales what is read; headings stand at 20 to 22 points (American
-     * Council of the Blind, large print guidelines); what is larger grows a little. */
-    double scaled = size;
-    if (setter->spec.body > 14)
-        scaled = size <= 14 ? size * setter->spec.body / 14 : size <= 23 ? 20 + (size - 16) * 2 / 7 : size + 4;
-    return (InkStyle){.size = scaled, .bold = bold};
-}
-
 static InkRun *runs_of(const Setter *setter, const Line *line)
 {
     InkRun *runs = arena_alloc(setter->arena, MAX(1, line->runs->len) * sizeof(InkRun));
@@ -69,7 +52,7 @@ double add_runs(Setter *setter, const char *tag, InkStyle style, const InkRun *r
     box->runs = kept;
     box->count = count;
     box->links = tag != NULL;
-    box->crowded = setter->spec.sheet && !ink_text_breaks(setter->ink, style, runs, count, width);
+    box->crowded = !ink_text_breaks(setter->ink, style, runs, count, width);
     return height;
 }
 

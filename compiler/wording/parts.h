@@ -82,7 +82,7 @@ typedef struct TemplateSection {
     Place place;
     const char *role;
     GPtrArray *headings;  /* of TemplateLine*: the first whose conditions hold */
-    gboolean new_page, together, faces, shares;
+    gboolean new_page, faces, shares;
     gboolean each;        /* once for each injection of the sheet */
     GPtrArray *conditions;
     GPtrArray *blocks;    /* of TemplateBlock* */

@@ -7,10 +7,10 @@
 
 static const struct { const char *word; BlockKind kind; } kinds[] = {
     {"band", BLOCK_BAND},     {"stop", BLOCK_STOP},       {"go", BLOCK_GO},         {"loop", BLOCK_LOOP},
-    {"legend", BLOCK_LEGEND}, {"tick", BLOCK_TICK},       {"note", BLOCK_NOTE},     {"minute", BLOCK_WHEN},
-    {"pair", BLOCK_PAIR},     {"columns", BLOCK_COLUMNS}, {"say", BLOCK_SAY},       {"writes", BLOCK_WRITES},
-    {"table", BLOCK_TABLE},   {"text", BLOCK_TEXT},       {"list", BLOCK_LIST},     {"call", BLOCK_CALL},
-    {"ladder", BLOCK_LADDER}, {"figure", BLOCK_FIGURE},   {"kit", BLOCK_KIT},       {"write", BLOCK_WRITE},
+    {"tick", BLOCK_TICK},     {"note", BLOCK_NOTE},       {"minute", BLOCK_WHEN},   {"pair", BLOCK_PAIR},
+    {"columns", BLOCK_COLUMNS}, {"say", BLOCK_SAY},     {"writes", BLOCK_WRITES}, {"table", BLOCK_TABLE},
+    {"text", BLOCK_TEXT},     {"list", BLOCK_LIST},       {"call", BLOCK_CALL},     {"ladder", BLOCK_LADDER},
+    {"figure", BLOCK_FIGURE}, {"kit", BLOCK_KIT},         {"write", BLOCK_WRITE},
 };
 
 /* What may fill a block. */
@@ -266,12 +266,11 @@ static void section_page(const TemplateReading *reading, TemplateSection *sectio
 {
     const char *word = text_of(reading, value);
     section->new_page = strcmp(word, "new") == 0;
-    section->together = strcmp(word, "one") == 0;
     section->faces = strcmp(word, "facing") == 0;
     section->shares = strcmp(word, "shared") == 0;
     section->new_page |= section->faces || section->shares;
-    if (!section->new_page && !section->together)
-        fault(reading, value->place, "a section's page is \"new\", \"one\", \"facing\" or \"shared\"");
+    if (!section->new_page)
+        fault(reading, value->place, "a section's page is \"new\", \"facing\" or \"shared\"");
 }
 
 static void section_key(const TemplateReading *reading, TemplateSection *section, const Entry *entry)

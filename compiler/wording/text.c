@@ -27,37 +27,23 @@ static const char *lead_of(const Block *block, GString *number)
     g_string_truncate(number, 0);
     switch (block->kind) {
     case BLOCK_LIST: return "  - ";
-    case BLOCK_CHECK:
-    case BLOCK_TICKS:
     case BLOCK_TICK:
     case BLOCK_ITEM: return "  [ ] ";
     case BLOCK_PANEL:
         g_string_printf(number, "  %d%s  ", block->number, block->half ? block->half : "");
         return number->str;
     case BLOCK_STOP: return "  * ";
-    case BLOCK_STEP:
-        g_string_printf(number, "  [ ] %d  ", block->number);
-        return number->str;
     case BLOCK_PHONE: return "  ";
-    case BLOCK_WRITE:
-    case BLOCK_SIGN: return "  ________ ";
-    case BLOCK_LEAD:
+    case BLOCK_WRITE: return "  ________ ";
     case BLOCK_TEXT:
     case BLOCK_CALL:
-    case BLOCK_CAUTION:
     case BLOCK_LADDER:
     case BLOCK_RUNG:
-    case BLOCK_DATES:
-    case BLOCK_STEPS:
     case BLOCK_FIGURE:
     case BLOCK_KIT:
-    case BLOCK_CHECKS:
-    case BLOCK_SUMMARY:
-    case BLOCK_LABELS:
     case BLOCK_BAND:
     case BLOCK_GO:
     case BLOCK_LOOP:
-    case BLOCK_LEGEND:
     case BLOCK_NOTE:
     case BLOCK_WHEN:
     case BLOCK_PAIR:
@@ -79,19 +65,15 @@ static void print_rung(GString *out, const Block *block)
         print_line(out, "  ", block->title);
     const Line *clock = g_ptr_array_index(block->lines, 0);
     const Run *time = g_ptr_array_index(clock->runs, 0);
-    gboolean day = block->number > 0; /* of a course: its words say the time */
-    g_string_append_printf(out, "  [ ] %s%s", day ? "" : time->text, day ? "" : "  ");
+    g_string_append_printf(out, "  [ ] %s  ", time->text);
     for (guint i = 1; i < block->lines->len; i++)
         print_line(out, i > 1 ? "      " : "", g_ptr_array_index(block->lines, i));
-    if (day)
-        g_string_append(out, "      ________\n");
 }
 
 /* Lines that say more of the first one. */
 static gboolean explains(BlockKind kind)
 {
-    return kind == BLOCK_PANEL || kind == BLOCK_STEP || kind == BLOCK_ITEM || kind == BLOCK_CHECK ||
-           kind == BLOCK_PHONE;
+    return kind == BLOCK_PANEL || kind == BLOCK_ITEM || kind == BLOCK_PHONE;
 }
 
 static void print_words(GString *out, const Line *line)

@@ -1,23 +1,19 @@
 /* wording_walk: every text of a document, for those who read it back. */
 #include "wording/parts.h"
 
-static void lines_of(const GPtrArray *lines, DocumentVisit visit, gpointer data)
-{
-    for (guint i = 0; i < lines->len; i++) {
-        const Line *line = g_ptr_array_index(lines, i);
-        for (guint j = 0; j < line->runs->len; j++)
-            visit(((const Run *)g_ptr_array_index(line->runs, j))->text, data);
-    }
-}
-
 static void line_of(const Line *line, DocumentVisit visit, gpointer data)
 {
     for (guint i = 0; line && i < line->runs->len; i++)
         visit(((const Run *)g_ptr_array_index(line->runs, i))->text, data);
 }
 
-/* Labels are drawn in most figures, captions under those that are not mere
- * pictures of doing; both may stand on the page, neither must. */
+static void lines_of(const GPtrArray *lines, DocumentVisit visit, gpointer data)
+{
+    for (guint i = 0; i < lines->len; i++)
+        line_of(g_ptr_array_index(lines, i), visit, data);
+}
+
+/* What stands in a drawing or under it may be on the page, and need not be. */
 static void figures_of(const GPtrArray *figures, DocumentVisit visit, gpointer data)
 {
     for (guint i = 0; i < figures->len; i++) {
@@ -32,11 +28,7 @@ static void block_of(const Block *block, const DocumentVisitor *visitor)
     line_of(block->title, visitor->must, visitor->data);
     line_of(block->clock, visitor->must, visitor->data);
     line_of(block->aside, visitor->must, visitor->data);
-    /* the clock of a course's day stands in its own line */
-    if (block->kind == BLOCK_RUNG && block->number > 0)
-        line_of(g_ptr_array_index(block->lines, 1), visitor->must, visitor->data);
-    else
-        lines_of(block->lines, visitor->must, visitor->data);
+    lines_of(block->lines, visitor->must, visitor->data);
     figures_of(block->figures, visitor->may, visitor->data);
     for (guint i = 0; i < block->items->len; i++)
         block_of(g_ptr_array_index(block->items, i), visitor);
@@ -53,13 +45,11 @@ void document_visit(const Document *document, const DocumentVisitor *visitor)
     }
 }
 
-/* The highest number of a panel, or how many steps there are so far. */
-static int steps_of(const Block *block, int so_far)
+static int steps_of(const Block *block)
 {
-    int highest = block->kind == BLOCK_STEPS ? so_far + (int)block->items->len
-                  : block->kind == BLOCK_PANEL ? block->number : 0;
+    int highest = block->kind == BLOCK_PANEL ? block->number : 0;
     for (guint i = 0; i < block->items->len; i++)
-        highest = MAX(highest, steps_of(g_ptr_array_index(block->items, i), so_far));
+        highest = MAX(highest, steps_of(g_ptr_array_index(block->items, i)));
     return highest;
 }
 
@@ -68,10 +58,8 @@ int document_steps(const Document *document)
     int steps = 0;
     for (guint i = 0; i < document->sections->len; i++) {
         const DocumentSection *section = g_ptr_array_index(document->sections, i);
-        for (guint j = 0; j < section->blocks->len; j++) {
-            const Block *block = g_ptr_array_index(section->blocks, j);
-            steps = MAX(steps, steps_of(block, steps));
-        }
+        for (guint j = 0; j < section->blocks->len; j++)
+            steps = MAX(steps, steps_of(g_ptr_array_index(section->blocks, j)));
     }
     return steps;
 }

@@ -299,7 +299,6 @@ static void add_section(Wording *wording, Document *document, const TemplateSect
     DocumentSection *section = arena_new0(wording->arena, DocumentSection);
     section->role = from->role;
     section->new_page = from->new_page;
-    section->together = from->together;
     section->faces = from->faces;
     section->shares = from->shares;
     section->mark = wording->mark;

@@ -30,33 +30,20 @@ typedef struct Line {
 } Line;
 
 typedef enum BlockKind {
-    BLOCK_LEAD,      /* what, how much, which night, what minute: lines[0] medicine and dose, [1] night in
-                        words, [2] the clock time alone, [3] the whole time on one line, [4...] smaller */
     BLOCK_TEXT,      /* one paragraph per line */
     BLOCK_LIST,      /* bullets: one item per line */
-    BLOCK_CALL,      /* whom to call: items BLOCK_PHONE; lines above them */
+    BLOCK_CALL,      /* whom to call: items BLOCK_PHONE; lines below them; other items at their side */
     BLOCK_PHONE,     /* lines[0] the number, [1] hours and who answers */
-    BLOCK_CAUTION,   /* a warning before the step it guards */
     BLOCK_LADDER,    /* items BLOCK_RUNG in order of time */
-    BLOCK_RUNG,      /* lines[0] clock time, lines[1] what to do, lines[2...] more; tick box */
-    BLOCK_DATES,     /* a course: items BLOCK_RUNG, one a day */
-    BLOCK_STEPS,     /* items BLOCK_STEP */
-    BLOCK_STEP,      /* number, lines[0] the action, lines[1...] more; tick box; figures beside or below */
-    BLOCK_FIGURE,    /* figures alone, in the flow */
-    BLOCK_KIT,       /* items BLOCK_ITEM, drawn with counts */
-    BLOCK_ITEM,      /* lines[0] count and name, [1...] its job; item */
-    BLOCK_CHECKS,    /* the pause before injecting: items BLOCK_CHECK */
-    BLOCK_CHECK,     /* tick box and a line */
+    BLOCK_RUNG,      /* title: the day, where it changes; lines[0] clock time, lines[1...] what to do */
+    BLOCK_FIGURE,    /* figures, then lines */
+    BLOCK_KIT,       /* items BLOCK_ITEM, drawn with counts; a TICK behind them */
+    BLOCK_ITEM,      /* lines[0] count and name, [1...] its job; thing */
     BLOCK_WRITE,     /* lines: a label each, with room for handwriting */
-    BLOCK_SIGN,      /* lines: a signature line each, with its label */
-    BLOCK_SUMMARY,   /* the short repetition at the end */
-    BLOCK_TICKS,     /* lines, each with a tick box */
-    BLOCK_LABELS,    /* a strip of labels to cut out, all with these lines; a line that ends in a colon
-                        has room for handwriting; number: how many labels */
 
     /* work: a band opens with its clock time; its panels stand in rows along the way of the eye */
     BLOCK_BAND,      /* clock, title; aside: words at the far end of the heading; items PANEL, STOP, LOOP, NOTE,
-                        LEGEND, TICK, TABLE in reading order */
+                        TICK, TABLE in reading order */
     BLOCK_PANEL,     /* one act: number, half; lines[0] its sentences as one paragraph, lines[1...] remarks that
                         may stand beside the picture; figures; needle; columns; items TICK, WRITE */
     BLOCK_STOP,      /* read aloud before the needle is bare: title; lines: one fact each, numbered; items[0] GO */
@@ -64,7 +51,6 @@ typedef enum BlockKind {
                         [1...] plain; items: TICK or none */
     BLOCK_LOOP,      /* closes the track round the panels of the band since the one that opens_loop: lines[0] the
                         words of the way back, figures */
-    BLOCK_LEGEND,    /* lines[0] beside a sample of the thick line */
     BLOCK_TICK,      /* lines[0] beside a tick box */
     BLOCK_NOTE,      /* lines of the full width, between rows, unnumbered */
 
@@ -109,11 +95,9 @@ struct Block {
     GPtrArray *lines;      /* of Line* */
     GPtrArray *items;      /* of Block* */
     GPtrArray *figures;    /* of Figure* */
-    int number;            /* BLOCK_STEP: counted through the whole sheet; BLOCK_DATES rung: the day */
+    int number;            /* BLOCK_PANEL: counted through the work of an injection; BLOCK_ITEM: how many */
     FigureShape thing;     /* BLOCK_ITEM: as it is drawn */
-    gboolean boxed;        /* the one framed block of page 1 */
-    gboolean stays;        /* on one page with the next of its kind */
-    gboolean stays_if_room; /* the same, as far as a page holds them all */
+    gboolean boxed;        /* in a frame */
     Line *clock;           /* or NULL */
     Line *aside;           /* or NULL */
     const char *mark;      /* "A", "B": which injection it belongs to, where a sheet has two; or NULL */
@@ -128,7 +112,6 @@ typedef struct DocumentSection {
     const char *role;      /* "lead", "call", "ready", "mix", "change", "give", "after", "clinic" */
     Line *heading;         /* NULL for the first, whose heading is the title */
     gboolean new_page;
-    gboolean together;     /* on one page, as far as one page holds it */
     gboolean shares;       /* the next section goes on upon its page, whatever that one wants */
     gboolean faces;        /* stands open beside the section before it, or on its page: no leaf is turned between */
     const PlanInjection *injection; /* whose work stands in it, where it is repeated for each; or NULL */
@@ -213,6 +196,7 @@ typedef struct DocumentVisitor {
     gpointer data;
 } DocumentVisitor;
 void document_visit(const Document *document, const DocumentVisitor *visitor);
+/* The highest number of a panel. */
 int document_steps(const Document *document);
 
 /* The sheet's times as an iCalendar file (RFC 5545) with alarms. */

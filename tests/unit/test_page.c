@@ -104,7 +104,7 @@ static int teardown(void **state)
 
 static Pages *lay_out(Desk *desk, Paper paper, gboolean large)
 {
-    PageSpec spec = page_spec(&desk->document, paper, large);
+    PageSpec spec = page_spec(paper, large);
     return page_lay_out(desk->arena, desk->ink, &desk->document, spec, desk->diagnostics);
 }
 
