@@ -11,6 +11,7 @@ import io
 import json
 import os
 import random
+import re
 import resource
 import shutil
 import signal
@@ -24,6 +25,7 @@ ROOT = os.path.dirname(os.path.dirname(os.path.abspath(__file__)))
 PROGRAM = os.path.join(ROOT, ".build", "dosewright")
 CLINIC = os.path.join(ROOT, "samples", "lantern-cove")
 NOW = "2026-11-23T10:00-04:00"
+NIGHT = "night-2026-11-24.pdf"
 MEDICINE = "chorionic gonadotropin 10,000 units"
 KILLS = int(sys.argv[1]) if len(sys.argv) > 1 else 5
 failed = passed = 0
@@ -196,6 +198,11 @@ def one_fault(work, everybody):
     summary = open(os.path.join(out, "summary.txt")).read()
     expect("whoever was taken out is named", "do not hand out\n  sheets/P-AAA-1-" in summary, summary)
     expect("and is in no print file", not any("P-AAA" in page for page in pages(os.path.join(out, "print.pdf"))))
+    expect("nor on the wall", "P-AAA" not in "".join(pages(os.path.join(out, NIGHT))))
+    write(roster, table([person(1, date="Friday 2026-11-27", sheet="9", order="R-9")]))
+    day(roster, out)
+    walls = [name for name in os.listdir(out) if name.startswith("night-")]
+    expect("a moved day moves the night's page", walls == ["night-2026-11-25.pdf"], walls)
     for path in [everybody] + glob.glob(os.path.join(everybody, "**"), recursive=True):
         mode = stat.S_IMODE(os.stat(path).st_mode)
         expect(f"mode of {path}", mode == (0o700 if os.path.isdir(path) else 0o600), oct(mode))
@@ -225,6 +232,18 @@ def print_files(people, everybody):
         strip = lambda text: [line.strip() for line in text.splitlines() if not line.strip().startswith("Object")]
         first = strip(alone.stdout)
         expect(f"{name}: the tags hold their words", strip(merged.stdout)[1:1 + len(first)] == first)
+
+
+def the_wall(people, everybody):
+    """One page for the night: the roster's people and those of the clinic's own files, in order of time."""
+    page = "".join(pages(os.path.join(everybody, NIGHT)))
+    order = [code for code in re.findall(r"\b(?:LC-\d+|P-[A-Z]{3})\b", page)]
+    expect("everybody is on the wall once", sorted(order) == sorted([p["code"] for p in people]
+           + ["LC-2041", "LC-2058", "LC-2066"]), page) # what the samples say of this night
+    expect("in order of time", order[0] == "LC-2066" and order[1] == "LC-2058", order)
+    expect("without a name", not re.search("[A-Z]nna", page), page)
+    expect("it says when it was made", "November 23, 2026" in page and "10 am" in page, page)
+    expect("the summary names it", NIGHT in open(os.path.join(everybody, "summary.txt")).read())
 
 
 def kills(work, roster, whole):
@@ -339,6 +358,7 @@ def main():
         hostile(work)
         one_fault(work, everybody)
         print_files(people, everybody)
+        the_wall(people, everybody)
         kills(work, roster, whole)
         parts(work, roster, whole)
         two_at_once(work, roster, whole)

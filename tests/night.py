@@ -296,6 +296,9 @@ def check_roster(folder, faults):
     code, text, said = run(folder, "tonight.csv")
     if code or not rows_of(text) or rows_of(text)[0][:4] != rows_of(known)[0][:4]:
         faults.append(f"from a roster: {text}{said}")
+    both, alone = run(folder, "tonight.csv", "patients")[1], run(folder, "patients")[1]
+    if not rows_of(both) or [row[:4] for row in rows_of(both)] != [row[:4] for row in rows_of(alone)]:
+        faults.append(f"who is in a roster and a file is not on the list once: {both}")
 
 
 def main():

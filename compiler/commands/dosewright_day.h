@@ -10,6 +10,7 @@
 
 #define DAY_SHEETS "sheets" /* folder of the single sheets, below that of the day */
 #define DAY_SLIPS "clinic-pages"
+#define DAY_PEOPLE_A_FILE 400 /* in one print file: more than a printer's drawer holds */
 
 int command_day(Session *session);
 
@@ -63,6 +64,12 @@ typedef enum DayState {
     DAY_STATES
 } DayState;
 
+/* A night by the clinic's clock. */
+typedef struct DayNight {
+    Day evening;
+    Instant noon; /* of its evening's day */
+} DayNight;
+
 typedef struct DayResult {
     guint32 index, row;
     DayState state;
@@ -71,6 +78,7 @@ typedef struct DayResult {
     const char *code, *when, *why, *findings, *shared, *sheets, *slips, *blank, *facts, *by;
     Paper paper;
     const char *language; /* of the blank page */
+    DayNight night;       /* of the first injection that is left; noon 0: none is known */
     GVariant *holder;     /* of all these texts; shared: findings in files that others have too */
 } DayResult;
 
@@ -78,6 +86,12 @@ typedef struct DayResult {
 void day_work(const DayRun *run, guint from, guint until, int descriptor) G_GNUC_NORETURN;
 /* The next result; FALSE at the end, or when the other process broke off. */
 gboolean day_receive(int descriptor, DayResult *out);
+
+/* ---- dosewright_day_night.c: the pages for the wall ---- */
+
+/* Publishes the page of each of these nights (of DayNight): the roster's people and those of the
+ * clinic's own folder.  Lines for the summary are added; names of files are noted.  A status. */
+int day_nights(const DayRun *run, const GArray *nights, GString *lines, GHashTable *written);
 
 /* ---- dosewright_day_print.c: print files and summary ---- */
 

@@ -8,8 +8,9 @@
 #include "commands/dosewright_number.h"
 #include "commands/dosewright_press.h"
 #include "drawing/drawing.h"
+#include "night/night.h"
 
-#define RESULT "(uuiixssssssssssis)"
+#define RESULT "(uuiixssssssssssisxx)"
 #define LONGEST_RESULT (16 * 1024 * 1024)
 
 /* One person at hand. */
@@ -54,7 +55,7 @@ static gboolean send(const Work *work, int descriptor)
         valid(work, result->code), valid(work, result->when), valid(work, result->why), valid(work, result->findings),
         valid(work, result->shared), valid(work, result->sheets), valid(work, result->slips),
         valid(work, result->blank), valid(work, result->facts), valid(work, result->by), (gint32)result->paper,
-        valid(work, result->language)));
+        valid(work, result->language), (gint64)result->night.evening, result->night.noon));
     guint32 length = (guint32)g_variant_get_size(packed);
     return publish_bytes(descriptor, &length, sizeof length) &&
            publish_bytes(descriptor, g_variant_get_data(packed), length);
@@ -64,6 +65,7 @@ gboolean day_receive(int descriptor, DayResult *out)
 {
     guint32 length;
     gint32 state, paper;
+    gint64 evening;
     if (!read_all(descriptor, &length, sizeof length) || length > LONGEST_RESULT)
         return FALSE;
     gpointer data = g_malloc(length);
@@ -73,9 +75,11 @@ gboolean day_receive(int descriptor, DayResult *out)
     }
     out->holder = g_variant_ref_sink(
         g_variant_new_from_data(G_VARIANT_TYPE(RESULT), data, length, FALSE, g_free, data));
-    g_variant_get(out->holder, "(uuiix&s&s&s&s&s&s&s&s&s&si&s)", &out->index, &out->row, &state, &out->status,
+    g_variant_get(out->holder, "(uuiix&s&s&s&s&s&s&s&s&s&si&sxx)", &out->index, &out->row, &state, &out->status,
                   &out->number, &out->code, &out->when, &out->why, &out->findings, &out->shared, &out->sheets,
-                  &out->slips, &out->blank, &out->facts, &out->by, &paper, &out->language);
+                  &out->slips, &out->blank, &out->facts, &out->by, &paper, &out->language, &evening,
+                  &out->night.noon);
+    out->night.evening = (Day)evening;
     out->state = (DayState)state;
     out->paper = (Paper)paper;
     return TRUE;
@@ -219,6 +223,21 @@ static const char *told(const Work *work, gboolean own)
     return arena_copy(work->own.arena, text->str);
 }
 
+static DayNight first_night(const Plan *plan)
+{
+    const Zone *zone = plan->clinic->zone.zone;
+    const Act *first = NULL;
+    for (guint i = 0; i < plan->injections->len; i++) {
+        const Act *act = plan_first_act(g_ptr_array_index(plan->injections, i));
+        if (act && act->exists && (!first || act->at.instant < first->at.instant))
+            first = act;
+    }
+    if (!first)
+        return (DayNight){0, 0};
+    Day evening = night_evening(zone, first->at.instant);
+    return (DayNight){evening, night_noon(zone, evening)};
+}
+
 static void tell(Work *work)
 {
     const Diagnostics *found = work->file.diagnostics;
@@ -231,6 +250,7 @@ static void tell(Work *work)
     const PlanInjection *first = g_ptr_array_index(work->plan->injections, 0);
     const Value *when = plan_value(work->plan, first, VALUE_injection_time);
     work->result.when = when->set ? value_text(work->own.arena, when, KIND_MOMENT) : "";
+    work->result.night = first_night(work->plan);
     work->result.number = work->plan->patient->sheet.value;
     work->result.by = work->plan->patient->prepared_by.text;
     const Text *own = &work->plan->patient->language;

@@ -8,7 +8,6 @@
 #include "commands/dosewright_day.h"
 #include "drawing/drawing.h"
 
-#define PEOPLE_A_FILE 400 /* in one print file: more than a printer's drawer holds */
 #define SUMMARY "summary.txt"
 
 /* A print file on its way. */
@@ -25,8 +24,9 @@ struct DayPrint {
     Volume sheets, slips;
     guint volume;          /* the one at hand, from 0 */
     GHashTable *blanks;    /* "language paper" -> GBytes* of the page that says it is blank */
-    GHashTable *written;   /* print files of this run */
-    GString *printed, *stopped, *waiting, *failed;
+    GHashTable *written;   /* print files and pages for the wall of this run */
+    GArray *nights;        /* of DayNight, in order of time */
+    GString *printed, *stopped, *waiting, *failed, *wall;
     guint counts[DAY_STATES];
 };
 
@@ -42,6 +42,8 @@ DayPrint *day_print_new(const DayRun *run)
     print->stopped = g_string_new(NULL);
     print->waiting = g_string_new(NULL);
     print->failed = g_string_new(NULL);
+    print->wall = g_string_new(NULL);
+    print->nights = g_array_new(FALSE, FALSE, sizeof(DayNight));
     return print;
 }
 
@@ -56,13 +58,14 @@ static void abandon(Volume *volume)
 
 void day_print_free(DayPrint *print)
 {
-    GString *texts[] = {print->printed, print->stopped, print->waiting, print->failed};
+    GString *texts[] = {print->printed, print->stopped, print->waiting, print->failed, print->wall};
     abandon(&print->sheets);
     abandon(&print->slips);
     for (gsize i = 0; i < G_N_ELEMENTS(texts); i++)
         g_string_free(texts[i], TRUE);
     g_hash_table_unref(print->blanks);
     g_hash_table_unref(print->written);
+    g_array_unref(print->nights);
     g_free(print);
 }
 
@@ -77,7 +80,7 @@ static gboolean write_on(gpointer stream, const void *bytes, gsize length, GErro
 
 static char *volume_name(const DayPrint *print, const Volume *volume)
 {
-    if (print->run->people->marks->len <= PEOPLE_A_FILE)
+    if (print->run->people->marks->len <= DAY_PEOPLE_A_FILE)
         return g_strdup_printf("%s.pdf", volume->name);
     return g_strdup_printf("%s-%03u.pdf", volume->name, print->volume + 1);
 }
@@ -187,6 +190,15 @@ static gboolean add_files(DayPrint *print, Volume *volume, const DayResult *resu
     return TRUE;
 }
 
+static void note_night(DayPrint *print, DayNight night)
+{
+    guint at = 0;
+    while (at < print->nights->len && g_array_index(print->nights, DayNight, at).evening < night.evening)
+        at++;
+    if (at == print->nights->len || g_array_index(print->nights, DayNight, at).evening != night.evening)
+        g_array_insert_val(print->nights, at, night);
+}
+
 /* What stands on the disk is confirmed in the record, in the order of the roster. */
 static gboolean confirm(const DayPrint *print, const DayResult *result, GError **error)
 {
@@ -267,15 +279,17 @@ int day_print_add(DayPrint *print, const DayResult *result)
 {
     GError *error = NULL;
     gboolean fine = TRUE;
-    if (result->index / PEOPLE_A_FILE != print->volume) {
+    if (result->index / DAY_PEOPLE_A_FILE != print->volume) {
         fine = close_volume(print, &print->sheets, &error) && close_volume(print, &print->slips, &error);
-        print->volume = result->index / PEOPLE_A_FILE;
+        print->volume = result->index / DAY_PEOPLE_A_FILE;
     }
     int first_page = print->sheets.stream ? print->sheets.pages + 1 : 1;
     print->counts[result->state]++;
     if (fine && result->state <= DAY_KEPT) {
         forget_names(print, result->sheets);
         forget_names(print, result->slips);
+        if (result->night.noon != 0)
+            note_night(print, result->night);
         if (print->run->parts == 0)
             fine = confirm(print, result, &error) && add_files(print, &print->sheets, result, result->sheets, &error) &&
                    add_files(print, &print->slips, result, result->slips, &error);
@@ -284,14 +298,15 @@ int day_print_add(DayPrint *print, const DayResult *result)
     return fine ? EXIT_FINE : commands_system_error(error);
 }
 
-/* A print file of an earlier run has people in it who may have been stopped since. */
+/* A file of an earlier run has people in it who may have been stopped since. */
 static void remove_old(const DayPrint *print)
 {
     const char *name;
     g_autoptr(GDir) there = g_dir_open(print->run->folder, 0, NULL);
     while (there && (name = g_dir_read_name(there))) {
-        gboolean ours = g_str_has_suffix(name, ".pdf") &&
-                        (g_str_has_prefix(name, "print") || g_str_has_prefix(name, "slips"));
+        gboolean ours = (g_str_has_suffix(name, ".pdf") &&
+                         (g_str_has_prefix(name, "print") || g_str_has_prefix(name, "slips"))) ||
+                        g_str_has_prefix(name, "night-");
         g_autofree char *path = g_build_filename(print->run->folder, name, NULL);
         if (ours && !g_hash_table_contains(print->written, name))
             g_unlink(path);
@@ -337,6 +352,7 @@ static int write_summary(DayPrint *print)
     add_part(out, "stopped: no sheet until this is put right", print->stopped);
     add_part(out, "waiting for an approval, a review or an acceptance in writing", print->waiting);
     add_part(out, "printed, in the order of the roster", print->printed);
+    add_part(out, "for the wall: who injects when", print->wall);
     add_strange(print, out);
     g_autoptr(GBytes) bytes = g_string_free_to_bytes(out);
     return publish_file(print->run->folder, SUMMARY, bytes, &error) ? EXIT_FINE : commands_system_error(error);
@@ -349,6 +365,9 @@ int day_print_end(DayPrint *print)
         return EXIT_FINE;
     if (!close_volume(print, &print->sheets, &error) || !close_volume(print, &print->slips, &error))
         return commands_system_error(error);
+    int status = day_nights(print->run, print->nights, print->wall, print->written);
+    if (status == EXIT_SYSTEM)
+        return status;
     remove_old(print);
-    return write_summary(print);
+    return MAX(status, write_summary(print));
 }

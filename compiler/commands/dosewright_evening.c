@@ -258,6 +258,19 @@ static void stop(Gathering *gathering, const Case *file)
                 diagnostics_open(file->diagnostics, SEVERITY_ERROR));
 }
 
+/* A row of a roster and a file that say the same of the same person. */
+static gboolean is_known(const Gathering *gathering, const Plan *plan)
+{
+    const char *code = plan_value(plan, g_ptr_array_index(plan->injections, 0), VALUE_check_code)->text;
+    for (guint i = 0; i < gathering->people->len; i++) {
+        const Plan *other = ((const NightPerson *)g_ptr_array_index(gathering->people, i))->plan;
+        const Value *own = plan_value(other, g_ptr_array_index(other->injections, 0), VALUE_check_code);
+        if (strcmp(other->patient->patient.text, plan->patient->patient.text) == 0 && g_strcmp0(own->text, code) == 0)
+            return TRUE;
+    }
+    return FALSE;
+}
+
 static gboolean add_person(Gathering *gathering, Case *file)
 {
     Session *session = gathering->session;
@@ -276,6 +289,8 @@ static gboolean add_person(Gathering *gathering, Case *file)
         stop(gathering, file);
         return gathering->status == EXIT_FINE;
     }
+    if (is_known(gathering, plan))
+        return TRUE;
     const Text *own = &file->patient->language, *first = g_ptr_array_index(file->clinic->languages.items, 0);
     NightPerson *person = arena_new0(session->arena, NightPerson);
     person->plan = plan;
@@ -360,7 +375,7 @@ int evening_gather(Session *session, char **words, NightRequest *request)
     gathering.phrases = g_hash_table_new(g_str_hash, g_str_equal);
     arena_defer(arena, (GDestroyNotify)g_hash_table_unref, gathering.phrases);
     *request = (NightRequest){.people = gathering.people, .stopped = gathering.stopped, .notes = gathering.notes,
-                              .now = session->now, .typed = session->options.now != NULL};
+                              .now = session->now, .made = session->now, .typed = session->options.now != NULL};
     Diagnostics *unread = diagnostics_new(arena);
     gathering.template = template_read(arena, gathering.folder, COMMANDS_TEMPLATE, unread, &error);
     if (!gathering.template) {

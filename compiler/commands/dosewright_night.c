@@ -38,18 +38,17 @@ static void lay_by(Session *session, GPtrArray *files, const char *name, GBytes 
     g_ptr_array_add(files, file);
 }
 
-/* "night-2026-11-24.pdf" */
-static const char *file_name(Session *session, const Night *night, const char *ending)
+const char *night_file(Arena *arena, Day evening, const char *ending)
 {
-    CalendarDate date = day_date(night->evening);
-    return arena_format(session->arena, "night-%04d-%02d-%02d%s", date.year, date.month, date.day, ending);
+    CalendarDate date = day_date(evening);
+    return arena_format(arena, "night-%04d-%02d-%02d%s", date.year, date.month, date.day, ending);
 }
 
-static int write_page(Session *session, const Night *night)
+/* The files written are named in the list. */
+static int write_page(Session *session, const Night *night, GPtrArray *files)
 {
     GError *error = NULL;
     Diagnostics *found = diagnostics_new(session->arena);
-    GPtrArray *files = arena_list(session->arena);
     const char *word = session->options.paper;
     Paper paper = !word ? night->clinic->paper.value
                         : g_ascii_strcasecmp(word, choice_word(Paper_A4)) == 0 ? Paper_A4 : Paper_LETTER;
@@ -61,17 +60,37 @@ static int write_page(Session *session, const Night *night)
         commands_report(session, found);
         return output_ready(&error) ? EXIT_FINDINGS : commands_system_error(error);
     }
-    lay_by(session, files, file_name(session, night, ".pdf"), bytes);
+    lay_by(session, files, night_file(session->arena, night->evening, ".pdf"), bytes);
     if (session->options.text) {
         GString *text = g_string_new(NULL);
         night_text(night, TRUE, text);
-        lay_by(session, files, file_name(session, night, ".txt"), g_string_free_to_bytes(text));
+        lay_by(session, files, night_file(session->arena, night->evening, ".txt"), g_string_free_to_bytes(text));
     }
-    if (!publish_files(session->options.out, files, &error))
-        return commands_system_error(error);
+    return publish_files(session->options.out, files, &error) ? EXIT_FINE : commands_system_error(error);
+}
+
+static int write_and_say(Session *session, const Night *night)
+{
+    GPtrArray *files = arena_list(session->arena);
+    int status = write_page(session, night, files);
+    if (status != EXIT_FINE)
+        return status;
     for (guint i = 0; i < files->len; i++)
         terminal_say(stdout, "%s/%s\n", session->options.out, ((const PublishFile *)g_ptr_array_index(files, i))->name);
     return night->stopped->len > 0 ? EXIT_FINDINGS : EXIT_FINE;
+}
+
+int night_publish(Session *session, char **words, Instant made)
+{
+    NightRequest request;
+    ink_prepare();
+    int status = evening_gather(session, words, &request);
+    request.made = made;
+    const Night *night = status == EXIT_FINE ? night_make(session->arena, &request) : NULL;
+    if (status == EXIT_FINE)
+        status = night ? write_page(session, night, arena_list(session->arena)) : EXIT_FINDINGS;
+    ink_prepared();
+    return status;
 }
 
 /* ---- the watch ---- */
@@ -88,7 +107,7 @@ static void show(Session *session, NightRequest *request)
     Session *of_second = session;
     g_autoptr(GString) screen = g_string_new(terminal ? "\033[H\033[J" : NULL);
     Arena *arena = arena_new();
-    request->now = of_second->now;
+    request->now = request->made = of_second->now;
     const Night *night = night_make(arena, request);
     if (night)
         night_screen(night, columns_of_terminal(), terminal, screen);
@@ -135,7 +154,7 @@ int command_night(Session *session)
         ink_prepare();
     const Night *night = gather(session, session->options.words, &request, &status);
     if (night && session->options.out) {
-        status = write_page(session, night);
+        status = write_and_say(session, night);
     } else if (night) {
         g_autoptr(GString) text = g_string_new(NULL);
         night_text(night, session->options.text, text);

@@ -266,14 +266,21 @@ static Line *foot_number(const Wall *wall)
     return one;
 }
 
+static const char *made_words(const Wall *wall)
+{
+    const Night *night = wall->night;
+    LocalTime local = zone_local(night->zone, night->made, NULL);
+    return arena_format(wall->arena, "%s, %s", said_day(wall->arena, night->words, night->phrases, local.day, TRUE),
+                        said_clock(wall->arena, night->words, night->phrases, local.minute));
+}
+
 Document *night_document(Arena *arena, const Night *night)
 {
     const Wall wall = {arena, night};
     Document *document = arena_new0(arena, Document);
-    LocalTime local = zone_local(night->zone, night->now, NULL);
     const Filling slots[] = {{"page", "{page}"}, {"pages", "{pages}"}, {NULL, NULL}};
     gboolean invented = plan_value(night->words, NULL, VALUE_demonstration)->set;
-    const char *made = said_clock(arena, night->words, night->phrases, local.minute);
+    const char *made = made_words(&wall);
     document->language = phrases_tag(night->phrases);
     document->right_to_left = phrases_from_right(night->phrases);
     document->title = night_title(arena, night);
@@ -286,7 +293,7 @@ Document *night_document(Arena *arena, const Night *night)
     document->foot = night->typed ? arena_format(arena, "%s. %s", made, typed) : made;
     document->page_of = night_phrase(arena, night, "page_of", slots, 0);
     document->subject = night_phrase(arena, night, "night_subject", NULL, 0);
-    document->made_at = night->now;
+    document->made_at = night->made;
     document->list = TRUE;
     document->page_sign = PRESENT(whom_to_ring(night)->number) ? whom_to_ring(night)->number.text : "-";
     document->plan = night->words;

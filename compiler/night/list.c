@@ -21,7 +21,7 @@ Instant night_noon(const Zone *zone, Day evening)
 typedef struct Making {
     Arena *arena;
     const NightRequest *request;
-    Night *night;
+    const Night *night;
 } Making;
 
 static const char *value_of(const Making *making, const NightRow *row, ValueId id)
@@ -132,31 +132,30 @@ static void set_words(const Making *making, NightRow *row, const NightPerson *pe
 
 /* ---- slips ---- */
 
-static NightSlip *slip_words(const Making *making, const NightRow *row, const NightPerson *person,
-                             const SlipSheet *sheet, Slip slip)
+static NightSlip *slip_words(const Making *making, const NightRow *row, const SlipSheet *sheet, Slip slip)
 {
     Arena *arena = making->arena;
-    const Phrases *nurse = making->night->phrases;
+    const Phrases *nurse = making->night->phrases, *own = row->person->phrases;
     NightSlip *one = arena_new0(arena, NightSlip);
     const SlipWords *words[3];
     guint places = plan_slip_places(row->plan, row->injection, slip, words);
     one->slip = slip;
     one->title = said_word(arena, row->plan, nurse, (ChoiceWord)slip);
     for (guint i = 0; i < places && !one->say; i++) { /* what this sheet cannot fill in is said by the next place */
-        one->say = said_slip(arena, sheet, &words[i]->say, person->phrases);
+        one->say = said_slip(arena, sheet, &words[i]->say, own);
         one->translated = one->say != NULL;
         if (!one->say)
             one->say = said_slip(arena, sheet, &words[i]->say, nurse);
         if (!one->say)
             continue;
-        one->ask = said_slip(arena, sheet, &words[i]->ask, one->translated ? person->phrases : nurse);
+        one->ask = said_slip(arena, sheet, &words[i]->ask, one->translated ? own : nurse);
         one->then = said_slip(arena, sheet, &words[i]->then, nurse);
         if (!one->ask)
             one->ask = said_slip(arena, sheet, &words[i]->ask, nurse);
     }
     const Saying *late = &row->injection->order->late;
     if (places == 0 && slip == Slip_LATE && PRESENT(*late)) {
-        one->say = said_slip(arena, sheet, late, person->phrases);
+        one->say = said_slip(arena, sheet, late, own);
         one->translated = one->say != NULL;
         one->say = one->say ? one->say : said_slip(arena, sheet, late, nurse);
     }
@@ -174,17 +173,19 @@ static const NightSheet *sheet_of(const NightPerson *person, const PlanInjection
     return NULL;
 }
 
-static void set_slips(const Making *making, NightRow *row, const NightPerson *person)
+GPtrArray *night_slips(Arena *arena, const Night *night, const NightRow *row)
 {
     guint count;
     Slip first = (Slip)choice_first(CHOICES_Slip, &count);
-    const NightSheet *own = sheet_of(person, row->injection);
+    const Making making = {arena, NULL, night};
+    const NightSheet *own = sheet_of(row->person, row->injection);
     const SlipSheet sheet = {row->plan, row->injection, own ? own->document : NULL, own ? own->page_of : NULL,
                              own ? own->pages : NULL};
-    row->slips = arena_list(making->arena);
+    GPtrArray *slips = arena_list(arena);
     for (Slip slip = first; slip < first + count; slip++)
         if (plan_can_slip(row->injection, slip))
-            g_ptr_array_add(row->slips, slip_words(making, row, person, &sheet, slip));
+            g_ptr_array_add(slips, slip_words(&making, row, &sheet, slip));
+    return slips;
 }
 
 /* ---- notes and states ---- */
@@ -231,8 +232,9 @@ static NightState state_of(const Night *night, const NightRow *row)
 
 static void add_act(const Making *making, const NightPerson *person, const PlanInjection *injection, const Act *act)
 {
-    Night *night = making->night;
+    const Night *night = making->night;
     NightRow *row = arena_new0(making->arena, NightRow);
+    row->person = person;
     row->plan = person->plan;
     row->injection = injection;
     row->at = row->from = row->until = act->at.instant;
@@ -244,14 +246,14 @@ static void add_act(const Making *making, const NightPerson *person, const PlanI
         row->until = injection->windowed ? injection->latest.instant + shift : plan_window_end(injection, act);
     }
     set_words(making, row, person);
-    set_slips(making, row, person);
     take_notes(making, row);
     row->state = state_of(night, row);
     row->not_rows = arena_list(making->arena);
     g_ptr_array_add(night->rows, row);
 }
 
-static void add_person(const Making *making, const NightPerson *person, Instant from, Instant until)
+/* TRUE when she injects in between. */
+static gboolean add_person(const Making *making, const NightPerson *person, Instant from, Instant until)
 {
     const GPtrArray *injections = person->plan->injections;
     guint before = making->night->rows->len;
@@ -263,7 +265,7 @@ static void add_person(const Making *making, const NightPerson *person, Instant 
                 add_act(making, person, injection, act);
         }
     }
-    making->night->people += making->night->rows->len > before;
+    return making->night->rows->len > before;
 }
 
 static gint by_time(gconstpointer a, gconstpointer b)
@@ -314,6 +316,7 @@ Night *night_make(Arena *arena, const NightRequest *request)
     night->phrases = request->phrases;
     night->words = ((const NightPerson *)g_ptr_array_index(request->people, 0))->plan;
     night->now = request->now;
+    night->made = request->made;
     night->typed = request->typed;
     night->evening = night_evening(night->zone, request->now);
     night->sends_word = PRESENT(clinic->practice.send_word) && clinic->practice.send_word.value == YesNo_YES;
@@ -325,7 +328,7 @@ Night *night_make(Arena *arena, const NightRequest *request)
     night->rows = arena_list(arena);
     Instant from = night_noon(night->zone, night->evening), until = night_noon(night->zone, night->evening + 1);
     for (guint i = 0; i < request->people->len; i++)
-        add_person(&making, g_ptr_array_index(request->people, i), from, until);
+        night->people += add_person(&making, g_ptr_array_index(request->people, i), from, until);
     g_ptr_array_sort(night->rows, by_time);
     pair_rows(night);
     night_mark(arena, night);

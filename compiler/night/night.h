@@ -80,7 +80,7 @@ struct NightRow {
     GPtrArray *not_rows;      /* of NightRow*: with a code that is easily taken for this one */
     GArray *code_marks, *sheet_marks, *medicine_marks; /* of NightMark */
     gboolean dose_marked;
-    GPtrArray *slips;         /* of NightSlip*: all that can happen with it */
+    const NightPerson *person; /* whose it is */
 };
 
 typedef struct Night {
@@ -90,7 +90,8 @@ typedef struct Night {
     const Plan *words;        /* a plan of the clinic that formats clock times */
     Day evening;              /* the day on which the night begins */
     Instant now;
-    gboolean typed;           /* now was typed in */
+    Instant made;             /* when the list is made: now, or before it */
+    gboolean typed;           /* that time was typed in */
     gboolean sends_word;      /* persons are asked to call when it is done */
     const Phone *physician;   /* whom the nurse rings; or NULL */
     const Phone *interpreter; /* or NULL */
@@ -111,12 +112,17 @@ typedef struct NightRequest {
     const GPtrArray *people;   /* of NightPerson*; all of this clinic */
     const GPtrArray *stopped;  /* of NightStopped* */
     const GPtrArray *notes;    /* of NightNote*, in order of time */
-    Instant now;
+    Instant now;               /* the night is the one that holds it */
+    Instant made;
     gboolean typed;
 } NightRequest;
 
 /* Owned by the arena.  NULL when there is nobody at all, since a plan formats its words. */
 Night *night_make(Arena *arena, const NightRequest *request);
+
+/* What to say for all that can happen with an injection (of NightSlip*).  Lays the sheet out
+ * when its words name a page, which takes long. */
+GPtrArray *night_slips(Arena *arena, const Night *night, const NightRow *row);
 
 /* One person of it: by code, spoken code (spaces and case do not count) or name; rows of
  * NightRow*, empty when nobody fits. */

@@ -120,8 +120,9 @@ void night_row_text(const Night *night, const NightRow *row, GString *out)
     gsize from = out->len;
     add_row(arena, night, row, out);
     add_state(arena, night, row, out);
-    for (guint i = 0; i < row->slips->len; i++)
-        add_slip(arena, night, g_ptr_array_index(row->slips, i), out);
+    const GPtrArray *slips = night_slips(arena, night, row);
+    for (guint i = 0; i < slips->len; i++)
+        add_slip(arena, night, g_ptr_array_index(slips, i), out);
     make_plain(out, from);
     arena_free(arena);
 }

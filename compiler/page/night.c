@@ -10,16 +10,19 @@
 #define DOT 5.4        /* across */
 #define DOT_APART 5.7  /* dots that stand closer are stacked */
 #define MOST_DOTS 64
+#define MOST_LEVELS 8  /* a night with more at one hour has the hours alone: the rows say the rest */
+#define DAYS 4.2       /* high, the two weekdays above the dots */
 #define HOURS 12
 #define BAR_GREY 0.8
 
 static const Line *line_at(const Block *block, guint index) { return g_ptr_array_index(block->lines, index); }
 static const Block *item_at(const Block *block, guint index) { return g_ptr_array_index(block->items, index); }
 
-/* How high each dot stands: one that would touch its neighbour goes above it. */
-static guint stack(const Block *hours, double width, guint levels[MOST_DOTS])
+/* How high each dot stands, and how many stand at all: one that would touch its neighbour goes
+ * above it. */
+static guint stack(const Block *hours, double width, guint levels[MOST_DOTS], guint *count_out)
 {
-    guint highest = 0, count = MIN(hours->items->len, MOST_DOTS);
+    guint highest = 0, count = hours->items->len > MOST_DOTS ? 0 : hours->items->len;
     for (guint i = 0; i < count; i++) {
         levels[i] = 0;
         for (guint k = 0; k < i; k++) {
@@ -31,7 +34,8 @@ static guint stack(const Block *hours, double width, guint levels[MOST_DOTS])
         }
         highest = MAX(highest, levels[i]);
     }
-    return highest;
+    *count_out = highest < MOST_LEVELS ? count : 0;
+    return highest < MOST_LEVELS ? highest : 0;
 }
 
 static void put_number(Setter *setter, int number, double x, double y, double side)
@@ -78,12 +82,12 @@ static double put_clocks(Setter *setter, const Block *hours, double x, double y,
 
 double put_hours(Setter *setter, const Block *hours, double x, double y, double width)
 {
-    guint levels[MOST_DOTS], highest = stack(hours, width, levels);
-    double days = highest >= 2 ? 0 : 4.2, top = y + days + highest * DOT_APART; /* high dots stand rarely at midnight */
+    guint count, levels[MOST_DOTS], highest = stack(hours, width, levels, &count);
+    double top = y + DAYS + highest * DOT_APART;
     put_days(setter, hours, x, y, width);
     put_bar(setter, x, top, width);
     add_rule(setter, INK_STRONG, x + width / 2, y, x + width / 2, top + BAR + 1.6);
-    for (guint i = 0; i < MIN(hours->items->len, MOST_DOTS); i++) {
+    for (guint i = 0; i < count; i++) {
         const Block *dot = item_at(hours, i);
         double at = x + width * dot->along / (HOURS * 60.0);
         put_number(setter, dot->number, CLAMP(at - DOT / 2, x, x + width - DOT),
