@@ -12,6 +12,8 @@ import tempfile
 
 import pikepdf
 
+from two_languages import translated_samples
+
 os.chdir(os.path.join(os.path.dirname(os.path.abspath(__file__)), ".."))
 PROGRAM = ".build/dosewright"
 faults, checked = [], 0
@@ -104,27 +106,6 @@ def sheet_text(folder, scratch, *more):
         return None, done
     with open(found[0], encoding="utf-8") as file:
         return file.read(), done
-
-
-def both_ways(text, key, own, tag):
-    """A text of the samples in two languages, with the same words in both."""
-    return re.sub(rf"^(\s*{key})([A-Za-z][^\n{{}}\[\]]*)$", rf'\1{{{own}: "\2", {tag}: "\2"}}', text, flags=re.M)
-
-
-def translated_samples(folder, clinic, tag):
-    """The samples' clinic with every text in two languages."""
-    shutil.copytree(os.path.join("samples", clinic), folder)
-    for path in glob.glob(folder + "/*.yaml") + glob.glob(folder + "/protocols/*.yaml"):
-        with open(path, encoding="utf-8") as file:
-            text = file.read()
-        own = "en-GB" if clinic == "northmere" else "en"
-        for key in "demonstration title why late technique answers".split():
-            text = both_ways(text, key + ": ", own, tag)
-        lists = r"^  (?:normal|emergency|signs):\n(?:    - .*\n)+"
-        text = re.sub(lists, lambda found: both_ways(found[0], "    - ", own, tag), text, flags=re.M)
-        text = re.sub(r"^languages: \[(.*)\]", rf"languages: [\1, {tag}]", text, flags=re.M)
-        with open(path, "w", encoding="utf-8") as file:
-            file.write(text)
 
 
 def printed_sample(folder, person, tag, scratch):

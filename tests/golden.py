@@ -1,0 +1,144 @@
+#!/usr/bin/env python3
+"""What is printed is pinned: of every sample the plan, the words of the text twin, the calendar and
+what stands where on the pages, in English, and of one sample in every other language, as the
+files in tests/golden have them.  They hold no version, no digest of the files and no version of the
+zone database; the day is the one in the sample's first line.
+
+usage: tests/golden.py [--update] [--plans] [NAME...]
+    --update: rewrites the files; read the difference before it is committed
+    --plans: only the plans, which need no paper
+A NAME is a sample (LC-2041) or one in a language (LC-2041.fr)."""
+import difflib
+import glob
+import os
+import re
+import subprocess
+import sys
+import tempfile
+from concurrent.futures import ThreadPoolExecutor
+
+sys.dont_write_bytecode = True
+os.chdir(os.path.join(os.path.dirname(os.path.abspath(__file__)), ".."))
+sys.path.insert(0, "tests")
+from two_languages import translated_samples
+
+PROGRAM = ".build/dosewright"
+FOLDER = "tests/golden"
+IN_LANGUAGES = "samples/lantern-cove/patients/LC-2041.yaml"
+WITH_CLINIC_PAGES = ("LC-2041", "NM-325")
+MOST_LINES = 40 # of one difference
+
+
+def read(path):
+    with open(path, encoding="utf-8") as file:
+        return file.read()
+
+
+def builds():
+    """(name, patient's file, language) of each that is pinned."""
+    languages = sorted(os.path.basename(p)[:-5] for p in glob.glob("templates/languages/*.yaml")
+                       if "\nbased_on:" not in read(p) and not p.endswith("/en.yaml"))
+    for patient in sorted(glob.glob("samples/*/patients/*.yaml")):
+        yield os.path.basename(patient)[:-5], patient, None
+    for tag in languages:
+        yield os.path.basename(IN_LANGUAGES)[:-5] + "." + tag, IN_LANGUAGES, tag
+
+
+def lasting(text):
+    """Without what changes although nothing that anybody acts on does."""
+    text = re.sub(r"\b[0-9a-f]{8}(\W+)dosewright [\w.-]*\w", r"DIGEST\1dosewright VERSION", text)
+    text = re.sub(r'("program_version":\{"text":")[^"]*', r"\1VERSION", text)
+    text = re.sub(r'("zone_database":\{"text":")[^"]*', r"\1DATABASE", text)
+    return re.sub(r'("digest":\{"text":")[^"]*', r"\1DIGEST", text)
+
+
+def in_language(patient, tag, scratch):
+    """The patient's file in a copy of the clinic whose texts are there in this language too."""
+    folder = os.path.join(scratch, "clinic")
+    translated_samples(folder, patient.split("/")[1], tag)
+    path = os.path.join(folder, "patients", os.path.basename(patient))
+    with open(path, "a", encoding="utf-8") as file:
+        file.write(f"language: {tag}\n")
+    return path
+
+
+def run(*words):
+    done = subprocess.run([PROGRAM, *words], capture_output=True, text=True, timeout=300)
+    if done.returncode:
+        raise ChildProcessError(f"{' '.join(words)} exits {done.returncode}: {done.stdout[-300:]}{done.stderr[-600:]}")
+    return done.stdout
+
+
+def printed(name, now, patient, more, scratch):
+    """{name of a golden file: its text} of one way of printing."""
+    run("sheet", "--now", now, "--out", scratch, *more, patient)
+    made = {}
+    for path in glob.glob(scratch + "/*"):
+        kind = path.rsplit(".", 1)[1]
+        if kind in ("txt", "ics", "boxes"):
+            made[f"{name}.{kind}"] = lasting(read(path))
+    return made
+
+
+def made_of(build, plans_only):
+    name, patient, tag = build
+    now = re.match(r"# Printed (.*)", read(patient))[1]
+    with tempfile.TemporaryDirectory() as scratch:
+        if tag:
+            return {} if plans_only else printed(name, now, in_language(patient, tag, scratch),
+                                                 ["--draft", "--text", "--boxes"], scratch + "/out")
+        made = {f"{name}.plan": lasting(run("plan", "--format", "json", "--now", now, patient))}
+        if plans_only:
+            return made
+        made |= printed(name, now, patient, ["--text", "--calendar", "--boxes"], scratch + "/out")
+        if name in WITH_CLINIC_PAGES:
+            made |= printed(name + ".clinic", now, patient, ["--text", "--template", "clinic-pages"], scratch + "/clinic")
+        return made
+
+
+def differences(wanted, made):
+    """One text for each file that is not as pinned."""
+    for name in sorted(set(wanted) | set(made)):
+        old, new = wanted.get(name), made.get(name)
+        if old == new:
+            continue
+        if old is None or new is None:
+            yield f"{FOLDER}/{name}: {'nothing makes it now' if new is None else 'is not pinned'}"
+            continue
+        lines = list(difflib.unified_diff(old.split("\n"), new.split("\n"), "pinned/" + name, "now/" + name, "", "", 1, ""))
+        more = [f"... {len(lines) - MOST_LINES} more lines"] if len(lines) > MOST_LINES else []
+        yield "\n".join(lines[:MOST_LINES] + more)
+
+
+def pinned(names, plans_only):
+    files = {os.path.basename(path): path for path in glob.glob(FOLDER + "/*")}
+    mine = [file for file in files if not plans_only or file.endswith(".plan")]
+    return {file: read(files[file]) for file in mine if not names or re.sub(r"(\.clinic)?\.\w+$", "", file) in names}
+
+
+def main():
+    options = [word for word in sys.argv[1:] if word.startswith("--")]
+    names = [word for word in sys.argv[1:] if not word.startswith("--")]
+    plans_only = "--plans" in options
+    asked = [build for build in builds() if not names or build[0] in names]
+    made = {}
+    with ThreadPoolExecutor(2) as pool:
+        for some in pool.map(lambda build: made_of(build, plans_only), asked):
+            made |= some
+    if "--update" in options:
+        for name in pinned(names, plans_only):
+            os.remove(os.path.join(FOLDER, name))
+        os.makedirs(FOLDER, exist_ok=True)
+        for name, text in made.items():
+            with open(os.path.join(FOLDER, name), "w", encoding="utf-8") as file:
+                file.write(text)
+    found = list(differences(pinned(names, plans_only), made))
+    print("\n".join(found))
+    print(f"{len(made)} golden texts of {len(asked)} builds, {len(found)} not as pinned")
+    if found:
+        print("When each difference is meant: tests/golden.py --update")
+    return 1 if found or not made else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
