@@ -38,7 +38,7 @@ PAPER_OBJECTS = $(call objects,$(call of_rooms,$(PAPER_ROOMS)))
 LIGHT_OBJECTS = $(call objects,$(filter-out $(MAINS),$(call of_rooms,$(LIGHT_ROOMS))))
 LIGHT_LIBRARY = $(BUILD)/libdosewright.a
 PAPER_LIBRARY = $(BUILD)/libdosewright-paper.a
-PAPER_MAIN    = $(patsubst %,$(BUILD)/obj/commands/dosewright_%.o,paper changes day day_folder day_night day_people day_print earlier evening letters night number pages read reports)
+PAPER_MAIN    = $(patsubst %,$(BUILD)/obj/commands/dosewright_%.o,paper changes day day_folder day_night day_people day_print earlier evening gather letters night number pages read reports)
 PROGRAMS      = $(BUILD)/dosewright $(BUILD)/dosewright-paper
 UNIT_TESTS    = $(patsubst tests/unit/%.c,$(BUILD)/unit/%,$(wildcard tests/unit/test_*.c))
 DRIVERS       = $(patsubst tests/drivers/%.c,$(BUILD)/drivers/%,$(wildcard tests/drivers/*.c))
@@ -71,6 +71,7 @@ score: setup-score
 	@tests/ical.py all
 	@tests/independent.py 10000
 	@tests/ordinary.py print
+	@tests/reports.py screen
 	@tests/score/editor.py
 
 fresh:

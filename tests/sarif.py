@@ -5,6 +5,7 @@ import json
 import os
 import subprocess
 import sys
+import tempfile
 
 import jsonschema
 
@@ -31,10 +32,32 @@ if len(results) < 25 or any(rules[r["ruleIndex"]]["id"] != r["ruleId"] for r in 
     faults.append(f"{len(results)} results, or a rule index that points elsewhere")
 if not any("suppressions" in result for result in fine["runs"][0]["results"]):
     faults.append("an accepted warning is not marked as suppressed")
+
+
+def prints_of(log):
+    return [result["partialFingerprints"]["dosewrightFinding/v1"] for result in log["runs"][0]["results"]]
+
+
+# SARIF 2.1.0, 3.27.17: the same result keeps its fingerprint when what is around it changes
+with tempfile.TemporaryDirectory() as scratch:
+    path = os.path.join(scratch, "other-volume.yaml")
+    with open("samples/wrong/protocols/other-volume.yaml", encoding="utf-8") as file:
+        text = file.read()
+    kept = []
+    for words in (text, "# a line\n# and another\n" + text, text.replace("25 G x 1.5 in", "25 G x 0.5 in")):
+        with open(path, "w", encoding="utf-8") as file:
+            file.write(words)
+        kept.append(prints_of(log_of("--clinic", "samples/lantern-cove", path)))
+    if not kept[0] or kept[1] != kept[0]:
+        faults.append("a fingerprint does not follow its finding to another line")
+    if not set(kept[0]) < set(kept[2]):
+        faults.append("another finding changed the fingerprints")
+if len(set(prints_of(wrong))) != len(results):
+    faults.append("two findings have one fingerprint")
 broken = json.loads(json.dumps(wrong))
 broken["runs"][0]["results"][0]["level"] = "bad"
 if not list(validator.iter_errors(broken)):
     faults.append("the validator accepts anything")
 print("\n".join(faults))
-print(f"{4 - min(4, len(faults))} passed, {len(faults)} failed")
+print(f"{7 - min(7, len(faults))} passed, {len(faults)} failed")
 sys.exit(1 if faults else 0)

@@ -124,6 +124,9 @@ RuleId finding_rule(const Finding *finding) { return finding->rule; }
 Severity finding_severity(const Finding *finding) { return finding->severity; }
 Place finding_place(const Finding *finding) { return finding->place; }
 const char *finding_injection(const Finding *finding) { return finding->injection; }
+const GPtrArray *finding_facts(const Finding *finding) { return finding->facts; }
+const char *finding_advice(const Finding *finding) { return finding->help; }
+const char *finding_accepted_until(const Finding *finding) { return finding->accepted_until; }
 gboolean finding_accepted(const Finding *finding) { return finding->accepted_by != NULL; }
 
 void finding_accept(Finding *finding, const char *by, const char *because, const char *until)

@@ -73,6 +73,10 @@ RuleId finding_rule(const Finding *finding);
 Severity finding_severity(const Finding *finding);
 Place finding_place(const Finding *finding);
 const char *finding_injection(const Finding *finding); /* or NULL */
+const GPtrArray *finding_facts(const Finding *finding); /* of char* */
+const char *finding_advice(const Finding *finding);     /* its help, or NULL */
+/* "2027-04-01", the last day of its acceptance; NULL when it is not accepted. */
+const char *finding_accepted_until(const Finding *finding);
 
 /* Adds copies of another collection's findings, so that what is marked here stays
  * here.  Both must live in the same arena's time. */

@@ -80,7 +80,34 @@ static void related(GString *out, const Finding *finding)
     g_string_append_c(out, ']');
 }
 
-static void result(GString *out, const Finding *finding)
+/* The words that a place covers. */
+static char *words_at(Place place)
+{
+    if (!place.source)
+        return g_strdup("");
+    const char *start = place.source->text + source_offset(place);
+    const char *end = start;
+    for (int i = 0; i < place.length && *end && *end != '\n'; i++)
+        end = g_utf8_next_char(end);
+    return g_strndup(start, (gsize)(end - start));
+}
+
+/* The same finding has the same one wherever its line stands: it rests on file, rule, injection,
+ * the words that it points at, and how many of the same came before it.  known: those so far. */
+static void fingerprint(GString *out, const Finding *finding, GHashTable *known)
+{
+    g_autofree char *words = words_at(finding->place);
+    g_autofree char *what = g_strdup_printf("%s\n%s\n%s\n%s", finding->place.source ? finding->place.source->name : "",
+                                            rule_row(finding->rule)->id, finding->injection ? finding->injection : "",
+                                            words);
+    guint before = GPOINTER_TO_UINT(g_hash_table_lookup(known, what));
+    g_autofree char *whole = g_strdup_printf("%s\n%u", what, before);
+    g_autofree char *digest = g_compute_checksum_for_string(G_CHECKSUM_SHA256, whole, -1);
+    g_hash_table_insert(known, g_steal_pointer(&what), GUINT_TO_POINTER(before + 1));
+    g_string_append_printf(out, ",\"partialFingerprints\":{\"dosewrightFinding/v1\":\"%.32s\"}", digest);
+}
+
+static void result(GString *out, const Finding *finding, GHashTable *known)
 {
     g_autofree char *text = whole_text(finding);
     g_string_append_c(out, '{');
@@ -94,6 +121,7 @@ static void result(GString *out, const Finding *finding)
         g_string_append_c(out, ']');
     }
     related(out, finding);
+    fingerprint(out, finding, known);
     if (finding->accepted_by) {
         g_autofree char *why = g_strdup_printf("%s (%s, until %s)", finding->accepted_because, finding->accepted_by,
                                                finding->accepted_until);
@@ -106,6 +134,7 @@ static void result(GString *out, const Finding *finding)
 
 void diagnostics_print_sarif(Diagnostics *diagnostics, const char *version, GString *out)
 {
+    g_autoptr(GHashTable) known = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL);
     diagnostics_sort(diagnostics);
     g_string_append(out, "{\"$schema\":\"" SCHEMA "\",\"version\":\"2.1.0\",\"runs\":[{\"tool\":{\"driver\":{"
                          "\"name\":\"dosewright\",");
@@ -118,7 +147,7 @@ void diagnostics_print_sarif(Diagnostics *diagnostics, const char *version, GStr
     g_string_append(out, "]}},\"columnKind\":\"unicodeCodePoints\",\"results\":[");
     for (guint i = 0; i < diagnostics->findings->len; i++) {
         g_string_append(out, i ? ",\n" : "\n");
-        result(out, diagnostics_at(diagnostics, i));
+        result(out, diagnostics_at(diagnostics, i), known);
     }
     g_string_append(out, "]}]}\n");
 }

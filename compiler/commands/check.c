@@ -22,9 +22,7 @@ typedef struct Tally {
 
 /* ---- the language of a patient's sheet ---- */
 
-/* What keeps a sheet from being printed in this language; RULE_COUNT when nothing
- * does, or when the phrases cannot be read here at all. */
-static RuleId language_fault(Session *session, const char *folder, const char *tag)
+RuleId commands_language_fault(Session *session, const char *folder, const char *tag)
 {
     g_autoptr(GError) error = NULL;
     Diagnostics *found = diagnostics_new(session->arena);
@@ -72,7 +70,7 @@ static RuleId language_known(Session *session, Tally *tally, const char *folder,
     }
     if (g_hash_table_lookup_extended(tally->languages, tag, NULL, &known))
         return (RuleId)GPOINTER_TO_INT(known);
-    RuleId rule = language_fault(session, folder, tag);
+    RuleId rule = commands_language_fault(session, folder, tag);
     g_hash_table_insert(tally->languages, arena_copy(tally->arena, tag), GINT_TO_POINTER((int)rule));
     return rule;
 }

@@ -44,7 +44,7 @@ static const Command commands[] = {
     {"compare", "say what differs for the person between two protocols, or two folders of a clinic",
      "dosewright compare old/evening-trigger.yaml protocols/evening-trigger.yaml", "OLD NEW", FALSE, command_compare},
     {"review", "write the quality lead's report as web page and PDF",
-     "dosewright review --out report --since last-month.lines samples", "FOLDER...", TRUE, NULL},
+     "dosewright review --out report --since 2026-10-01 samples", "FOLDER...", TRUE, NULL},
     {"rule-book", "write all rules with reasons and sources as web page and PDF",
      "dosewright rule-book --out book", "", TRUE, NULL},
     {"night", "say who injects what tonight, in order of time: list, page, watch",
@@ -327,7 +327,10 @@ static gboolean parse_options(const Command *command, int *argc, char ***argv, O
         {"format", 0, 0, G_OPTION_ARG_FILENAME, &options->format,
          "findings as text, lines (JSON Lines) or sarif; a plan as text or json", "FORMAT"},
         {"since", 0, 0, G_OPTION_ARG_FILENAME, &options->since,
-         "an earlier \"check --format lines\", to say what is new and gone", "FILE"},
+         "of a review: what changed since an earlier one (its review.lines), or since a day", "FILE|DATE"},
+        {"gate", 0, 0, G_OPTION_ARG_FILENAME, &options->gate,
+         "of a review: exit status 1 when something stops, or also when something waits, or also when something "
+         "ends soon", "stops|waits|ends"},
         {"by", 0, 0, G_OPTION_ARG_FILENAME, &options->by, "who approves", "NAME"},
         {"review-by", 0, 0, G_OPTION_ARG_FILENAME, &options->review_by, "last day before a new review", "DATE"},
         {G_OPTION_REMAINING, 0, 0, G_OPTION_ARG_FILENAME_ARRAY, &options->words, "", NULL},
@@ -376,7 +379,7 @@ static gboolean parse_options(const Command *command, int *argc, char ***argv, O
 static gboolean words_are_text(const Options *options)
 {
     const char *const texts[] = {options->now,   options->format, options->by,    options->review_by,
-                                 options->paper, options->also,   options->code,  options->injection,
+                                 options->paper, options->also,   options->code,  options->injection, options->gate,
                                  options->template_name};
     for (gsize i = 0; i < G_N_ELEMENTS(texts); i++) {
         if (!texts[i])

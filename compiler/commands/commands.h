@@ -31,7 +31,8 @@ typedef struct Options {
     char *template_name, *templates;
     char *also;          /* a second language */
     char *code;          /* spoken on the telephone */
-    char *since;         /* an earlier report */
+    char *since;         /* an earlier report, or a day */
+    char *gate;          /* what a report fails on */
     char *by, *review_by; /* of an approval */
     gboolean draft, large, text, calendar, boxes, replace, watch;
     char *part;          /* "3/16" of a roster */
@@ -67,6 +68,10 @@ char *commands_paper_program(Arena *arena);
 
 /* The folder of the templates: beside the program in a build, else as installed. */
 char *commands_templates(Arena *arena);
+
+/* What keeps a sheet from being printed in this language, by the phrases of this folder;
+ * RULE_COUNT when nothing does, or when they cannot be read here at all. */
+RuleId commands_language_fault(Session *session, const char *folder, const char *tag);
 
 /* Loads a file, plans and judges it.  *plan is NULL when the files do not make
  * one.  FALSE when the system failed (already said). */

@@ -2,14 +2,32 @@
 #include "commands/dosewright_reports.h"
 
 #include <stdio.h>
+#include <string.h>
 
 #include "output/output.h"
-#include "report/report.h"
 
-/* A line a finding; a hundred thousand of them stay below it. */
+/* A line for each rule that speaks in a protocol; a hundred thousand of them stay below it. */
 #define EARLIER_LIMIT (256u << 20)
 
-static int publish(Session *session, const Report *report, const char *name)
+/* ---- writing ---- */
+
+static Paper paper_of(const Session *session, const Clinic *clinic)
+{
+    const char *word = session->options.paper;
+    if (word)
+        return g_ascii_strcasecmp(word, choice_word(Paper_LETTER)) == 0 ? Paper_LETTER : Paper_A4;
+    return clinic && PRESENT(clinic->paper) ? clinic->paper.value : Paper_A4;
+}
+
+static void add_file(Arena *arena, GPtrArray *files, const char *name, const char *ending, GBytes *bytes)
+{
+    PublishFile *file = arena_new0(arena, PublishFile);
+    *file = (PublishFile){arena_format(arena, "%s.%s", name, ending), bytes};
+    g_ptr_array_add(files, file);
+}
+
+/* lines: what a later review compares with, or NULL. */
+static int publish(Session *session, const Report *report, const char *name, Paper paper, GString *lines)
 {
     const char *folder = session->options.out ? session->options.out : ".";
     GError *error = NULL;
@@ -18,72 +36,102 @@ static int publish(Session *session, const Report *report, const char *name)
     g_autoptr(GBytes) html = g_string_free_to_bytes(page);
     g_autoptr(GDateTime) made = g_date_time_new_from_unix_utc(session->now);
     g_autofree char *stamp = g_date_time_format(made, "%Y-%m-%dT%H:%M:%SZ");
-    Paper paper = g_strcmp0(session->options.paper, choice_word(Paper_LETTER)) == 0 ? Paper_LETTER : Paper_A4;
     g_autoptr(GBytes) pdf = output_report(report, paper, stamp, &error);
+    g_autoptr(GBytes) states = lines ? g_string_free_to_bytes(lines) : NULL;
     if (!pdf)
         return commands_system_error(error);
-    g_autofree char *html_name = g_strconcat(name, ".html", NULL);
-    g_autofree char *pdf_name = g_strconcat(name, ".pdf", NULL);
-    const PublishFile html_file = {html_name, html}, pdf_file = {pdf_name, pdf};
     g_autoptr(GPtrArray) files = g_ptr_array_new();
-    g_ptr_array_add(files, (gpointer)&html_file);
-    g_ptr_array_add(files, (gpointer)&pdf_file);
+    add_file(session->arena, files, name, "html", html);
+    add_file(session->arena, files, name, "pdf", pdf);
+    if (states)
+        add_file(session->arena, files, name, "lines", states);
     if (!publish_files(folder, files, &error))
         return commands_system_error(error);
-    terminal_say(stdout, "%s/%s\n%s/%s\n", folder, html_name, folder, pdf_name);
+    for (guint i = 0; i < files->len; i++)
+        terminal_say(stdout, "%s/%s\n", folder, ((const PublishFile *)g_ptr_array_index(files, i))->name);
     return EXIT_FINE;
 }
 
 int command_rule_book(Session *session)
 {
-    return publish(session, review_rule_book(session->arena, commands_version()), "rule-book");
+    return publish(session, review_rule_book(session->arena, commands_version()), "rule-book",
+                   paper_of(session, NULL), NULL);
 }
 
-static gboolean add_case(Session *session, const char *path, GPtrArray *cases)
+/* ---- what changed ---- */
+
+/* Of a day: the same files, as far as they were signed by then, judged as of its noon. */
+static gboolean as_of(Session *session, const Review *review, Day day, GPtrArray **states)
 {
-    Case file;
-    Plan *plan;
-    if (!commands_judge(session, path, &file, &plan))
-        return FALSE;
-    gboolean broken = diagnostics_open(file.diagnostics, SEVERITY_ERROR) > 0;
-    if (file.kind == FILE_PATIENT || (file.kind != FILE_PROTOCOL && !broken))
-        return TRUE; /* people are not what a review of protocols is about */
-    ReviewCase *one = arena_new0(session->arena, ReviewCase);
-    *one = (ReviewCase){path, file.clinic, file.protocol, file.diagnostics};
-    g_ptr_array_add(cases, one);
+    Session then = *session;
+    then.now = (Instant)day * 86400 + 43200;
+    then.loader = loader_new(session->arena, session->options.clinic);
+    Review before = *review;
+    before.today = day;
+    before.cases = arena_list(session->arena);
+    for (guint i = 0; i < review->cases->len; i++)
+        if (!gather_as_of(&then, g_ptr_array_index(review->cases, i), day, before.cases))
+            return FALSE;
+    *states = review_states(&before);
     return TRUE;
 }
 
-/* The lines of an earlier check. */
-static gboolean read_earlier(Session *session, const Source **out, GError **error)
+static int read_earlier(Session *session, Review *review)
 {
-    SourceStatus status = source_read(session->arena, session->options.since, EARLIER_LIMIT, out, error);
-    if (status == SOURCE_TOO_LARGE)
-        g_set_error(error, G_FILE_ERROR, G_FILE_ERROR_INVAL,
-                    "%s holds more than %u MiB: it is no report of an earlier check", session->options.since,
-                    EARLIER_LIMIT >> 20);
-    return status == SOURCE_READ;
+    const char *since = session->options.since;
+    GError *error = NULL;
+    const Source *earlier = NULL;
+    Day day;
+    guint fault = 0;
+    review->before_words = since;
+    if (day_parse(since, &day, NULL).fault == MOMENT_FINE)
+        return as_of(session, review, day, &review->before) ? EXIT_FINE : EXIT_SYSTEM;
+    SourceStatus status = source_read(session->arena, since, EARLIER_LIMIT, &earlier, &error);
+    if (status == SOURCE_UNREADABLE)
+        return commands_system_error(error);
+    review->before = status == SOURCE_READ ? review_read_states(session->arena, earlier, &fault) : NULL;
+    if (!review->before)
+        return commands_usage("line %u of %s is not of an earlier review: name its review.lines, or a day as "
+                              "2026-10-01", fault, since);
+    review->before_words = arena_format(session->arena, "the review in %s", since);
+    return EXIT_FINE;
+}
+
+/* ---- the whole ---- */
+
+/* What stands in the way of a pipeline; said on standard error. */
+static int pass_gate(ReviewGate gate, const guint tasks[REVIEW_GATES])
+{
+    guint open = 0;
+    for (int i = 0; i <= (int)gate; i++)
+        open += tasks[i];
+    if (open > 0)
+        terminal_say(stderr, "%u to do: %u stop, %u wait, %u end soon\n",
+                     tasks[REVIEW_STOPS] + tasks[REVIEW_WAITS] + tasks[REVIEW_ENDS], tasks[REVIEW_STOPS],
+                     tasks[REVIEW_WAITS], tasks[REVIEW_ENDS]);
+    return open > 0 ? EXIT_FINDINGS : EXIT_FINE;
 }
 
 int command_review(Session *session)
 {
+    ReviewGate gate = REVIEW_STOPS;
+    guint tasks[REVIEW_GATES] = {0};
+    const Clinic *first = NULL;
     if (!session->options.words)
         return commands_usage("name a folder of clinics or protocols");
-    GError *error = NULL;
-    const Source *earlier = NULL;
-    if (session->options.since && !read_earlier(session, &earlier, &error))
-        return commands_system_error(error);
-    GPtrArray *paths = arena_list(session->arena), *cases = arena_list(session->arena);
-    for (char **word = session->options.words; *word; word++)
-        if (!commands_collect(session, *word, paths, &error))
-            return commands_system_error(error);
-    for (guint i = 0; i < paths->len; i++)
-        if (!add_case(session, g_ptr_array_index(paths, i), cases))
-            return EXIT_SYSTEM;
-    Day today = (Day)(session->now / 86400);
-    const char *lines = earlier ? earlier->text : NULL;
-    Report *report = review_report(session->arena, cases, lines, today, commands_version());
+    if (session->options.gate && !review_gate_find(session->options.gate, &gate))
+        return commands_usage("--gate is stops, waits or ends");
+    Review review = {.arena = session->arena, .version = commands_version()};
+    int status = gather_review(session, &review, &first);
+    if (status == EXIT_FINE && session->options.since)
+        status = read_earlier(session, &review);
+    if (status != EXIT_FINE)
+        return status;
+    Report *report = review_report(&review, tasks);
     if (session->options.now)
         report_text(report, "The date of this report was typed in.");
-    return publish(session, report, "review");
+    GString *lines = g_string_new(NULL);
+    review_print_states(&review, lines);
+    status = publish(session, report, "review", paper_of(session, first), lines);
+    return status == EXIT_FINE && session->options.gate ? pass_gate(gate, tasks) : status;
 }

@@ -136,6 +136,14 @@ gunichar ink_missing_letter(const Ink *ink) { return ink->missing_letter; }
 /* ---- tags ---- */
 
 void ink_tag(Ink *ink, const char *name) { cairo_tag_begin(ink->cairo, name, NULL); }
+
+void ink_destination(Ink *ink, const char *name, double y)
+{
+    g_autofree char *place = g_strdup_printf("name='%s' x=0 y=%d", name, (int)y);
+    cairo_tag_begin(ink->cairo, CAIRO_TAG_DEST, place);
+    cairo_tag_end(ink->cairo, CAIRO_TAG_DEST);
+}
+
 void ink_tag_figure(Ink *ink, const char *alternative)
 {
     g_ptr_array_add(ink->alternatives, g_strdup(alternative));

@@ -32,7 +32,7 @@ typedef struct InkStyle {
 typedef struct InkRun {
     const char *text;
     gboolean bold;
-    const char *link; /* "tel:+1902...", or NULL */
+    const char *link; /* "tel:+1902...", "#name" of a destination in this document, or NULL */
 } InkRun;
 
 typedef enum InkTrouble {
@@ -87,6 +87,8 @@ void ink_tag(Ink *ink, const char *name);
 void ink_untag(Ink *ink, const char *name);
 /* Writes the links of the text drawn since; call it outside any tag of text. */
 void ink_close_links(Ink *ink);
+/* Where links to "#name" lead: the place y on the page. */
+void ink_destination(Ink *ink, const char *name, double y);
 /* The tag of a picture, with what it shows in words. */
 void ink_tag_figure(Ink *ink, const char *alternative);
 /* The words of all pictures so far, in order: of char*. */

@@ -257,10 +257,11 @@ static void links(Ink *ink, PangoLayout *line, InkStyle style, const InkRun *run
         pango_layout_index_to_pos(line, (int)(last - from), &right);
         double left_x = MIN(left.x, right.x) * scale;
         double right_x = MAX(left.x, right.x) * scale;
-        g_autofree char *what = g_strdup_printf("rect=[%d.%03d %d.%03d %d.%03d %d.%03d] uri='%s'",
+        gboolean within = runs[i].link[0] == '#';
+        g_autofree char *what = g_strdup_printf("rect=[%d.%03d %d.%03d %d.%03d %d.%03d] %s='%s'",
             (int)(x + left_x), (int)((x + left_x) * 1000) % 1000, (int)top, (int)(top * 1000) % 1000,
             (int)(right_x - left_x), (int)((right_x - left_x) * 1000) % 1000, (int)height,
-            (int)(height * 1000) % 1000, runs[i].link);
+            (int)(height * 1000) % 1000, within ? "dest" : "uri", runs[i].link + (within ? 1 : 0));
         g_ptr_array_add(ink->links, g_steal_pointer(&what));
     }
 }

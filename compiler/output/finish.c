@@ -109,6 +109,8 @@ static gboolean catalogue(Update *update, const FinishWords *words)
 static char *link_name(const char *start, const char *end)
 {
     const char *uri = g_strstr_len(start, end - start, "/URI (tel:");
+    if (says(start, end, "/Dest"))
+        return g_strdup("/Contents (to what stands further down)");
     const char *close = uri ? memchr(uri, ')', (gsize)(end - uri)) : NULL;
     return close ? g_strdup_printf("/Contents (%.*s)", (int)(close - uri - 10), uri + 10) : NULL;
 }

@@ -83,7 +83,7 @@ static Day approved_on(Arena *arena, const char *path)
                ? file.protocol->approval.on.day : G_MININT32;
 }
 
-const char *loader_kept_before(Arena *arena, const char *clinic_folder, const char *name, gint64 revision)
+const char *loader_kept_before(Arena *arena, const char *clinic_folder, const char *name, gint64 revision, Day until)
 {
     g_autofree char *all = approvals_of(clinic_folder);
     g_autoptr(GDir) dir = g_dir_open(all, 0, NULL);
@@ -95,7 +95,7 @@ const char *loader_kept_before(Arena *arena, const char *clinic_folder, const ch
         g_autofree char *folder = g_build_filename(all, entry, NULL);
         const char *path = own > 0 && own < revision && own >= best_revision ? only_protocol(arena, folder) : NULL;
         Day day = path ? approved_on(arena, path) : 0;
-        if (!path || (own == best_revision && day < best_day))
+        if (!path || day > until || (own == best_revision && day < best_day))
             continue;
         best = path;
         best_revision = own;

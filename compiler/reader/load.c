@@ -264,17 +264,22 @@ static gboolean read_protocol(Loader *loader, const char *path, Case *out, GPtrA
     return TRUE;
 }
 
-static gboolean waits(Loader *loader, const char *folder, const Case *out)
+static gboolean waits(Arena *arena, const char *folder, const char *name, const Protocol *written)
 {
-    const Protocol *written = out->protocol;
     const Text *seal = written ? &written->approval.seal : NULL;
     if (!written || !PRESENT(written->revision))
         return FALSE;
     if (!PRESENT(written->approval) || !PRESENT(*seal))
         return TRUE;
     /* a new revision under the line that approved the one before */
-    gint64 approved = loader_kept_revision(loader->arena, folder, out->patient->protocol.text, seal->text);
+    gint64 approved = loader_kept_revision(arena, folder, name, seal->text);
     return approved > 0 && approved < written->revision.value;
+}
+
+const char *loader_goes_on(Arena *arena, const char *folder, const char *name, const Protocol *written)
+{
+    return waits(arena, folder, name, written)
+               ? loader_kept_before(arena, folder, name, written->revision.value, LOADER_ANY_DAY) : NULL;
 }
 
 /* While a new revision waits for its approval, sheets go on from the approved one before it:
@@ -282,9 +287,7 @@ static gboolean waits(Loader *loader, const char *folder, const Case *out)
 static gboolean take_approved(Loader *loader, const char *folder, Case *out, GPtrArray *sources, GError **error)
 {
     const Protocol *written = out->protocol;
-    if (!waits(loader, folder, out))
-        return TRUE;
-    const char *kept = loader_kept_before(loader->arena, folder, out->patient->protocol.text, written->revision.value);
+    const char *kept = loader_goes_on(loader->arena, folder, out->patient->protocol.text, written);
     if (!kept)
         return TRUE;
     Case approved = {.diagnostics = diagnostics_new(loader->arena)};

@@ -92,9 +92,14 @@ gboolean loader_kept(Arena *arena, const Case *file, const char *seal, Case *out
 
 /* The revision that was approved under this seal, 0 when no copy is kept. */
 gint64 loader_kept_revision(Arena *arena, const char *clinic_folder, const char *name, const char *seal);
-/* The path of the newest kept protocol of this name below this revision; NULL when none is
- * kept. */
-const char *loader_kept_before(Arena *arena, const char *clinic_folder, const char *name, gint64 revision);
+/* The path of the newest kept protocol of this name below this revision that was approved on
+ * this day or before it (LOADER_ANY_DAY: whenever); NULL when none is kept. */
+#define LOADER_ANY_DAY G_MAXINT32
+const char *loader_kept_before(Arena *arena, const char *clinic_folder, const char *name, gint64 revision, Day until);
+
+/* The kept protocol that sheets go on from while this one waits for its approval; NULL when
+ * it does not wait, or none is kept. */
+const char *loader_goes_on(Arena *arena, const char *clinic_folder, const char *name, const Protocol *written);
 
 /* Keeps it: file is a protocol's case that holds the approval, line the approval as
  * written.  *folder is where.  FALSE with *error when it cannot be written, or when

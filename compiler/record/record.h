@@ -161,6 +161,8 @@ const RecordEntry *record_last(const RecordSheet *sheet, RecordKind kind);
 GPtrArray *record_lookup(Record *record, const char *word, GError **error);
 /* With an act in from <= act < until, or a window that reaches into it. */
 GPtrArray *record_between(Record *record, Instant from, Instant until, GError **error);
+/* TRUE when it has an act, or a window that reaches, behind this time. */
+gboolean record_due_after(const RecordSheet *sheet, Instant from);
 /* All sheets of a person, oldest first. */
 GPtrArray *record_of_person(Record *record, const char *person, GError **error);
 

@@ -147,6 +147,8 @@ static gboolean due(const RecordSheet *sheet, Instant from, Instant until)
     return FALSE;
 }
 
+gboolean record_due_after(const RecordSheet *sheet, Instant from) { return due(sheet, from, G_MAXINT64 / 2); }
+
 GPtrArray *record_between(Record *record, Instant from, Instant until, GError **error)
 {
     g_autofree char *first = g_strdup_printf("%" G_GINT64_FORMAT, from);
