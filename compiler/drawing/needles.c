@@ -108,11 +108,18 @@ void needles_draw(Ink *ink, const FigureShape *shape, double x, double y, Figure
 
 #define PACK_HIGH 14.5
 #define PACK_MARGIN 6.0
-#define PACK_STEP 1.8 /* of the next one behind */
-#define PACKS_MOST 3
+#define PACK_STEP 1.8  /* of the next one behind */
+#define PACKS_DEEP 5.4 /* that all behind stand out */
+#define PACKS_MOST 6   /* a larger heap cannot be counted: one is drawn beside its number */
 #define CAP_HALF 3.0
 
-static gint64 packs_behind(const PackFigure *pack) { return CLAMP(pack->count, 1, PACKS_MOST) - 1; }
+static gint64 packs_behind(const PackFigure *pack)
+{
+    return pack->count > PACKS_MOST ? 0 : MAX(1, pack->count) - 1;
+}
+
+/* How far the last one stands out. */
+static double packs_deep(const PackFigure *pack) { return MIN(PACKS_DEEP, PACK_STEP * (double)packs_behind(pack)); }
 
 static double pack_long(const PackFigure *pack)
 {
@@ -122,7 +129,7 @@ static double pack_long(const PackFigure *pack)
 FigureSize pack_size(Ink *ink, const FigureShape *shape, FigureRoom room)
 {
     (void)ink, (void)room;
-    double behind = PACK_STEP * (double)packs_behind(&shape->pack);
+    double behind = packs_deep(&shape->pack);
     return (FigureSize){pack_long(&shape->pack) + behind + INK_OUTLINE, PACK_HIGH + behind + INK_OUTLINE};
 }
 
@@ -145,9 +152,10 @@ void pack_draw(Ink *ink, const FigureShape *shape, double x, double y, FigureRoo
     const PackFigure *pack = &shape->pack;
     double wide = pack_long(pack), first = INK_OUTLINE / 2, tip = x + first + PACK_MARGIN;
     double hub = tip + real(pack->length_mm),
-        middle = y + first + PACK_STEP * (double)packs_behind(pack) + PACK_HIGH / 2;
-    for (gint64 i = packs_behind(pack); i >= 0; i--) {
-        double at = PACK_STEP * (double)i;
+        middle = y + first + packs_deep(pack) + PACK_HIGH / 2;
+    gint64 behind = packs_behind(pack);
+    for (gint64 i = behind; i >= 0; i--) {
+        double at = behind > 0 ? packs_deep(pack) * (double)i / (double)behind : 0;
         ink_rounded(ink, x + first + at, middle - PACK_HIGH / 2 - at, wide, PACK_HIGH, INK_RADIUS);
         ink_pen(ink, INK_OUTLINE);
         ink_fill_white_and_stroke(ink);

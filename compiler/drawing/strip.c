@@ -2,6 +2,7 @@
 #include "drawing/figures.h"
 
 #include <math.h>
+#include <string.h>
 
 #include "drawing/parts.h"
 
@@ -93,22 +94,45 @@ static double label_start(Ink *ink, InkStyle style, const char *text, double at,
     return CLAMP(at - *wide / 2, x, x + width - *wide);
 }
 
-/* Clock labels, leaving room for the one that matters. */
+/* Where the label of a minute that matters stands. */
+typedef struct TimeLabel { const char *text; double start, wide; } TimeLabel;
+
+#define LABEL_GAP 3.0
+
+static TimeLabel time_label(Ink *ink, InkStyle style, const StripFigure *figure, double x, double width)
+{
+    TimeLabel label = {.text = figure->time};
+    double at = at_minute(ink, figure->minute, x, width);
+    label.start = label_start(ink, style, figure->time, at, x, width, &label.wide);
+    return label;
+}
+
+static gboolean meets(const TimeLabel *label, double start, double wide)
+{
+    return start + wide + LABEL_GAP >= label->start && start <= label->start + label->wide + LABEL_GAP;
+}
+
+/* Clock labels, leaving room for those that matter. */
 static void clocks(Ink *ink, const StripFigure *figure, double x, double baseline, double width, double type)
 {
     const InkStyle bold = {.size = type, .bold = TRUE}, plain = {.size = type, .grey = 0.2};
-    double time_wide, wide, free_from = x, dot = at_minute(ink, figure->minute, x, width);
-    double time_start = label_start(ink, bold, figure->time, dot, x, width, &time_wide);
+    double wide, free_from = x;
+    const TimeLabel first = time_label(ink, bold, figure, x, width);
+    TimeLabel also = figure->also ? time_label(ink, bold, figure->also, x, width) : first;
+    if (figure->also && meets(&first, also.start, also.wide)) /* beside the first, on the side of its dot */
+        also.start = also.start >= first.start ? first.start + first.wide + LABEL_GAP
+                                               : first.start - LABEL_GAP - also.wide;
     for (int i = 0; i <= STRIP_HOURS / 2; i++) { /* from left to right */
         const char *clock = figure->clocks[ink_from_right(ink) ? STRIP_HOURS / 2 - i : i];
         double start = label_start(ink, plain, clock, x + width * i / (STRIP_HOURS / 2.0), x, width, &wide);
-        gboolean apart = start + wide + 3 < time_start || start > time_start + time_wide + 3;
-        if (!apart || start < free_from)
+        if (meets(&first, start, wide) || meets(&also, start, wide) || start < free_from)
             continue;
         ink_label(ink, plain, clock, start, baseline);
-        free_from = start + wide + 3;
+        free_from = start + wide + LABEL_GAP;
     }
-    ink_label(ink, bold, figure->time, time_start, baseline);
+    ink_label(ink, bold, first.text, first.start, baseline);
+    if (figure->also && strcmp(first.text, also.text) != 0)
+        ink_label(ink, bold, also.text, also.start, baseline);
 }
 
 #define STRIP_HEIGHT 19.0
@@ -212,6 +236,8 @@ void night_draw(Ink *ink, const FigureShape *shape, double x, double y, FigureRo
     double top = y + line_of(room), width = room.width, bottom = top + NIGHT_BAR;
     night_bar(ink, figure, x, top, width);
     night_days(ink, figure, x, top, width, room.type);
+    if (figure->also)
+        night_window(ink, figure->also, x, top, width);
     night_window(ink, figure, x, top, width);
     ink_mark(ink, "strip left", x, top);
     ink_mark(ink, "strip right", x + width, top);

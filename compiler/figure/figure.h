@@ -65,6 +65,7 @@ typedef struct StripFigure {
     const char *clocks[7];  /* every two hours, "" where none */
     const char *time;
     const char *note;       /* what is drawn at the minute; or NULL */
+    const struct StripFigure *also; /* minute, window and time of another one of these hours; or NULL */
 } StripFigure;
 
 typedef struct CodeFigure {

@@ -165,6 +165,8 @@ static gboolean object_more(Update *update, int object, const FinishWords *words
             return FALSE;
         g_autofree char *text = output_pdf_text(g_ptr_array_index(words->alternatives, (*figures)++));
         more = g_strdup_printf("/Alt %s", text);
+    } else if (says(start, end, "/S /TH")) {
+        more = g_strdup("/A << /O /Table /Scope /Column >>");
     } else if (says(start, end, "/S /Sect")) {
         more = g_strdup_printf("/Lang (%s)", words->parts[(*parts)++]);
     } else if (says(start, end, "/Type /Page") && !says(start, end, "/Type /Pages")) {

@@ -30,7 +30,7 @@ void add_draft(Setter *setter)
 }
 
 #define CLINIC_ROOM 60.0
-#define MARK_SIDE 7.0
+#define MARK_SIDE 6.8
 
 /* What the clinic's name takes of a head, and no more than so much. */
 static double clinic_width(const Setter *setter, double most)
@@ -58,14 +58,11 @@ static double add_mark(Setter *setter, const char *mark, double x, double y)
 {
     gboolean first = strcmp(mark, "A") == 0;
     const InkRun run = {mark, TRUE, NULL};
-    InkStyle style = grid_type(setter->large, TYPE_BODY);
-    style.bold = TRUE;
-    style.align = INK_CENTRE;
-    style.grey = first ? 1 : 0;
+    InkStyle style = {.size = MARK_POINTS, .bold = TRUE, .leading = 1.1, .align = INK_CENTRE, .grey = first ? 1 : 0};
     if (first)
         box_add(&setter->pile, BOX_FILL, x, y, MARK_SIDE, MARK_SIDE);
     add_frame(setter, INK_STRONG, x, y, MARK_SIDE, MARK_SIDE, 0);
-    add_runs(setter, NULL, style, &run, 1, x, y + 0.6, MARK_SIDE);
+    add_runs(setter, NULL, style, &run, 1, x, y + (MARK_SIDE - style.size * INK_POINT * style.leading) / 2, MARK_SIDE);
     return MARK_SIDE + 3;
 }
 
@@ -113,7 +110,7 @@ void add_sheet_head(Setter *setter, const DocumentSection *section)
     const Line *head = section->head ? section->head : setter->document->head;
     double y = setter->spec.top - setter->head_room, x = setter->spec.margin;
     if (section->mark)
-        x += add_mark(setter, section->mark, x, y - 1);
+        x += add_mark(setter, section->mark, x, y);
     double width = setter->spec.margin + BLOCK_WIDTH - x, natural = head ? width_of(setter, TYPE_BODY, head) + 0.5 : 0;
     if (head)
         add_line(setter, NULL, grid_type(setter->large, TYPE_BODY), head, x, y, MIN(width, natural));
@@ -156,8 +153,7 @@ static FootEnd foot_end(const Setter *setter, const char *page)
     const char *all = setter->document->foot, *last = g_strrstr(all, FOOT_PART);
     FootEnd end = {.all = {all, FALSE, NULL}, .upper = {all, FALSE, NULL}, .page = {page, FALSE, NULL}};
     if (last) {
-        g_autofree char *upper = g_strndup(all, (gsize)(last - all));
-        end.upper.text = arena_copy(setter->arena, upper);
+        end.upper.text = arena_format(setter->arena, "%.*s \302\267", (int)(last - all), all);
         end.lower.text = arena_format(setter->arena, "%s" FOOT_PART, last + strlen(FOOT_PART));
     }
     end.numbered = ink_text_width(setter->ink, small, &end.page, 1) + 0.5;

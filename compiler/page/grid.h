@@ -1,6 +1,6 @@
 /* page_grid: the rules by which a sheet's pages are made, in one place.
  *
- * The live block is 186 mm wide, three columns of 58 with gutters of 6, and 255 high on both
+ * The live block is 185 mm wide, three columns of 58 with gutters of 5.5, and 255 high on both
  * papers; what A4 is higher goes into the air between bands.  Type has the sizes of
  * TYPES and no other.  What yields when words grow stands in LEVELS, in that order; type, the
  * stop box, life-size pictures, the call box and ticks never yield.
@@ -19,21 +19,27 @@
 #include "page/box.h"
 
 /* ---- mm ---- */
-#define BLOCK_WIDTH 186.0
+#define BLOCK_WIDTH 185.0 /* A4 keeps 12 mm at each edge, with half the width of a line */
 #define COLUMNS 3
 #define COLUMN 58.0
-#define GUTTER 6.0
+#define GUTTER 5.5
 #define BLOCK_TOP 12.2      /* where ink starts on Letter; A4 shares out what is more */
 #define HEAD_ROOM 7.6       /* of the running head, to the first band */
 #define FOOT_RULE 22.8      /* from the block's lower end of ink, up */
-#define FOOT_LARGE 5.0      /* more in large print, whose foot has a line more */
+#define FOOT_LARGE 6.0      /* more in large print, whose foot has a line more */
 #define FOOT_AIR 3.0        /* above the rule */
 #define RULE_BARE 1.4       /* the rail of a row where a needle is bare */
 #define RULE_WAY 0.35       /* and where none is */
 #define RAIL_DROP 2.6       /* from a rail to its row's words */
 #define RADIUS 2.5          /* of boxes */
 #define TICK_SIDE 6.5
-#define WRITE_SIDE 9.0      /* height of a box to write a time or a name in */
+#define WRITE_SIDE 9.0      /* height of a box to write in */
+#define WRITE_LEAST 37.0    /* its width at least */
+#define WRITE_SIGNED 42.0   /* of one for a second person's name */
+#define SIGNED_SIDE 7.0
+#define GIVEN_SIDE 12.2     /* of those for the time and the name that count */
+#define GIVEN_LEAST 60.2
+#define MARK_POINTS 18.0    /* of the letter of an injection, white on black */
 #define AIR_MOST 7.0
 
 /* ---- type: TYPE(id, ordinary points, large points, bold, line pitch) ---- */
@@ -41,9 +47,9 @@
     TYPE(MINUTE, 62, 72, TRUE, 1.0)        \
     TYPE(NUMBER_TO_CALL, 32, 36, TRUE, 1.1) \
     TYPE(PANEL, 24, 28, TRUE, 1.0)         \
-    TYPE(TITLE, 22, 26, TRUE, 1.2)         \
+    TYPE(TITLE, 22, 22, TRUE, 1.2)         \
     TYPE(FOOT_NUMBER, 20, 24, TRUE, 1.1)   \
-    TYPE(BAND, 16.5, 22, TRUE, 1.25)       \
+    TYPE(BAND, 16.5, 20, TRUE, 1.25)       \
     TYPE(PERSON, 16, 20, FALSE, 1.25)      \
     TYPE(BODY, 12.3, 18, FALSE, 1.32)      \
     TYPE(CLOSE, 12.3, 18, FALSE, 1.22)     \

@@ -249,7 +249,8 @@ double put_kit(Setter *setter, const Block *kit, double x, double y, double widt
 #define BALLOT "\u2610"
 #define CELL_AIR 4.0
 #define MOST_CELLS 8
-#define TABLE_WRITE (setter->level->row_gap < 1.5 ? 6.3 : 7.4) /* box in a row */
+/* Box in a row. */
+#define TABLE_WRITE (setter->level->row_gap < 1.5 ? 6.3 : setter->level->row_gap < 2 ? 7.4 : GIVEN_SIDE)
 
 typedef enum CellKind { CELL_WORDS, CELL_WRITE, CELL_TICK } CellKind;
 
@@ -269,7 +270,7 @@ static guint share_columns(const Setter *setter, const Block *table, double widt
         count = MAX(count, item_at(table, i)->lines->len);
     count = MIN(count, MOST_CELLS);
     for (guint j = 0; j < count; j++) {
-        widths[j] = j < table->lines->len ? width_of(setter, TYPE_SMALL, line_at(table, j)) + CELL_AIR : 0;
+        widths[j] = j < table->lines->len ? width_of(setter, TYPE_CLOSE, line_at(table, j)) + CELL_AIR : 0;
         for (guint i = 0; i < table->items->len; i++) {
             const Block *row = item_at(table, i);
             CellKind kind = j < row->lines->len ? cell_kind(setter, line_at(row, j)) : CELL_WORDS;
@@ -304,7 +305,7 @@ static void put_cell(Setter *setter, const Line *line, double x, double y, doubl
 
 static double put_table_row(Setter *setter, const Block *row, const double *widths, guint count, double x, double y)
 {
-    double tall = TABLE_WRITE + 1, at = x;
+    double tall = TABLE_WRITE + 0.4, at = x;
     for (guint j = 0; j < MIN(count, row->lines->len); j++)
         if (cell_kind(setter, line_at(row, j)) == CELL_WORDS)
             tall = MAX(tall, height_of(setter, TYPE_CLOSE, line_at(row, j), widths[j] - 1) + 1);
@@ -347,10 +348,10 @@ static double put_table_head(Setter *setter, const Block *table, const double *w
 {
     double tall = 0, at = x;
     for (guint j = 0; j < MIN(count, table->lines->len); j++)
-        tall = MAX(tall, height_of(setter, TYPE_SMALL, line_at(table, j), widths[j] - 1));
+        tall = MAX(tall, height_of(setter, TYPE_CLOSE, line_at(table, j), widths[j] - 1));
     box_open(&setter->pile, "TR");
     for (guint j = 0; j < MIN(count, table->lines->len); j++) {
-        put_line(setter, "TH", TYPE_SMALL, line_at(table, j), at, y, widths[j] - 1);
+        put_line(setter, "TH", TYPE_CLOSE, line_at(table, j), at, y, widths[j] - 1);
         at += widths[j];
     }
     box_close(&setter->pile);

@@ -11,6 +11,7 @@
 #define FIRST_FULL_LETTER 0x2E80 /* the Unicode Standard: from here on letters of East Asia */
 #define DOT 1.3
 #define MARK 9.0       /* side of "A" and "B" */
+#define MARK_AIR 3.0
 
 static const Line *line_at(const Block *block, guint index) { return g_ptr_array_index(block->lines, index); }
 static const Block *item_at(const Block *block, guint index) { return g_ptr_array_index(block->items, index); }
@@ -66,14 +67,13 @@ static double put_mark(Setter *setter, const char *mark, double x, double y)
 {
     gboolean first = strcmp(mark, "A") == 0;
     const InkRun run = {mark, TRUE, NULL};
-    InkStyle style = grid_type(setter->large, TYPE_BAND);
-    style.align = INK_CENTRE;
-    style.grey = first ? 1 : 0;
+    InkStyle style = {.size = larger(MARK_POINTS, grid_type(setter->large, TYPE_BAND).size), .bold = TRUE,
+                      .leading = 1.2, .align = INK_CENTRE, .grey = first ? 1 : 0};
     if (first)
         box_add(&setter->pile, BOX_FILL, x, y, MARK, MARK);
     add_frame(setter, INK_STRONG, x, y, MARK, MARK, 0);
-    add_runs(setter, "P", style, &run, 1, x, y + 0.9, MARK);
-    return MARK + 3;
+    add_runs(setter, "P", style, &run, 1, x, y + (MARK - style.size * INK_POINT * style.leading) / 2, MARK);
+    return MARK + MARK_AIR;
 }
 
 static double minute_air(const Line *clock)
@@ -92,15 +92,16 @@ static double put_when_at(Setter *setter, const Block *block, double beside, dou
     PageBox *frame = add_frame(setter, INK_OUTLINE, x, y, width, 0, RADIUS);
     const Block *what = block->items->len > 0 ? item_at(block, 0) : NULL;
     double side = setter->large || !what ? 0 : beside, inner = width - 2 * PAD - (side > 0 ? side + PAD : 0);
-    gboolean stacks = side > 0 && block->clock && width_of(setter, TYPE_MINUTE, block->clock) > inner;
+    gboolean stacks = side > 0 && block->clock &&
+                      width_of(setter, TYPE_MINUTE, block->clock) > inner - (block->mark ? MARK + MARK_AIR : 0);
     if (stacks)
         inner = width - 2 * PAD;
     double left = x + PAD, at = y + PAD - 2;
-    double shift = block->mark ? put_mark(setter, block->mark, left, at) : 0;
-    double title = block->title ? put_line(setter, heading_tag(setter), TYPE_BAND, block->title, left + shift, at + 0.5,
-                                           inner - shift) : 0;
-    at += larger(shift > 0 ? MARK : 0, title);
-    double air = block->clock ? minute_air(block->clock) + (shift > 0 ? 1 : 0) : 0;
+    double shift = block->mark ? put_mark(setter, block->mark, left, at + 0.6) : 0;
+    left += shift;
+    inner -= shift;
+    at += block->title ? put_line(setter, heading_tag(setter), TYPE_BAND, block->title, left, at + 0.5, inner) : 0;
+    double air = block->clock ? minute_air(block->clock) : 0;
     if (block->clock)
         at += air + put_line(setter, "P", TYPE_MINUTE, block->clock, left, at + air, inner);
     at += put_lines(setter, block, 0, TYPE_CLOSE, left, at + 0.5, inner) + 0.5;
@@ -109,7 +110,7 @@ static double put_when_at(Setter *setter, const Block *block, double beside, dou
         end = y + PAD - 1 + put_text(setter, what, rule + PAD / 2 + 1, y + PAD - 1, side - 1);
         add_rule(setter, INK_FINE_LINE, rule, y + PAD, rule, MAX(at, end) - 2);
     } else if (what) {
-        end = at + 1 + put_text(setter, what, left, at + 1, width - 2 * PAD);
+        end = at + 1 + put_text(setter, what, left, at + 1, x + width - PAD - left);
     }
     ground->height = frame->height = MAX(at, end) + PAD - 2 - y;
     ground->radius = RADIUS;
@@ -293,8 +294,11 @@ static double put_figures(Setter *setter, const Block *block, double x, double y
     double at = y + put_titled(setter, block, x, y, width);
     if (block->figures->len > 0 && ((const Figure *)g_ptr_array_index(block->figures, 0))->shape.kind == FIGURE_CODE)
         return at - y + put_code(setter, block, x, at, width);
-    for (guint i = 0; i < block->figures->len; i++)
-        at += put_picture(setter, g_ptr_array_index(block->figures, i), x, at, width).height + 0.3;
+    for (guint i = 0; i < block->figures->len; i++) {
+        Extent extent = put_picture(setter, g_ptr_array_index(block->figures, i), x, at, width);
+        last_box(setter)->crowded = extent.width > width + 0.1; /* another way to share the row is found */
+        at += extent.height + 0.3;
+    }
     return at - y + put_sentences(setter, block, x, at, width);
 }
 
@@ -309,17 +313,22 @@ static double put_pair_at(Setter *setter, const Block *block, double x, double y
 
 #define COST_OTHER 6.0 /* mm: of another share than the template asks for */
 
-/* The share of the first that it asks for, or another where words would be crowded. */
+static double put_stacked(Setter *setter, const Block *block, double x, double y, double width)
+{
+    double at = y, gap = setter->large ? 4 : 1.5;
+    for (guint i = 0; i < block->items->len; i++)
+        at += put_block(setter, item_at(block, i), x, at, width) + gap;
+    return at - gap - y;
+}
+
+/* The share of the first that it asks for, or another where words would be crowded; below each other where
+ * they are at each. */
 static double put_pair(Setter *setter, const Block *block, double x, double y, double width)
 {
-    static const double thirds[] = {1, 1.1, 1.25, 1.5, 2};
+    static const double thirds[] = {1, 1.1, 1.25, 1.5, 1.55, 2};
     double asked = block->columns > 0 ? block->columns : 1, best = 0, least = G_MAXDOUBLE;
-    if (setter->large || block->items->len != 2) { /* everything stands below the other */
-        double at = y;
-        for (guint i = 0; i < block->items->len; i++)
-            at += put_block(setter, item_at(block, i), x, at, width) + 4;
-        return at - 4 - y;
-    }
+    if (setter->large || block->items->len != 2)
+        return put_stacked(setter, block, x, y, width);
     for (gsize i = 0; i < G_N_ELEMENTS(thirds); i++) {
         double share = (width + GUTTER) * thirds[i] / COLUMNS - GUTTER;
         GPtrArray *before = scratch_open(setter);
@@ -328,7 +337,8 @@ static double put_pair(Setter *setter, const Block *block, double x, double y, d
         best = cost < least ? share : best;
         least = MIN(least, cost);
     }
-    return put_pair_at(setter, block, x, y, width, best);
+    return least < COST_CROWDED ? put_pair_at(setter, block, x, y, width, best)
+                                : put_stacked(setter, block, x, y, width);
 }
 
 #define MOST_ACROSS 4
@@ -392,62 +402,101 @@ static double put_columns(Setter *setter, const Block *block, double x, double y
 
 #define LABEL_AIR 2.0
 #define BETWEEN 5.0
+#define BETWEEN_LEAST 3.0
+#define TICK_WORDS 40.0 /* behind boxes with their labels above, words of a tick may break to this */
+#define DROP 1.4
 
-/* One thing in a row of boxes: words, with a box behind them or a tick before. */
+/* One thing in a row of boxes: words, with a box behind or under them or a tick before. */
 typedef struct Slot {
     const Block *item;
     const Line *line;
-    double words; /* their width, with the tick */
+    double words;  /* their width, with the tick */
+    double least;  /* mm that it takes at least */
+    double tall;   /* of its box; 0: none */
+    gboolean under; /* its box stands under its words, as wide as there is room */
 } Slot;
 
-static gboolean is_write(const Slot *slot) { return slot->item->kind == BLOCK_WRITE; }
+static gboolean has_role(const Block *block, const char *role) { return strcmp(block->role, role) == 0; }
+
+static Slot slot_of(const Setter *setter, const Block *item, const Line *line)
+{
+    double tick = item->kind == BLOCK_TICK ? TICK_SIDE * (setter->large ? 1.2 : 1) + 3 : 0;
+    Slot slot = {.item = item, .line = line, .words = tick + width_of(setter, TYPE_CLOSE, line) + 0.5};
+    gboolean given = has_role(item, "given"), sign = has_role(item, "sign");
+    slot.least = slot.words;
+    if (item->kind != BLOCK_WRITE)
+        return slot;
+    slot.tall = given ? GIVEN_SIDE : sign ? SIGNED_SIDE : WRITE_SIDE;
+    slot.under = given || sign;
+    slot.least = slot.under ? larger(slot.words, given ? GIVEN_LEAST : WRITE_SIGNED)
+                            : slot.words + LABEL_AIR + WRITE_LEAST;
+    return slot;
+}
 
 /* Each label of an item has a box of its own. */
 static GArray *slots_of(const Setter *setter, const Block *block)
 {
     GArray *slots = g_array_new(FALSE, TRUE, sizeof(Slot));
+    gboolean under = FALSE;
+    if (block->mark) { /* of two injections, which one these boxes belong to */
+        Line *mark = line_of_words(setter, block->mark);
+        ((Run *)g_ptr_array_index(mark->runs, 0))->strong = TRUE;
+        Slot slot = slot_of(setter, block, mark);
+        g_array_append_val(slots, slot);
+    }
     for (guint i = 0; i < block->items->len; i++) {
         const Block *item = item_at(block, i);
         for (guint j = 0; j < item->lines->len; j++) {
-            double tick = item->kind == BLOCK_TICK ? TICK_SIDE * (setter->large ? 1.2 : 1) + 3 : 0;
-            Slot slot = {item, line_at(item, j), tick + width_of(setter, TYPE_CLOSE, line_at(item, j)) + 0.5};
+            Slot slot = slot_of(setter, item, line_at(item, j));
+            if (under && item->kind == BLOCK_TICK)
+                slot.least = MIN(slot.least, TICK_WORDS * (setter->large ? 1.46 : 1));
+            under |= slot.under;
             g_array_append_val(slots, slot);
         }
     }
     return slots;
 }
 
-static double put_slot(Setter *setter, const Slot *slot, double x, double y, double width, double box)
+static void put_box(Setter *setter, double x, double y, double width, double height)
 {
-    double words = MIN(slot->words, width), drop = 1.6;
-    if (slot->item->kind == BLOCK_TICK)
-        return put_tick(setter, slot->item, x, y + 1, words) + 1;
-    double height = put_line(setter, "P", TYPE_CLOSE, slot->line, x, y + drop, words) + drop;
-    if (!is_write(slot))
-        return height;
-    PageBox *white = box_add(&setter->pile, BOX_FILL, x + words + LABEL_AIR, y, box - LABEL_AIR, WRITE_SIDE);
+    PageBox *white = box_add(&setter->pile, BOX_FILL, x, y, width, height);
     white->grey = 1; /* on a tinted ground too */
-    add_frame(setter, INK_OUTLINE, x + words + LABEL_AIR, y, box - LABEL_AIR, WRITE_SIDE, RADIUS / 3);
-    return larger(height, WRITE_SIDE);
+    add_frame(setter, INK_OUTLINE, x, y, width, height, RADIUS / 3);
 }
 
-#define LEAST_BOX 20.0
+static double put_slot(Setter *setter, const Slot *slot, double x, double y, double width)
+{
+    if (slot->item->kind == BLOCK_TICK)
+        return put_tick(setter, slot->item, x, y + 1, width) + 1;
+    double words = slot->under || slot->tall == 0 ? width : MIN(slot->words, width);
+    double drop = slot->under || slot->tall == 0 ? DROP : larger(DROP, 1.6);
+    double height = drop + put_line(setter, "P", TYPE_CLOSE, slot->line, x, y + drop, words);
+    if (slot->tall == 0)
+        return height;
+    if (slot->under) {
+        put_box(setter, x, y + height, width, slot->tall);
+        return height + slot->tall;
+    }
+    put_box(setter, x + words + LABEL_AIR, y, width - words - LABEL_AIR, slot->tall);
+    return larger(height, slot->tall);
+}
 
-/* How many slots from one on stand in a line, and what is left for each box. */
-static guint line_of_slots(const GArray *slots, guint from, double width, double *share)
+/* How many slots from one on stand in a line; more: what each box gets beyond its least, between: air. */
+static guint line_of_slots(const GArray *slots, guint from, double width, double *more, double *between)
 {
     double used = 0;
     guint boxes = 0, until = from;
     for (; until < slots->len; until++) {
         const Slot *slot = &g_array_index(slots, Slot, until);
-        double more = slot->words + (until > from ? BETWEEN : 0);
-        guint more_boxes = boxes + is_write(slot);
-        if (until > from && used + more + more_boxes * LEAST_BOX > width)
+        double next = used + slot->least;
+        if (until > from && next + (until - from) * BETWEEN_LEAST > width)
             break;
-        used += more;
-        boxes = more_boxes;
+        used = next;
+        boxes += slot->tall > 0;
     }
-    *share = boxes > 0 ? MIN(70, (width - used) / boxes) : 0;
+    guint gaps = until - from - 1;
+    *between = gaps > 0 ? CLAMP((width - used) / gaps, BETWEEN_LEAST, BETWEEN) : 0;
+    *more = boxes > 0 ? MAX(0, MIN(30, (width - used - gaps * *between) / boxes)) : 0;
     return until;
 }
 
@@ -455,14 +504,19 @@ static guint line_of_slots(const GArray *slots, guint from, double width, double
 static double put_writes(Setter *setter, const Block *block, double x, double y, double width)
 {
     g_autoptr(GArray) slots = slots_of(setter, block);
-    double at = y + put_titled(setter, block, x, y, width), share = 0;
+    double at = y + put_titled(setter, block, x, y, width), more = 0, between = 0;
+    for (guint i = 0; i < block->lines->len; i++)
+        at += put_line(setter, "P", TYPE_CLOSE, line_at(block, i), x, at, width);
     for (guint i = 0, until; i < slots->len; i = until) {
         double tall = 0, left = x;
-        until = line_of_slots(slots, i, width, &share);
+        until = line_of_slots(slots, i, width, &more, &between);
         for (guint j = i; j < until; j++) {
             const Slot *slot = &g_array_index(slots, Slot, j);
-            tall = larger(tall, put_slot(setter, slot, left, at, x + width - left, share));
-            left += slot->words + (is_write(slot) ? share : 0) + BETWEEN;
+            double own = MIN(slot->least + (slot->tall > 0 ? more : 0), x + width - left);
+            if (slot->tall == 0 && j + 1 == until)
+                own = MIN(slot->words, x + width - left);
+            tall = larger(tall, put_slot(setter, slot, left, at, own));
+            left += own + between;
         }
         at += tall + (until < slots->len ? 2 : 0);
     }
@@ -488,6 +542,7 @@ static double put_labelled(Setter *setter, const Block *block, double x, double 
 {
     Block row = *block;
     row.title = NULL;
+    row.lines = arena_list(setter->arena);
     row.items = arena_list(setter->arena);
     g_ptr_array_add(row.items, (gpointer)block);
     return put_writes(setter, &row, x, y, width);

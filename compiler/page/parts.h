@@ -26,6 +26,7 @@ typedef struct Setter {
     BoxPile pile;            /* of the piece that is measured */
     const PageLevel *level;  /* what has yielded so far */
     gboolean large;
+    double rows_left, rows_width; /* of rows of panels: narrower inside a track */
     double head_room;        /* of the running head, mm: more where it takes two lines */
     gboolean headed;         /* the section at hand has a heading of its own */
     GPtrArray *pieces;       /* of Piece*, while measuring */

@@ -12,8 +12,11 @@
 typedef struct RowForm { guint count; int sixths[MOST_IN_ROW]; } RowForm;
 static const RowForm forms[] = {{1, {6}}, {2, {3, 3}}, {2, {2, 4}}, {2, {4, 2}}, {3, {2, 2, 2}}};
 
-/* Sixths have their gutters between them. */
-static double sixths_width(int sixths) { return sixths * (BLOCK_WIDTH + GUTTER) / 6 - GUTTER; }
+/* Sixths of the rows' width have their gutters between them. */
+static double sixths_width(const Setter *setter, int sixths)
+{
+    return sixths * (setter->rows_width + GUTTER) / 6 - GUTTER;
+}
 
 typedef struct Row {
     guint from, count;
@@ -52,7 +55,7 @@ static double row_height(Setter *setter, const GPtrArray *cells, guint from, con
     GPtrArray *before = scratch_open(setter);
     for (guint i = 0; i < form->count; i++) {
         const Block *cell = g_ptr_array_index(cells, from + i);
-        double width = sixths_width(form->sixths[i]);
+        double width = sixths_width(setter, form->sixths[i]);
         height = larger(height, put_cell(setter, cell, 0, 0, width));
         *cost += cell->kind == BLOCK_PANEL && panel_is_crowded(setter, cell, width) ? COST_TOO_WIDE : 0;
     }
@@ -88,7 +91,7 @@ static RowChoice *choose_rows(Setter *setter, const GPtrArray *cells)
 
 typedef struct Rail {
     Setter *setter;
-    double y, from; /* from: where the stretch at hand began */
+    double y, from, end; /* from: where the stretch at hand began; end: of the row */
     gboolean bare;
 } Rail;
 
@@ -105,8 +108,8 @@ static void rail_to(Rail *rail, double x, gboolean bare)
 static void end_rail(Rail *rail)
 {
     double head = rail->bare ? ARROW * 1.3 : ARROW;
-    add_rule(rail->setter, rail->bare ? RULE_BARE : RULE_WAY, rail->from, rail->y, BLOCK_WIDTH - head, rail->y);
-    box_add(&rail->setter->pile, BOX_ARROW, BLOCK_WIDTH - head, rail->y - head * 0.45, head, head * 0.9);
+    add_rule(rail->setter, rail->bare ? RULE_BARE : RULE_WAY, rail->from, rail->y, rail->end - head, rail->y);
+    box_add(&rail->setter->pile, BOX_ARROW, rail->end - head, rail->y - head * 0.45, head, head * 0.9);
 }
 
 /* How the needle is at the end of a panel. */
@@ -123,11 +126,11 @@ static gboolean bare_behind(const Block *cell, gboolean bare)
 
 static gboolean put_rail(Setter *setter, const GPtrArray *cells, const Row *row, double y, gboolean bare)
 {
-    Rail rail = {setter, y, 0, bare};
-    double x = 0;
+    double x = setter->rows_left;
+    Rail rail = {setter, y, x, x + setter->rows_width, bare};
     for (guint i = 0; i < row->count; i++) {
         const Block *cell = g_ptr_array_index(cells, row->from + i);
-        double width = sixths_width(row->form->sixths[i]);
+        double width = sixths_width(setter, row->form->sixths[i]);
         NeedleState needle = cell->kind == BLOCK_PANEL ? cell->needle : NEEDLE_COVERED;
         if (needle == NEEDLE_BARE)
             rail_to(&rail, x, TRUE);
@@ -145,10 +148,10 @@ static gboolean put_rail(Setter *setter, const GPtrArray *cells, const Row *row,
 
 static double put_cells(Setter *setter, const GPtrArray *cells, const Row *row, double y)
 {
-    double x = 0;
+    double x = setter->rows_left;
     box_open(&setter->pile, "L");
     for (guint i = 0; i < row->count; i++) {
-        double width = sixths_width(row->form->sixths[i]);
+        double width = sixths_width(setter, row->form->sixths[i]);
         put_cell(setter, g_ptr_array_index(cells, row->from + i), x, y, width);
         x += width + GUTTER;
     }
@@ -175,7 +178,14 @@ gboolean pieces_of_rows(Setter *setter, const GPtrArray *cells, gboolean bare)
 
 /* ---- a track that is walked again ---- */
 
-#define TRACK_OUT 2.2 /* the track stands so far outside the block */
+#define TRACK 1.8    /* from the block's edge to the track: half of its arrow */
+#define TRACK_IN 4.5 /* and to the rows inside it */
+
+static void set_rows(Setter *setter, double in)
+{
+    setter->rows_left = in;
+    setter->rows_width = BLOCK_WIDTH - 2 * in;
+}
 
 /* The words of the way back, its pictures behind them. */
 static double put_way_back(Setter *setter, const Block *loop, double y)
@@ -197,10 +207,11 @@ static double put_way_back(Setter *setter, const Block *loop, double y)
 
 gboolean piece_of_loop(Setter *setter, const GPtrArray *cells, const Block *loop, gboolean bare)
 {
+    set_rows(setter, TRACK_IN);
     const RowChoice *choices = choose_rows(setter, cells);
     Piece *piece = piece_open(setter, setter->level->row_gap);
     piece->begins = first_words(setter, g_ptr_array_index(cells, 0));
-    PageBox *track = add_frame(setter, RULE_BARE, -TRACK_OUT, 0.7, BLOCK_WIDTH + 2 * TRACK_OUT, 0, 2 * RADIUS);
+    PageBox *track = add_frame(setter, RULE_BARE, TRACK, 0.7, BLOCK_WIDTH - 2 * TRACK, 0, 2 * RADIUS);
     double at = 0.7 + RAIL_DROP;
     for (guint i = 0; i < cells->len; i += choices[i].row.count) {
         if (i > 0) {
@@ -213,7 +224,8 @@ gboolean piece_of_loop(Setter *setter, const GPtrArray *cells, const Block *loop
     bare = bare_behind(g_ptr_array_index(cells, cells->len - 1), bare);
     double back = put_way_back(setter, loop, at + 2);
     track->height = at + 2 + back / 2 - 0.7;
-    PageBox *head = box_add(&setter->pile, BOX_ARROW, -TRACK_OUT - 1.8, 8, 3.6, 4);
+    set_rows(setter, 0);
+    PageBox *head = box_add(&setter->pile, BOX_ARROW, 0, 8, 2 * TRACK, 4);
     head->upward = TRUE;
     piece->bare = bare;
     piece_close(setter, piece, at + 2 + back + 1);

@@ -316,6 +316,19 @@ static void others(const Wording *wording, Block *block)
     }
 }
 
+/* The days of a course that are left, by weekday and number. */
+static void dates(const Wording *wording, Block *block)
+{
+    const PlanInjection *injection = wording->injection;
+    g_autoptr(GString) list = g_string_new(NULL);
+    for (guint i = injection->done; i < injection->acts->len; i++) {
+        const Act *act = g_ptr_array_index(injection->acts, i);
+        list_thing(wording, list, wording_unbroken(wording->arena, wording_day(wording, act->at.local.day)));
+    }
+    const Filling filling[] = {{"date", arena_copy(wording->arena, list->str)}, {NULL, NULL}};
+    add_line(block, wording_line(wording, "course_dates", filling, 0));
+}
+
 /* What was accepted, in words; the rule's short name is for those who write protocols. */
 static const char *rule_words(const Acceptance *acceptance)
 {
@@ -349,6 +362,8 @@ static void from_source(Wording *wording, Block *block, const char *source)
         others(wording, block);
     else if (strcmp(source, "next") == 0)
         next_of_sheet(wording, block);
+    else if (strcmp(source, "dates") == 0)
+        dates(wording, block);
     else if (strcmp(source, "night") == 0)
         call_night(wording, block);
     else if (strcmp(source, "signs") == 0)

@@ -36,15 +36,49 @@ static NeedleLook look_of(const Wording *wording, const Needle *needle)
 
 /* ---- each kind of numbers ---- */
 
+static gboolean at_night(LocalTime local) { return local.minute >= 18 * 60 || local.minute < 6 * 60; }
+
+/* The day on which the strip of this time begins. */
+static gint64 strip_day(LocalTime local) { return local.day - (at_night(local) && local.minute < 6 * 60); }
+
+/* The minute, the window around it, and the minute's words. */
+static void strip_times(const Wording *wording, StripFigure *strip)
+{
+    const Value *values = wording->injection->values;
+    strip->minute = values[VALUE_injection_time].moment.local.minute;
+    if (values[VALUE_earliest].set && values[VALUE_latest].set) {
+        strip->from = values[VALUE_earliest].moment.local.minute;
+        strip->until = values[VALUE_latest].moment.local.minute;
+    }
+    strip->time = value_words(wording, VALUE_injection_time, FORM_CLOCK);
+}
+
+/* A second injection of the sheet, where the strip of the first reaches to it. */
+static const StripFigure *strip_also(const Wording *wording, LocalTime first)
+{
+    for (guint i = 0; i < wording->injections->len; i++) {
+        Wording other = *wording;
+        other.injection = g_ptr_array_index(wording->injections, i);
+        LocalTime local = other.injection->values[VALUE_injection_time].moment.local;
+        if (other.injection == wording->injection || at_night(local) != at_night(first) ||
+            strip_day(local) != strip_day(first))
+            continue;
+        StripFigure *also = arena_new0(wording->arena, StripFigure);
+        strip_times(&other, also);
+        return also;
+    }
+    return NULL;
+}
+
 static void fill_strip(const Wording *wording, Figure *figure)
 {
     StripFigure *strip = &figure->shape.strip;
     const Value *time = &wording->injection->values[VALUE_injection_time];
     LocalTime local = time->moment.local;
-    gboolean night = local.minute >= 18 * 60 || local.minute < 6 * 60;
+    gboolean night = at_night(local);
     int start = night ? 18 : 6;
     Value day = *time;
-    day.moment.local.day -= night && local.minute < 6 * 60;
+    day.moment.local.day = strip_day(local);
     strip->left_day = wording_value(wording, &day, KIND_MOMENT, FORM_WEEKDAY);
     day.moment.local.day += night;
     strip->right_day = wording_value(wording, &day, KIND_MOMENT, FORM_WEEKDAY);
@@ -52,14 +86,8 @@ static void fill_strip(const Wording *wording, Figure *figure)
         int hour = (start + 2 * i) % 24;
         strip->clocks[i] = hour == 0 ? "" : wording_clock(wording, hour * 60);
     }
-    strip->minute = local.minute;
-    const Value *earliest = &wording->injection->values[VALUE_earliest];
-    const Value *latest = &wording->injection->values[VALUE_latest];
-    if (earliest->set && latest->set) {
-        strip->from = earliest->moment.local.minute;
-        strip->until = latest->moment.local.minute;
-    }
-    strip->time = value_words(wording, VALUE_injection_time, FORM_CLOCK);
+    strip_times(wording, strip);
+    strip->also = strip_also(wording, local);
     strip->note = phrase(wording, "strip_note");
 }
 

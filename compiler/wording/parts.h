@@ -130,6 +130,8 @@ Line *line_of_text(Arena *arena, const char *text);
 
 /* A value as a person reads it. */
 const char *wording_value(const Wording *wording, const Value *value, ValueKind kind, ValueForm form);
+/* A day by its weekday and number alone. */
+const char *wording_day(const Wording *wording, Day day);
 const char *wording_isolated(const Wording *wording, const char *text);
 gboolean form_suits(ValueKind kind, ValueForm form);
 gboolean form_named(const char *word, ValueForm *out);

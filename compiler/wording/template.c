@@ -14,7 +14,7 @@ static const struct { const char *word; BlockKind kind; } kinds[] = {
 };
 
 /* What may fill a block. */
-static const char *const sources[] = {"night", "normal", "emergency", "signs",     "notes",  "others", "next",
+static const char *const sources[] = {"night", "normal", "emergency", "signs",     "notes",  "others", "next", "dates",
                                       "days",  "acceptances", "packing", "questions", "ticked", "calls"};
 
 typedef struct TemplateReading {

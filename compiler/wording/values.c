@@ -136,6 +136,8 @@ static const char *date_text(const Wording *wording, Day day, const char *format
     return wording_plain(wording, format, filling, 0);
 }
 
+const char *wording_day(const Wording *wording, Day day) { return date_text(wording, day, "format_day"); }
+
 static const char *whole_time(const Wording *wording, LocalTime local)
 {
     const Filling filling[] = {{"date", date_text(wording, local.day, "format_date")},

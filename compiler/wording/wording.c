@@ -208,6 +208,7 @@ gboolean condition_known(const char *word)
 
 gboolean condition_holds(const Wording *w, const char *word)
 {
+    enum { LONG_LIST = 8 }; /* days whose list leaves no room for what else ends a course */
     const PlanInjection *i = w->injection;
     if (g_str_has_prefix(word, "not "))
         return !condition_holds(w, word + strlen("not "));

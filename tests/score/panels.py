@@ -12,7 +12,7 @@ NUMBER = 20  # pt, of a panel's number; no other number that opens a line is as 
 
 # Phrases after whose act the needle is bare, and in which it is put away.
 UNCOVERS = ("cap_straight_off", "fixed_cap_off", "cap_off_now", "small_cap_off")
-COVERS = ("cap_one_hand", "drop_all", "drop_whole", "cap_big")
+COVERS = ("cap_one_hand", "cap_it_one_hand", "drop_all", "drop_whole", "cap_big")
 
 
 class Panel:

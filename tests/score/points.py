@@ -71,6 +71,13 @@ def clock(s):
     return forms[1] if s.build["clock"] == "24" else forms[0]
 
 
+def minute_digits(s):
+    """The digits of the minute, as any language writes it: of twelve hours or of 24, the minutes of a whole
+    hour left out or not ("10 pm", "22:00", "22 h", "22 h 30")."""
+    _, when = local_time(s)
+    return {re.sub(r"\D", "", twelve(when.hour, when.minute)), f"{when.hour:02}{when.minute:02}"} | ({f"{when.hour:02}"} if when.minute == 0 else set())
+
+
 def dose(s):
     return clean(s.value("dose"))
 
@@ -212,9 +219,10 @@ def one_main_message(s):
 def most_visible(s):
     sizes = [(size, line["text"]) for line in s.lines if line["page"] == 0 for size, _, _ in line["sizes"]]
     largest = max(size for size, _ in sizes)
-    wanted = sorted(re.sub(r"\D", "", clock(part)) for part in s.parts())
-    held = sorted(re.sub(r"\D", "", text) for text in {(size, text) for size, text in sizes if size == largest} for text in text[1:])
-    return [] if held == wanted and largest >= 1.5 * s.body_size() else [f"{largest} pt says {held}, the minutes are {wanted}"]
+    wanted = [minute_digits(part) if s.language != ENGLISH else {re.sub(r"\D", "", clock(part))} for part in s.parts()]
+    held = [re.sub(r"\D", "", text) for text in {(size, text) for size, text in sizes if size == largest} for text in text[1:]]
+    said = len(held) == len(wanted) and all(any(one in digits for one in held) for digits in wanted)
+    return [] if said and largest >= 1.5 * s.body_size() else [f"{largest} pt says {held}, the minutes are {wanted}"]
 
 
 @point("W3", 2, english=True)
@@ -732,7 +740,9 @@ def no_shouting(s):
 def contrast(s):
     """White on black only for the mark of an injection, 18 pt and bold."""
     faults = []
-    marks = [min(size for size, _, _ in l["sizes"]) for l in s.lines if l["text"].strip() == "A"]
+    black = [p for p in s.paths if p.fill == (0, 0, 0) and p.wide() > 4 and abs(p.wide() - p.tall()) < 0.2 and not p.curved]
+    marks = [min(size for size, _, _ in l["sizes"]) for l in s.lines if l["text"].strip() == "A" and any(
+        p.page == l["page"] and p.left < l["left"] < p.right and p.top < l["base"] < p.bottom for p in black)]
     for painter in s.painters:
         for fill, in_artifact in painter.fills_of_text:
             if in_artifact and s.build["draft"] and fill[0] > 0.8:
@@ -783,10 +793,11 @@ def headings_are_tasks(s):
         told = not work and any(re.fullmatch(pattern(s, name), squeezed(node.text())) for name in TOLD)
         if not told and (not first or first.group(0).capitalize() not in VERBS):
             faults.append(node.text())
-    return faults + ([] if any(n.text().endswith(t) for n in s.roles("H2", "H3") for t in ("syringe", "ready", "kit")) else ["no heading of work"])
+    works = [n for n in s.roles("H2", "H3") if re.match(r"(?:\w+day, )?\d{1,2}(?::\d\d| [ap]m).*(?:syringe|ready|kit)\b", n.text())]
+    return faults + ([] if works else ["no heading of work"])
 
 
-NEEDED = ("pull_to_add", "pull_to_dose", "pull_slowly", "push_to_line", "look_rim", "cap_one_hand", "straight_in", "in_at_angle", "push_plunger",
+NEEDED = ("pull_to_add", "pull_to_dose", "pull_slowly", "push_to_line", "look_rim", "cap_one_hand", "cap_it_one_hand", "straight_in", "in_at_angle", "push_plunger",
           "bits", "bits_minutes", "make_v", "palm_hip_own", "upper_outer", "under_fingers", "hands_thigh", "pick_belly", "dial_dose", "dial_flow",
           "push_button", "cap_big", "count_left")  # what must be seen to be done right; other pictures may yield to words
 
@@ -1239,7 +1250,7 @@ def pause(s):
     facts = [" ".join(child.text() for child in item.children if child.role == "LBody") for item in lists[0].children if item.role == "LI"]
     faults = [] if 4 <= len(facts) <= 5 else [f"{len(facts)} facts"]
     joined = " ".join(facts)
-    wanted = [("check_box", "check_box_helper", "check_cartridge", "check_sticker", "check_bag"), ("check_today", "check_today_course", "check_side"),
+    wanted = [("check_box", "check_box_helper", "check_cartridge", "check_bag"), ("check_today", "check_today_course", "check_side"),
               ("check_clock", "check_clock_filled", "check_clock_course")]
     if measures(s) and has_syringe(s) or s.build["way"] == "prefilled" and not s.build["whole"]:
         wanted.append(("check_all", "check_all_helper", "check_mixed", "check_mixed_part", "check_rim", "check_part"))
@@ -1311,7 +1322,7 @@ def by_day(s):
     text = " ".join(s.flowing)
     if s.language == ENGLISH:
         faults += [] if re.search(rf"Missing\? Call {clean(s.value('phone_day'))} by {clock_of(s, 'call_by')}", text) else ["nobody to call for what is missing"]
-        faults += [] if re.search(r"alarms", text) else ["no alarms"]
+        faults += [] if re.search(r"alarms", text, re.I) else ["no alarms"]
         faults += [] if not s.value("take_out") or re.search("refrigerator|fridge", text) else ["nothing says to take it out of the refrigerator"]
     return faults
 

@@ -167,7 +167,8 @@ def few_words(s):
     """Panels are the boxes with a number, halves counted; instruction is what stands in them and in the stop
     box.  No way of giving may have more than a powder."""
     most = 10 if s.build["way"] == "prefilled" else 20
-    own = s.panels + ([p for p in s.whole_panels if says(s, p.text, "count_left")][ord(s.mark) - ord("A"):][:1] if s.mark else [])
+    counts = [p for p in s.whole_panels if says(s, p.text, "count_left")] if s.mark else [] # of A, of B
+    own = [p for p in s.panels if p not in counts] + counts[ord(s.mark or "A") - ord("A"):][:1]
     faults = [] if own and len(own) <= most else [f"{len(own)} panels, {most} at most"]
     if s.language == ENGLISH:
         facts = " ".join(item.text() for f in facts_of(s) if f.page in s.pages for item in f.children)
@@ -192,7 +193,7 @@ def in_clean_order(s):
     if not again or not off or not (first and first[0] < again[-1] <= off[0]):
         faults.append(f"hands are not washed again before the cap comes off: washed in {[s.panels[i].name() for i in first + again]}, "
                       f"cap off in {[s.panels[i].name() for i in off]}")
-    filled = at("cap_one_hand") if s.build["way"] in ("powder", "ready") else []
+    filled = at("cap_one_hand", "cap_it_one_hand") if s.build["way"] in ("powder", "ready") else []
     if s.build["way"] in ("powder", "ready") and not (filled and spot and filled[-1] < spot[0]):
         faults.append(f"capped in {filled}, the spot is sought in {spot}")
     nodes = {id(node): place for place, node in enumerate(s.nodes)}
@@ -287,11 +288,12 @@ def kinds_of(s):
 
 
 def drawing_of(s, node):
-    """Sizes and colours of what is drawn, without its place."""
-    for figure in s.figures:
-        if figure["page"] == node.page and squeezed(figure["alt"]) == squeezed(node.alt or ""):
-            return [(round(p.wide(), 1), round(p.tall(), 1), p.fill) for p in s.in_figure(figure)]
-    return None
+    """Sizes and colours of what is drawn, without its place.  Two of one page may have the same words: they
+    stand in the file as they do in the tree."""
+    alike = [n for n in s.nodes if n.role == "Figure" and n.page == node.page and squeezed(n.alt or "") == squeezed(node.alt or "")]
+    drawn = [f for f in s.figures if f["page"] == node.page and squeezed(f["alt"]) == squeezed(node.alt or "")]
+    at = next(i for i, n in enumerate(alike) if n is node)
+    return [(round(p.wide(), 1), round(p.tall(), 1), p.fill) for p in s.in_figure(drawn[at])] if at < len(drawn) else None
 
 
 assert os.path.isdir("tests/score") and flat and foot_top and label_lines and largest_shapes and squares and figure_words and right_to_left

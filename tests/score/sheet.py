@@ -229,7 +229,7 @@ class Sheet:
                     "tabs": [str(o.get("/Tabs")) for o in dictionaries if o.get("/Type") == "/Page"],
                     "link_names": [str(o.get("/Contents", "")) for o in dictionaries if o.get("/Subtype") == "/Link"],
                     "scripts": ["/JS" in o for o in dictionaries if "/JS" in o],
-                    "heads": [str(o.get("/A", "")) for o in dictionaries if o.get("/S") == "/TH"],
+                    "heads": [repr(o.get("/A", "")) for o in dictionaries if o.get("/S") == "/TH"],
                     "encrypted": pdf.is_encrypted, "version": pdf.pdf_version,
                     "actual_text": sum(b"/ActualText" in page.Contents.read_bytes() for page in pdf.pages)}
 
@@ -333,8 +333,22 @@ class Sheet:
         part.build = {**self.build, **self.build["each"][at]}
         part.mark, part.whole_panels = mark, self.panels
         part.pages = [n for n, text in enumerate(self.furniture) if re.match(rf"{mark}\b(?!:)", text)]
-        part.panels = [p for p in self.panels if p.page in part.pages]
+        part.panels = [p for p in self.panels if self.marks_of_panels[id(p)] == mark or
+                       not self.marks_of_panels[id(p)] and p.page in part.pages]
         return part
+
+    @once
+    def marks_of_panels(self):
+        """Which injection a panel belongs to, by the heading that it stands under: "6:40 pm Fill syringe A"; none
+        where the heading names no injection: then its page does."""
+        panels_of, mark, marks = {id(p.node): p for p in self.panels}, "", {}
+        for node in self.nodes:
+            if re.fullmatch(r"H[1-4]", node.role):
+                named = re.findall(r"(?<![^\s：])([AB])(?![^\s.])", node.text())
+                mark = named[0] if len(named) == 1 else ""
+            elif id(node) in panels_of:
+                marks[id(panels_of[id(node)])] = mark
+        return marks
 
     @once
     def sizes(self):
