@@ -1,5 +1,5 @@
 # dosewright.  The two that matter: make demo, make test.
-# Also: make (builds), check, score, fresh, bench, install (PREFIX, DESTDIR), setup, clean.
+# Also: make (builds), check, score, campaign, fuzz, fresh, bench, install (PREFIX, DESTDIR), setup, clean.
 
 # ---- rooms, in the order the data flows; tests/checks/layers reads them ------
 ROOMS = base value syntax language figure reader roster schema plan rules report wording night drawing page output record commands
@@ -47,7 +47,7 @@ BENCHES       = $(patsubst tests/bench/%.c,$(BUILD)/bench/%,$(wildcard tests/ben
 two           = $(if $(filter -j%,$(MAKEFLAGS)),,-j2)
 
 # ---- what a user types -------------------------------------------------------
-.PHONY: all programs demo test check score fresh bench install clean setup setup-test setup-score unit benches FORCE
+.PHONY: all programs demo test check score campaign fuzz fresh bench install clean setup setup-test setup-score setup-campaign unit benches FORCE
 .DELETE_ON_ERROR:
 
 all: setup
@@ -74,6 +74,10 @@ score: setup-score
 	@tests/reports.py screen
 	@tests/score/editor.py
 
+# FUZZ_SECONDS: how long each target is run.
+fuzz: setup-campaign
+	@tests/fuzz/run
+
 fresh:
 	@tests/fresh-machine
 
@@ -89,6 +93,9 @@ setup-test:
 
 setup-score:
 	@tests/setup score
+
+setup-campaign:
+	@tests/setup campaign
 
 install: all
 	@$(MAKE) --no-print-directory install-built
@@ -148,7 +155,9 @@ COMPILE = $(CFLAGS) $(paper_cflags) $(filter -I%,$(cmocka)) $(IDENTITY) $(LOADED
 say-%:
 	@: $(info $($*))
 
-unit: $(UNIT_TESTS) $(DRIVERS)
+fuzzed = $(call once,fuzzed,sed -n 's/^TARGET(\(.*\))$$/\1/p' tests/fuzz/targets.def)
+
+unit: $(UNIT_TESTS) $(DRIVERS) $(BUILD)/drivers/replay
 benches: $(BENCHES)
 
 $(UNIT_TESTS) $(DRIVERS) $(BENCHES): $(PAPER_LIBRARY) $(LIGHT_LIBRARY)
@@ -165,6 +174,14 @@ $(BUILD)/drivers/%: tests/drivers/%.c
 $(BUILD)/drivers/contact: tests/drivers/contact.c
 	@mkdir -p $(@D); echo "  driver $@"
 	@$(CC) $(CFLAGS) $(LDFLAGS) $(paper_cflags) -MMD -MP -o $@ $< \
+	    $(PAPER_LIBRARY) $(LIGHT_LIBRARY) $(paper_libs)
+# The fuzz targets without a fuzzer, each under a name of its own.
+$(BUILD)/drivers/replay: tests/fuzz/replay.c $(wildcard tests/fuzz/*.[ch] tests/fuzz/*.def) $(PAPER_LIBRARY) $(LIGHT_LIBRARY)
+	@mkdir -p $(BUILD)/replay $(@D); echo "  driver $@"
+	@for target in $(fuzzed); do \
+	    $(CC) $(CFLAGS) $(paper_cflags) -DLLVMFuzzerTestOneInput=target_$$target -c -o $(BUILD)/replay/$$target.o \
+	        tests/fuzz/$$target.c || exit 1; done
+	@$(CC) $(CFLAGS) $(LDFLAGS) $(paper_cflags) -o $@ $< $(patsubst %,$(BUILD)/replay/%.o,$(fuzzed)) \
 	    $(PAPER_LIBRARY) $(LIGHT_LIBRARY) $(paper_libs)
 $(BUILD)/bench/%: tests/bench/%.c
 	@mkdir -p $(@D); echo "  bench  $@"

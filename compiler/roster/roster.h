@@ -39,7 +39,6 @@ gboolean roster_is(const char *path);
 /* Opens it and reads its headings; NULL with *error when the system fails.  Findings about
  * the file as a whole go to diagnostics: then it holds nobody. */
 Roster *roster_open(Arena *arena, const char *path, Diagnostics *diagnostics, GError **error);
-void roster_close(Roster *roster);
 gboolean roster_is_table(const Roster *roster);
 
 /* The next person, owned by the arena; FALSE at the end. */

@@ -1,0 +1,8 @@
+/* A text in the place of the clinic file: reader, plan, rules, findings. */
+#include "fuzz.h"
+
+int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
+{
+    fuzz_whole(FILE_CLINIC, data, size);
+    return 0;
+}
