@@ -78,6 +78,14 @@ score: setup-score
 fuzz: setup-campaign
 	@tests/fuzz/run
 
+# What takes hours and is no part of make test; tests/campaigns.md has the records.
+campaign: setup-campaign
+	@$(MAKE) --no-print-directory $(two) programs unit
+	@tests/faults.py all
+	@tests/deep-analysis
+	@tests/fuzz/run
+	@tests/mutate --count 2000 --jobs 2
+
 fresh:
 	@tests/fresh-machine
 
@@ -157,7 +165,7 @@ say-%:
 
 fuzzed = $(call once,fuzzed,sed -n 's/^TARGET(\(.*\))$$/\1/p' tests/fuzz/targets.def)
 
-unit: $(UNIT_TESTS) $(DRIVERS) $(BUILD)/drivers/replay
+unit: $(UNIT_TESTS) $(DRIVERS) $(BUILD)/drivers/replay $(BUILD)/drivers/fail.so
 benches: $(BENCHES)
 
 $(UNIT_TESTS) $(DRIVERS) $(BENCHES): $(PAPER_LIBRARY) $(LIGHT_LIBRARY)
@@ -175,6 +183,10 @@ $(BUILD)/drivers/contact: tests/drivers/contact.c
 	@mkdir -p $(@D); echo "  driver $@"
 	@$(CC) $(CFLAGS) $(LDFLAGS) $(paper_cflags) -MMD -MP -o $@ $< \
 	    $(PAPER_LIBRARY) $(LIGHT_LIBRARY) $(paper_libs)
+# Makes one call of a whole program fail.
+$(BUILD)/drivers/fail.so: tests/faults/fail.c $(BUILD)/flags
+	@mkdir -p $(@D); echo "  driver $@"
+	@$(CC) -std=gnu17 -O2 $(WARNINGS) -shared -fPIC -o $@ $< -ldl
 # The fuzz targets without a fuzzer, each under a name of its own.
 $(BUILD)/drivers/replay: tests/fuzz/replay.c $(wildcard tests/fuzz/*.[ch] tests/fuzz/*.def) $(PAPER_LIBRARY) $(LIGHT_LIBRARY)
 	@mkdir -p $(BUILD)/replay $(@D); echo "  driver $@"

@@ -25,7 +25,8 @@ static const char *const values[] = {
     "0", "1", "10", "0.5", ".5", "1.0", "1,5 mL", "1 mL", "10 mL", "0.1 mL", "36 h before egg collection",
     "9 pm on day +1 for 10 days", "12 am", "exactly", "15 min either side", "none", "[]", "[a, b]", "{}", "~", "''",
     "10,000 units", "10000 units", "125 mg per 5 mL", "25 G x 1 in", "25 G x 16 mm", "intramuscular", "subcutaneous",
-    "self or helper", "at once", "up to 6 h in the refrigerator", "9223372036854775807 units", "2026-11-26", "2026-02-30"};
+    "self or helper", "at once", "up to 6 h in the refrigerator", "9223372036854775807 units", "2026-11-26",
+    "2026-02-30"};
 
 static gboolean of_protocol(const Key *key)
 {

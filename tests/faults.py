@@ -1,0 +1,134 @@
+#!/usr/bin/env python3
+"""One call of the system fails, each in turn, in a whole program: every open, read, write, fsync,
+rename, link, mkdir and fork on the files of a clinic, of the templates and of the output folder
+(.build/drivers/fail.so).  After each: an earlier file is what it was, what is new is all of what
+an undisturbed run leaves or none of it, and the exit status is 3 with a message, or 0 with
+everything there.
+
+usage: tests/faults.py [all]    without "all" every call of "check" and some of "sheet"; with it
+every call of check, sheet and day"""
+import glob
+import os
+import re
+import shutil
+import struct
+import subprocess
+import sys
+import tempfile
+
+os.chdir(os.path.join(os.path.dirname(os.path.abspath(__file__)), ".."))
+PROGRAM = os.path.abspath(".build/dosewright")
+SHIM = os.path.abspath(".build/drivers/fail.so")
+NOW = "2026-11-23T10:00-04:00"
+BOX = "chorionic gonadotropin 10,000 units"
+ROSTER = f"""code,name,protocol,order,sheet,prepared by,date,time,allergies,bleeding,by,"lot of {BOX}","expires of {BOX}"
+LC-2101,Maren T.,evening-trigger,R-1124-21,21,P. Invented,Thursday 2026-11-26,8:00 am,none,none,helper,A1234,2027-08
+LC-2102,Orla B.,evening-trigger,R-1124-22,22,P. Invented,Thursday 2026-11-26,8:30 am,none,none,helper,A1234,2027-08
+"""
+SCENES = {
+    "check": ["check", "--now", NOW, "clinic/patients/LC-2041.yaml"],
+    "sheet": ["sheet", "--now", NOW, "--text", "--calendar", "--templates", "templates", "--out", "out",
+              "clinic/patients/LC-2041.yaml"],
+    "day": ["day", "--now", NOW, "--jobs", "1", "--templates", "templates", "--out", "out", "clinic/today.csv"],
+}
+# A file of the day's folder may stand there without the others: a second run completes them.
+PIECEWISE = {"day"}
+
+
+def contents(folder):
+    found = {}
+    for path in glob.glob(folder + "/**/*", recursive=True):
+        if os.path.isfile(path):
+            with open(path, "rb") as file:
+                found[os.path.relpath(path, folder)] = file.read()
+    return found
+
+
+class Scene:
+    """One command in a folder of its own, made anew for each run."""
+
+    def __init__(self, name, scratch):
+        self.name, self.folder = name, os.path.join(scratch, name)
+
+    def prepare(self):
+        shutil.rmtree(self.folder, ignore_errors=True)
+        shutil.copytree("samples/lantern-cove", self.folder + "/clinic")
+        shutil.copytree("templates", self.folder + "/templates")
+        with open(self.folder + "/clinic/today.csv", "w", encoding="utf-8") as file:
+            file.write(ROSTER)
+        if "--out" in SCENES[self.name]:
+            os.makedirs(self.folder + "/out")
+            with open(self.folder + "/out/earlier.pdf", "wb") as file:
+                file.write(b"an earlier sheet")
+
+    def run(self, number, error=0):
+        """(exit status, what it said, how many calls there were, what failed)"""
+        self.prepare()
+        state, log = self.folder + ".state", self.folder + ".log"
+        with open(state, "wb") as file:
+            file.write(struct.pack("qqq", 0, number, error))
+        if os.path.exists(log):
+            os.remove(log)
+        environment = dict(os.environ, LD_PRELOAD=SHIM, FAIL_STATE=state, FAIL_LOG=log, FAIL_UNDER=self.folder + "/")
+        done = subprocess.run([PROGRAM, *SCENES[self.name]], cwd=self.folder, capture_output=True, text=True,
+                              errors="replace", env=environment, timeout=300)
+        with open(state, "rb") as file:
+            calls = struct.unpack("qqq", file.read())[0]
+        failed = ""
+        if os.path.exists(log):
+            with open(log, encoding="utf-8") as file:
+                failed = file.read().strip().replace(self.folder + "/", "")
+        return done.returncode, done.stdout + done.stderr, calls, failed
+
+
+def fault(scene, whole, status, said, failed):
+    """What is wrong with what a failing call left, or None."""
+    left = contents(scene.folder + "/out")
+    if "out" in SCENES[scene.name] and left.pop("earlier.pdf", None) != b"an earlier sheet":
+        return "an earlier file is lost"
+    odd = [name for name, data in left.items() if whole.get(name) != data]
+    if odd and not (scene.name in PIECEWISE and all(re.search(r"(summary|\.day)", name) for name in odd)):
+        return f"left half a file: {odd}"
+    if status == 0:
+        return None if set(left) == set(whole) else "exit 0 and not everything is there"
+    if left and set(left) != set(whole) and scene.name not in PIECEWISE:
+        return f"left a part: {sorted(left)}"
+    if status != 3:
+        return f"exit status {status}"
+    return None if said.strip() else "says nothing"
+
+
+def try_all(name, scratch, step):
+    scene = Scene(name, scratch)
+    status, said, calls, _ = scene.run(0)
+    if status:
+        return 0, [f"{name}: exit {status} undisturbed: {said[-400:]}"]
+    whole = contents(scene.folder + "/out")
+    whole.pop("earlier.pdf", None)
+    faults, tried = [], 0
+    for number in range(1, calls + 1, step):
+        status, said, _, failed = scene.run(number)
+        if not failed:
+            continue  # in another order of the threads there was one call less
+        tried += 1
+        wrong = fault(scene, whole, status, said, failed)
+        if wrong:
+            faults.append(f"{name}, call {number}, {failed}: {wrong}: {said.strip()[-300:]}")
+    return tried, faults
+
+
+def main():
+    everything = "all" in sys.argv[1:]
+    steps = {"check": 1, "sheet": 1, "day": 1} if everything else {"check": 1, "sheet": 6}
+    tried, faults = {}, []
+    with tempfile.TemporaryDirectory() as scratch:
+        for name, step in steps.items():
+            tried[name], more = try_all(name, scratch, step)
+            faults += more
+    print("\n".join(faults))
+    print(", ".join(f"{count} failing calls of {name}" for name, count in tried.items()) + f", {len(faults)} faults")
+    return 1 if faults or not all(tried.values()) else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,180 @@
+/* fail: one call of the system fails in a whole program (LD_PRELOAD), for tests/faults.py.
+ * FAIL_STATE is a file that all its processes share: how many calls there were, and which one
+ * fails.  Only calls on files under one of the folders of FAIL_UNDER (a colon between) count.
+ * What failed is added to FAIL_LOG. */
+#define _GNU_SOURCE
+#include <dlfcn.h>
+#include <errno.h>
+#include <fcntl.h>
+#include <limits.h>
+#include <stdarg.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/mman.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+typedef struct State {
+    int64_t calls; /* so far */
+    int64_t fails; /* the number of the one that fails, from 1; 0: none */
+    int64_t error; /* 0: one that suits the call */
+} State;
+
+static State *state;
+
+__attribute__((constructor)) static void begin(void)
+{
+    const char *path = getenv("FAIL_STATE");
+    int file = path ? open(path, O_RDWR | O_CLOEXEC) : -1;
+    if (file < 0)
+        return;
+    void *shared = mmap(NULL, sizeof *state, PROT_READ | PROT_WRITE, MAP_SHARED, file, 0);
+    close(file);
+    state = shared == MAP_FAILED ? NULL : shared;
+}
+
+static int watched(const char *path)
+{
+    char whole[PATH_MAX];
+    const char *under = getenv("FAIL_UNDER");
+    if (!path || !under)
+        return 0;
+    if (*path != '/') {
+        if (!getcwd(whole, sizeof whole / 2))
+            return 0;
+        snprintf(whole + strlen(whole), sizeof whole / 2, "/%s", path);
+        path = whole;
+    }
+    while (*under) {
+        size_t length = strcspn(under, ":");
+        if (length > 0 && strncmp(path, under, length) == 0)
+            return 1;
+        under += length + (under[length] == ':');
+    }
+    return 0;
+}
+
+static void tell(const char *call, const char *path)
+{
+    const char *log = getenv("FAIL_LOG");
+    FILE *file = log ? fopen(log, "a") : NULL;
+    if (file) {
+        fprintf(file, "%s %s\n", call, path);
+        fclose(file);
+    }
+}
+
+/* TRUE when this call is the one; errno is then set. */
+static int fails(const char *call, const char *path, int error)
+{
+    if (!state || !watched(path))
+        return 0;
+    if (__atomic_add_fetch(&state->calls, 1, __ATOMIC_SEQ_CST) != state->fails)
+        return 0;
+    tell(call, path);
+    errno = state->error ? (int)state->error : error;
+    return 1;
+}
+
+static int fails_at(const char *call, int file, int error)
+{
+    char link[64], path[PATH_MAX];
+    if (!state)
+        return 0;
+    snprintf(link, sizeof link, "/proc/self/fd/%d", file);
+    ssize_t length = readlink(link, path, sizeof path - 1);
+    if (length <= 0)
+        return 0;
+    path[length] = '\0';
+    return fails(call, path, error);
+}
+
+#define REAL(type, name) ((type)dlsym(RTLD_NEXT, name))
+
+typedef int Open(const char *, int, ...);
+typedef int OpenAt(int, const char *, int, ...);
+typedef int OpenChecked(const char *, int);
+
+#define OPEN(name)                                                     \
+    int name(const char *path, int flags, ...)                         \
+    {                                                                  \
+        va_list more;                                                  \
+        va_start(more, flags);                                         \
+        mode_t mode = flags & (O_CREAT | O_TMPFILE) ? va_arg(more, mode_t) : 0; \
+        va_end(more);                                                  \
+        return fails("open", path, EMFILE) ? -1 : REAL(Open *, #name)(path, flags, mode); \
+    }
+OPEN(open)
+OPEN(open64)
+
+#define OPEN_AT(name)                                                  \
+    int name(int folder, const char *path, int flags, ...)             \
+    {                                                                  \
+        va_list more;                                                  \
+        va_start(more, flags);                                         \
+        mode_t mode = flags & (O_CREAT | O_TMPFILE) ? va_arg(more, mode_t) : 0; \
+        va_end(more);                                                  \
+        return fails("open", path, EMFILE) ? -1 : REAL(OpenAt *, #name)(folder, path, flags, mode); \
+    }
+OPEN_AT(openat)
+OPEN_AT(openat64)
+
+#define OPEN_CHECKED(name)                                             \
+    int name(const char *path, int flags);                             \
+    int name(const char *path, int flags)                              \
+    {                                                                  \
+        return fails("open", path, EMFILE) ? -1 : REAL(OpenChecked *, #name)(path, flags); \
+    }
+OPEN_CHECKED(__open_2)
+OPEN_CHECKED(__open64_2)
+
+ssize_t read(int file, void *bytes, size_t size)
+{
+    return fails_at("read", file, EIO) ? -1 : REAL(ssize_t (*)(int, void *, size_t), "read")(file, bytes, size);
+}
+
+ssize_t __read_chk(int file, void *bytes, size_t size, size_t room);
+ssize_t __read_chk(int file, void *bytes, size_t size, size_t room)
+{
+    if (fails_at("read", file, EIO))
+        return -1;
+    return REAL(ssize_t (*)(int, void *, size_t, size_t), "__read_chk")(file, bytes, size, room);
+}
+
+ssize_t write(int file, const void *bytes, size_t size)
+{
+    return fails_at("write", file, ENOSPC) ? -1
+                                           : REAL(ssize_t (*)(int, const void *, size_t), "write")(file, bytes, size);
+}
+
+int fsync(int file)
+{
+    return fails_at("fsync", file, EIO) ? -1 : REAL(int (*)(int), "fsync")(file);
+}
+
+int fdatasync(int file)
+{
+    return fails_at("fsync", file, EIO) ? -1 : REAL(int (*)(int), "fdatasync")(file);
+}
+
+int rename(const char *old, const char *new)
+{
+    return fails("rename", new, EIO) ? -1 : REAL(int (*)(const char *, const char *), "rename")(old, new);
+}
+
+int link(const char *old, const char *new)
+{
+    return fails("link", new, EIO) ? -1 : REAL(int (*)(const char *, const char *), "link")(old, new);
+}
+
+int mkdir(const char *path, mode_t mode)
+{
+    return fails("mkdir", path, ENOSPC) ? -1 : REAL(int (*)(const char *, mode_t), "mkdir")(path, mode);
+}
+
+pid_t fork(void)
+{
+    return fails("fork", getenv("FAIL_UNDER"), EAGAIN) ? -1 : REAL(pid_t (*)(void), "fork")();
+}
