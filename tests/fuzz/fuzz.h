@@ -72,12 +72,18 @@ G_GNUC_UNUSED static gpointer fuzz_read(Arena *arena, FileKind kind, const char 
     return NULL;
 }
 
+/* The other files are read once for all inputs. */
 G_GNUC_UNUSED static gpointer fuzz_part(Judged *judged, FileKind mine, FileKind kind, const char *text, gsize length)
 {
+    static Arena *kept;
+    static gpointer parts[4];
     if (kind == mine)
         return fuzz_read(judged->arena, kind, text, length, judged->diagnostics);
-    const char *other = fuzz_file(kind);
-    return fuzz_read(judged->arena, kind, other, strlen(other), judged->diagnostics);
+    if (!parts[kind]) {
+        kept = kept ? kept : arena_new();
+        parts[kind] = fuzz_read(kept, kind, fuzz_file(kind), strlen(fuzz_file(kind)), diagnostics_new(kept));
+    }
+    return parts[kind];
 }
 
 /* The clinic with this text in the place of its file; the caller frees the arena. */
@@ -144,28 +150,31 @@ G_GNUC_UNUSED static char *fuzz_plan(const Judged *judged)
     return g_string_free(out, FALSE);
 }
 
+/* Findings and plan of this text are those that were found before. */
+G_GNUC_UNUSED static void fuzz_demand_same(const Judged *first, FileKind kind, const char *text, gsize length,
+                                           const char *what)
+{
+    Judged other = fuzz_judge(kind, text, length);
+    g_autofree char *plan = fuzz_plan(first), *again = fuzz_plan(&other);
+    g_autofree char *found = fuzz_findings(first->diagnostics), *found_again = fuzz_findings(other.diagnostics);
+    FUZZ_DEMAND(strcmp(plan, again) == 0 && strcmp(found, found_again) == 0, what);
+    arena_free(other.arena);
+}
+
 /* Everything that a text in the place of one file must hold to. */
 G_GNUC_UNUSED static void fuzz_whole(FileKind kind, const uint8_t *data, size_t size)
 {
     if (size > FUZZ_LARGEST)
         return;
-    Judged first = fuzz_judge(kind, (const char *)data, size), second = fuzz_judge(kind, (const char *)data, size);
+    Judged first = fuzz_judge(kind, (const char *)data, size);
     fuzz_demand_findings_escaped(first.diagnostics);
-    g_autofree char *plan = fuzz_plan(&first), *again = fuzz_plan(&second);
-    g_autofree char *found = fuzz_findings(first.diagnostics), *found_again = fuzz_findings(second.diagnostics);
-    FUZZ_DEMAND(strcmp(plan, again) == 0, "the same text gives the same plan twice");
-    FUZZ_DEMAND(strcmp(found, found_again) == 0, "the same text gives the same findings twice");
     if (first.whole) {
+        fuzz_demand_same(&first, kind, (const char *)data, size, "the same text twice");
         g_autoptr(GString) longer = g_string_new_len((const char *)data, (gssize)size);
         g_string_append(longer, "\n# a comment\n");
-        Judged third = fuzz_judge(kind, longer->str, longer->len);
-        g_autofree char *commented = fuzz_findings(third.diagnostics), *planned = fuzz_plan(&third);
-        FUZZ_DEMAND(strcmp(found, commented) == 0, "findings stay when a comment is added");
-        FUZZ_DEMAND(strcmp(plan, planned) == 0, "the plan stays when a comment is added");
-        arena_free(third.arena);
+        fuzz_demand_same(&first, kind, longer->str, longer->len, "findings and plan stay when a comment is added");
     }
     arena_free(first.arena);
-    arena_free(second.arena);
 }
 
 /* Where files are put that are read by name: FUZZ_FOLDER, which whoever runs it removes. */
