@@ -26,14 +26,35 @@ Arena *arena_new(void)
     return arena;
 }
 
-void arena_free(Arena *arena)
+static void release_all(Arena *arena)
 {
-    if (!arena)
-        return;
     for (guint i = arena->releases->len; i > 0; i--) {
         Release *last = &g_array_index(arena->releases, Release, i - 1);
         last->release(last->thing);
     }
+    g_array_set_size(arena->releases, 0);
+}
+
+/* One chunk stays for what comes next. */
+void arena_clear(Arena *arena)
+{
+    guint at;
+    release_all(arena);
+    if (!arena->current)
+        return;
+    if (g_ptr_array_find(arena->chunks, arena->current, &at))
+        g_ptr_array_steal_index_fast(arena->chunks, at);
+    g_ptr_array_set_size(arena->chunks, 0);
+    g_ptr_array_add(arena->chunks, arena->current);
+    memset(arena->current, 0, arena->used);
+    arena->used = 0;
+}
+
+void arena_free(Arena *arena)
+{
+    if (!arena)
+        return;
+    release_all(arena);
     g_array_unref(arena->releases);
     g_ptr_array_unref(arena->chunks);
     g_free(arena);

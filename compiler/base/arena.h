@@ -11,6 +11,8 @@ typedef struct Arena Arena;
 /* A new, empty arena; the caller frees it with arena_free. */
 Arena *arena_new(void);
 void arena_free(Arena *arena);
+/* Frees what is in it; the arena is empty and may be used again. */
+void arena_clear(Arena *arena);
 
 /* Zeroed bytes, owned by the arena. */
 gpointer arena_alloc(Arena *arena, gsize size);

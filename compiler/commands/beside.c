@@ -1,6 +1,7 @@
 /* commands_beside: see commands/beside.h. */
 #include "commands/beside.h"
 
+#include <malloc.h>
 #include <string.h>
 
 #include "syntax/syntax.h"
@@ -98,6 +99,7 @@ static void add_all(Listing *people)
     }
     arena_free(arena);
     beside_settle(people->beside);
+    malloc_trim(0); /* what has grown and gone again would be handed to each process */
 }
 
 gboolean people_reopen(Session *session, Listing *people)

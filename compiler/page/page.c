@@ -28,7 +28,9 @@ Pages *page_lay_out(Arena *arena, Ink *ink, const Document *document, PageSpec s
     Pages *pages = arena_new0(arena, Pages);
     Setter *setter = &pages->setter;
     *setter = (Setter){.arena = arena, .ink = ink, .document = document, .spec = spec, .large = spec.large,
-                       .level = &page_levels[0], .rows_width = BLOCK_WIDTH, .pieces = arena_list(arena)};
+                       .scratch = arena_new(), .level = &page_levels[0], .rows_width = BLOCK_WIDTH,
+                       .pieces = arena_list(arena)};
+    arena_defer(arena, (GDestroyNotify)arena_free, setter->scratch);
     pages->boxes = arena_list(arena);
     box_pile_begin(&setter->pile, arena);
     setter->head_room = HEAD_ROOM + head_beyond_line(setter);

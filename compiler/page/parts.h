@@ -20,6 +20,8 @@ typedef struct Piece {
 
 typedef struct Setter {
     Arena *arena;
+    Arena *scratch, *kept;   /* of what is only measured; the other one meanwhile */
+    guint scratches;         /* that are open */
     Ink *ink;
     const Document *document;
     PageSpec spec;

@@ -70,9 +70,14 @@ Extent put_picture(Setter *setter, const Figure *figure, double x, double y, dou
     return (Extent){across, height};
 }
 
+/* What is only measured is forgotten at once: a sheet is measured in many more ways than one. */
 GPtrArray *scratch_open(Setter *setter)
 {
     GPtrArray *before = setter->pile.open;
+    if (setter->scratches++ == 0) {
+        setter->kept = setter->arena;
+        setter->arena = setter->scratch;
+    }
     box_pile_begin(&setter->pile, setter->arena);
     box_open(&setter->pile, NULL);
     return before;
@@ -89,7 +94,11 @@ static guint crowded(const PageBox *box)
 guint scratch_close(Setter *setter, GPtrArray *before)
 {
     guint count = crowded(g_ptr_array_index(setter->pile.open, 0));
-    setter->pile.open = before;
+    if (--setter->scratches == 0) {
+        setter->arena = setter->kept;
+        arena_clear(setter->scratch);
+    }
+    setter->pile = (BoxPile){setter->arena, before};
     return count;
 }
 
