@@ -2,7 +2,7 @@
 # Also: make (builds), check, score, campaign, fuzz, fresh, bench, install (PREFIX, DESTDIR), setup, clean.
 
 # ---- rooms, in the order the data flows; tests/checks/layers reads them ------
-ROOMS = base value syntax language figure reader roster schema plan rules report wording night drawing page output record commands
+ROOMS = base value syntax language figure reader roster schema plan fhir rules report wording night drawing page output record commands
 PAPER_ROOMS = drawing page output
 LIGHT_ROOMS = $(filter-out $(PAPER_ROOMS),$(ROOMS))
 
@@ -72,6 +72,7 @@ score: setup-score
 	@tests/independent.py 10000
 	@tests/ordinary.py print
 	@tests/reports.py screen
+	@tests/fhir.py npm
 	@tests/score/editor.py
 
 # FUZZ_SECONDS: how long each target is run.

@@ -6,7 +6,7 @@ tests/rules/base is a clean clinic.  tests/rules/<id>.case holds the cases of on
 rule, each under a line "== name": changes to the clean clinic, options, and the
 findings that must come out, and no others, each behind "> "; the line "edited" of a
 finding is the one that the case put into a template or phrase set.
-A case: "check patients/ready.yaml" names the file to check (patients/base.yaml
+A case: "check patients/ready.yaml" names the file to check, and its options (patients/base.yaml
 when not said), "sheet ..." prints it instead; "now TIME" sets the clock; "says TEXT" names words that
 facts or help must hold, "never TEXT" words that they must not; then for each change
   file protocols/base.yaml
@@ -124,7 +124,7 @@ def judge(folder, options):
     arguments = [PROGRAM, options["command"], "--now", options["now"], "--format", "lines"]
     if options["command"] == "sheet":
         arguments += ["--out", "out", "--templates", "templates"] + options["more"]
-    done = subprocess.run(arguments + [options["check"]], cwd=folder, capture_output=True, timeout=60)
+    done = subprocess.run(arguments + options["check"].split(), cwd=folder, capture_output=True, timeout=60)
     if done.returncode not in (0, 1):
         raise CaseError(f"exit status {done.returncode}: {done.stderr.decode()[:300]}")
     findings = [json.loads(line) for line in done.stdout.decode().split("\n") if line.startswith("{")]

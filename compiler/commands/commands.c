@@ -10,6 +10,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include "fhir/fhir.h"
 #include "rules/rules.h"
 
 typedef struct Command {
@@ -157,6 +158,11 @@ gboolean commands_judge(Session *session, const char *path, Case *out, Plan **pl
 {
     GError *error = NULL;
     *plan = NULL;
+    if (fhir_is(path)) {
+        gboolean read = commands_load_bundle(session, path, out);
+        *plan = read ? commands_plan(session, out) : NULL;
+        return read;
+    }
     if (!loader_load(session->loader, path, out, &error)) {
         commands_system_error(error);
         return FALSE;
@@ -325,7 +331,10 @@ static gboolean parse_options(const Command *command, int *argc, char ***argv, O
         {"now", 0, 0, G_OPTION_ARG_FILENAME, &options->now,
          "take this for the present, as 2026-11-24T09:30-04:00", "TIME"},
         {"format", 0, 0, G_OPTION_ARG_FILENAME, &options->format,
-         "findings as text, lines (JSON Lines) or sarif; a plan as text or json", "FORMAT"},
+         "findings as text, lines (JSON Lines) or sarif; a plan as text, json or fhir (a Bundle of FHIR R4)",
+         "FORMAT"},
+        {"rest", 0, 0, G_OPTION_ARG_FILENAME, &options->rest,
+         "of a bundle that stands in place of a patient's file: the keys that it cannot give", "FILE"},
         {"since", 0, 0, G_OPTION_ARG_FILENAME, &options->since,
          "of a review: what changed since an earlier one (its review.lines), or since a day", "FILE|DATE"},
         {"gate", 0, 0, G_OPTION_ARG_FILENAME, &options->gate,
@@ -417,8 +426,8 @@ static gboolean settle(Session *session)
                       : g_strcmp0(format, "sarif") == 0 ? FINDINGS_SARIF
                                                         : FINDINGS_TEXT;
     session->all = diagnostics_new(session->arena);
-    if (format && !g_strv_contains((const char *const[]){"text", "lines", "sarif", "json", NULL}, format)) {
-        commands_usage("--format is text, lines, sarif or json");
+    if (format && !g_strv_contains((const char *const[]){"text", "lines", "sarif", "json", "fhir", NULL}, format)) {
+        commands_usage("--format is text, lines, sarif, json or fhir");
         return FALSE;
     }
     session->loader = loader_new(session->arena, session->options.clinic);

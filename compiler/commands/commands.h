@@ -32,6 +32,7 @@ typedef struct Options {
     char *also;          /* a second language */
     char *code;          /* spoken on the telephone */
     char *since;         /* an earlier report, or a day */
+    char *rest;          /* keys of a patient's file that a bundle cannot give */
     char *gate;          /* what a report fails on */
     char *by, *review_by; /* of an approval */
     gboolean draft, large, text, calendar, boxes, replace, watch;
@@ -76,6 +77,9 @@ RuleId commands_language_fault(Session *session, const char *folder, const char 
 /* Loads a file, plans and judges it.  *plan is NULL when the files do not make
  * one.  FALSE when the system failed (already said). */
 gboolean commands_judge(Session *session, const char *path, Case *out, Plan **plan);
+/* Loads a person out of a bundle (FHIR), and the rest from --rest.  FALSE when the system failed
+ * (already said). */
+gboolean commands_load_bundle(Session *session, const char *path, Case *out);
 /* The plan of a loaded case, judged, its acceptances applied; NULL when the files do
  * not make one. */
 Plan *commands_plan(Session *session, const Case *file);

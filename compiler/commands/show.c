@@ -4,6 +4,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "fhir/fhir.h"
 #include "report/report.h"
 #include "schema/schema.h"
 #include "language/language.h"
@@ -43,6 +44,17 @@ static Plan *plan_of(Session *session, Case *file, int *status)
     return plan;
 }
 
+/* What another program may act on: only of a person, and only when nothing stops a sheet. */
+static int print_bundle(const Plan *plan, int status, GString *out)
+{
+    if (!plan->patient)
+        return commands_usage("a bundle is made of one person: name a patient's file");
+    if (status != EXIT_FINE || !plan_complete(plan))
+        return EXIT_FINDINGS;
+    fhir_print(plan, out);
+    return EXIT_FINE;
+}
+
 int command_plan(Session *session)
 {
     if (!words_are(session, 1, "one protocol or patient file"))
@@ -53,7 +65,9 @@ int command_plan(Session *session)
     if (!plan)
         return status;
     g_autoptr(GString) text = g_string_new(NULL);
-    if (g_strcmp0(session->options.format, "json") == 0)
+    if (g_strcmp0(session->options.format, "fhir") == 0)
+        status = print_bundle(plan, status, text);
+    else if (g_strcmp0(session->options.format, "json") == 0)
         plan_print_json(plan, text);
     else
         plan_print(plan, text);

@@ -5,32 +5,6 @@
 
 #define SEPARATORS ",;"
 
-static Node *node_new(Arena *arena, NodeKind kind, Place place)
-{
-    Node *node = arena_new0(arena, Node);
-    node->kind = kind;
-    node->place = place;
-    return node;
-}
-
-static void add_entry(Arena *arena, Node *map, const char *key, Node *value)
-{
-    Entry *entries = arena_alloc(arena, (map->count + 1) * sizeof *entries);
-    if (map->count > 0)
-        memcpy(entries, map->entries, map->count * sizeof *entries);
-    entries[map->count++] = (Entry){key, value->place, value};
-    map->entries = entries;
-}
-
-static void add_item(Arena *arena, Node *list, Node *item)
-{
-    Node **items = arena_alloc(arena, (list->count + 1) * sizeof *items);
-    if (list->count > 0)
-        memcpy(items, list->items, list->count * sizeof *items);
-    items[list->count++] = item;
-    list->items = items;
-}
-
 static Node *text_node(Arena *arena, const Source *source, const Cell *cell)
 {
     Node *node = node_new(arena, NODE_TEXT, source_place(source, cell->start, MAX(cell->length, 1)));
@@ -56,7 +30,7 @@ static Node *list_node(Arena *arena, const Source *source, const Cell *cell)
             part.length--;
         while (part.length > 0 && text[part.start + part.length - 1] == ' ')
             part.length--;
-        add_item(arena, list, text_node(arena, source, &part));
+        node_append(arena, list, text_node(arena, source, &part));
     }
     return list;
 }
@@ -72,7 +46,7 @@ static Node *holder(Arena *arena, Node *root, const char *key, NodeKind kind, Pl
     Node *node = node_get(root, key);
     if (!node) {
         node = node_new(arena, kind, place);
-        add_entry(arena, root, key, node);
+        node_add(arena, root, key, node);
     }
     return node;
 }
@@ -93,11 +67,11 @@ static Node *entry_of(Arena *arena, Node *list, GArray *groups, const Column *co
     }
     Group group = {column, node_new(arena, NODE_MAP, place)};
     g_array_append_val(groups, group);
-    add_item(arena, list, group.entry);
+    node_append(arena, list, group.entry);
     if (column->medicine) {
         Node *medicine = node_new(arena, NODE_TEXT, place);
         medicine->text = column->medicine;
-        add_entry(arena, group.entry, "medicine", medicine);
+        node_add(arena, group.entry, "medicine", medicine);
     }
     return group.entry;
 }
@@ -112,7 +86,7 @@ static void add_cell(Arena *arena, Node *root, const Source *source, const Cell 
     else if (column->inner)
         map = holder(arena, root, column->row->key, NODE_MAP, place);
     const FieldRow *row = column->inner ? column->inner : column->row;
-    add_entry(arena, map, row->key, value_node(arena, source, cell, row));
+    node_add(arena, map, row->key, value_node(arena, source, cell, row));
 }
 
 Node *nodes_of_row(Arena *arena, const Source *source, const GArray *cells, const GArray *columns)
@@ -169,7 +143,7 @@ void nodes_fill(Arena *arena, Node *person, const Node *everyone)
         const Entry *entry = &everyone->entries[i];
         Node *own = node_get(person, entry->key);
         if (!own)
-            add_entry(arena, person, entry->key, entry->value);
+            node_add(arena, person, entry->key, entry->value);
         else if (own->kind == NODE_MAP && entry->value->kind == NODE_MAP)
             nodes_fill(arena, own, entry->value);
     }

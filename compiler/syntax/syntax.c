@@ -362,3 +362,31 @@ void syntax_quote(GString *out, const char *text)
     }
     g_string_append_c(out, '"');
 }
+
+/* ---- nodes that come from elsewhere ---- */
+
+Node *node_new(Arena *arena, NodeKind kind, Place place)
+{
+    Node *node = arena_new0(arena, Node);
+    node->kind = kind;
+    node->place = place;
+    return node;
+}
+
+void node_add(Arena *arena, Node *map, const char *key, Node *value)
+{
+    Entry *entries = arena_alloc(arena, (map->count + 1) * sizeof *entries);
+    if (map->count > 0)
+        memcpy(entries, map->entries, map->count * sizeof *entries);
+    entries[map->count++] = (Entry){key, value->place, value};
+    map->entries = entries;
+}
+
+void node_append(Arena *arena, Node *list, Node *item)
+{
+    Node **items = arena_alloc(arena, (list->count + 1) * sizeof *items);
+    if (list->count > 0)
+        memcpy(items, list->items, list->count * sizeof *items);
+    items[list->count++] = item;
+    list->items = items;
+}

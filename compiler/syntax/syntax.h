@@ -47,4 +47,10 @@ void syntax_quote(GString *out, const char *text);
 /* The value of a key in a map, or NULL. */
 Node *node_get(const Node *map, const char *key);
 
+/* Nodes of what stands in another form; owned by the arena.  An entry's key stands where its
+ * value does. */
+Node *node_new(Arena *arena, NodeKind kind, Place place);
+void node_add(Arena *arena, Node *map, const char *key, Node *value);
+void node_append(Arena *arena, Node *list, Node *item);
+
 #endif
