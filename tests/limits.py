@@ -1,0 +1,163 @@
+#!/usr/bin/env python3
+"""Each limit of limits.def, sites.def and routes.def with a value at it, one below and one above: the
+rule's severity changes there and nowhere else.  The limits are written here once more, from the rows of
+tests/reference that the tables name, so that a slip in a table shows too.  Judged by
+.build/drivers/plans on the clean clinic of tests/rules/base."""
+import json
+import os
+import re
+import subprocess
+import sys
+import tempfile
+from fractions import Fraction
+
+os.chdir(os.path.join(os.path.dirname(os.path.abspath(__file__)), ".."))
+NOW = 1795442400 # 2026-11-23 10:00 in Halifax
+
+# anchor: its words, hours: outside the inner pair a warning, outside the outer pair an error
+OFFSETS = {"COLLECTION": ("egg collection", 32, 34, 38, 40), "INSEMINATION": ("insemination", 1, 24, 40, 48),
+           "INTERCOURSE": ("timed intercourse", 0, 0, 40, 48)}
+# ISO 6009
+HUBS = {16: "white", 17: "red-violet", 18: "pink", 19: "cream", 20: "yellow", 21: "deep green", 22: "black", 23: "deep blue",
+        24: "medium purple", 25: "orange", 26: "brown", 27: "medium grey", 28: "blue-green", 29: "red", 30: "yellow"}
+# site and route: mL at which sources begin to disagree and above which none goes; then sixteenths of an
+# inch: outside the outer pair an error, outside the inner pair a warning.  The deltoid's length hangs on weight.
+SITES = {("VENTROGLUTEAL", "intramuscular"): (3, 5, 16, 24, 24, 24), ("DORSOGLUTEAL", "intramuscular"): (3, 5, 24, 24, 24, 32),
+         ("DELTOID", "intramuscular"): (1, 2, None, None, None, None), ("THIGH", "intramuscular"): (3, 5, 10, 16, 24, 24),
+         ("THIGH", "subcutaneous"): (1, 2, 2, 5, 10, 10), ("ABDOMEN", "subcutaneous"): (1, 2, 2, 5, 10, 10)}
+ANGLES = {"intramuscular": 72, "subcutaneous": 45} # degrees, up to 90
+
+
+def read(path):
+    with open(path, encoding="utf-8") as file:
+        return file.read()
+
+
+BASE = {name: read("tests/rules/base/" + name) for name in ("clinic.yaml", "shelf.yaml", "protocols/base.yaml", "patients/base.yaml")}
+cases = [] # (what, rule, severity wanted or None, {file: text})
+
+
+def case(what, rule, wanted, *changes):
+    """changes: (file, old, new), each there once at least."""
+    files = dict(BASE)
+    for name, old, new in changes:
+        if old not in files[name]:
+            raise SystemExit(f"limits: {name} has no {old!r}")
+        files[name] = files[name].replace(old, new)
+    cases.append((what, rule, wanted, files))
+
+
+def judged(value, low, usual_low, usual_high, high):
+    return "error" if not low <= value <= high else None if usual_low <= value <= usual_high else "warning"
+
+
+def span(minutes):
+    return " ".join(part for part in (f"{minutes // 60} h" if minutes >= 60 else "", f"{minutes % 60} min" if minutes % 60 else "") if part)
+
+
+def offsets():
+    for words, low, usual_low, usual_high, high in OFFSETS.values():
+        for limit in sorted({low, usual_low, usual_high, high}):
+            for minutes in (limit * 60 - 1, limit * 60, limit * 60 + 1):
+                if minutes < 1:
+                    continue
+                case(f"{span(minutes)} before {words}", "offset_outside_practice",
+                     judged(Fraction(minutes, 60), low, usual_low, usual_high, high),
+                     ("protocols/base.yaml", "anchor: egg collection", f"anchor: {words}"),
+                     ("protocols/base.yaml", "36 h before egg collection", f"{span(minutes)} before {words}"),
+                     ("protocols/base.yaml", "window: 15 min either side", "window: exactly"))
+
+
+def hubs():
+    colours = sorted(set(HUBS.values()))
+    for gauge, hub in HUBS.items():
+        for said in (hub, colours[(colours.index(hub) + 1) % len(colours)]):
+            case(f"{gauge} G with a {said} hub", "needle_colour_disagrees", None if said == hub else "error",
+                 ("protocols/base.yaml", "needle: 25 G x 1.5 in", f"needle: {gauge} G x 1.4 in"),
+                 ("shelf.yaml", "  - {needle: 22 G", f"  - {{needle: {gauge} G x 1.4 in, hub: {said}, dead_space: 0.01 mL}}\n  - {{needle: 22 G"))
+
+
+def of_oil(site, route, dose):
+    return (("protocols/base.yaml", "medicine: powder ten", "medicine: oil fifty"),
+            ("protocols/base.yaml", "dose: 10,000 units\n    dose_is: the whole content", f"dose: {dose} mg\n    dose_is: a measured part"),
+            ("protocols/base.yaml", "    mix:\n      diluent: water ten\n      add: 1 mL\n      syringe: 3 mL", "    draw:\n      syringe: 5 mL"),
+            *at(site, route))
+
+
+def at(site, route):
+    return (("protocols/base.yaml", "site: ventrogluteal", f"site: {site.lower()}"),
+            ("protocols/base.yaml", "route: intramuscular", f"route: {route}"))
+
+
+def places():
+    for (site, route), (lowest, highest, least, agreed_least, agreed_most, most) in SITES.items():
+        for limit in (lowest, highest):
+            for volume in (Fraction(limit) - Fraction(1, 100), Fraction(limit), Fraction(limit) + Fraction(1, 100)):
+                dose = f"{float(volume * 50):g}"
+                wanted = "error" if volume > highest else "warning" if volume > lowest else None
+                case(f"{float(volume):g} mL, {site}, {route}", "volume_for_site", wanted, *of_oil(site, route, dose))
+        for limit in sorted({least, agreed_least, agreed_most, most} - {None}):
+            for sixteenths in (limit - Fraction(1, 10), limit, limit + Fraction(1, 10)):
+                length = f"{float(Fraction(sixteenths) / 16):.5f}".rstrip("0").rstrip(".")
+                case(f"{length} in, {site}, {route}", "needle_length_site",
+                     judged(sixteenths, least, agreed_least, agreed_most, most),
+                     *at(site, route), ("protocols/base.yaml", "needle: 25 G x 1.5 in", f"needle: 25 G x {length} in"),
+                     ("shelf.yaml", "  - {needle: 22 G", f"  - {{needle: 25 G x {length} in, hub: orange, dead_space: 0.01 mL}}\n  - {{needle: 22 G"))
+
+
+def angles():
+    for route, least in ANGLES.items():
+        for degrees in (least - 1, least, least + 1, 89, 90):
+            case(f"{degrees} degrees, {route}", "angle_for_route", None if degrees >= least else "warning",
+                 ("protocols/base.yaml", "angle: 90", f"angle: {degrees}"), ("protocols/base.yaml", "route: intramuscular", f"route: {route}"))
+
+
+def windows():
+    """The widest window of a trigger is 2 h, ours (compiler/rules/offset.c)."""
+    for minutes in (59, 60, 61):
+        case(f"{minutes} min either side", "window_too_wide", None if minutes <= 60 else "warning",
+             ("protocols/base.yaml", "15 min either side", f"{minutes} min either side"))
+
+
+def tables():
+    """Every row of the tables is written here."""
+    text = read("compiler/rules/limits.def") + read("compiler/language/sites.def") + read("compiler/language/routes.def")
+    for macro, ours in (("OFFSET", set(OFFSETS)), ("HUB_COLOUR", {str(gauge) for gauge in HUBS}), ("SITE", {site for site, _ in SITES})):
+        rows = set(re.findall(rf"^{macro}\((\w+),", text, re.M))
+        if rows != ours:
+            yield f"{macro} has the rows {sorted(rows)}, and {sorted(ours)} are tried here"
+    if set(re.findall(r'^ROUTE\(\w+, "(\w+)"', text, re.M)) != set(ANGLES):
+        yield "a route is not tried here"
+
+
+def answers():
+    with tempfile.TemporaryDirectory() as scratch:
+        questions = ""
+        for number, (_, _, _, files) in enumerate(cases):
+            for name, text in files.items():
+                path = os.path.join(scratch, str(number), name)
+                os.makedirs(os.path.dirname(path), exist_ok=True)
+                with open(path, "w", encoding="utf-8") as file:
+                    file.write(text)
+            questions += f"{NOW} {scratch}/{number}/patients/base.yaml\n"
+        done = subprocess.run([".build/drivers/plans"], input=questions, capture_output=True, text=True)
+    return [json.loads(line)["findings"] for line in done.stdout.split("\n")[:-1]]
+
+
+def main():
+    for some in (offsets, hubs, places, angles, windows):
+        some()
+    faults = list(tables())
+    found = answers()
+    if len(found) != len(cases):
+        faults.append(f"{len(found)} answers to {len(cases)} cases")
+    for (what, rule, wanted, _), findings in zip(cases, found):
+        said = [finding.split(" ")[0] for finding in findings if finding.split(" ")[1] == rule]
+        if said != ([wanted] if wanted else []):
+            faults.append(f"{what}: {rule} is {said or 'silent'}, and {wanted or 'nothing'} was expected ({', '.join(findings)})")
+    print("\n".join(faults))
+    print(f"{len(cases)} values at limits, {len(faults)} judged otherwise")
+    return 1 if faults or len(cases) < 100 else 0
+
+
+sys.exit(main())
