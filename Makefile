@@ -1,10 +1,11 @@
-# dosewright.  The two that matter: make demo, make test.
+# dosewright.  The two that matter: make demo, make test.  And make desk: the desk, on an invented clinic.
 # Also: make (builds), check, score, campaign, fuzz, fresh, bench, install (PREFIX, DESTDIR), setup, clean.
 
 # ---- rooms, in the order the data flows; tests/checks/layers reads them ------
-ROOMS = base value syntax language figure reader roster schema plan fhir rules report wording night drawing page output record commands
+ROOMS = base value syntax language figure reader roster schema plan fhir rules report wording night drawing page output record commands desk
 PAPER_ROOMS = drawing page output
-LIGHT_ROOMS = $(filter-out $(PAPER_ROOMS),$(ROOMS))
+DESK_ROOMS  = desk
+LIGHT_ROOMS = $(filter-out $(PAPER_ROOMS) $(DESK_ROOMS),$(ROOMS))
 
 # ---- tools and flags ---------------------------------------------------------
 BUILD    = .build
@@ -23,6 +24,7 @@ LDFLAGS  = -pie -Wl,-z,relro -Wl,-z,now -Wl,-z,noexecstack -Wl,--as-needed
 LIGHT    = glib-2.0 gio-2.0 yaml-0.1 sqlite3
 PAPER    = $(LIGHT) pangocairo pangoft2 cairo-pdf fontconfig libqrencode
 LATE     = poppler-glib
+SERVING  = libmicrohttpd
 
 # pkg-config is asked once, when a recipe first needs the answer: after setup.
 once         = $(eval $(1) := $(shell $(2)))$($(1))
@@ -32,6 +34,7 @@ light_libs   = $(call once,light_libs,pkg-config --libs $(LIGHT))
 paper_libs   = $(call once,paper_libs,pkg-config --libs $(PAPER); echo -lm)
 # What is loaded while a sheet is drawn is known by the name that a linker would write down.
 late_name    = $(call once,late_name,objdump -p $$(pkg-config --variable=libdir $(LATE))/lib$(LATE).so | awk '/SONAME/ {print $$2}')
+serving_libs = $(call once,serving_libs,pkg-config --libs $(SERVING))
 cmocka       = $(call once,cmocka,pkg-config --cflags --libs cmocka)
 
 # ---- sources and what is made of them ----------------------------------------
@@ -42,8 +45,12 @@ PAPER_OBJECTS = $(call objects,$(call of_rooms,$(PAPER_ROOMS)))
 LIGHT_OBJECTS = $(call objects,$(filter-out $(MAINS),$(call of_rooms,$(LIGHT_ROOMS))))
 LIGHT_LIBRARY = $(BUILD)/libdosewright.a
 PAPER_LIBRARY = $(BUILD)/libdosewright-paper.a
-PAPER_MAIN    = $(patsubst %,$(BUILD)/obj/commands/dosewright_%.o,paper changes day day_folder day_night day_people day_print earlier evening gather letters night number pages read reports)
-PROGRAMS      = $(BUILD)/dosewright $(BUILD)/dosewright-paper
+# Commands that draw; the two programs that have them take what they need of it.
+PAPER_MAIN    = $(BUILD)/obj/commands/dosewright_paper.o
+DRAW_OBJECTS  = $(filter-out $(PAPER_MAIN),$(call objects,$(wildcard compiler/commands/dosewright_*.c)))
+DRAW_LIBRARY  = $(BUILD)/libdosewright-draw.a
+DESK_OBJECTS  = $(call objects,$(call of_rooms,$(DESK_ROOMS)))
+PROGRAMS      = $(BUILD)/dosewright $(BUILD)/dosewright-paper $(BUILD)/dosewright-desk
 UNIT_TESTS    = $(patsubst tests/unit/%.c,$(BUILD)/unit/%,$(wildcard tests/unit/test_*.c))
 DRIVERS       = $(patsubst tests/drivers/%.c,$(BUILD)/drivers/%,$(wildcard tests/drivers/*.c))
 BENCHES       = $(patsubst tests/bench/%.c,$(BUILD)/bench/%,$(wildcard tests/bench/*.c))
@@ -51,7 +58,7 @@ BENCHES       = $(patsubst tests/bench/%.c,$(BUILD)/bench/%,$(wildcard tests/ben
 two           = $(if $(filter -j%,$(MAKEFLAGS)),,-j2)
 
 # ---- what a user types -------------------------------------------------------
-.PHONY: all programs demo test check score campaign fuzz fresh bench install clean setup setup-test setup-score setup-campaign unit benches FORCE
+.PHONY: all programs demo desk test check score campaign fuzz fresh bench install clean setup setup-test setup-score setup-campaign unit benches FORCE
 .DELETE_ON_ERROR:
 
 all: setup
@@ -59,6 +66,12 @@ all: setup
 
 demo: all
 	@samples/print-all $(BUILD)/dosewright $(BUILD)/demo
+	@echo "The nurses' desk, with twelve invented people for tonight: make desk"
+
+desk: all
+	@rm -rf $(BUILD)/tonight
+	@samples/tonight $(BUILD)/tonight
+	@$(BUILD)/dosewright desk --clinic $(BUILD)/tonight
 
 test: setup-test
 	@$(MAKE) --no-print-directory $(two) programs unit
@@ -78,6 +91,7 @@ score: setup-score
 	@tests/reports.py screen
 	@tests/fhir.py npm
 	@tests/score/editor.py
+	@node tests/score/desk.mjs
 
 # FUZZ_SECONDS: how long each target is run.
 fuzz: setup-campaign
@@ -119,7 +133,7 @@ install-built: programs
 	install -d $(DESTDIR)$(PREFIX)/bin $(DESTDIR)$(PREFIX)/libexec/dosewright
 	install -d $(share)/dosewright/templates $(share)/man/man1
 	install -m 755 $(BUILD)/dosewright $(DESTDIR)$(PREFIX)/bin/
-	install -m 755 $(BUILD)/dosewright-paper $(DESTDIR)$(PREFIX)/libexec/dosewright/
+	install -m 755 $(BUILD)/dosewright-paper $(BUILD)/dosewright-desk $(DESTDIR)$(PREFIX)/libexec/dosewright/
 	cp -R templates/. $(share)/dosewright/templates/
 	chmod -R u=rwX,go=rX $(share)/dosewright
 	$(foreach page,$(wildcard compiler/commands/*.1),install -m 644 $(page) $(share)/man/man1/;)
@@ -127,21 +141,25 @@ install-built: programs
 clean:
 	rm -rf $(BUILD)
 
-# ---- the two programs --------------------------------------------------------
+# ---- the three programs --------------------------------------------------------
 programs: $(PROGRAMS)
 
 $(BUILD)/dosewright: $(BUILD)/obj/commands/dosewright.o $(LIGHT_LIBRARY)
 	@echo "  link   $@"; $(CC) $(CFLAGS) $(LDFLAGS) -o $@ $^ $(light_libs)
 
-$(BUILD)/dosewright-paper: $(PAPER_MAIN) $(PAPER_LIBRARY) $(LIGHT_LIBRARY)
+$(BUILD)/dosewright-paper: $(PAPER_MAIN) $(DRAW_LIBRARY) $(PAPER_LIBRARY) $(LIGHT_LIBRARY)
 	@echo "  link   $@"; $(CC) $(CFLAGS) $(LDFLAGS) -o $@ $^ $(paper_libs)
+
+$(BUILD)/dosewright-desk: $(DESK_OBJECTS) $(DRAW_LIBRARY) $(PAPER_LIBRARY) $(LIGHT_LIBRARY)
+	@echo "  link   $@"; $(CC) $(CFLAGS) $(LDFLAGS) -o $@ $^ $(paper_libs) $(serving_libs)
 
 $(LIGHT_LIBRARY): $(LIGHT_OBJECTS)
 $(PAPER_LIBRARY): $(PAPER_OBJECTS)
-$(LIGHT_LIBRARY) $(PAPER_LIBRARY): Makefile
+$(DRAW_LIBRARY): $(DRAW_OBJECTS)
+$(LIGHT_LIBRARY) $(PAPER_LIBRARY) $(DRAW_LIBRARY): Makefile
 	@rm -f $@; ar rcs $@ $(filter %.o,$^)
 
-$(PAPER_OBJECTS) $(PAPER_MAIN): packages = $(paper_cflags)
+$(PAPER_OBJECTS) $(PAPER_MAIN) $(DRAW_OBJECTS) $(DESK_OBJECTS): packages = $(paper_cflags)
 $(BUILD)/obj/%.o: packages = $(light_cflags)
 $(BUILD)/obj/%.o: compiler/%.c $(BUILD)/flags
 	@mkdir -p $(@D); echo "  cc     $<"

@@ -18,57 +18,59 @@ typedef struct Command {
     const char *purpose;  /* one line */
     const char *example;  /* shown before anything else in its help */
     const char *words;    /* what follows the options */
-    gboolean paper;       /* needs the program that draws */
+    const char *program;  /* that has it, or NULL: every one */
     CommandFunction run;
 } Command;
 
 static const Command commands[] = {
     {"check", "say what a reviewer must know about files or folders",
-     "dosewright check protocols/evening-trigger.yaml", "FILE|FOLDER...", FALSE, command_check},
+     "dosewright check protocols/evening-trigger.yaml", "FILE|FOLDER...", NULL, command_check},
     {"roster", "print an empty roster with the headings that a protocol needs",
-     "dosewright roster protocols/evening-trigger.yaml > today.csv", "PROTOCOL-FILE", FALSE, command_roster},
+     "dosewright roster protocols/evening-trigger.yaml > today.csv", "PROTOCOL-FILE", NULL, command_roster},
     {"sheet", "print the sheets of one patient",
-     "dosewright sheet --out today patients/LC-2041.yaml", "PATIENT-FILE...", TRUE, NULL},
+     "dosewright sheet --out today patients/LC-2041.yaml", "PATIENT-FILE...", COMMANDS_PAPER, NULL},
     {"day", "print the sheets of all people of a roster, and one print file of them",
-     "dosewright day --out today today.csv", "ROSTER", TRUE, NULL},
+     "dosewright day --out today today.csv", "ROSTER", COMMANDS_PAPER, NULL},
     {"read", "say whether a printed sheet is whole and which revision made it",
-     "dosewright read --code 9AHC6 today/LC-2041-7-trigger.pdf", "SHEET.pdf...", TRUE, NULL},
+     "dosewright read --code 9AHC6 today/LC-2041-7-trigger.pdf", "SHEET.pdf...", COMMANDS_PAPER, NULL},
     {"plan", "show every time, volume, mark and count that was worked out",
-     "dosewright plan patients/LC-2041.yaml", "FILE", FALSE, command_plan},
+     "dosewright plan patients/LC-2041.yaml", "FILE", NULL, command_plan},
     {"trace", "show where one value of a plan comes from",
-     "dosewright trace patients/LC-2041.yaml injection_time", "FILE VALUE", FALSE, command_trace},
+     "dosewright trace patients/LC-2041.yaml injection_time", "FILE VALUE", NULL, command_trace},
     {"explain", "explain a rule, or list all of them",
-     "dosewright explain off_the_mark", "[RULE]", FALSE, command_explain},
+     "dosewright explain off_the_mark", "[RULE]", NULL, command_explain},
     {"schema", "print the schema that helps an editor",
      "dosewright schema protocol > protocol.schema.json", "clinic|shelf|protocol|patient|reference",
-     FALSE, command_schema},
+     NULL, command_schema},
     {"compare", "say what differs for the person between two protocols, or two folders of a clinic",
-     "dosewright compare old/evening-trigger.yaml protocols/evening-trigger.yaml", "OLD NEW", FALSE, command_compare},
+     "dosewright compare old/evening-trigger.yaml protocols/evening-trigger.yaml", "OLD NEW", NULL, command_compare},
     {"review", "write the quality lead's report as web page and PDF",
-     "dosewright review --out report --since 2026-10-01 samples", "FOLDER...", TRUE, NULL},
+     "dosewright review --out report --since 2026-10-01 samples", "FOLDER...", COMMANDS_PAPER, NULL},
     {"rule-book", "write all rules with reasons and sources as web page and PDF",
-     "dosewright rule-book --out book", "", TRUE, NULL},
+     "dosewright rule-book --out book", "", COMMANDS_PAPER, NULL},
     {"night", "say who injects what tonight, in order of time: list, page, watch",
-     "dosewright night --out tonight patients", "FILE|FOLDER...", TRUE, NULL},
+     "dosewright night --out tonight patients", "FILE|FOLDER...", COMMANDS_PAPER, NULL},
     {"find", "say who of tonight has this code, spoken code or name, and what to say",
-     "dosewright find 9AHC6 patients", "WORD FILE|FOLDER...", TRUE, NULL},
+     "dosewright find 9AHC6 patients", "WORD FILE|FOLDER...", COMMANDS_PAPER, NULL},
+    {"desk", "serve the pages of the nurses' desk to a browser on this machine",
+     "dosewright desk --clinic clinic", "", COMMANDS_DESK, NULL},
     {"letters", "say which letters of a text the sheets of a language cannot print",
-     "dosewright letters en 'Zo\303\253 T.'", "LANGUAGE TEXT...", TRUE, NULL},
+     "dosewright letters en 'Zo\303\253 T.'", "LANGUAGE TEXT...", COMMANDS_PAPER, NULL},
     {"approve", "print the approval that a physician puts into a protocol",
      "dosewright approve --by 'Dr R. Invented' --review-by 2027-10-01 protocols/evening-trigger.yaml", "PROTOCOL-FILE",
-     FALSE, command_approve},
+     NULL, command_approve},
     {"move", "give a procedure a new time: the file, a new sheet, what to say",
-     "dosewright move --out today patients/LC-2041.yaml '12:30 pm'", "PATIENT-FILE TIME", TRUE, NULL},
+     "dosewright move --out today patients/LC-2041.yaml '12:30 pm'", "PATIENT-FILE TIME", COMMANDS_PAPER, NULL},
     {"cancel", "say that nothing is to be injected from a sheet",
-     "dosewright cancel --by 'P. Invented' LC-2041 'no egg collection'", "SHEET REASON", FALSE, command_cancel},
+     "dosewright cancel --by 'P. Invented' LC-2041 'no egg collection'", "SHEET REASON", NULL, command_cancel},
     {"recall", "find, call back and print anew the sheets that rest on something",
      "dosewright recall --by 'K. Madeup' --out today lot A1234 'cracked vials'",
-     "protocol|shelf|lot|rule|language WHAT [REASON]", TRUE, NULL},
+     "protocol|shelf|lot|rule|language WHAT [REASON]", COMMANDS_PAPER, NULL},
     {"record", "search the record of all sheets, add to it, verify and copy it",
-     "dosewright record find LC-2041", "verify | find WORD | note SHEET WHAT [WORD=TEXT...] | backup FILE", FALSE,
+     "dosewright record find LC-2041", "verify | find WORD | note SHEET WHAT [WORD=TEXT...] | backup FILE", NULL,
      command_record},
     {"seal", "print the digest of a protocol's meaning, to be approved",
-     "dosewright seal protocols/evening-trigger.yaml", "PROTOCOL-FILE", FALSE, command_seal},
+     "dosewright seal protocols/evening-trigger.yaml", "PROTOCOL-FILE", NULL, command_seal},
 };
 
 static void print_help(FILE *stream)
@@ -213,22 +215,22 @@ static gboolean is_this_program(const char *path)
            own.st_ino == other.st_ino;
 }
 
-char *commands_paper_program(Arena *arena)
+char *commands_program(Arena *arena, const char *name)
 {
     g_autofree char *folder = own_folder();
-    g_autofree char *beside = g_build_filename(folder, "dosewright-paper", NULL);
-    return arena_copy(arena, g_file_test(beside, G_FILE_TEST_IS_EXECUTABLE) ? beside
-                                                                            : DOSEWRIGHT_LIBEXEC "/dosewright-paper");
+    g_autofree char *beside = g_build_filename(folder, name, NULL);
+    return g_file_test(beside, G_FILE_TEST_IS_EXECUTABLE) ? arena_copy(arena, beside)
+                                                          : arena_format(arena, "%s/%s", DOSEWRIGHT_LIBEXEC, name);
 }
 
-/* Becomes the program that draws; returns only when that fails.  A link from its name to
+/* Becomes the program of this name; returns only when that fails.  A link from its name to
  * this program would start this one for ever. */
-static int become_paper(char **argv)
+static int become(const char *name, char **argv)
 {
     Arena *arena = arena_new(); /* until the other program takes over */
-    const char *program = commands_paper_program(arena);
+    const char *program = commands_program(arena, name);
     if (is_this_program(program)) {
-        terminal_say(stderr, "dosewright: %s is not the program that draws\n", program);
+        terminal_say(stderr, "dosewright: %s is not the program that it is called\n", program);
         return EXIT_SYSTEM;
     }
     execv(program, argv);
@@ -372,14 +374,20 @@ static gboolean parse_options(const Command *command, int *argc, char ***argv, O
         {"template", 0, 0, G_OPTION_ARG_FILENAME, &options->template_name,
          "name of the template; home-injection when not said", "NAME"},
         G_OPTION_ENTRY_NULL};
+    const GOptionEntry serving[] = {
+        {"port", 0, 0, G_OPTION_ARG_INT, &options->port, "of this machine; one that is free when not said", "N"},
+        {"templates", 0, 0, G_OPTION_ARG_FILENAME, &options->templates,
+         "folder of templates and phrase sets; the installed ones when not said", "FOLDER"},
+        G_OPTION_ENTRY_NULL};
     g_autofree char *summary = g_strdup_printf("Example:\n  %s\n\n%s.", command->example, command->purpose);
     g_autofree char *name = g_strdup_printf("dosewright %s", command->name);
     g_set_prgname(name);
     g_autoptr(GOptionContext) context = g_option_context_new(command->words);
     g_option_context_set_summary(context, summary);
     g_option_context_add_main_entries(context, every, NULL);
-    if (command->paper)
-        g_option_context_add_main_entries(context, drawing, NULL);
+    if (command->program)
+        g_option_context_add_main_entries(context, strcmp(command->program, COMMANDS_PAPER) == 0 ? drawing : serving,
+                                          NULL);
     return g_option_context_parse(context, argc, argv, error);
 }
 
@@ -436,19 +444,22 @@ static gboolean settle(Session *session)
 
 const char *commands_version(void) { return DOSEWRIGHT_VERSION; }
 
-static CommandFunction drawing_function(const Command *command, const PaperCommands *paper)
+/* What this program runs for the command; NULL when another one has it. */
+static CommandFunction function_of(const Command *command, const PaperCommands *paper)
 {
+    if (command->run || !paper)
+        return command->run;
     const struct { const char *name; CommandFunction run; } drawing[] = {
         {"sheet", paper->sheet}, {"read", paper->read}, {"review", paper->review}, {"rule-book", paper->rule_book},
         {"letters", paper->letters}, {"day", paper->day}, {"move", paper->move},
-        {"recall", paper->recall}, {"night", paper->night}, {"find", paper->find}};
+        {"recall", paper->recall}, {"night", paper->night}, {"find", paper->find}, {"desk", paper->desk}};
     for (gsize i = 0; i < G_N_ELEMENTS(drawing); i++)
         if (strcmp(drawing[i].name, command->name) == 0)
             return drawing[i].run;
     g_assert_not_reached();
 }
 
-static int run_command(const Command *command, int argc, char **argv, const PaperCommands *paper)
+static int run_command(const Command *command, int argc, char **argv, CommandFunction run)
 {
     Session session = {.arena = arena_new()};
     GError *error = NULL;
@@ -459,7 +470,7 @@ static int run_command(const Command *command, int argc, char **argv, const Pape
     } else if (!settle(&session)) {
         status = EXIT_USAGE;
     } else {
-        status = (command->run ? command->run : drawing_function(command, paper))(&session);
+        status = run(&session);
     }
     if (session.format == FINDINGS_SARIF && status <= EXIT_FINDINGS) {
         g_autoptr(GString) log = g_string_new(NULL);
@@ -493,7 +504,6 @@ int commands_main(int argc, char **argv, const PaperCommands *paper)
     const Command *command = command_named(word);
     if (!command)
         return unknown_command(word);
-    if (command->paper && !paper)
-        return become_paper(argv);
-    return run_command(command, argc - 1, argv + 1, paper);
+    CommandFunction run = function_of(command, paper);
+    return run ? run_command(command, argc - 1, argv + 1, run) : become(command->program, argv);
 }

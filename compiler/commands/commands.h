@@ -1,14 +1,18 @@
-/* commands: the words that a user types.  Two programs share them: dosewright,
- * which checks and never loads a font, and dosewright-paper, which draws. */
+/* commands: the words that a user types.  Three programs share them: dosewright, which
+ * checks and never loads a font, dosewright-paper, which draws, and dosewright-desk, which
+ * serves the desk. */
 #ifndef COMMANDS_H
 #define COMMANDS_H
 
+#include "night/night.h"
 #include "reader/reader.h"
 #include "roster/roster.h"
 #include "plan/plan.h"
 #include "record/record.h"
 
 #define COMMANDS_TEMPLATE "home-injection" /* of an ordinary sheet */
+#define COMMANDS_PAPER "dosewright-paper"  /* the program that draws */
+#define COMMANDS_DESK "dosewright-desk"    /* the program that serves */
 
 typedef enum ExitStatus {
     EXIT_FINE = 0,
@@ -38,6 +42,7 @@ typedef struct Options {
     gboolean draft, large, text, calendar, boxes, replace, watch;
     char *part;          /* "3/16" of a roster */
     int jobs;            /* processes that draw at a time; 0: one for each core */
+    int port;            /* of the desk; 0: any that is free */
     char **words;        /* what is left: files and names */
 } Options;
 
@@ -53,10 +58,10 @@ typedef struct Session {
 
 typedef int (*CommandFunction)(Session *session);
 
-/* The commands that draw; NULL in the program that cannot, which then runs
- * dosewright-paper in its place. */
+/* The commands that draw, and the desk; NULL in a program that cannot, which then becomes
+ * the one that can. */
 typedef struct PaperCommands {
-    CommandFunction sheet, read, review, rule_book, letters, day, move, recall, night, find;
+    CommandFunction sheet, read, review, rule_book, letters, day, move, recall, night, find, desk;
 } PaperCommands;
 
 int commands_main(int argc, char **argv, const PaperCommands *paper);
@@ -64,8 +69,8 @@ const char *commands_version(void);
 /* Adds the file, or the files below the folder, to the list. */
 gboolean commands_collect(Session *session, const char *word, GPtrArray *paths, GError **error);
 
-/* The path of the program that draws. */
-char *commands_paper_program(Arena *arena);
+/* The path of the program of this name, "dosewright-paper": beside this one, else as installed. */
+char *commands_program(Arena *arena, const char *name);
 
 /* The folder of the templates: beside the program in a build, else as installed. */
 char *commands_templates(Arena *arena);
@@ -115,5 +120,15 @@ int command_approve(Session *session);
 int command_compare(Session *session);
 int command_record(Session *session);
 int command_cancel(Session *session);
+
+/* ---- in the two programs that draw ---- */
+
+int command_sheet(Session *session);
+int command_move(Session *session);
+int command_recall(Session *session);
+/* Fills a request from the files and folders named: people with a sheet for tonight, those
+ * without one, what the record has noted.  A status, said when it is not EXIT_FINE.  Owned
+ * by the session's arena. */
+int evening_gather(Session *session, char **words, NightRequest *request);
 
 #endif

@@ -1,6 +1,7 @@
-/* dosewright_evening: see dosewright_evening.h.  Files are planned as of noon of the evening's
- * day: then a plan at midnight says what the sheet said that was printed in the afternoon. */
-#include "commands/dosewright_evening.h"
+/* dosewright_evening: the people of a night, gathered from their files and the record.  Files
+ * are planned as of noon of the evening's day: then a plan at midnight says what the sheet said
+ * that was printed in the afternoon. */
+#include "commands/commands.h"
 
 #include <string.h>
 

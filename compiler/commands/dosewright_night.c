@@ -6,7 +6,6 @@
 #include <sys/ioctl.h>
 #include <unistd.h>
 
-#include "commands/dosewright_evening.h"
 #include "drawing/drawing.h"
 #include "output/output.h"
 

@@ -137,6 +137,6 @@ void letters_check(Session *session, const GPtrArray *cases)
     for (guint i = 0; i < rare->len; i++) {
         const Rare *one = g_ptr_array_index(rare, i);
         if (g_hash_table_add(languages, (gpointer)one->language))
-            ask(commands_paper_program(session->arena), one->language, rare);
+            ask(commands_program(session->arena, COMMANDS_PAPER), one->language, rare);
     }
 }

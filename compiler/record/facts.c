@@ -74,6 +74,8 @@ char *record_facts(Arena *arena, const Plan *plan, const Diagnostics *diagnostic
     record_line(facts, "acted_on", plan_acted_on(arena, plan));
     const Text *first = g_ptr_array_index(plan->clinic->languages.items, 0);
     record_line(facts, "language", PRESENT(plan->patient->language) ? plan->patient->language.text : first->text);
+    if (PRESENT(plan->patient->phone)) /* on no sheet, and yet what a person is found by */
+        record_line(facts, "phone", plan->patient->phone.text);
     for (guint i = 0; i < plan->injections->len; i++) {
         const PlanInjection *injection = g_ptr_array_index(plan->injections, i);
         add_values(facts, plan, injection, i + 1);

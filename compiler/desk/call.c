@@ -1,0 +1,351 @@
+/* desk_call: someone is on the telephone: who, in time or not, what to ask, say and do; and the
+ * note of it. */
+#include <string.h>
+
+#include "desk/tonight.h"
+
+#define AHEAD 60 /* seconds by which clocks may differ */
+
+/* A call while its page is made. */
+typedef struct Call {
+    const Desk *desk;
+    const Request *request;
+    Session *session;
+    Case file;
+    Record *record;   /* or NULL: none is kept */
+    NightRequest people;
+    Night *night;     /* or NULL: nobody injects tonight */
+    const char *word; /* that was asked for */
+    View *view;
+} Call;
+
+static gboolean set_up(Call *call, const Desk *desk, const Request *request, Answer *answer)
+{
+    *call = (Call){.desk = desk, .request = request, .session = page_session(desk)};
+    Session *session = call->session;
+    if (!page_clinic(desk, request, session, &call->file, answer))
+        return FALSE;
+    if (!commands_record(session, &call->file, &call->record)) {
+        page_said(desk, request, session, answer);
+        return FALSE;
+    }
+    call->view = page_view(request, session, call->file.clinic);
+    return tonight_gather(desk, request, session, &call->people, &call->night, answer);
+}
+
+/* ---- who ---- */
+
+static void add_code(const Call *call, GPtrArray *found, const char *code)
+{
+    for (guint i = 0; call->night && i < call->night->rows->len; i++) {
+        NightRow *row = g_ptr_array_index(call->night->rows, i);
+        if (strcmp(row->code, code) == 0 && !g_ptr_array_find(found, row, NULL))
+            g_ptr_array_add(found, row);
+    }
+}
+
+/* Rows of NightRow*: what the night knows by the word, else whose sheets the record knows by it:
+ * a telephone, a lot, an order, a number. */
+static GPtrArray *rows_for(const Call *call, const GPtrArray *sheets)
+{
+    GPtrArray *found = call->night ? night_find(call->session->arena, call->night, call->word)
+                                   : arena_list(call->session->arena);
+    gboolean by_record = found->len == 0;
+    for (guint i = 0; by_record && sheets && i < sheets->len; i++)
+        add_code(call, found, ((const RecordSheet *)g_ptr_array_index(sheets, i))->person);
+    return found;
+}
+
+/* The sheets of the record that say this code and do not count: she may hold one in her hand. */
+static gboolean says_code(const Call *call, const RecordSheet *sheet)
+{
+    g_autoptr(GString) wanted = g_string_new(NULL);
+    for (const char *at = call->word; *at; at++)
+        if (g_ascii_isalnum(*at))
+            g_string_append_c(wanted, g_ascii_toupper(*at));
+    const char *code = record_fact(call->session->arena, sheet, "check_code", 1);
+    return code && strcmp(code, wanted->str) == 0;
+}
+
+static void show_old(const Call *call, const RecordSheet *old)
+{
+    Arena *arena = call->session->arena;
+    View *view = view_add(call->view, "old");
+    const RecordSheet *new = old->replaced_by > 0 ? record_sheet(call->record, old->replaced_by, NULL) : NULL;
+    view_format(view, "old_number", "%" G_GINT64_FORMAT, old->number);
+    view_text(view, "old_state", record_state_word(old->state));
+    view_text(view, "old_person", old->person);
+    view_text(view, "old_code", record_fact(arena, old, "check_code", 1));
+    view_text(view, "old_time", record_fact(arena, old, "injection_time", 1));
+    if (!new)
+        return;
+    view_format(view, "new_number", "%" G_GINT64_FORMAT, new->number);
+    view_text(view, "new_code", record_fact(arena, new, "check_code", 1));
+    view_text(view, "new_time", record_fact(arena, new, "injection_time", 1));
+}
+
+/* Sheets that the record knows by the word, of whichever night, so that nobody is nobody. */
+static void show_sheets(const Call *call, const GPtrArray *sheets)
+{
+    Arena *arena = call->session->arena;
+    for (guint i = sheets->len; i > 0; i--) {
+        const RecordSheet *sheet = g_ptr_array_index(sheets, i - 1);
+        View *view = view_add(call->view, "sheets");
+        const char *name = record_fact(arena, sheet, "person_name", 0);
+        view_format(view, "number", "%" G_GINT64_FORMAT, sheet->number);
+        view_text(view, "state", record_state_word(sheet->state));
+        view_text(view, "code", sheet->person);
+        view_text(view, "name", name ? name : "");
+        view_text(view, "time", record_fact(arena, sheet, "injection_time", 1));
+        view_text(view, "spoken", record_fact(arena, sheet, "check_code", 1));
+    }
+}
+
+/* ---- one person ---- */
+
+static void show_slips(View *view, const Call *call, const NightRow *row)
+{
+    const char *entered = request_field(call->request, "slip");
+    const NightSlip *late = NULL;
+    const GPtrArray *slips = night_slips(call->session->arena, call->night, row);
+    for (guint i = 0; i < slips->len; i++) {
+        const NightSlip *slip = g_ptr_array_index(slips, i);
+        View *one = view_add(view, "slips");
+        const char *word = choice_word((ChoiceWord)slip->slip);
+        view_text(one, "word", word);
+        view_text(one, "title", slip->title);
+        view_text(one, "ask", slip->ask ? slip->ask : "");
+        view_text(one, "say", slip->say ? slip->say : "");
+        view_text(one, "then", slip->then ? slip->then : "");
+        view_flag(one, "foreign", slip->translated && row->interpreter);
+        view_flag(one, "chosen", strcmp(word, entered) == 0);
+        if (slip->slip == Slip_LATE)
+            late = slip;
+        view_flag(one, "first", slip == late && call->night->now > row->at && !row->injected);
+    }
+}
+
+/* The state in the words of a call: in time until, not yet, over, done. */
+static void show_standing(View *view, const Call *call, const NightRow *row)
+{
+    const Night *night = call->night;
+    gboolean over = night->now > row->until;
+    view_flag(view, "done", row->injected != NULL);
+    view_flag(view, "ahead", !row->injected && night->now < row->from);
+    view_flag(view, "in_time", !row->injected && night->now >= row->from && !over);
+    view_flag(view, "over", !row->injected && over);
+    view_text(view, "evening", weekday_name(day_weekday(row->local.day)));
+}
+
+static void show_fields(View *view, const Call *call)
+{
+    view_text(view, "at_value", request_field(call->request, "at"));
+    view_text(view, "said_value", request_field(call->request, "said"));
+    view_flag(view, "settled_value", *request_field(call->request, "settled") != '\0');
+    view_flag(view, "other_value", strcmp(request_field(call->request, "slip"), "other") == 0);
+}
+
+static void show_person(const Call *call, const NightRow *row)
+{
+    Arena *arena = call->session->arena;
+    View *view = view_add(call->view, "person");
+    tonight_show_row(view, arena, call->night, row);
+    show_standing(view, call, row);
+    show_slips(view, call, row);
+    show_fields(view, call);
+    tonight_show_strip(view, arena, call->night, row);
+    for (guint i = 0; i < call->people.notes->len; i++) {
+        const NightNote *note = g_ptr_array_index(call->people.notes, i);
+        if (strcmp(note->code, row->code) != 0)
+            continue;
+        View *one = view_add(view, "notes");
+        view_text(one, "at", page_clock(arena, call->file.clinic, note->injected ? note->given : note->at));
+        view_flag(one, "injection_done", note->injected);
+        view_text(one, "words", note->said ? note->said : "");
+        view_text(one, "by", note->by ? note->by : "");
+        view_flag(one, "is_settled", note->settled);
+    }
+}
+
+/* The one whose injection was chosen, of those found; NULL when it is still to be chosen. */
+static const NightRow *chosen(const Call *call, const GPtrArray *rows)
+{
+    const char *code = request_field(call->request, "code"), *injection = request_field(call->request, "injection");
+    if (rows->len == 1)
+        return g_ptr_array_index(rows, 0);
+    for (guint i = 0; i < rows->len; i++) {
+        const NightRow *row = g_ptr_array_index(rows, i);
+        if (strcmp(row->code, code) == 0 && strcmp(row->injection->order->name.text, injection) == 0)
+            return row;
+    }
+    return NULL;
+}
+
+static void show_found(const Call *call, const GPtrArray *rows, const GPtrArray *sheets)
+{
+    for (guint i = 0; sheets && i < sheets->len; i++) {
+        const RecordSheet *sheet = g_ptr_array_index(sheets, i);
+        if (sheet->state != RECORD_IS_VALID && sheet->state != RECORD_IS_GIVEN && says_code(call, sheet))
+            show_old(call, sheet);
+    }
+    const NightRow *row = chosen(call, rows);
+    if (row)
+        show_person(call, row);
+    for (guint i = 0; !row && i < rows->len; i++)
+        tonight_show_row(view_add(call->view, "several"), call->session->arena, call->night,
+                         g_ptr_array_index(rows, i));
+    if (rows->len == 0 && sheets)
+        show_sheets(call, sheets);
+    view_flag(call->view, "nobody", rows->len == 0 && (!sheets || sheets->len == 0));
+    view_flag(call->view, "not_tonight", rows->len == 0 && sheets && sheets->len > 0);
+}
+
+/* FALSE when the record cannot be read. */
+static gboolean show_word(Call *call, Answer *answer)
+{
+    g_autoptr(GError) error = NULL;
+    const GPtrArray *sheets = call->record ? record_lookup(call->record, call->word, &error) : NULL;
+    if (error) {
+        commands_system_error(g_steal_pointer(&error));
+        page_said(call->desk, call->request, call->session, answer);
+        return FALSE;
+    }
+    show_found(call, rows_for(call, sheets), sheets);
+    return TRUE;
+}
+
+static void show_call(Call *call, Answer *answer)
+{
+    view_text(call->view, "word", call->word);
+    view_flag(call->view, "at_call", TRUE);
+    view_flag(call->view, "asked", *call->word != '\0');
+    if (!*call->word || show_word(call, answer))
+        page_show(call->desk, call->view, "call", answer);
+}
+
+void story_call(const Desk *desk, const Request *request, Answer *answer)
+{
+    Call call;
+    if (!set_up(&call, desk, request, answer))
+        return;
+    call.word = request_field(request, "word");
+    show_call(&call, answer);
+}
+
+/* ---- the note ---- */
+
+typedef struct NoteWanted {
+    const NightRow *row;
+    const char *at, *slip, *said;
+    gboolean settled;
+} NoteWanted;
+
+/* The row that the form was about, as the files and the record have it now. */
+static const NightRow *row_of(const Call *call)
+{
+    const char *code = request_field(call->request, "code"), *injection = request_field(call->request, "injection");
+    const char *number = request_field(call->request, "sheet");
+    for (guint i = 0; call->night && i < call->night->rows->len; i++) {
+        const NightRow *row = g_ptr_array_index(call->night->rows, i);
+        g_autofree char *own = g_strdup_printf("%" G_GINT64_FORMAT, row->plan->patient->sheet.value);
+        if (strcmp(row->code, code) == 0 && strcmp(row->injection->order->name.text, injection) == 0 &&
+            strcmp(own, number) == 0)
+            return row;
+    }
+    return NULL;
+}
+
+/* What is wrong with the time that was entered, as a flag of the page; NULL when nothing is. */
+static const char *time_fault(const Call *call, const char *text)
+{
+    LocalTime local;
+    Instant instants[2];
+    const Zone *zone = call->night->zone;
+    if (!*text)
+        return NULL;
+    if (clock_parse(text, &local.minute).fault != MOMENT_FINE)
+        return "time_unread";
+    local.day = call->night->evening + (local.minute < 12 * 60);
+    if (zone_instants(zone, local, instants) == 0)
+        return "time_unread";
+    return instants[0] > call->session->now + AHEAD ? "time_ahead" : NULL;
+}
+
+static const char *note_fault(const Call *call, const NoteWanted *wanted)
+{
+    const char *fault = time_fault(call, wanted->at);
+    if (fault)
+        return fault;
+    return !*wanted->at && !*wanted->slip && !*wanted->said ? "note_empty" : NULL;
+}
+
+static gboolean append(const Call *call, const NoteWanted *wanted, RecordKind kind, GString *body, GError **error)
+{
+    const Patient *patient = wanted->row->plan->patient;
+    record_line(body, "injection", wanted->row->injection->order->name.text);
+    return record_append(call->record, kind, patient->sheet.value, patient->patient.text, call->request->who, body->str,
+                         error);
+}
+
+/* Both of it or nothing. */
+static gboolean keep(const Call *call, const NoteWanted *wanted, GError **error)
+{
+    g_autoptr(GString) given = g_string_new(NULL), said = g_string_new(NULL);
+    if (!record_begin(call->record, error))
+        return FALSE;
+    gboolean fine = TRUE;
+    if (*wanted->at) {
+        record_line(given, "at", wanted->at);
+        fine = append(call, wanted, RECORD_INJECTED, given, error);
+    }
+    if (fine && (*wanted->slip || *wanted->said)) {
+        if (*wanted->slip)
+            record_line(said, "slip", wanted->slip);
+        if (*wanted->said)
+            record_line(said, "said", wanted->said);
+        if (wanted->settled)
+            record_line(said, "settled", "yes");
+        fine = append(call, wanted, RECORD_CALL, said, error);
+    }
+    return record_end(call->record, fine, error) && fine;
+}
+
+static void show_fault(Call *call, const char *fault, Answer *answer)
+{
+    call->word = request_field(call->request, "code");
+    view_flag(call->view, fault, TRUE);
+    view_flag(call->view, "not_noted", TRUE);
+    show_call(call, answer);
+    if (answer->status == 200)
+        answer->status = 422;
+}
+
+static void note(Call *call, const NoteWanted *wanted, Answer *answer)
+{
+    GError *error = NULL;
+    const char *fault = note_fault(call, wanted);
+    if (fault) {
+        show_fault(call, fault, answer);
+    } else if (!keep(call, wanted, &error)) {
+        commands_system_error(error);
+        page_said(call->desk, call->request, call->session, answer);
+    } else {
+        page_go(answer, "/?noted=%s", wanted->row->code);
+    }
+}
+
+void story_note(const Desk *desk, const Request *request, Answer *answer)
+{
+    Call call;
+    if (!set_up(&call, desk, request, answer))
+        return;
+    const char *slip = request_field(request, "slip");
+    const NoteWanted wanted = {row_of(&call), request_field(request, "at"), strcmp(slip, "other") ? slip : "",
+                               request_field(request, "said"), *request_field(request, "settled") != '\0'};
+    if (!call.record)
+        show_fault(&call, "no_record", answer);
+    else if (!wanted.row)
+        show_fault(&call, "sheet_changed", answer);
+    else
+        note(&call, &wanted, answer);
+}

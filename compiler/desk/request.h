@@ -1,0 +1,43 @@
+/* desk_request: what a browser asked for, taken apart, and what it is answered. */
+#ifndef DESK_REQUEST_H
+#define DESK_REQUEST_H
+
+#include "desk/desk.h"
+
+#define DESK_BODY_LIMIT (64 * 1024) /* bytes of a form */
+#define DESK_FIELDS 200             /* fields of a form */
+
+typedef struct Entered {
+    char *name;
+    GString *value;
+} Entered;
+
+/* Asked for; owned by the visit it came with. */
+typedef struct Request {
+    const char *path;   /* "/person/LC-2041" */
+    const char *argument; /* what the address's "*" stands for, or NULL */
+    gboolean post;
+    GPtrArray *entered; /* of Entered*: of the form, or behind the "?" */
+    char *who;          /* at the desk; NULL: nobody has said yet */
+    char *token;        /* for the forms of the page that answers; NULL: nobody is let in */
+    const char *notice; /* id of what went wrong before, for the page that says so; or NULL */
+} Request;
+
+typedef struct Answer {
+    guint status;       /* of HTTP */
+    char *type;         /* media type */
+    char *location;     /* of a 303, or NULL */
+    char *who;          /* from now on at the desk, or NULL */
+    char *file;         /* a name for the file when it is kept, or NULL */
+    guint renew;        /* seconds after which the browser asks again; 0: never */
+    GString *body;
+} Answer;
+
+Answer *answer_new(guint status, const char *type);
+void answer_free(Answer *answer);
+
+/* What was entered under a name, without spaces at its ends: "" when nothing was. */
+const char *request_field(const Request *request, const char *name);
+void entered_free(gpointer entered);
+
+#endif

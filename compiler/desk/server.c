@@ -1,0 +1,261 @@
+/* desk_server: see desk/server.h.  One thread, so that forking is safe: the library's sockets, the
+ * children's pipes and the terminal are polled together. */
+#include "desk/server.h"
+
+#include <arpa/inet.h>
+#include <errno.h>
+#include <poll.h>
+#include <signal.h>
+#include <stdio.h>
+#include <string.h>
+#include <sys/socket.h>
+#include <unistd.h>
+
+#include "desk/visit.h"
+
+#define CHILDREN 8        /* answers made at a time */
+#define WAITING 64        /* requests that wait for one */
+#define CHILD_SECONDS 90
+#define SILENT_SECONDS 20 /* of a connection */
+#define HEAD_SECONDS 15   /* for the lines before a form */
+#define CONNECTIONS 128
+#define RUNS 16           /* of the library in one turn */
+#define HEAD_LIMIT (32 * 1024) /* bytes */
+
+static volatile sig_atomic_t ended;
+
+static void end(int signal_number)
+{
+    (void)signal_number;
+    ended = 1;
+}
+
+/* ---- connections that never finish asking ---- */
+
+typedef struct Caller {
+    int socket;
+    gint64 silent_since; /* microseconds; 0: a request is being answered */
+} Caller;
+
+static void on_connection(void *data, struct MHD_Connection *connection, void **own,
+                          enum MHD_ConnectionNotificationCode code)
+{
+    Server *server = data;
+    if (code == MHD_CONNECTION_NOTIFY_STARTED) {
+        Caller *caller = g_new0(Caller, 1);
+        int socket = MHD_get_connection_info(connection, MHD_CONNECTION_INFO_CONNECTION_FD)->connect_fd;
+        *caller = (Caller){socket, g_get_monotonic_time()};
+        *own = caller;
+        g_ptr_array_add(server->callers, caller);
+    } else {
+        g_ptr_array_remove_fast(server->callers, *own);
+    }
+}
+
+static Caller *caller_of(struct MHD_Connection *connection)
+{
+    return MHD_get_connection_info(connection, MHD_CONNECTION_INFO_SOCKET_CONTEXT)->socket_context;
+}
+
+static void hang_up_slow(Server *server)
+{
+    gint64 now = g_get_monotonic_time();
+    for (guint i = 0; i < server->callers->len; i++) {
+        const Caller *caller = g_ptr_array_index(server->callers, i);
+        if (caller->silent_since && now - caller->silent_since > HEAD_SECONDS * G_USEC_PER_SEC)
+            shutdown(caller->socket, SHUT_RDWR);
+    }
+}
+
+/* ---- children ---- */
+
+static void start_waiting(Server *server)
+{
+    while (server->running->len < CHILDREN && !g_queue_is_empty(server->waiting)) {
+        Visit *visit = g_queue_pop_head(server->waiting);
+        g_autoptr(GError) error = NULL;
+        visit->child = child_start(server->desk, &visit->request, visit->story, &error);
+        if (visit->child)
+            g_ptr_array_add(server->running, visit);
+        else
+            visit_answered(visit, NULL);
+    }
+}
+
+gboolean server_wait(Server *server, Visit *visit)
+{
+    if (g_queue_get_length(server->waiting) >= WAITING)
+        return FALSE;
+    g_queue_push_tail(server->waiting, visit);
+    return TRUE;
+}
+
+static void read_child(Server *server, guint index)
+{
+    Visit *visit = g_ptr_array_index(server->running, index);
+    if (!child_read(visit->child)) {
+        if (child_age(visit->child) > CHILD_SECONDS)
+            child_stop(visit->child);
+        return;
+    }
+    Answer *answer = child_end(visit->child);
+    visit->child = NULL;
+    g_ptr_array_remove_index_fast(server->running, index);
+    visit_answered(visit, answer);
+}
+
+/* ---- the library's calls ---- */
+
+static enum MHD_Result on_request(void *data, struct MHD_Connection *connection, const char *url, const char *method,
+                                  const char *version, const char *body, size_t *length, void **own)
+{
+    (void)version;
+    if (!*own) {
+        caller_of(connection)->silent_since = 0;
+        Visit *visit = visit_new(data, connection, url, method);
+        *own = visit;
+        return visit_refused(visit) ? visit_reply(visit) : MHD_YES;
+    }
+    Visit *visit = *own;
+    if (*length > 0) {
+        gboolean fine = visit_take(visit, body, *length);
+        *length = 0;
+        return fine ? MHD_YES : MHD_NO;
+    }
+    return visit_reply(visit);
+}
+
+static void on_completed(void *data, struct MHD_Connection *connection, void **own,
+                         enum MHD_RequestTerminationCode code)
+{
+    (void)data, (void)code;
+    caller_of(connection)->silent_since = g_get_monotonic_time();
+    visit_free(*own);
+    *own = NULL;
+}
+
+static struct MHD_Daemon *listen_on(Server *server, int port)
+{
+    struct sockaddr_in address = {.sin_family = AF_INET, .sin_port = htons((guint16)port),
+                                  .sin_addr.s_addr = htonl(INADDR_LOOPBACK)};
+    return MHD_start_daemon(MHD_USE_EPOLL | MHD_ALLOW_SUSPEND_RESUME, (guint16)port, NULL, NULL, on_request, server,
+                            MHD_OPTION_SOCK_ADDR, (struct sockaddr *)&address, MHD_OPTION_CONNECTION_LIMIT, CONNECTIONS,
+                            MHD_OPTION_CONNECTION_TIMEOUT, SILENT_SECONDS, MHD_OPTION_CONNECTION_MEMORY_LIMIT,
+                            (size_t)HEAD_LIMIT, MHD_OPTION_STRICT_FOR_CLIENT, 1, MHD_OPTION_NOTIFY_COMPLETED,
+                            on_completed, NULL, MHD_OPTION_NOTIFY_CONNECTION, on_connection, server, MHD_OPTION_END);
+}
+
+/* ---- the loop ---- */
+
+static void say_link(Server *server)
+{
+    g_autofree char *secret = gate_link(server->gate);
+    terminal_say(stdout, "open, within 15 minutes: http://127.0.0.1:%d/open/%s\n", server->port, secret);
+    fflush(stdout);
+}
+
+/* A line in the terminal asks for another link. */
+static gboolean read_terminal(Server *server)
+{
+    char some[256];
+    ssize_t got = read(STDIN_FILENO, some, sizeof some);
+    if (got > 0)
+        say_link(server);
+    return got > 0;
+}
+
+static int time_to_wait(const Server *server)
+{
+    MHD_UNSIGNED_LONG_LONG library = 0;
+    int most = server->running->len > 0 || server->callers->len > 0 ? 1000 : 60000;
+    if (MHD_get_timeout(server->daemon, &library) == MHD_YES && library < (MHD_UNSIGNED_LONG_LONG)most)
+        return (int)library;
+    return most;
+}
+
+/* What was resumed is answered in a later run than the one that resumes it. */
+static void run_library(Server *server)
+{
+    MHD_UNSIGNED_LONG_LONG wait = 0;
+    for (int runs = 0; runs < RUNS && wait == 0; runs++) {
+        MHD_run(server->daemon);
+        if (MHD_get_timeout(server->daemon, &wait) != MHD_YES)
+            break;
+    }
+}
+
+/* One turn: what happened, and what follows from it. */
+static void turn(Server *server, gboolean *terminal)
+{
+    struct pollfd polled[CHILDREN + 2];
+    guint count = 0, children = server->running->len;
+    for (guint i = 0; i < children; i++)
+        polled[count++] = (struct pollfd){
+            .fd = child_descriptor(((const Visit *)g_ptr_array_index(server->running, i))->child), .events = POLLIN};
+    polled[count++] = (struct pollfd){
+        .fd = MHD_get_daemon_info(server->daemon, MHD_DAEMON_INFO_EPOLL_FD)->epoll_fd, .events = POLLIN};
+    if (*terminal)
+        polled[count++] = (struct pollfd){.fd = STDIN_FILENO, .events = POLLIN};
+    int happened = poll(polled, count, time_to_wait(server));
+    for (guint i = children; i > 0; i--) /* from the last, since the one read may go */
+        if (happened >= 0 && (polled[i - 1].revents || happened == 0))
+            read_child(server, i - 1);
+    if (happened > 0 && *terminal && polled[count - 1].revents)
+        *terminal = read_terminal(server);
+    hang_up_slow(server);
+    run_library(server);
+    start_waiting(server);
+}
+
+/* What has been begun is finished: a sheet on its way, a note. */
+static void finish(Server *server)
+{
+    gboolean no_terminal = FALSE;
+    MHD_socket listening = MHD_quiesce_daemon(server->daemon);
+    for (int turns = 0; turns < 100 && (server->running->len > 0 || !g_queue_is_empty(server->waiting)); turns++)
+        turn(server, &no_terminal);
+    if (listening != MHD_INVALID_SOCKET)
+        close(listening);
+    for (guint i = server->running->len; i > 0; i--) {
+        Visit *visit = g_ptr_array_index(server->running, i - 1);
+        child_stop(visit->child);
+        answer_free(child_end(visit->child));
+        visit->child = NULL;
+        visit_answered(visit, NULL);
+    }
+    MHD_stop_daemon(server->daemon);
+}
+
+static int serve(Server *server)
+{
+    struct sigaction action = {.sa_handler = end};
+    gboolean terminal = TRUE;
+    sigaction(SIGINT, &action, NULL);
+    sigaction(SIGTERM, &action, NULL);
+    say_link(server);
+    terminal_say(stdout, "Enter: another link; Ctrl-C: end\n");
+    fflush(stdout);
+    while (!ended)
+        turn(server, &terminal);
+    finish(server);
+    return EXIT_FINE;
+}
+
+int server_run(const Desk *desk, int port)
+{
+    Server server = {.desk = desk, .gate = gate_new(), .callers = g_ptr_array_new_with_free_func(g_free),
+                     .running = g_ptr_array_new(), .waiting = g_queue_new()};
+    int status = EXIT_SYSTEM;
+    server.daemon = listen_on(&server, port);
+    if (server.daemon) {
+        server.port = MHD_get_daemon_info(server.daemon, MHD_DAEMON_INFO_BIND_PORT)->port;
+        status = serve(&server);
+    } else {
+        terminal_say(stderr, "dosewright: cannot listen on 127.0.0.1:%d: %s\n", port, g_strerror(errno));
+    }
+    g_ptr_array_unref(server.callers);
+    g_ptr_array_unref(server.running);
+    g_queue_free(server.waiting);
+    gate_free(server.gate);
+    return status;
+}

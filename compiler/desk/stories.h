@@ -1,0 +1,40 @@
+/* desk_stories: what is done at the desk, each as a function that makes an answer.  They run in a
+ * child (desk/child.h), and read and write files and record as the commands do. */
+#ifndef DESK_STORIES_H
+#define DESK_STORIES_H
+
+#include "desk/child.h"
+#include "desk/view.h"
+
+typedef enum Needs { NEEDS_SEAT, NEEDS_NAME } Needs;
+
+/* The story of an address, and in *argument what its "*" stands for, owned by the caller.  NULL
+ * when there is none; *known tells whether there is one with the other method. */
+Story address_find(const char *path, gboolean post, Needs *needs, char **argument, gboolean *known);
+
+#define ADDRESS(method, path, story, needs) void story(const Desk *, const Request *, Answer *);
+#include "desk/addresses.def"
+
+/* The page for request->notice, with all that was entered. */
+void story_notice(const Desk *desk, const Request *request, Answer *answer);
+guint notice_status(const char *id);
+
+/* ---- for the stories: page.c ---- */
+
+/* A run of the commands' own: arena, clock, loader. */
+Session *page_session(const Desk *desk);
+/* The clinic of the desk; FALSE when it cannot be read: the answer then says why. */
+gboolean page_clinic(const Desk *desk, const Request *request, Session *session, Case *file, Answer *answer);
+/* What every page shows: title, who, token, clinic, telephones.  clinic: NULL when not read. */
+View *page_view(const Request *request, Session *session, const Clinic *clinic);
+/* Renders the template into the answer. */
+void page_show(const Desk *desk, const View *view, const char *template_name, Answer *answer);
+/* "11:40 pm" in the clinic's way of writing, and "Tuesday, November 24, 2026"; owned by the arena. */
+char *page_clock(Arena *arena, const Clinic *clinic, Instant at);
+char *page_day(Arena *arena, const Clinic *clinic, Instant at);
+/* Says what was told the terminal, as the reason why nothing was done. */
+void page_said(const Desk *desk, const Request *request, Session *session, Answer *answer);
+/* 303 to the address. */
+void page_go(Answer *answer, const char *format, ...) G_GNUC_PRINTF(2, 3);
+
+#endif

@@ -1,0 +1,205 @@
+/* desk_tonight: the first page: who injects tonight, the next minute first. */
+#include "desk/tonight.h"
+
+#include <string.h>
+
+#include "drawing/drawing.h"
+#include "output/output.h"
+
+#define RENEWED 60 /* seconds */
+
+gboolean tonight_gather(const Desk *desk, const Request *request, Session *session, NightRequest *people,
+                        Night **night, Answer *answer)
+{
+    *night = NULL;
+    if (evening_gather(session, NULL, people) != EXIT_FINE) {
+        page_said(desk, request, session, answer);
+        return FALSE;
+    }
+    *night = night_make(session->arena, people);
+    return TRUE;
+}
+
+/* ---- rows ---- */
+
+static void show_notes(View *view, Arena *arena, const Night *night, const NightRow *row)
+{
+    if (row->injected) {
+        view_text(view, "injected_at", page_clock(arena, night->clinic, row->injected->given));
+    } else if (row->call) {
+        view_text(view, "called_at", page_clock(arena, night->clinic, row->call->at));
+        view_text(view, "called_said", row->call->said);
+        view_text(view, "called_by", row->call->by);
+    }
+}
+
+void tonight_show_row(View *view, Arena *arena, const Night *night, const NightRow *row)
+{
+    static const char *const states[] = {
+#define NIGHT_STATE(id, sign, phrase) [NIGHT_##id] = #id,
+#include "night/states.def"
+    };
+    const struct { const char *name, *text; } texts[] = {
+        {"clock", row->clock}, {"window", row->window}, {"away", row->away}, {"event", row->event},
+        {"code", row->code}, {"sheet", row->sheet}, {"medicine", row->medicine}, {"dose", row->dose},
+        {"amount", row->amount}, {"needle", row->needle}, {"place", row->place},
+        {"phone", row->phone}, {"mark", row->mark}, {"name", row->plan->patient->name.text},
+        {"injection", row->injection->order->name.text}, {"language", row->interpreter ? row->language : NULL}};
+    for (gsize i = 0; i < G_N_ELEMENTS(texts); i++)
+        view_text(view, texts[i].name, texts[i].text ? texts[i].text : "");
+    Giver giver = plan_giver(row->plan, row->injection);
+    view_flag(view, "by_helper", giver == Giver_HELPER);
+    view_flag(view, "by_self", giver == Giver_SELF);
+    view_flag(view, "by_either", giver != Giver_HELPER && giver != Giver_SELF);
+    view_flag(view, states[row->state], TRUE);
+    view_flag(view, "open", row->state == NIGHT_CALLED || row->state == NIGHT_NO_WORD);
+    view_text(view, "state", night_state_words(arena, night, row->state));
+    view_text(view, "left", row->injected ? "" : night_countdown(arena, night, row));
+    view_text(view, "until", page_clock(arena, night->clinic, row->until));
+    view_flag(view, "windowed", row->from != row->until);
+    if (PRESENT(row->plan->patient->sheet))
+        view_format(view, "number", "%" G_GINT64_FORMAT, row->plan->patient->sheet.value);
+    else
+        view_text(view, "number", "");
+    show_notes(view, arena, night, row);
+}
+
+/* "now" stands before the first row that is still ahead. */
+static void show_rows(View *view, Arena *arena, const Night *night)
+{
+    gboolean ruled = FALSE;
+    guint done = 0, open = 0;
+    for (guint i = 0; i < night->rows->len; i++) {
+        const NightRow *row = g_ptr_array_index(night->rows, i);
+        View *one = view_add(view, "rows");
+        tonight_show_row(one, arena, night, row);
+        view_flag(one, "is_next", row == night->next);
+        view_flag(one, "now_before", !ruled && row->at > night->now);
+        ruled |= row->at > night->now;
+        done += row->state == NIGHT_INJECTED;
+        if (row->state != NIGHT_CALLED && row->state != NIGHT_NO_WORD)
+            continue;
+        tonight_show_row(view_add(view, "unsettled"), arena, night, row);
+        open++;
+    }
+    view_format(view, "unsettled_count", "%u", open);
+    view_flag(view, "one_unsettled", open == 1);
+    view_format(view, "people", "%u", night->people);
+    view_flag(view, "one_person", night->people == 1);
+    view_format(view, "done", "%u", done);
+}
+
+static gboolean same_first_name(const NightRow *one, const NightRow *two)
+{
+    g_auto(GStrv) a = g_strsplit(one->plan->patient->name.text, " ", 2);
+    g_auto(GStrv) b = g_strsplit(two->plan->patient->name.text, " ", 2);
+    g_autofree char *first = g_utf8_casefold(a[0] ? a[0] : "", -1), *other = g_utf8_casefold(b[0] ? b[0] : "", -1);
+    return strcmp(one->code, two->code) != 0 && strcmp(first, other) == 0;
+}
+
+/* Two of one first name, each pair once. */
+static void show_alike(View *view, const Night *night)
+{
+    for (guint i = 0; i < night->rows->len; i++)
+        for (guint k = i + 1; k < night->rows->len; k++) {
+            const NightRow *one = g_ptr_array_index(night->rows, i), *two = g_ptr_array_index(night->rows, k);
+            if (!same_first_name(one, two) || (one->mark && strcmp(one->mark, "A") != 0) ||
+                (two->mark && strcmp(two->mark, "A") != 0))
+                continue;
+            View *pair = view_add(view, "alike");
+            view_text(pair, "one", one->plan->patient->name.text);
+            view_text(pair, "one_code", one->code);
+            view_text(pair, "two", two->plan->patient->name.text);
+            view_text(pair, "two_code", two->code);
+        }
+}
+
+static void show_stopped(View *view, const GPtrArray *stopped)
+{
+    for (guint i = 0; i < stopped->len; i++) {
+        const NightStopped *one = g_ptr_array_index(stopped, i);
+        g_autofree char *name = g_path_get_basename(one->code);
+        View *item = view_add(view, "stopped");
+        view_text(item, "code", name);
+        if (one->errors > 0)
+            view_format(item, "errors", "%u", one->errors);
+        else
+            view_text(item, "errors", "");
+        view_flag(item, "one_error", one->errors == 1);
+    }
+}
+
+/* What was noted a moment ago: said once more, so that it is seen. */
+static void show_noted(View *view, const Request *request, const Night *night)
+{
+    const char *code = request_field(request, "noted");
+    for (guint i = 0; *code && night && i < night->rows->len; i++) {
+        const NightRow *row = g_ptr_array_index(night->rows, i);
+        if (strcmp(row->code, code) == 0) {
+            view_text(view, "noted", code);
+            view_text(view, "noted_name", row->plan->patient->name.text);
+        }
+    }
+}
+
+void story_tonight(const Desk *desk, const Request *request, Answer *answer)
+{
+    Session *session = page_session(desk);
+    NightRequest people;
+    Night *night;
+    Case file;
+    if (!page_clinic(desk, request, session, &file, answer) ||
+        !tonight_gather(desk, request, session, &people, &night, answer))
+        return;
+    View *view = page_view(request, session, file.clinic);
+    gboolean still = *request_field(request, "still") != '\0';
+    Day evening = night_evening(file.clinic->zone.zone, session->now);
+    view_text(view, "evening", weekday_name(day_weekday(evening)));
+    view_text(view, "morning", weekday_name(day_weekday(evening + 1)));
+    view_flag(view, "at_tonight", TRUE);
+    view_flag(view, "still", still);
+    view_flag(view, "anybody", night && night->rows->len > 0);
+    show_stopped(view, people.stopped);
+    if (night) {
+        show_rows(view, session->arena, night);
+        show_alike(view, night);
+        show_noted(view, request, night);
+        tonight_show_strip(view, session->arena, night, NULL);
+        if (night->next)
+            tonight_show_row(view_add(view, "next"), session->arena, night, night->next);
+    }
+    answer->renew = still ? 0 : RENEWED;
+    page_show(desk, view, "tonight", answer);
+}
+
+/* ---- the page for the wall ---- */
+
+void story_wall(const Desk *desk, const Request *request, Answer *answer)
+{
+    Session *session = page_session(desk);
+    NightRequest people;
+    Night *night;
+    Diagnostics *found = diagnostics_new(session->arena);
+    ink_prepare();
+    if (!tonight_gather(desk, request, session, &people, &night, answer))
+        return;
+    if (!night) {
+        page_go(answer, "/");
+        return;
+    }
+    const Printing printing = {night->clinic->paper.value, FALSE, NULL};
+    GBytes *bytes = output_pdf(session->arena, night_document(session->arena, night), &printing, found);
+    ink_prepared();
+    if (!bytes) {
+        diagnostics_append(session->all, found);
+        page_said(desk, request, session, answer);
+        return;
+    }
+    gsize length;
+    const char *data = g_bytes_get_data(bytes, &length);
+    CalendarDate date = day_date(night->evening);
+    g_free(answer->type);
+    answer->type = g_strdup("application/pdf");
+    answer->file = g_strdup_printf("night-%04d-%02d-%02d.pdf", date.year, date.month, date.day);
+    g_string_append_len(answer->body, data, (gssize)length);
+}

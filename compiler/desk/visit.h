@@ -1,0 +1,52 @@
+/* desk_visit: one request from its first line to its answer.  For the server alone. */
+#ifndef DESK_VISIT_H
+#define DESK_VISIT_H
+
+#include <microhttpd.h>
+
+#include "desk/child.h"
+#include "desk/gate.h"
+
+typedef struct Server {
+    const Desk *desk;
+    Gate *gate;
+    struct MHD_Daemon *daemon;
+    int port;
+    GPtrArray *callers; /* of Caller*: open connections */
+    GPtrArray *running; /* of Visit*: with a child each */
+    GQueue *waiting;    /* of Visit*: for a child */
+    gint64 forms_since; /* microseconds */
+    guint forms;        /* taken since then */
+} Server;
+
+typedef struct Visit {
+    Server *server;
+    struct MHD_Connection *connection;
+    Request request;
+    Story story;         /* NULL before it is chosen */
+    Child *child;
+    Answer *answer;      /* NULL before it is made */
+    gboolean refused;    /* before the body is read */
+    gboolean spoilt;     /* fields that are no text, or too many */
+    gboolean opened;     /* its answer gives the browser a cookie */
+    char *path, *argument, *cookie;
+    struct MHD_PostProcessor *form;
+    gsize taken;         /* bytes of the body */
+    gint64 started;      /* microseconds */
+} Visit;
+
+Visit *visit_new(Server *server, struct MHD_Connection *connection, const char *path, const char *method);
+void visit_free(Visit *visit);
+/* TRUE when its body need not be read. */
+gboolean visit_refused(const Visit *visit);
+/* Takes a part of the body; FALSE when the connection is to be closed. */
+gboolean visit_take(Visit *visit, const char *body, gsize length);
+/* Answers, or lets it wait for its child. */
+enum MHD_Result visit_reply(Visit *visit);
+/* Its child is done; answer: NULL when it made none.  The library goes on with it. */
+void visit_answered(Visit *visit, Answer *answer);
+
+/* server.c: FALSE when too many wait. */
+gboolean server_wait(Server *server, Visit *visit);
+
+#endif

@@ -1,0 +1,403 @@
+#!/usr/bin/env python3
+"""The desk over HTTP, by Python's http.client and sockets: each story as a browser without script
+walks it; who may not come in (RFC 6265 cookies, forged and replayed forms, other hosts' names,
+paths, sizes, slowness); text that looks like markup; a server that dies.  usage: tests/desk.py"""
+import html
+import http.client
+import os
+import re
+import shutil
+import signal
+import socket
+import subprocess
+import sys
+import tempfile
+import time
+import urllib.parse
+
+ROOT = os.path.dirname(os.path.dirname(os.path.abspath(__file__)))
+PROGRAM = os.path.join(ROOT, ".build", "dosewright")
+NOW = "2026-11-24T22:52-04:00"
+MARKUP = "<script>alert(1)</script> & \"it's\" {{token}} <b>"
+# code, name, hour of the procedure two days later, end of the telephone number
+PEOPLE = [("LC-2049", "Brigid F.", "9:45 am", "0169"), ("LC-2056", "Joëlle C.", "11 am", "0164"),
+          ("LC-2041", "Joëlle <i>T.", "11:30 am", "0165")]
+PERSON = """patient: {0}
+name: "{1}"
+protocol: evening-trigger
+order: R-{0}
+prepared_by: P. Invented
+anchor: {{on: 2026-11-26, clock: {2}}}
+allergies: []
+bleeding: []
+weight: 64 kg
+sex: woman
+by: helper
+phone: 902 555 {3}
+boxes:
+  - {{medicine: "chorionic gonadotropin 10,000 units", lot: A1234, expires: 2028-08}}
+"""
+
+
+def clinic_into(folder):
+    shutil.copytree(os.path.join(ROOT, "samples", "lantern-cove"), folder)
+    shutil.rmtree(os.path.join(folder, "patients"))
+    os.mkdir(os.path.join(folder, "patients"))
+    with open(os.path.join(folder, "clinic.yaml"), "a", encoding="utf-8") as file:
+        file.write("record: record.db\n")
+    paths = []
+    for person in PEOPLE:
+        paths.append(os.path.join(folder, "patients", person[0] + ".yaml"))
+        with open(paths[-1], "w", encoding="utf-8") as file:
+            file.write(PERSON.format(*person))
+    subprocess.run([os.path.join(ROOT, "tests", "reseal"), folder], capture_output=True)
+    done = subprocess.run([PROGRAM, "sheet", "--now", "2026-11-23T15:00-04:00", "--out", os.path.join(folder, "sheets"),
+                           *paths], capture_output=True, text=True)
+    if done.returncode:
+        sys.exit(f"no sheets: {done.stdout}{done.stderr}")
+
+
+def record(folder, *words):
+    return subprocess.run([PROGRAM, "record", *words, "--clinic", folder, "--now", "2026-11-25T09:00-04:00"],
+                          capture_output=True, text=True).stdout
+
+
+class Server:
+    def __init__(self, folder, now=NOW):
+        self.process = subprocess.Popen([PROGRAM, "desk", "--clinic", folder, "--now", now], stdin=subprocess.PIPE,
+                                        stdout=subprocess.PIPE, text=True, start_new_session=True)
+        self.link = self.read_link()
+        self.port = int(re.search(r":(\d+)/", self.link).group(1))
+
+    def read_link(self):
+        for line in self.process.stdout:
+            found = re.search(r"http://127\.0\.0\.1:\d+/open/(\w+)", line)
+            if found:
+                return found.group(0)
+        raise SystemExit("the desk did not start")
+
+    def new_link(self):
+        self.process.stdin.write("\n")
+        self.process.stdin.flush()
+        return self.read_link()
+
+    def end(self):
+        self.process.terminate()
+        return self.process.wait(30)
+
+
+class Browser:
+    """Keeps its cookie, follows nothing by itself, runs no script."""
+
+    def __init__(self, server, link=None):
+        self.port, self.cookie, self.page, self.status = server.port, None, "", 0
+        if link:
+            self.get(urllib.parse.urlsplit(link).path)
+
+    def ask(self, method, path, body=None, headers=()):
+        connection = http.client.HTTPConnection("127.0.0.1", self.port, timeout=60)
+        sent = dict(headers)
+        if self.cookie:
+            sent.setdefault("Cookie", "desk=" + self.cookie)
+        if body is not None:
+            sent.setdefault("Content-Type", "application/x-www-form-urlencoded")
+        connection.request(method, path, body, sent)
+        answer = connection.getresponse()
+        self.bytes = answer.read()
+        connection.close()
+        self.page, self.status, self.headers = self.bytes.decode("utf-8", "replace"), answer.status, answer.headers
+        given = re.search(r"desk=(\w+)", answer.headers.get("Set-Cookie", ""))
+        if given:
+            self.cookie = given.group(1)
+        return self
+
+    def get(self, path, **headers):
+        return self.ask("GET", path, None, headers)
+
+    def token(self):
+        found = re.search(r'name="token" value="(\w+)"', self.page)
+        return found.group(1) if found else ""
+
+    def send(self, path, token=None, headers=(), **fields):
+        fields["token"] = self.token() if token is None else token
+        return self.ask("POST", path, urllib.parse.urlencode(fields), headers)
+
+    def sit(self, name="K. Madeup"):
+        self.get("/who")
+        self.send("/who", name=name)
+        return self.get("/")
+
+    def has(self, words):
+        return words in html.unescape(re.sub(r"<[^>]*>", "", self.page)).replace("\u00a0", " ")
+
+    def fields(self, action):
+        """The hidden fields of the form, as a browser would send them."""
+        form = re.search(rf'<form[^>]*action="{action}".*?</form>', self.page, re.S)
+        return dict(re.findall(r'type="hidden" name="(\w+)" value="([^"]*)"', form.group(0))) if form else {}
+
+
+FORMS = {}
+
+
+def note(browser, code, **fields):
+    """A note about the one of this code, by the form of the page that found them first; a token is
+    any page's."""
+    if code not in FORMS:
+        FORMS[code] = browser.get("/call?word=" + code).fields("/note")
+    token = browser.get("/who").token()
+    return browser.send("/note", **{**FORMS[code], "token": token, **fields})
+
+
+def check_stories(folder, server, desk, faults):
+    def expect(fine, what):
+        if not fine:
+            faults.append(f"{what}: {desk.status}\n{re.sub('<[^>]*>', ' ', desk.page)[-1500:]}")
+
+    desk.get("/")
+    expect(desk.has("Next: Joëlle C., LC-2056") and ">11\u00a0pm<" in desk.page, "the next minute first")
+    expect(desk.has("One is not settled") and desk.has("Brigid F., LC-2049: no word"), "who is not settled")
+    expect(desk.has("Joëlle C. and Joëlle <i>T., LC-2056 and LC-2041: go by the code"), "two of one first name")
+    expect(desk.headers.get("Refresh") == "60" and not desk.get("/?still=1").headers.get("Refresh"), "looks again")
+    desk.get("/night.pdf")
+    expect(desk.bytes.startswith(b"%PDF") and "night-2026-11-24.pdf" in desk.headers["Content-Disposition"], "the wall")
+    spoken = re.search(r"code <b class=\"nb\">(\w{5})", desk.get("/call?word=lc%202056").page).group(1)
+    for word in (" ".join(spoken.lower()), "902 555 0164"):
+        desk.get("/call?word=" + urllib.parse.quote(word))
+        expect(desk.has("in 8 minutes") and desk.has("What has happened?"), f"found by {word}")
+    expect(desk.has("Keep what is left in the syringe."), "the clinic's words for a slip")
+    desk.get("/call?word=A1234")
+    expect(desk.has("is said of more than one"), "a lot is several people's")
+    desk.get("/call?word=nobody")
+    expect(desk.has("Nobody is known as") and desk.has("902 555 0151"), "nobody, and whom to ring")
+    note(desk, "LC-2049", at="half ten", said="She was asleep.", slip="late")
+    expect(desk.status == 422 and desk.has("is no clock time") and desk.has("She was asleep."), "a time unread")
+    note(desk, "LC-2049", at="11:40 pm", said="x")
+    expect(desk.status == 422 and desk.has("is still to come"), "a time that is still to come")
+    note(desk, "LC-2049", at="9:51 pm", said="She was asleep.", slip="late", settled="yes")
+    expect(desk.status == 303, "noted")
+    desk.get(desk.headers["Location"])
+    expect(desk.has("Noted for Brigid F.") and desk.has("Injected 9:51 pm") and not desk.has("not settled\n"), "Tonight")
+    said = record(folder, "find", "LC-2049")
+    for words in ("injected, K. Madeup", "at: 9:51 pm", "slip: late", "said: She was asleep.", "settled: yes"):
+        if words not in said:
+            faults.append(f"the record does not say \"{words}\": {said}")
+    if "every entry is as it was written" not in record(folder, "verify"):
+        faults.append("the record after the desk's notes")
+
+
+def check_markup(server, desk, faults):
+    """Whatever is typed is text."""
+    note(desk, "LC-2056", said=MARKUP, slip="other")
+    for path in ("/call?word=" + urllib.parse.quote(MARKUP), "/?noted=" + urllib.parse.quote(MARKUP),
+                 "/call?word=Jo&code=" + urllib.parse.quote(MARKUP), "/call?word=LC-2056"):
+        desk.get(path)
+        if "<script" in desk.page or "<i>T." in desk.page:
+            faults.append(f"{path[:30]}: text became markup")
+    if not desk.has(MARKUP):
+        faults.append("text that looks like markup is not shown as it was typed")
+    desk.send("/who", name=MARKUP)
+    if desk.status != 422 or "<script" in desk.page:
+        faults.append("a name that nobody has")
+
+
+def check_gate(server, desk, faults):
+    def refused(browser, status, what):
+        if browser.status != status or "Tonight, " in browser.page:
+            faults.append(f"{what}: {browser.status}")
+
+    stranger = Browser(server)
+    for path in ("/", "/call?word=LC-2041", "/night.pdf", "/who"):
+        refused(stranger.get(path), 403, f"{path} without a seat")
+    refused(stranger.get(urllib.parse.urlsplit(server.link).path), 403, "a link used twice")
+    stranger.cookie = "0" * 64
+    refused(stranger.get("/"), 403, "a cookie of one's own making (fixation)")
+    before = desk.cookie
+    other = Browser(server)
+    other.cookie = "f" * 64
+    other.get(urllib.parse.urlsplit(server.new_link()).path)
+    if other.cookie in ("f" * 64, before):
+        faults.append("the browser keeps a cookie that it brought")
+    given = other.headers["Set-Cookie"]
+    if "HttpOnly" not in given or "SameSite=Strict" not in given or "Path=/" not in given:
+        faults.append(f"the cookie: {given}")
+    if "Who is at the desk?" not in other.get("/").page:
+        faults.append("before a name is said there is nothing but the question")
+    desk.get("/who")
+    token = desk.token()
+    refused(desk.send("/who", "", name="P. Invented"), 409, "no token")
+    refused(desk.send("/who", other.token() or "1" * 64, name="P. Invented"), 409, "another's token")
+    for header in ({"Origin": "http://evil.example"}, {"Sec-Fetch-Site": "cross-site"}, {"Origin": "null"}):
+        refused(desk.send("/who", token, header, name="P. Invented"), 403, f"a form from elsewhere {header}")
+    if desk.send("/who", token, name="K. Madeup").status != 303:
+        faults.append("the token of the page")
+    refused(desk.send("/who", token, name="P. Invented"), 409, "the same form twice")
+    if not desk.has("P. Invented"):
+        faults.append("what was typed into a form that was sent twice is lost")
+    for host in ("evil.example", "127.0.0.1", f"evil.example:{server.port}", f"127.0.0.1:{server.port}.evil.example", ""):
+        refused(desk.get("/", Host=host), 404, f"Host: {host}")
+    desk.get("/", Host=f"localhost:{server.port}")
+    if desk.status != 200:
+        faults.append("localhost is another name of this machine")
+    for header, words in (("Content-Security-Policy", "default-src 'none'"), ("X-Content-Type-Options", "nosniff"),
+                          ("Cache-Control", "no-store"), ("Content-Security-Policy", "frame-ancestors 'none'")):
+        if words not in desk.headers.get(header, ""):
+            faults.append(f"{header} lacks {words}")
+    if "unsafe" in desk.headers["Content-Security-Policy"] or re.search(r"<script|style=|\son\w+=", desk.page):
+        faults.append("something stands inline")
+
+
+def check_paths(server, desk, faults):
+    for path in ("/../clinic.yaml", "/desk.css/../top.html", "/%2e%2e/clinic.yaml", "/font/../../clinic.yaml", "/top.html",
+                 "/person/..%2fclinic", "//", "/open/", "/" + "a" * 600, "/tonight.html"):
+        desk.get(path)
+        if desk.status not in (403, 404) or "zone:" in desk.page or "{{" in desk.page:
+            faults.append(f"{path[:40]}: {desk.status}")
+    for method in ("PUT", "DELETE", "OPTIONS", "TRACE", "PATCH"):
+        if desk.ask(method, "/").status != 405:
+            faults.append(f"{method}: {desk.status}")
+    if desk.ask("POST", "/", "").status not in (405, 409) or desk.get("/note").status != 405:
+        faults.append("an address asked in another way")
+
+
+def raw(server, text, seconds=1.0, step=None):
+    """What comes back for these bytes, sent at once or one after the other."""
+    with socket.create_connection(("127.0.0.1", server.port), timeout=30) as line:
+        try:
+            for at in range(0, len(text), step or len(text)):
+                line.sendall(text[at:at + (step or len(text))])
+                if step:
+                    time.sleep(seconds)
+            line.settimeout(25)
+            return line.recv(65536)
+        except (ConnectionError, socket.timeout):
+            return b""
+
+
+def check_sizes(server, desk, faults):
+    desk.get("/who")
+    desk.ask("POST", "/note", urllib.parse.urlencode({"token": desk.token(), "said": "x" * 70000}))
+    if desk.status != 413:
+        faults.append(f"a form too large: {desk.status}")
+    host = f"Host: 127.0.0.1:{server.port}\r\n"
+    if raw(server, f"GET / HTTP/1.1\r\n{host}X: {'y' * 60000}\r\n\r\n".encode())[9:12] not in (b"431", b"413", b"400", b""):
+        faults.append("a head too large")
+    endless = f"POST /note HTTP/1.1\r\n{host}Cookie: desk={desk.cookie}\r\nTransfer-Encoding: chunked\r\n" \
+              "Content-Type: application/x-www-form-urlencoded\r\n\r\n"
+    try:
+        if b" 200 " in raw(server, endless.encode() + b"1000\r\n" + b"z" * 4096 + b"\r\n" + b"ffff\r\n" + b"z" * 65535):
+            faults.append("a body without end is taken")
+    except OSError:
+        pass
+    for body, kind, status in (("a=1", "text/plain", 415), ("said=%00", None, 400), ("said=%ff%fe", None, 400),
+                               ("said=%1b[31m", None, 400), ("&".join(f"f{i}=1" for i in range(400)), None, 400)):
+        desk.ask("POST", "/note", body, {"Content-Type": kind} if kind else {})
+        if desk.status != status:
+            faults.append(f"{body[:12]} as {kind}: {desk.status}, and should be {status}")
+    for word in ("%00", "%ff", "%1b%5b"):
+        if desk.get("/call?word=" + word).status not in (200, 400) or "\x1b" in desk.page:
+            faults.append(f"a word {word}: {desk.status}")
+
+
+def check_slow(server, desk, faults):
+    """A head that drips in is hung up on; others are answered meanwhile."""
+    drips = [socket.create_connection(("127.0.0.1", server.port), timeout=60) for _ in range(40)]
+    began, open_still = time.monotonic(), True
+    for drip in drips:
+        drip.sendall(b"GET / HTTP/1.1\r\nX: ")
+    if desk.get("/").status != 200:
+        faults.append("slow ones keep others out")
+    while open_still and time.monotonic() - began < 40:
+        time.sleep(2)
+        try:
+            drips[0].sendall(b"y")
+            drips[0].settimeout(0.1)
+            open_still = drips[0].recv(100) != b""
+        except socket.timeout:
+            pass
+        except OSError:
+            open_still = False
+    if open_still:
+        faults.append("a head that never ends is waited for")
+    for drip in drips:
+        drip.close()
+
+
+def check_links(server, faults):
+    """Guessing links ends in a wait, and the right one does not open then either."""
+    link = server.new_link()
+    guesser = Browser(server)
+    for number in range(41): # twice as many as are borne in a minute, since one may end on the way
+        if guesser.get(f"/open/{number:064x}").status == 429:
+            break
+    if guesser.status != 429 or guesser.get(urllib.parse.urlsplit(link).path).status != 429:
+        faults.append(f"guessing links: {guesser.status}")
+
+
+def check_death(folder, faults):
+    """The server is killed while notes come in: each is whole in the record or not there, what was
+    answered is there, and the next server goes on."""
+    server = Server(folder)
+    desk = Browser(server, server.link).sit()
+    kept = 0
+    for number in range(2):
+        kept += note(desk, "LC-2041", said=f"Note {number}.", slip="late").status == 303
+    hidden = {**FORMS["LC-2041"], "token": desk.get("/who").token()}
+    body = urllib.parse.urlencode({**hidden, "said": "The last one.", "at": "10:50 pm"}).encode()
+    with socket.create_connection(("127.0.0.1", server.port)) as line:
+        line.sendall(b"POST /note HTTP/1.1\r\nHost: 127.0.0.1:%d\r\nCookie: desk=%s\r\nContent-Length: %d\r\nContent-Type: "
+                     b"application/x-www-form-urlencoded\r\n\r\n" % (server.port, desk.cookie.encode(), len(body)) + body)
+        time.sleep(0.1)
+        os.kill(server.process.pid, signal.SIGKILL)
+    server.process.wait()
+    time.sleep(4) # what had begun may end
+    said = record(folder, "find", "LC-2041")
+    if said.count("said: Note ") != kept or kept != 2:
+        faults.append(f"of {kept} notes that were said to be kept: {said}")
+    if ("at: 10:50 pm" in said) != ("The last one." in said):
+        faults.append(f"half a note: {said}")
+    if "every entry is as it was written" not in record(folder, "verify"):
+        faults.append("the record after a death")
+    again = Server(folder)
+    desk = Browser(again, again.link).sit()
+    if not desk.has("Called 10:52 pm") and not desk.has("Injected 10:50 pm"):
+        faults.append(f"the next server: {desk.page}")
+    if again.end() != 0:
+        faults.append("it does not end as it should")
+
+
+def check_two_desks(server, desk, faults):
+    """Two at one call: both notes are kept, each sees the other's."""
+    other = Browser(server, server.new_link()).sit("P. Invented")
+    note(desk, "LC-2056", said="From the first desk.", slip="other")
+    note(other, "LC-2056", said="From the second desk.")
+    desk.get("/call?word=LC-2056")
+    if not desk.has("From the first desk.") or not desk.has("From the second desk.") or not desk.has("P. Invented"):
+        faults.append("two desks on one person")
+
+
+def main():
+    faults = []
+    with tempfile.TemporaryDirectory() as temporary:
+        folder = os.path.join(temporary, "clinic")
+        clinic_into(folder)
+        server = Server(folder)
+        desk = Browser(server, server.link).sit()
+        try:
+            check_stories(folder, server, desk, faults)
+            check_markup(server, desk, faults)
+            check_two_desks(server, desk, faults)
+            check_gate(server, desk, faults)
+            check_paths(server, desk, faults)
+            check_sizes(server, desk, faults)
+            check_slow(server, desk, faults)
+            check_links(server, faults)
+        finally:
+            if server.end() != 0:
+                faults.append("the server does not end as it should")
+        check_death(folder, faults)
+    print("\n".join(faults) or f"desk: stories, gate, paths, sizes, slowness, two desks, death; {len(PEOPLE)} people")
+    return 1 if faults else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

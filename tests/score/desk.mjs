@@ -1,0 +1,147 @@
+// Walks the desk in a real browser (Debian's Chromium), 1280 and 390 wide, without script, and asks
+// axe-core (WCAG 2 A to AAA and best practice) about every page, light and dark.
+// usage: node tests/score/desk.mjs [FOLDER for pictures]
+import { spawn, execFileSync } from 'node:child_process';
+import { mkdtempSync, rmSync, mkdirSync, readFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join, resolve, dirname } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { createRequire } from 'node:module';
+
+const root = resolve(dirname(fileURLToPath(import.meta.url)), '../..');
+const modules = process.env.DESK_MODULES || join(root, '.build/node');
+const require = createRequire(join(modules, 'package.json'));
+const { chromium } = require('playwright-core');
+const axeSource = readFileSync(require.resolve('axe-core/axe.min.js'), 'utf8');
+const pictures = process.argv[2];
+const NOW = '2026-11-24T22:52-04:00';
+const WIDTHS = [1280, 390];
+const faults = [];
+let checked = 0, walked = 0;
+
+function note(clinic, at, ...words) {
+  execFileSync(join(root, '.build/dosewright'), ['record', 'note', '--clinic', clinic, '--now', at, '--by', 'K. Madeup', ...words]);
+}
+
+function prepare(folder) {
+  const clinic = join(folder, 'clinic');
+  execFileSync(join(root, 'samples/tonight'), [clinic, '2026-11-24'], { stdio: ['ignore', 'ignore', 'inherit'] });
+  for (const [at, code, clock] of [['19:05', 'LC-2038', '7:03 pm'], ['20:04', 'LC-2046', '8 pm'], ['20:15', 'LC-2075', '8:10 pm'],
+    ['21:05', 'LC-2052', '9:03 pm'], ['21:40', 'LC-2058', '9:31 pm'], ['22:33', 'LC-2043', '10:31 pm']])
+    note(clinic, `2026-11-24T${at}-04:00`, code, 'injected', `at=${clock}`);
+  note(clinic, '2026-11-24T22:40-04:00', 'LC-2054', 'call', 'slip=spilled', 'said=Told: keep what is left, I call you back.');
+  return clinic;
+}
+
+function serve(clinic) {
+  const desk = spawn(join(root, '.build/dosewright'), ['desk', '--clinic', clinic, '--now', NOW], { stdio: ['pipe', 'pipe', 'inherit'] });
+  const links = [];
+  const waiting = [];
+  desk.stdout.on('data', (text) => {
+    for (const found of String(text).matchAll(/http:\S+/g)) (waiting.shift() || ((l) => links.push(l)))(found[0]);
+  });
+  return { desk, link: () => (links.length ? Promise.resolve(links.shift()) : new Promise((take) => waiting.push(take))), more: () => desk.stdin.write('\n') };
+}
+
+function expect(fine, what) {
+  walked += 1;
+  if (!fine) faults.push(what);
+}
+
+async function picture(page, name) {
+  if (pictures) await page.screenshot({ path: join(pictures, `${name}.png`), fullPage: true });
+}
+
+async function axe(page, name) {
+  await page.evaluate(axeSource);
+  const found = await page.evaluate(() => window.axe.run(document, { runOnly: ['wcag2a', 'wcag2aa', 'wcag2aaa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'] }));
+  checked += 1;
+  for (const one of found.violations)
+    faults.push(`${name}: ${one.id}: ${one.help}: ${one.nodes.slice(0, 3).map((n) => n.html.slice(0, 160)).join(' | ')}`);
+  const wide = await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
+  if (wide > 0) faults.push(`${name}: ${wide} px wider than the screen`);
+}
+
+async function context(browser, width, more = {}) {
+  return browser.newContext({ viewport: { width, height: width > 600 ? 900 : 844 }, reducedMotion: 'reduce', ...more });
+}
+
+async function sitDown(page, link, name) {
+  await page.goto(link);
+  await page.getByLabel(name).check();
+  await page.getByRole('button', { name: 'Sit down' }).click();
+}
+
+const PAGES = [['tonight', '/?still=1'], ['call', '/call'], ['call-person', '/call?word=LC-2041'], ['call-several', '/call?word=Ines'],
+  ['call-nobody', '/call?word=nobody'], ['who', '/who'], ['no-page', '/nothing']];
+
+async function look(browser, server, width, dark) {
+  const own = await context(browser, width, { colorScheme: dark ? 'dark' : 'light', bypassCSP: true });
+  const page = await own.newPage();
+  const errors = [];
+  page.on('console', (m) => m.type() === 'error' && !/404/.test(m.text()) && errors.push(m.text()));
+  page.on('request', (r) => !r.url().startsWith('http://127.0.0.1') && errors.push(`asked elsewhere: ${r.url()}`));
+  server.more();
+  const link = await server.link();
+  await sitDown(page, link, 'K. Madeup');
+  const home = new URL(link).origin;
+  for (const [name, path] of PAGES) {
+    await page.goto(home + path);
+    await axe(page, `${name} ${width}${dark ? ' dark' : ''}`);
+    if (!dark || name === 'tonight') await picture(page, `${name}-${width}${dark ? '-dark' : ''}`);
+  }
+  if (width === 1280 && !dark && pictures) {
+    await page.goto(`${home}/?still=1`);
+    await page.emulateMedia({ media: 'print' });
+    await page.setViewportSize({ width: 790, height: 1050 });
+    await picture(page, 'tonight-print');
+  }
+  faults.push(...errors.map((e) => `${width}${dark ? ' dark' : ''}: ${e}`));
+  await own.close();
+}
+
+// The stories, by the names of labels and buttons alone, with script switched off.
+async function walk(browser, server, width) {
+  const own = await context(browser, width, { javaScriptEnabled: false });
+  const page = await own.newPage();
+  server.more();
+  await sitDown(page, await server.link(), 'K. Madeup');
+  expect(await page.getByRole('heading', { name: 'Tonight' }).isVisible(), `${width}: sitting down leads to Tonight`);
+  expect((await page.locator('.minute .clock').innerText()) === '11 pm', `${width}: the next minute is 11 pm`);
+  await page.getByLabel('Code or name').fill('lc-2041');
+  await page.getByRole('button', { name: 'Find' }).click();
+  expect(await page.getByRole('heading', { name: 'Maren T.' }).isVisible(), `${width}: the caller is found by code`);
+  await page.getByLabel('What was said').fill('Cannot find the short needle.');
+  await page.getByLabel('Injected at').fill('half past');
+  await page.getByRole('button', { name: 'Note the call' }).click();
+  expect(await page.getByText('is no clock time').isVisible(), `${width}: a time that cannot be read is said`);
+  expect((await page.getByLabel('What was said').inputValue()) === 'Cannot find the short needle.', `${width}: what was typed stays`);
+  await picture(page, `call-not-noted-${width}`);
+  await page.getByLabel('Injected at').fill('');
+  await page.getByRole('button', { name: 'Note the call' }).click();
+  expect(await page.getByRole('status').isVisible(), `${width}: the note is said to be kept`);
+  expect(await page.getByText('Cannot find the short needle.').first().isVisible(), `${width}: Tonight shows the call`);
+  await own.close();
+}
+
+const folder = mkdtempSync(join(tmpdir(), 'desk-'));
+if (pictures) mkdirSync(pictures, { recursive: true });
+const server = serve(prepare(folder));
+await server.link();
+const browser = await chromium.launch({ executablePath: '/usr/bin/chromium', args: ['--no-sandbox', '--disable-gpu', '--disable-quic',
+  '--no-first-run', '--disable-background-networking', '--disable-component-update', '--disable-sync'] });
+try {
+for (const width of WIDTHS) {
+  await look(browser, server, width, false);
+  await look(browser, server, width, true);
+}
+for (const width of WIDTHS) await walk(browser, server, width);
+} catch (error) {
+  faults.push(String(error.stack));
+}
+await browser.close();
+server.desk.kill('SIGTERM');
+rmSync(folder, { recursive: true });
+for (const fault of faults) console.log(fault);
+console.log(`desk: ${checked} pages asked by axe-core, ${walked} steps walked without script, ${faults.length} faults`);
+process.exit(faults.length || !checked || !walked ? 1 : 0);
