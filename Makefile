@@ -87,6 +87,7 @@ score: setup-score
 	@tests/score/fails.py
 	@tests/ical.py all
 	@tests/independent.py 10000
+	@tests/apart.py languages
 	@tests/ordinary.py print
 	@tests/reports.py screen
 	@tests/fhir.py npm

@@ -37,7 +37,9 @@ static void kit_syringe(Ink *ink, const ThingFigure *thing, double fill)
         prop_syringe_at(ink, &stick, 2.5, 12, 90, 1.85);
         return;
     }
-    const Stick stick = {.bare = TRUE, .lock = !thing->slip && fill <= 0, .long_needle = 1.5, .barrel = 6, .wide = 2.0,
+    static const double wide[] = {1.4, 2.0, 3.2};
+    const Stick stick = {.bare = TRUE, .lock = !thing->slip && fill <= 0, .long_needle = 1.5, .barrel = 6,
+                         .wide = wide[1 + thing->beside],
                          .fill = fill, .plunge = 1.5};
     prop_syringe_at(ink, &stick, fill > 0 ? -1 : -2.2, 12, 90, 2.2);
     if (fill > 0)

@@ -128,6 +128,7 @@ typedef struct ThingFigure {
     NeedleLook look;     /* look.hub: NULL for a thing without a needle */
     Rational needle_mm;  /* a needle's true length: the drawing is smaller, longer for a longer one */
     gboolean fixed, slip;
+    int beside;          /* of two syringes: 1 the larger one, -1 the smaller one; 0: the only one */
     gint64 count;
 } ThingFigure;
 

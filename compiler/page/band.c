@@ -216,6 +216,55 @@ static gboolean is_parted(const Setter *setter, const Block *block)
            !block->title;
 }
 
+#define TABLE_SPARE 30.0 /* mm of a page for what stands above and below a table */
+
+/* Taller than a page of which so much is spared. */
+static gboolean is_taller(Setter *setter, const Block *block, double spare)
+{
+    GPtrArray *before = scratch_open(setter);
+    double height = put_block(setter, block, 0, 0, BLOCK_WIDTH);
+    scratch_close(setter, before);
+    return height > page_capacity(setter) - spare;
+}
+
+/* The words below a kit that fills a page go on upon the next. */
+static gboolean part_kit(Setter *setter, const Block *kit)
+{
+    if (kit->kind != BLOCK_KIT || kit->lines->len == 0 || !is_taller(setter, kit, 0))
+        return FALSE;
+    Block *things = arena_new0(setter->arena, Block), *words = arena_new0(setter->arena, Block);
+    *things = *words = *kit;
+    things->lines = arena_list(setter->arena);
+    words->kind = BLOCK_NOTE;
+    words->items = things->lines;
+    words->title = words->clock = words->aside = NULL;
+    pieces_of_sheet_block(setter, things);
+    pieces_of_sheet_block(setter, words);
+    return TRUE;
+}
+
+static void table_rows(Setter *setter, const Block *table, guint from, guint until)
+{
+    Block *part = arena_new0(setter->arena, Block);
+    *part = *table;
+    part->title = from == 0 ? table->title : NULL;
+    part->items = arena_list(setter->arena);
+    for (guint i = from; i < until; i++)
+        g_ptr_array_add(part->items, g_ptr_array_index(table->items, i));
+    pieces_of_sheet_block(setter, part);
+}
+
+/* A list of days longer than a page goes on upon the next, its heads above it again. */
+static gboolean part_table(Setter *setter, const Block *block)
+{
+    if (block->kind != BLOCK_TABLE || block->items->len < 2 || !is_taller(setter, block, TABLE_SPARE))
+        return FALSE;
+    const guint middle = (block->items->len + 1) / 2;
+    table_rows(setter, block, 0, middle);
+    table_rows(setter, block, middle, block->items->len);
+    return TRUE;
+}
+
 /* Few words need less air than a box or a band. */
 static gboolean is_small(const Block *block)
 {
@@ -238,6 +287,8 @@ void pieces_of_sheet_block(Setter *setter, const Block *block)
             pieces_of_sheet_block(setter, g_ptr_array_index(block->items, i));
         return;
     }
+    if (part_table(setter, block) || part_kit(setter, block))
+        return;
     Piece *piece = piece_open(setter, is_small(block) ? setter->level->row_gap * 1.5 : setter->level->band_gap);
     piece->begins = block->title ? line_text(setter->arena, block->title)
                     : block->lines->len > 0 ? line_text(setter->arena, line_at(block, 0)) : block->role;

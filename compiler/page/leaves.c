@@ -116,7 +116,7 @@ static void measure_all(Leaves *leaves)
 static const Piece *piece_at(const GPtrArray *pieces, guint index) { return g_ptr_array_index(pieces, index); }
 
 /* What a page holds on Letter: A4 breaks where Letter does. */
-static double capacity(const Setter *setter)
+double page_capacity(const Setter *setter)
 {
     const PageSpec *spec = &setter->spec;
     return spec->height - spec->top - spec->bottom - spec->air;
@@ -147,7 +147,7 @@ static double cost_of_end(const Setter *setter, const GPtrArray *pieces, guint n
 /* Page one has no running head. */
 static double cost_of_page(const Setter *setter, const GPtrArray *pieces, guint from, guint until, int page)
 {
-    double most = capacity(setter) + (page == 1 ? setter->head_room : 0), height = stretch_height(pieces, from, until);
+    double most = page_capacity(setter) + (page == 1 ? setter->head_room : 0), height = stretch_height(pieces, from, until);
     if (height > most + 0.01)
         return NEVER;
     double air = (most - height) / most;
@@ -241,10 +241,10 @@ static void too_much(const Leaves *leaves, Diagnostics *diagnostics, const Piece
 {
     const Setter *setter = leaves->setter;
     InkStyle body = grid_type(setter->large, TYPE_BODY);
-    double line = body.size * INK_POINT * body.leading, over = height - capacity(setter);
+    double line = body.size * INK_POINT * body.leading, over = height - page_capacity(setter);
     Finding *finding = finding_add(diagnostics, RULE_does_not_fit, PLACE_NOWHERE);
     finding_fact(finding, "what begins \"%s\" is %d mm tall, on a page that takes %d mm", piece->begins, (int)height,
-                 (int)capacity(setter));
+                 (int)page_capacity(setter));
     finding_fact(finding, "%d lines too many", (int)(over / line) + 1);
     finding_help(finding, "shorten the texts of this block by so many lines: type is never made smaller");
 }
@@ -267,7 +267,7 @@ static void say_what_fits_nowhere(const Leaves *leaves, Diagnostics *diagnostics
         const GPtrArray *pieces = leaves->stretches[s].pieces[page_level_count - 1];
         for (guint i = 0; i < pieces->len; i++) {
             double own = piece_at(pieces, i)->height, height = stretch_height(pieces, i, stay_end(pieces, i));
-            height = own > capacity(leaves->setter) ? own + NEVER : height;
+            height = own > page_capacity(leaves->setter) ? own + NEVER : height;
             if (height <= tallest)
                 continue;
             tallest = height;
@@ -303,7 +303,7 @@ static void put_page(Setter *setter, const Stretch *stretch, const Setting *sett
 {
     const GPtrArray *pieces = stretch->pieces[setting->level];
     gboolean first = pages->len == 0;
-    double most = capacity(setter) + setter->spec.air + (first ? setter->head_room : 0), y = 0;
+    double most = page_capacity(setter) + setter->spec.air + (first ? setter->head_room : 0), y = 0;
     double air = share_of_air(pieces, from, until, MAX(0, most - stretch_height(pieces, from, until)));
     box_pile_begin(&setter->pile, setter->arena);
     PageBox *page = box_open(&setter->pile, NULL);

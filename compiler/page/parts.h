@@ -98,6 +98,8 @@ gboolean pieces_of_rows(Setter *setter, const GPtrArray *cells, gboolean bare);
 /* The same inside a closed track, as one piece with the words of the way back. */
 gboolean piece_of_loop(Setter *setter, const GPtrArray *cells, const Block *loop, gboolean bare);
 void pieces_of_sheet_block(Setter *setter, const Block *block);
+/* mm that a page holds on Letter: A4 breaks where Letter does. */
+double page_capacity(const Setter *setter);
 void pages_of_sheet(Setter *setter, GPtrArray *pages, Diagnostics *diagnostics);
 
 /* ---- pieces: see pieces.c ---- */

@@ -100,7 +100,7 @@ typedef struct Drawing {
 } Drawing;
 
 typedef struct Opened {
-    PlanInjection *by;
+    PlanInjection *by, *last; /* opened for, last drawn from for */
     Rational left;
     gint64 since;
 } Opened;
@@ -161,7 +161,7 @@ static Opened *draw_from(GArray *opened, const Drawing *drawing, Rational takes)
     Opened *one = opened_for(opened, injection);
     if (one && rational_ok(one->left) && rational_compare(one->left, takes) >= 0)
         return one;
-    Opened fresh = {injection, yields(injection), drawing->when};
+    Opened fresh = {injection, injection, yields(injection), drawing->when};
     injection->opens[drawing->act] = 1;
     if (one) {
         *one = fresh;
@@ -176,6 +176,11 @@ static void count_shared(GArray *opened, const Drawing *drawing)
     PlanInjection *injection = drawing->injection;
     Rational takes = plan_takes(injection);
     Opened *from = draw_from(opened, drawing, takes);
+    if (from->last != injection) {
+        from->last->opened_for_more = TRUE;
+        injection->opened_by = drawing->act == 0 ? from->by : injection->opened_by;
+        from->last = injection;
+    }
     from->left = rational_sub(from->left, takes);
     gint64 used = drawing->when - from->since;
     from->by->in_use_minutes = MAX(from->by->in_use_minutes, used);
@@ -216,6 +221,77 @@ gboolean plan_shares(const Plan *plan, const PlanInjection *injection)
             return TRUE;
     }
     return FALSE;
+}
+
+guint plan_container_of(const PlanInjection *injection, guint act)
+{
+    guint container = injection->opened_by != NULL;
+    for (guint i = 0; i <= act; i++)
+        container += injection->opens[i] > 0;
+    return container;
+}
+
+gboolean plan_opens_yet(const PlanInjection *injection)
+{
+    for (guint i = injection->done; i < (guint)plan_days(injection); i++)
+        if (injection->opens[i] > 0)
+            return TRUE;
+    return FALSE;
+}
+
+gboolean plan_is_cold(const PlanInjection *injection)
+{
+    const Span *temperature = &injection->medicine->storage.temperature;
+    return PRESENT(*temperature) && quantity_compare(temperature->until, quantity_make(8, 1, UNIT_C)) <= 0;
+}
+
+const Act *plan_opening_act(const PlanInjection *injection)
+{
+    const PlanInjection *opener = injection->opened_by ? injection->opened_by : injection;
+    guint act = injection->opened_by ? opener->acts->len - 1 : injection->done;
+    while (act > 0 && opener->opens[act] == 0)
+        act--;
+    return g_ptr_array_index(opener->acts, act);
+}
+
+/* The longest that the label's row keeps what is mixed; NULL when it names no time. */
+static const Keep *longest_keep(const MixingRow *row)
+{
+    const Keep *longest = NULL;
+    for (guint i = 0; row && PRESENT(row->keep) && i < row->keep.items->len; i++) {
+        const Keep *keep = g_ptr_array_index(row->keep.items, i);
+        if (PRESENT(*keep) && !keep->at_once && (!longest || quantity_compare(keep->limit, longest->limit) > 0))
+            longest = keep;
+    }
+    return longest;
+}
+
+Rational plan_use_limit(const PlanInjection *injection, const Field **at)
+{
+    const Amount *in_use = &injection->medicine->storage.in_use;
+    *at = &in_use->at;
+    Rational most = quantity_base(in_use->quantity);
+    if (injection->way != WAY_POWDER || !injection->row || !PRESENT(injection->row->keep))
+        return most;
+    const Keep *keep = longest_keep(injection->row);
+    Rational longest = keep ? quantity_base(keep->limit) : rational_make(0, 1);
+    if (rational_compare(longest, most) >= 0)
+        return most;
+    *at = &injection->row->keep.at;
+    return longest;
+}
+
+/* As the row says, else as the medicine is stored. */
+KeptAt plan_vial_kept_at(const PlanInjection *injection)
+{
+    const Keep *keep = longest_keep(injection->row);
+    return keep ? keep->kept_at : plan_is_cold(injection) ? KeptAt_REFRIGERATOR : KeptAt_ROOM;
+}
+
+gboolean plan_keeps_vial(const Plan *plan, const PlanInjection *injection)
+{
+    return injection->way == WAY_POWDER && plan_doses_each(injection) > 0 &&
+           (plan_days(injection) > 1 || plan_shares(plan, injection));
 }
 
 gboolean plan_begins_new(const PlanInjection *injection, guint act)

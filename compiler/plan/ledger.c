@@ -4,6 +4,7 @@
 
 #include "plan/parts.h"
 
+#define MINUTE 60
 #define HOURS_VALID 6 /* a sheet stays on the table this long after its last act */
 
 typedef struct Ledger {
@@ -575,6 +576,31 @@ static void mixing_times(const Ledger *ledger, const PlanInjection *injection)
         set_moment(ledger, VALUE_mix_until, ledger->values[VALUE_sit].moment, "before the needle is changed");
 }
 
+/* One vial for all that is left has one last day; of several each has its own. */
+static void kept_vial(const Ledger *ledger, const Plan *plan, const PlanInjection *injection)
+{
+    guint last = injection->acts->len - 1;
+    const Field *said_at;
+    const Act *opening = plan_keeps_vial(plan, injection) ? plan_opening_act(injection) : NULL;
+    if (!opening || !opening->exists)
+        return;
+    Instant opened = opening->at.instant;
+    if (injection->opened_by)
+        from_field(ledger, set_moment(ledger, VALUE_mixed_on, plan_moment(plan, opened), "for the injection before"),
+                   &injection->opened_by->order->name.at);
+    const MixingRow *row = injection->row;
+    Value *kept = set(ledger, VALUE_vial_kept_at, "as the mixing row keeps it longest, else as the medicine is stored");
+    kept->choice = (ChoiceWord)plan_vial_kept_at(injection);
+    from_field(ledger, kept, row && PRESENT(row->keep) ? &row->keep.at : &injection->medicine->storage.at);
+    if (plan_container_of(injection, last) != plan_container_of(injection, injection->done))
+        return;
+    Rational limit = plan_use_limit(injection, &said_at);
+    const char *how = said(ledger, "%s from the injection for which it is mixed",
+                           quantity_text(ledger->arena, quantity_make(rational_floor(limit), 60, UNIT_h)));
+    from_field(ledger, set_moment(ledger, VALUE_vial_until,
+                                  plan_moment(plan, opened + rational_floor(limit) * MINUTE), how), said_at);
+}
+
 /* At midnight: the minute before it on the old clock, the minute after it on the new one. */
 static void change_values(const Ledger *ledger, const Plan *plan, const PlanInjection *injection)
 {
@@ -654,6 +680,7 @@ static void injection_values(Arena *arena, const Plan *plan, PlanInjection *inje
     time_values(&ledger, plan, injection);
     ladder_values(&ledger, plan, injection);
     mixing_times(&ledger, injection);
+    kept_vial(&ledger, plan, injection);
 }
 
 void plan_ledger(Arena *arena, Plan *plan, const PlanContext *context)

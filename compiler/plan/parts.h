@@ -39,6 +39,8 @@ const Field *plan_start_setting(const Plan *plan, const PlanInjection *injection
 Moment plan_not_before(const Plan *plan, Moment moment);
 /* Minutes of a span of whole minutes, or -1: a sheet shows no seconds. */
 gint64 plan_minutes(const Amount *span);
+/* The act for which the container was opened that this injection draws from first, of those left. */
+const Act *plan_opening_act(const PlanInjection *injection);
 /* Rubber tops that the steps wipe, in one act. */
 int plan_tops(const PlanInjection *injection);
 int plan_snaps(const PlanInjection *injection);

@@ -219,6 +219,8 @@ typedef struct PlanInjection {
     gint64 opened, openings;  /* in all; and on how many days */
     gint64 served;            /* containers that it draws from, opened by it or by an earlier injection */
     gint64 in_use_minutes;    /* longest time from the first to the last dose out of one that it opened */
+    const struct PlanInjection *opened_by; /* the earlier injection that opened what it draws from first, or NULL */
+    gboolean opened_for_more; /* a later injection draws from what it leaves */
     Rational lost_ml;         /* of volume_ml, what stays in a needle and is not injected */
     Rational taken_ml;        /* of a measured part: what leaves the container with it, all told */
     Rational moved;           /* |dose_drawn - dose| / dose */
@@ -327,7 +329,8 @@ typedef enum SlipSlotKind { SLOT_UNKNOWN, SLOT_STEP, SLOT_PAGE, SLOT_VALUE } Sli
 /* text: what stands between the braces; *panel points to the name in it, which ends with the slot. */
 SlipSlotKind plan_slip_slot(const char *text, gsize length, const char **panel, ValueId *value);
 
-/* TRUE when its injections belong on one sheet: two, each given once. */
+/* TRUE when its injections belong on one sheet: two, each given once, and not out of one mixed vial,
+ * which would lie in the closed bag of one of them. */
 gboolean plan_one_sheet(const Plan *plan);
 
 /* TRUE when every value that a sheet needs is set and every injection timed. */
@@ -351,6 +354,19 @@ Rational plan_takes_in_fact(const PlanInjection *injection, Rational dose);
 gint64 plan_doses_each(const PlanInjection *injection);
 /* TRUE when another injection of the plan may draw from the same container. */
 gboolean plan_shares(const Plan *plan, const PlanInjection *injection);
+/* Which of the containers it draws from on this day of the course, from 1. */
+guint plan_container_of(const PlanInjection *injection, guint act);
+/* TRUE when a container is opened on a day that is left. */
+gboolean plan_opens_yet(const PlanInjection *injection);
+/* TRUE when a vial, once mixed, waits for another day or another injection. */
+gboolean plan_keeps_vial(const Plan *plan, const PlanInjection *injection);
+/* Where it waits. */
+KeptAt plan_vial_kept_at(const PlanInjection *injection);
+/* Minutes that an opened container may be used, of a medicine whose in_use is given: the shorter of
+ * what the shelf says of use and the mixing row of keeping; *at: the one that says so. */
+Rational plan_use_limit(const PlanInjection *injection, const Field **at);
+/* TRUE when the shelf keeps the medicine in the refrigerator. */
+gboolean plan_is_cold(const PlanInjection *injection);
 /* TRUE when a container for many doses is begun on this day of the course, from 0. */
 gboolean plan_begins_new(const PlanInjection *injection, guint act);
 

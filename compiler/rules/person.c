@@ -409,41 +409,14 @@ void check_storage_missing(const Judge *judge)
     }
 }
 
-static gboolean is_cold(const Medicine *medicine)
-{
-    const Span *temperature = &medicine->storage.temperature;
-    return PRESENT(*temperature) &&
-           quantity_compare(temperature->until, quantity_make(8, 1, UNIT_C)) <= 0;
-}
-
 void check_warm_up(const Judge *judge)
 {
     EACH_INJECTION(judge, injection)
-        if (injection->medicine && is_cold(injection->medicine) && ABSENT(injection->medicine->storage.take_out)) {
+        if (injection->medicine && plan_is_cold(injection) && ABSENT(injection->medicine->storage.take_out)) {
             Finding *finding = judge_add(judge, RULE_warm_up, 0, injection,
                                          injection->medicine->storage.temperature.at.place);
             finding_help(finding, "add \"take_out: ... min\" to storage, if the label gives a time");
         }
-}
-
-/* The shorter of what the shelf says of use and the mixing row of keeping; minutes. */
-static Rational use_limit(const PlanInjection *injection, const Field **at)
-{
-    const Amount *in_use = &injection->medicine->storage.in_use;
-    *at = &in_use->at;
-    Rational most = quantity_base(in_use->quantity);
-    if (injection->way != WAY_POWDER || !injection->row || !PRESENT(injection->row->keep))
-        return most;
-    Rational longest = rational_make(0, 1);
-    for (guint i = 0; i < injection->row->keep.items->len; i++) {
-        const Keep *keep = g_ptr_array_index(injection->row->keep.items, i);
-        if (PRESENT(*keep) && !keep->at_once && rational_compare(quantity_base(keep->limit), longest) > 0)
-            longest = quantity_base(keep->limit);
-    }
-    if (rational_compare(longest, most) >= 0)
-        return most;
-    *at = &injection->row->keep.at;
-    return longest;
 }
 
 void check_in_use_over(const Judge *judge)
@@ -454,7 +427,7 @@ void check_in_use_over(const Judge *judge)
         if (!medicine || !PRESENT(*when) || !PRESENT(medicine->storage.in_use) || plan_doses_each(injection) == 0)
             continue;
         const Field *at;
-        Rational limit = use_limit(injection, &at);
+        Rational limit = plan_use_limit(injection, &at);
         if (rational_compare(rational_make(injection->in_use_minutes, 1), limit) <= 0)
             continue;
         Finding *finding = judge_add(judge, RULE_in_use_over, 0, injection, when->at.place);

@@ -70,6 +70,8 @@ static const char *rung_phrase(const Wording *wording, RungKind kind)
     const RungRow *row = rung_row(kind);
     if (way_row(injection->way)->use == USE_DIALLED && kind == RUNG_TAKE_OUT && condition_holds(wording, "course"))
         return plan_takes_cartridge(injection) ? "rung_TAKE_OUT_CARTRIDGE" : "rung_TAKE_OUT_PEN";
+    if (kind == RUNG_START && condition_holds(wording, "mixes_apart"))
+        return "rung_START_MIX"; /* on a page of its own */
     const char *ending = "";
     switch (way_row(injection->way)->use) {
     case USE_DRAWN: ending = plan_fills_last(injection) ? row->fixed : ""; break;
@@ -125,13 +127,21 @@ static const ContainerRow *container_of(const PlanInjection *injection)
     return container_row(injection->medicine->container.value);
 }
 
+/* What it draws from stands mixed already, from an injection before. */
+static gboolean mixed_before(const PlanInjection *injection)
+{
+    return way_row(injection->way)->mixes && injection->openings == 0;
+}
+
 static const char *name_phrase(const Wording *wording, const Item *item)
 {
     switch (item->kind) {
     case ITEM_MEDICINE:
+        if (mixed_before(wording->injection))
+            return "kit_medicine_mixed";
         return way_row(wording->injection->way)->mixes ? "kit_medicine_powder" : container_of(wording->injection)->kit;
     case ITEM_DILUENT: return plan_draws_ampoule(wording->injection) ? "kit_diluent_ampoule" : "kit_diluent";
-    case ITEM_SYRINGE: return "kit_syringe";
+    case ITEM_SYRINGE: return plan_mixes_apart(wording->injection) ? "kit_syringe_apart" : "kit_syringe";
     case ITEM_DRAWING_NEEDLE: return "kit_drawing_needle";
     case ITEM_MIXING_SYRINGE: return "kit_mixing_syringe";
     case ITEM_MIXING_NEEDLE: return "kit_mixing_needle";
@@ -146,7 +156,7 @@ static const char *job_phrase(const Wording *wording, const Item *item)
 {
     const WayRow *way = way_row(wording->injection->way);
     switch (item->kind) {
-    case ITEM_MEDICINE: return way->medicine_job;
+    case ITEM_MEDICINE: return mixed_before(wording->injection) ? "job_medicine_mixed" : way->medicine_job;
     case ITEM_DILUENT: return plan_draws_ampoule(wording->injection) ? "job_ampoule" : "job_diluent";
     case ITEM_SYRINGE:
         if (plan_has_fixed_needle(wording->injection))
@@ -255,6 +265,8 @@ static void list_thing(const Wording *wording, GString *list, const char *words)
 
 gint64 item_left(const Plan *plan, const PlanInjection *injection, const Item *item)
 {
+    if (item->kind == ITEM_MEDICINE && way_row(injection->way)->mixes && injection->opened_for_more)
+        return 0; /* it is put away again */
     if (item->kind == ITEM_DILUENT && injection->openings < plan_days(injection))
         return 0; /* a mixed vial serves days on which no liquid is opened */
     if (item->kind == ITEM_MEDICINE || item->kind == ITEM_DILUENT)
@@ -272,7 +284,8 @@ const char *things_left(const Wording *wording)
     g_autoptr(GString) list = g_string_new(NULL);
     for (guint i = 0; i < injection->kit->len; i++) {
         const Item *item = g_ptr_array_index(injection->kit, i);
-        if (item->kind != ITEM_MEDICINE && item->kind != ITEM_DILUENT) /* the rest is in the picture */
+        gboolean vial = item->kind == ITEM_MEDICINE || item->kind == ITEM_DILUENT; /* the rest is in the picture */
+        if (!vial || item_left(wording->plan, injection, item) == 0)
             continue;
         const Filling filling[] = {{"n", arena_format(wording->arena, "%" G_GINT64_FORMAT, item->used)}, {NULL, NULL}};
         list_thing(wording, list, wording_plain(wording, used_phrase(wording, item->kind, FALSE), filling, item->used));

@@ -30,8 +30,8 @@ static Rational in_ml(const Amount *amount) { return quantity_in(amount->quantit
 static NeedleLook look_of(const Wording *wording, const Needle *needle)
 {
     const PlanInjection *injection = wording->injection;
-    return (NeedleLook){needle ? needle->hub.text : "white",
-                        needle && needle == injection->drawing_needle && needle != injection->injecting_needle};
+    gboolean fills = needle && (needle == injection->drawing_needle || needle == injection->mixing_needle);
+    return (NeedleLook){needle ? needle->hub.text : "white", fills && needle != injection->injecting_needle};
 }
 
 /* ---- each kind of numbers ---- */
@@ -231,13 +231,19 @@ static gboolean while_filling(FigureKind kind)
     return FALSE;
 }
 
+/* The liquid for a powder is drawn up first, not the dose. */
+static gboolean takes_liquid(const Wording *wording)
+{
+    return wording->mixing || (way_row(wording->injection->way)->mixes && !plan_mixes_apart(wording->injection));
+}
+
 /* The number or time that stands in a picture; NULL for none. */
 static const char *scene_amount(const Wording *wording, FigureKind kind)
 {
-    gboolean powder = way_row(wording->injection->way)->mixes;
-    if (kind == FIGURE_CAP_TO_TABLE)
-        return condition_holds(wording, "ampoule") ? NULL
-               : value_words(wording, powder ? VALUE_add_mark : VALUE_mark, FORM_PLAIN);
+    gboolean liquid = takes_liquid(wording);
+    if (kind == FIGURE_CAP_TO_TABLE) /* the air that is pulled in */
+        return condition_holds(wording, liquid ? "ampoule" : "drawn_from_ampoule")
+                   ? NULL : value_words(wording, liquid ? VALUE_add_mark : VALUE_mark, FORM_PLAIN);
     if (kind == FIGURE_EMPTY_NEEDLE)
         return value_words(wording, VALUE_mark, FORM_PLAIN);
     if (kind == FIGURE_WIPE_SPOT)
@@ -250,12 +256,15 @@ static void fill_scene(const Wording *wording, Figure *figure)
     const PlanInjection *injection = wording->injection;
     const Injection *order = injection->order;
     FigureKind kind = figure->shape.kind;
-    gboolean filling = while_filling(kind) && injection->drawing_needle;
+    const Needle *fills = wording->mixing          ? injection->mixing_needle
+                          : while_filling(kind)   ? injection->drawing_needle
+                                                  : NULL;
     gboolean muscle = PRESENT(order->route) && route_row(order->route.value)->layer == LAYER_MUSCLE;
     const Value *lines = plan_value(wording->plan, injection, VALUE_empty_lines);
     figure->shape.scene = (SceneFigure){
-        .needle = look_of(wording, filling ? injection->drawing_needle : injection->injecting_needle),
-        .fixed = plan_has_fixed_needle(injection), .slip = condition_holds(wording, "slip"),
+        .needle = look_of(wording, fills ? fills : injection->injecting_needle),
+        .fixed = !wording->mixing && plan_has_fixed_needle(injection),
+        .slip = condition_holds(wording, wording->mixing ? "slip_mixing" : "slip"),
         .pen = way_row(injection->way)->use == USE_DIALLED, .level = way_row(injection->way)->use == USE_FILLED,
         .muscle = muscle, .fold = !muscle,
         .vial = condition_holds(wording, "air_on_top"),
@@ -279,10 +288,25 @@ static void fill_site(const Wording *wording, Figure *figure)
     }
 }
 
+/* What the person writes on a vial that was mixed, and until when it may be used. */
+static void fill_vial_label(const Wording *wording, Figure *figure)
+{
+    const char *until = condition_holds(wording, "numbered")     ? "label_number"
+                        : condition_holds(wording, "vial_hours") ? "label_until_hour"
+                                                                 : "label_until";
+    figure->shape.label = (LabelFigure){.kind = THING_READY, .name = phrase(wording, "label_mixed"),
+                                        .strength = phrase(wording, "label_hour"),
+                                        .use_by = phrase(wording, until)};
+}
+
 /* What is printed on the box and the vial, and the line to look for. */
 static void fill_label(const Wording *wording, Figure *figure)
 {
     const PlanInjection *injection = wording->injection;
+    if (figure->shape.kind == FIGURE_VIAL_LABEL) {
+        fill_vial_label(wording, figure);
+        return;
+    }
     gboolean own = injection->values[VALUE_box_says].set;
     Item medicine = {.kind = ITEM_MEDICINE, .medicine = injection->medicine};
     figure->shape.label = (LabelFigure){
@@ -399,10 +423,21 @@ static ThingKind thing_kind(const PlanInjection *injection, const Item *item)
     g_assert_not_reached();
 }
 
+/* Which of the two syringes is the larger one, where one mixes and another injects. */
+static int beside(const PlanInjection *injection, const Item *item)
+{
+    const Syringe *mixing = injection->mixing_syringe, *injecting = injection->syringe;
+    if (!item->syringe || !mixing || !injecting || mixing == injecting)
+        return 0;
+    int larger = quantity_compare(mixing->capacity.quantity, injecting->capacity.quantity);
+    return item->kind == ITEM_MIXING_SYRINGE ? larger : -larger;
+}
+
 FigureShape wording_thing(const Wording *wording, const Item *item, gint64 count)
 {
     FigureShape shape = {FIGURE_THING, .thing = {.kind = thing_kind(wording->injection, item), .count = count}};
     shape.thing.look.filling = item->kind == ITEM_DRAWING_NEEDLE || item->kind == ITEM_MIXING_NEEDLE;
+    shape.thing.beside = beside(wording->injection, item);
     shape.thing.fixed = item->syringe && PRESENT(item->syringe->needle);
     if (item->needle) {
         shape.thing.look.hub = item->needle->hub.text;
@@ -420,7 +455,7 @@ FigureShape wording_drawn(const Wording *wording, const Item *item, gint64 count
     gboolean small = wording->injections->len > 1; /* two kits have no room for packs in life size */
     if (!needle || small || way_row(wording->injection->way)->use == USE_DIALLED)
         return shape;
-    return (FigureShape){FIGURE_PACK, .pack = {.look = {needle->hub.text, item->kind == ITEM_DRAWING_NEEDLE},
+    return (FigureShape){FIGURE_PACK, .pack = {.look = shape.thing.look,
                                                .length_mm = in_mm(needle->needle.length),
                                                .gauge = rational_floor(needle->needle.gauge.number), .count = count}};
 }

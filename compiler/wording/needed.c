@@ -51,30 +51,6 @@ static void needs(const Wording *wording, const Shown *shown, ValueId id)
                           "with {%s}", value_row(id)->id);
 }
 
-static gboolean has_panels(const GPtrArray *sections)
-{
-    for (guint i = 0; i < sections->len; i++)
-        if (((const DocumentSection *)g_ptr_array_index(sections, i))->faces)
-            return TRUE;
-    return FALSE;
-}
-
-/* Work that the panels have no words for: better no sheet than one that leaves it out. */
-static void needs_words(const Wording *wording)
-{
-    const PlanInjection *injection = wording->injection;
-    gboolean apart = plan_mixes_apart(injection);
-    gboolean powder = injection->way == WAY_POWDER, course = injection->acts->len > 1;
-    gboolean kept = powder && course && plan_doses_each(injection) > 0;
-    if (!apart && !kept)
-        return;
-    Finding *finding = finding_add(wording->diagnostics, RULE_cannot_be_shown, injection->order->mix.at.place);
-    finding_fact(finding, "%s", apart ? "it is mixed with one syringe and injected with another"
-                                      : "what is mixed serves several days");
-    finding_help(finding, "%s", apart ? "order one syringe for both, or one that comes ready to draw up"
-                                      : "order a new vial for each day");
-}
-
 static void needs_of_injection(const Wording *wording, Shown *shown)
 {
     static const ValueId always[] = {VALUE_medicine, VALUE_dose,        VALUE_site,      VALUE_route,
@@ -83,6 +59,11 @@ static void needs_of_injection(const Wording *wording, Shown *shown)
         needs(wording, shown, always[i]);
     needs(wording, shown, condition_holds(wording, "pen") ? VALUE_dial : VALUE_volume);
     needs(wording, shown, VALUE_flow);
+    if (condition_holds(wording, "mixes_apart")) { /* a sheet without its mixing, or with one syringe for both */
+        needs(wording, shown, VALUE_mixing_syringe_capacity);
+        needs(wording, shown, VALUE_syringe_capacity);
+    }
+    needs(wording, shown, VALUE_vial_kept_at);
     if (!condition_holds(wording, "whole"))
         needs(wording, shown, VALUE_mark);
     if (!shown->values[VALUE_valid_until]) /* or until when one may inject */
@@ -137,7 +118,5 @@ void wording_needed(Wording *wording, const Document *document)
         }
         needs_of_injection(wording, &shown);
         needs_work(wording, document);
-        if (has_panels(document->sections))
-            needs_words(wording);
     }
 }

@@ -115,7 +115,7 @@ typedef struct Wording {
     const char *mark;      /* "A", "B": of the injection at hand, where the sheet has two; or NULL */
     int facts;             /* of the stop box at hand */
     Block *last_half;      /* the panel just worded, when it is the first of two halves */
-    const Act *act;        /* of a course, while its day is worded */
+    gboolean mixing;       /* in the section "mix": its syringe and needle are the mixing ones */
 } Wording;
 
 /* A phrase as a line; asserts that the phrase is there. */

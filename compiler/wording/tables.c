@@ -18,9 +18,10 @@ static const char *side_phrase(guint act) { return act % 2 == 0 ? "side_right" :
 /* Which cartridge or pen, and whether it is begun on this day. */
 static void container_cell(const Wording *wording, Block *row, guint act)
 {
-    guint each = (guint)MAX(1, plan_doses_each(wording->injection));
-    const Filling filling[] = {{"n", arena_format(wording->arena, "%u", act / each + 1)}, {NULL, NULL}};
-    add_cell(wording, row, act % each == 0 ? "day_container_new" : "day_container", filling);
+    const PlanInjection *injection = wording->injection;
+    const Filling filling[] = {{"n", arena_format(wording->arena, "%u", plan_container_of(injection, act))},
+                               {NULL, NULL}};
+    add_cell(wording, row, plan_begins_new(injection, act) ? "day_container_new" : "day_container", filling);
 }
 
 static void add_day(const Wording *wording, Block *block, guint act)

@@ -162,10 +162,16 @@ static gboolean leaves_some(const PlanInjection *injection)
            rational_compare(injection->content, quantity_base(injection->order->dose.quantity)) > 0;
 }
 
-static gboolean is_cold(const PlanInjection *injection)
+static gboolean is_slip(const Syringe *syringe)
 {
-    const Span *temperature = &injection->medicine->storage.temperature;
-    return PRESENT(*temperature) && quantity_compare(temperature->until, quantity_make(8, 1, UNIT_C)) <= 0;
+    return syringe && PRESENT(syringe->tip) && syringe->tip.value == Tip_SLIP;
+}
+
+/* How long an opened container may be used. */
+static gint64 use_hours(const PlanInjection *injection)
+{
+    const Field *at;
+    return rational_floor(plan_use_limit(injection, &at)) / 60;
 }
 
 static gboolean is_dark(const PlanInjection *injection)
@@ -298,6 +304,7 @@ static void add_section(Wording *wording, Document *document, const TemplateSect
     if (!conditions_hold(wording, from->conditions))
         return;
     DocumentSection *section = arena_new0(wording->arena, DocumentSection);
+    wording->mixing = strcmp(from->role, "mix") == 0;
     section->role = from->role;
     section->new_page = from->new_page;
     section->faces = from->faces;
