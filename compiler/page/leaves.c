@@ -147,7 +147,8 @@ static double cost_of_end(const Setter *setter, const GPtrArray *pieces, guint n
 /* Page one has no running head. */
 static double cost_of_page(const Setter *setter, const GPtrArray *pieces, guint from, guint until, int page)
 {
-    double most = page_capacity(setter) + (page == 1 ? setter->head_room : 0), height = stretch_height(pieces, from, until);
+    double most = page_capacity(setter) + (page == 1 ? setter->head_room : 0);
+    double height = stretch_height(pieces, from, until);
     if (height > most + 0.01)
         return NEVER;
     double air = (most - height) / most;
