@@ -132,12 +132,14 @@ install: all
 install-built: share = $(DESTDIR)$(PREFIX)/share
 install-built: programs
 	install -d $(DESTDIR)$(PREFIX)/bin $(DESTDIR)$(PREFIX)/libexec/dosewright
-	install -d $(share)/dosewright/templates $(share)/man/man1
+	install -d $(share)/dosewright/templates $(share)/man/man1 $(share)/bash-completion/completions $(share)/zsh/site-functions
 	install -m 755 $(BUILD)/dosewright $(DESTDIR)$(PREFIX)/bin/
 	install -m 755 $(BUILD)/dosewright-paper $(BUILD)/dosewright-desk $(DESTDIR)$(PREFIX)/libexec/dosewright/
 	cp -R templates/. $(share)/dosewright/templates/
 	chmod -R u=rwX,go=rX $(share)/dosewright
 	$(foreach page,$(wildcard compiler/commands/*.1),install -m 644 $(page) $(share)/man/man1/;)
+	compiler/commands/completions $(BUILD)/dosewright bash > $(share)/bash-completion/completions/dosewright
+	compiler/commands/completions $(BUILD)/dosewright zsh > $(share)/zsh/site-functions/_dosewright
 
 clean:
 	rm -rf $(BUILD)
