@@ -4,6 +4,7 @@ walks it; who may not come in (RFC 6265 cookies, forged and replayed forms, othe
 paths, sizes, slowness); text that looks like markup; a server that dies.  usage: tests/desk.py"""
 import html
 import http.client
+import json
 import os
 import re
 import shutil
@@ -160,7 +161,8 @@ def check_stories(folder, server, desk, faults):
     expect(desk.headers.get("Refresh") == "60" and not desk.get("/?still=1").headers.get("Refresh"), "looks again")
     desk.get("/night.pdf")
     expect(desk.bytes.startswith(b"%PDF") and "night-2026-11-24.pdf" in desk.headers["Content-Disposition"], "the wall")
-    spoken = re.search(r"code <b class=\"nb\">(\w{5})", desk.get("/call?word=lc%202056").page).group(1)
+    FORMS["LC-2056"] = desk.get("/call?word=lc%202056").fields("/note")
+    spoken = re.search(r"code <b class=\"nb\">(\w{5})", desk.page).group(1)
     for word in (" ".join(spoken.lower()), "902 555 0164"):
         desk.get("/call?word=" + urllib.parse.quote(word))
         expect(desk.has("in 8 minutes") and desk.has("What has happened?"), f"found by {word}")
@@ -169,10 +171,8 @@ def check_stories(folder, server, desk, faults):
     expect(desk.has("is said of more than one"), "a lot is several people's")
     desk.get("/call?word=nobody")
     expect(desk.has("Nobody is known as") and desk.has("902 555 0151"), "nobody, and whom to ring")
-    note(desk, "LC-2049", at="half ten", said="She was asleep.", slip="late")
-    expect(desk.status == 422 and desk.has("is no clock time") and desk.has("She was asleep."), "a time unread")
-    note(desk, "LC-2049", at="11:40 pm", said="x")
-    expect(desk.status == 422 and desk.has("is still to come"), "a time that is still to come")
+    note(desk, "LC-2049", at="11:40 pm", said="She was asleep.")
+    expect(desk.status == 422 and desk.has("is still to come") and desk.has("She was asleep."), "a time to come")
     note(desk, "LC-2049", at="9:51 pm", said="She was asleep.", slip="late", settled="yes")
     expect(desk.status == 303, "noted")
     desk.get(desk.headers["Location"])
@@ -186,7 +186,9 @@ def check_stories(folder, server, desk, faults):
 
 
 def check_markup(server, desk, faults):
-    """Whatever is typed is text."""
+    """Whatever is typed is text.  Two at one call: both notes are kept, each sees the other's."""
+    other = Browser(server, server.new_link()).sit("P. Invented")
+    note(other, "LC-2056", said="From the second desk.")
     note(desk, "LC-2056", said=MARKUP, slip="other")
     for path in ("/call?word=" + urllib.parse.quote(MARKUP), "/?noted=" + urllib.parse.quote(MARKUP),
                  "/call?word=Jo&code=" + urllib.parse.quote(MARKUP), "/call?word=LC-2056"):
@@ -195,6 +197,8 @@ def check_markup(server, desk, faults):
             faults.append(f"{path[:30]}: text became markup")
     if not desk.has(MARKUP):
         faults.append("text that looks like markup is not shown as it was typed")
+    if not desk.has("From the second desk.") or not desk.has("P. Invented"):
+        faults.append("two desks on one call")
     desk.send("/who", name=MARKUP)
     if desk.status != 422 or "<script" in desk.page:
         faults.append("a name that nobody has")
@@ -340,8 +344,8 @@ def check_death(folder, faults):
     desk = Browser(server, server.link).sit()
     kept = 0
     for number in range(2):
-        kept += note(desk, "LC-2041", said=f"Note {number}.", slip="late").status == 303
-    hidden = {**FORMS["LC-2041"], "token": desk.get("/who").token()}
+        kept += note(desk, "LC-2049", said=f"Note {number}.", slip="late").status == 303
+    hidden = {**FORMS["LC-2049"], "token": desk.get("/who").token()}
     body = urllib.parse.urlencode({**hidden, "said": "The last one.", "at": "10:50 pm"}).encode()
     with socket.create_connection(("127.0.0.1", server.port)) as line:
         line.sendall(b"POST /note HTTP/1.1\r\nHost: 127.0.0.1:%d\r\nCookie: desk=%s\r\nContent-Length: %d\r\nContent-Type: "
@@ -350,7 +354,7 @@ def check_death(folder, faults):
         os.kill(server.process.pid, signal.SIGKILL)
     server.process.wait()
     time.sleep(4) # what had begun may end
-    said = record(folder, "find", "LC-2041")
+    said = record(folder, "find", "LC-2049")
     if said.count("said: Note ") != kept or kept != 2:
         faults.append(f"of {kept} notes that were said to be kept: {said}")
     if ("at: 10:50 pm" in said) != ("The last one." in said):
@@ -359,20 +363,109 @@ def check_death(folder, faults):
         faults.append("the record after a death")
     again = Server(folder)
     desk = Browser(again, again.link).sit()
-    if not desk.has("Called 10:52 pm") and not desk.has("Injected 10:50 pm"):
+    if not desk.has("Injected 9:51 pm") and not desk.has("Injected 10:50 pm"):
         faults.append(f"the next server: {desk.page}")
     if again.end() != 0:
         faults.append("it does not end as it should")
 
 
-def check_two_desks(server, desk, faults):
-    """Two at one call: both notes are kept, each sees the other's."""
-    other = Browser(server, server.new_link()).sit("P. Invented")
-    note(desk, "LC-2056", said="From the first desk.", slip="other")
-    note(other, "LC-2056", said="From the second desk.")
-    desk.get("/call?word=LC-2056")
-    if not desk.has("From the first desk.") or not desk.has("From the second desk.") or not desk.has("P. Invented"):
-        faults.append("two desks on one person")
+NEW = {"patient": "LC-2060", "name": "Odile <b>R.", "protocol": "evening-trigger", "order": "R-60", "anchor.on": "2026-11-26",
+       "anchor.clock": "half past", "by": "helper", "bleeding.none": "yes", "weight": "61 kg", "sex": "woman",
+       "phone": "902 555 0180", "box.0.medicine": "chorionic gonadotropin 10,000 units", "box.0.lot": "A1234",
+       "box.0.expires": "2028-08"}
+
+
+def at_field(page, field):
+    """What stands under the field with this id, up to the next one."""
+    found = re.search(rf'id="f-{field}".*?(?=id="f-|</form>)', page, re.S)
+    return re.sub(r"<[^>]*>", " ", found.group(0)) if found else ""
+
+
+def check_person(folder, faults):
+    """A person from nothing to a printed sheet, in the afternoon; what stops it stands at its field
+    in the words of check; a comment in the file stays."""
+    server = Server(folder, "2026-11-24T14:00-04:00")
+    desk = Browser(server, server.link).sit("P. Invented")
+    path = os.path.join(folder, "patients", "LC-2060.yaml")
+
+    def expect(fine, what):
+        if not fine:
+            faults.append(f"{what}: {desk.status}\n{re.sub('<[^>]*>', ' ', desk.page)[-1500:]}")
+
+    def keep(**changed):
+        desk.send("/person", digest=re.search(r'name="digest" value="(\w*)"', desk.page).group(1), **{**NEW, **changed})
+        return desk
+
+    desk.get("/new")
+    keep(patient="../clinic")
+    expect(desk.status == 422 and desk.has("A code is letters") and "half past" in desk.page, "a code that is a path")
+    keep(patient="LC-2041")
+    expect(desk.status == 409 and desk.has("There is a person with the code LC-2041"), "a code that is taken")
+    desk.get("/new")
+    keep()
+    expect(desk.status == 303, "kept")
+    desk.get(desk.headers["Location"])
+    said = subprocess.run([PROGRAM, "check", "--clinic", folder, "--now", "2026-11-24T14:00-04:00", "--format", "lines", path],
+                          capture_output=True, text=True).stdout
+    told = {line["rule"]: line for line in map(json.loads, said.splitlines())}
+    for rule, field in (("clock_form", "anchor"), ("key_missing", "allergies")):
+        words = html.unescape(at_field(desk.page, field))
+        expect(told[rule]["message"] in words and told[rule]["help"] in words, f"at {field} what check says: {said}")
+    expect("half past" in desk.page and "<b>R" not in desk.page, "what was typed stands in its field")
+    with open(path, "a", encoding="utf-8") as file:
+        file.write("# She prefers mornings.\n")
+    desk.get("/person/LC-2060")
+    keep(**{"anchor.clock": "11:15 am", "allergies": "none"})
+    expect(desk.status == 303, "put right")
+    with open(path, encoding="utf-8") as file:
+        text = file.read()
+    if "# She prefers mornings." not in text or "prepared_by: P. Invented" not in text:
+        faults.append(f"the file: {text}")
+    desk.get("/person/LC-2060")
+    expect(desk.has("Nothing stops this sheet") and desk.has("inject Tuesday 2026-11-24, 11:15 pm"), "ready")
+    old = desk.page
+    desk.get("/person/LC-2060/page.png")
+    expect(desk.bytes.startswith(b"\x89PNG"), "page 1 as a picture")
+    desk.page = old
+    digest = re.search(r'name="digest" value="(\w*)"', desk.page).group(1)
+    desk.send("/person/LC-2060/print", digest="0" * 64)
+    expect(desk.status == 422 and desk.has("the file has changed since you looked at it"), "printed unseen")
+    desk.send("/person/LC-2060/print", digest=digest)
+    expect(desk.status == 303, "printed")
+    desk.get("/person/LC-2060?printed=1")
+    file = re.search(r'href="(/sheet/LC-2060-[^"]*\.pdf)"', desk.page)
+    expect(file and desk.has(": valid"), "the sheet stands in the list")
+    old = desk.page
+    desk.get(file.group(1) if file else "/")
+    expect(desk.bytes.startswith(b"%PDF"), "the sheet's file")
+    desk.page = old
+    if "LC-2060" not in record(folder, "find", "LC-2060") or "Odile" not in record(folder, "find", "Odile"):
+        faults.append("the sheet in the record")
+    desk.send("/person/LC-2060/move", day="", hour="half past")
+    expect(desk.status == 422 and desk.has("everything is as it was"), "moved to no time")
+    desk.send("/person/LC-2060/move", day="", hour="11:45 am")
+    expect(desk.has("Ring now, say it, hear it back") and desk.has("11:45 pm") and desk.has(": replaced") and
+           'name="anchor.clock" value="11:45 am"' in desk.page, "moved")
+    number = re.search(r'name="sheet" value="(\d+)"', desk.page)
+    desk.send("/person/LC-2060/cancel", sheet=number.group(1) if number else "0", because="no egg collection")
+    expect(desk.has("Cancelled.") and desk.has("do not mix and do not inject"), "cancelled")
+    check_two_writers(server, desk, path, faults)
+    server.end()
+
+
+def check_two_writers(server, desk, path, faults):
+    """The second of two who change one file is told, and nothing of either is lost."""
+    other = Browser(server, server.new_link()).sit("K. Madeup")
+    for browser in (desk, other):
+        browser.get("/person/LC-2060")
+    digest = re.search(r'name="digest" value="(\w*)"', desk.page).group(1)
+    fields = {**NEW, "anchor.clock": "11:45 am", "allergies": "none", "digest": digest}
+    desk.send("/person", **{**fields, "name": "Odile S."})
+    other.send("/person", **{**fields, "phone": "902 555 0199"})
+    with open(path, encoding="utf-8") as file:
+        text = file.read()
+    if desk.status != 303 or other.status != 409 or "902 555 0199" not in other.page or "Odile S." not in text:
+        faults.append(f"two writers: {desk.status} {other.status} {text}")
 
 
 def main():
@@ -385,7 +478,6 @@ def main():
         try:
             check_stories(folder, server, desk, faults)
             check_markup(server, desk, faults)
-            check_two_desks(server, desk, faults)
             check_gate(server, desk, faults)
             check_paths(server, desk, faults)
             check_sizes(server, desk, faults)
@@ -395,7 +487,8 @@ def main():
             if server.end() != 0:
                 faults.append("the server does not end as it should")
         check_death(folder, faults)
-    print("\n".join(faults) or f"desk: stories, gate, paths, sizes, slowness, two desks, death; {len(PEOPLE)} people")
+        check_person(folder, faults)
+    print("\n".join(faults) or f"desk: stories, a person, gate, paths, sizes, slowness, two desks, death; {len(PEOPLE)} people")
     return 1 if faults else 0
 
 

@@ -124,6 +124,9 @@ int command_cancel(Session *session);
 /* ---- in the two programs that draw ---- */
 
 int command_sheet(Session *session);
+/* A person's sheets as marked drafts, whatever still waits for a name: *files (of PublishFile*),
+ * owned by the session's arena, and nothing written.  EXIT_FINDINGS when something stops them. */
+int sheet_preview(Session *session, const char *path, GPtrArray **files);
 int command_move(Session *session);
 int command_recall(Session *session);
 /* Fills a request from the files and folders named: people with a sheet for tonight, those

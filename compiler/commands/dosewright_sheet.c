@@ -365,6 +365,26 @@ static int print_patient(Session *session, const char *path, const Diagnostics *
     return status;
 }
 
+int sheet_preview(Session *session, const char *path, GPtrArray **files)
+{
+    Case file;
+    Plan *plan;
+    Numbering none;
+    if (!commands_judge(session, path, &file, &plan))
+        return EXIT_SYSTEM;
+    if (!plan || !plan->patient || diagnostics_open(file.diagnostics, SEVERITY_ERROR) > 0)
+        return EXIT_FINDINGS;
+    int status = number_take(session, &file, TRUE, &plan, &none);
+    if (status != EXIT_FINE || !plan_complete(plan))
+        return MAX(status, EXIT_FINDINGS);
+    Press press = {.session = session, .plan = plan, .diagnostics = file.diagnostics, .draft = TRUE};
+    status = set_up(&press);
+    if (status == EXIT_FINE)
+        status = print_injections(&press);
+    *files = press.files;
+    return status;
+}
+
 /* What the files of this call must not share, for each of them as Diagnostics*; before
  * the first sheet is printed. */
 static GPtrArray *found_together(Session *session)

@@ -29,11 +29,16 @@ char *page_clock(Arena *arena, const Clinic *clinic, Instant at)
     return clock_text(arena, local.minute);
 }
 
+char *page_date(Arena *arena, const Clinic *clinic, Instant at)
+{
+    CalendarDate date = day_date(zone_local(clinic->zone.zone, at, NULL).day);
+    return arena_format(arena, "%04d-%02d-%02d", date.year, date.month, date.day);
+}
+
 char *page_day(Arena *arena, const Clinic *clinic, Instant at)
 {
     Day day = zone_local(clinic->zone.zone, at, NULL).day;
-    CalendarDate date = day_date(day);
-    return arena_format(arena, "%s %04d-%02d-%02d", weekday_name(day_weekday(day)), date.year, date.month, date.day);
+    return arena_format(arena, "%s %s", weekday_name(day_weekday(day)), page_date(arena, clinic, at));
 }
 
 static const char *first_version(const Saying *saying)

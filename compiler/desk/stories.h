@@ -6,6 +6,10 @@
 #include "desk/child.h"
 #include "desk/view.h"
 
+#define DESK_SHEETS "sheets"           /* folder below the clinic's, that sheets are printed into */
+#define DESK_SHEET_LIMIT (64u << 20)   /* bytes of a sheet */
+#define DESK_BOXES 12                  /* that a form shows of a person */
+
 typedef enum Needs { NEEDS_SEAT, NEEDS_NAME } Needs;
 
 /* The story of an address, and in *argument what its "*" stands for, owned by the caller.  NULL
@@ -29,9 +33,10 @@ gboolean page_clinic(const Desk *desk, const Request *request, Session *session,
 View *page_view(const Request *request, Session *session, const Clinic *clinic);
 /* Renders the template into the answer. */
 void page_show(const Desk *desk, const View *view, const char *template_name, Answer *answer);
-/* "11:40 pm" in the clinic's way of writing, and "Tuesday, November 24, 2026"; owned by the arena. */
+/* "11:40 pm" in the clinic's way of writing, and "Tuesday 2026-11-24"; owned by the arena. */
 char *page_clock(Arena *arena, const Clinic *clinic, Instant at);
 char *page_day(Arena *arena, const Clinic *clinic, Instant at);
+char *page_date(Arena *arena, const Clinic *clinic, Instant at); /* "2026-11-24" */
 /* Says what was told the terminal, as the reason why nothing was done. */
 void page_said(const Desk *desk, const Request *request, Session *session, Answer *answer);
 /* 303 to the address. */

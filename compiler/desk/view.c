@@ -77,6 +77,13 @@ static const Thing *look_up(const View *view, const char *name)
     return thing;
 }
 
+void view_link(View *view, const char *name, const View *other, const char *theirs)
+{
+    const Thing *thing = look_up(other, theirs);
+    if (thing)
+        *put(view, name, thing->kind) = *thing;
+}
+
 /* A text that is not empty, a flag that holds, a list that is not empty. */
 static gboolean holds(const Thing *thing)
 {

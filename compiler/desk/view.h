@@ -16,6 +16,9 @@ View *view_new(Arena *arena);
 void view_text(View *view, const char *name, const char *text);
 void view_format(View *view, const char *name, const char *format, ...) G_GNUC_PRINTF(3, 4);
 void view_flag(View *view, const char *name, gboolean holds);
+/* What another view, or one around it, has under a name is here under this one; nothing when it
+ * has none. */
+void view_link(View *view, const char *name, const View *other, const char *theirs);
 /* One more of a list; what it does not have is looked for in the view that it stands in. */
 View *view_add(View *view, const char *name);
 

@@ -82,6 +82,10 @@ GPtrArray *output_page_texts(GBytes *bytes);
  * FALSE when it cannot be read. */
 gboolean output_pages_with(GBytes *bytes, const char *word, int *pages, int *with);
 
+/* A page of a finished file, the first of which is 0, as a PNG so many pixels wide.  NULL with
+ * *error when it cannot be read.  The caller owns the bytes. */
+GBytes *output_picture(GBytes *file, int page, int width, GError **error);
+
 /* TRUE when the file ends where its maker ended it and no byte differs. */
 gboolean output_seal_holds(GBytes *file);
 /* The record, or NULL when the file has none. */

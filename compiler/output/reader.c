@@ -2,6 +2,9 @@
  * long as the drawing of two pages.  Each thread has a document of its own. */
 #include "output/reader.h"
 
+#include "output/output.h"
+
+#include <cairo.h>
 #include <dlfcn.h>
 #include <math.h>
 #include <poppler.h>
@@ -16,6 +19,7 @@ typedef struct Library {
     __typeof__(&poppler_page_get_text_layout) places;
     __typeof__(&poppler_page_get_size) size;
     __typeof__(&poppler_page_get_text_for_area) within;
+    __typeof__(&poppler_page_render) paint;
     const char *fault;      /* why it could not be loaded, or NULL */
     PopplerDocument *small; /* stays open */
 } Library;
@@ -59,8 +63,9 @@ static gpointer load(gpointer unused)
     *(void **)&library->places = dlsym(file, "poppler_page_get_text_layout");
     *(void **)&library->size = dlsym(file, "poppler_page_get_size");
     *(void **)&library->within = dlsym(file, "poppler_page_get_text_for_area");
+    *(void **)&library->paint = dlsym(file, "poppler_page_render");
     if (library->open && library->count && library->page && library->text && library->places && library->size &&
-        library->within)
+        library->within && library->paint)
         read_small(library);
     else
         library->fault = DOSEWRIGHT_POPPLER " is not the library that it was";
@@ -216,4 +221,44 @@ GPtrArray *output_reader_end(Reader *reader, GError **error)
     g_mutex_clear(&reader->mutex);
     g_free(reader);
     return texts;
+}
+
+/* ---- a page to be looked at ---- */
+
+static cairo_status_t add_bytes(void *data, const unsigned char *bytes, unsigned int length)
+{
+    g_byte_array_append(data, bytes, length);
+    return CAIRO_STATUS_SUCCESS;
+}
+
+static GBytes *paint(const Library *library, PopplerPage *page, int width)
+{
+    double wide, high;
+    library->size(page, &wide, &high);
+    cairo_surface_t *surface = cairo_image_surface_create(CAIRO_FORMAT_RGB24, width, (int)lround(width * high / wide));
+    cairo_t *cairo = cairo_create(surface);
+    GByteArray *bytes = g_byte_array_new();
+    cairo_set_source_rgb(cairo, 1, 1, 1);
+    cairo_paint(cairo);
+    cairo_scale(cairo, width / wide, width / wide);
+    library->paint(page, cairo);
+    cairo_destroy(cairo);
+    cairo_surface_write_to_png_stream(surface, add_bytes, bytes);
+    cairo_surface_destroy(surface);
+    return g_byte_array_free_to_bytes(bytes);
+}
+
+GBytes *output_picture(GBytes *file, int page, int width, GError **error)
+{
+    const Library *library = library_loaded(NULL);
+    PopplerDocument *document = output_reader_ready(error) ? library->open(file, NULL, error) : NULL;
+    if (!document)
+        return NULL;
+    PopplerPage *one = page < library->count(document) ? library->page(document, page) : NULL;
+    GBytes *picture = one ? paint(library, one, width) : NULL;
+    if (!one)
+        g_set_error(error, G_FILE_ERROR, G_FILE_ERROR_INVAL, "the sheet has no page %d", page + 1);
+    g_clear_object(&one);
+    g_object_unref(document);
+    return picture;
 }

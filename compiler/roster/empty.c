@@ -63,6 +63,12 @@ static gboolean is_asked(const Sheet *sheet, const FieldRow *field)
     return strcmp(field->key, "by") == 0 && any(protocol, asks_giver);
 }
 
+gboolean roster_asks(const Clinic *clinic, const Protocol *protocol, const FieldRow *field)
+{
+    const Sheet sheet = {.clinic = clinic, .protocol = protocol};
+    return is_asked(&sheet, field);
+}
+
 static const char *for_everyone(const Sheet *sheet, const FieldRow *field)
 {
     if (strcmp(field->key, "patient") == 0)

@@ -48,6 +48,9 @@ void roster_go(Roster *roster, const RosterMark *mark);
 /* Says of each finding in which row and column it stands, or which person of the list. */
 void roster_locate(const Roster *roster, const RosterRow *row, Diagnostics *diagnostics);
 
+/* TRUE when the protocol's sheets need this key of a person at this clinic. */
+gboolean roster_asks(const Clinic *clinic, const Protocol *protocol, const FieldRow *field);
+
 /* Appends an empty one for a protocol: the headings of what its sheets need at this clinic, and
  * a row for everyone with the protocol's name. */
 void roster_print_empty(Arena *arena, const Clinic *clinic, const Protocol *protocol, GString *out);

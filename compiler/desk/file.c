@@ -1,0 +1,368 @@
+/* desk_file: see desk/file.h. */
+#include "desk/file.h"
+
+#include <fcntl.h>
+#include <string.h>
+#include <sys/file.h>
+#include <unistd.h>
+
+#define FOLDER "patients"
+
+gboolean person_code_fits(const char *code)
+{
+    gsize length = strlen(code);
+    for (gsize i = 0; i < length; i++)
+        if (!g_ascii_isalnum(code[i]) && code[i] != '-')
+            return FALSE;
+    return length > 0 && length <= 40 && *code != '-';
+}
+
+gboolean person_file_read(Arena *arena, const Desk *desk, const char *code, PersonFile *out, GError **error)
+{
+    *out = (PersonFile){.arena = arena, .code = code, .digest = "",
+                        .path = arena_format(arena, "%s/" FOLDER "/%s.yaml", desk->clinic, code)};
+    if (!g_file_test(out->path, G_FILE_TEST_EXISTS))
+        return TRUE;
+    SourceStatus status = source_read(arena, out->path, SYNTAX_FILE_LIMIT, &out->source, error);
+    if (status == SOURCE_UNREADABLE)
+        return FALSE;
+    g_autofree char *digest = g_compute_checksum_for_data(G_CHECKSUM_SHA256, (const guchar *)out->source->text,
+                                                          out->source->length);
+    out->digest = arena_copy(arena, digest);
+    out->root = syntax_parse(arena, out->source, diagnostics_new(arena));
+    return TRUE;
+}
+
+/* ---- what it says ---- */
+
+static const char *joined(Arena *arena, const Node *list)
+{
+    g_autoptr(GString) text = g_string_new(NULL);
+    for (gsize i = 0; i < list->count; i++)
+        if (list->items[i]->kind == NODE_TEXT)
+            g_string_append_printf(text, "%s%s", text->len ? ", " : "", list->items[i]->text);
+    return list->count == 0 ? "none" : arena_copy(arena, text->str);
+}
+
+static const char *said(Arena *arena, const Node *node)
+{
+    if (!node)
+        return "";
+    return node->kind == NODE_TEXT ? node->text : node->kind == NODE_LIST ? joined(arena, node) : "";
+}
+
+const char *person_file_says(const PersonFile *file, const char *key, const char *inside)
+{
+    const Node *node = file->root ? node_get(file->root, key) : NULL;
+    if (inside)
+        node = node && node->kind == NODE_MAP ? node_get(node, inside) : NULL;
+    return said(file->arena, node);
+}
+
+static const Node *boxes_of(const PersonFile *file)
+{
+    const Node *node = file->root ? node_get(file->root, "boxes") : NULL;
+    return node && node->kind == NODE_LIST ? node : NULL;
+}
+
+guint person_file_boxes(const PersonFile *file) { return boxes_of(file) ? (guint)boxes_of(file)->count : 0; }
+
+const char *person_file_box(const PersonFile *file, guint index, const char *inside)
+{
+    const Node *list = boxes_of(file);
+    if (!list || index >= list->count || list->items[index]->kind != NODE_MAP)
+        return "";
+    return said(file->arena, node_get(list->items[index], inside));
+}
+
+static int last_line(const Node *node)
+{
+    int last = node->place.line;
+    for (gsize i = 0; i < node->count; i++) {
+        const Node *inside = node->kind == NODE_MAP ? node->entries[i].value : node->items[i];
+        last = MAX(last, last_line(inside));
+    }
+    return last;
+}
+
+const char *person_file_key(const PersonFile *file, Place place, int *box)
+{
+    *box = -1;
+    if (!file->root || !place.source || strcmp(place.source->name, file->path) != 0)
+        return NULL;
+    for (gsize i = 0; i < file->root->count; i++) {
+        const Entry *entry = &file->root->entries[i];
+        if (place.line < entry->key_place.line || place.line > MAX(last_line(entry->value), entry->key_place.line))
+            continue;
+        const Node *list = strcmp(entry->key, "boxes") == 0 ? boxes_of(file) : NULL;
+        for (gsize k = 0; list && k < list->count; k++)
+            if (place.line >= list->items[k]->place.line && place.line <= last_line(list->items[k]))
+                *box = (int)k;
+        return entry->key;
+    }
+    return NULL;
+}
+
+/* ---- what it shall say ---- */
+
+/* Nothing of a form goes over one line. */
+static void add_value(GString *out, const char *text)
+{
+    g_autofree char *line = g_strdup(text);
+    syntax_quote(out, g_strdelimit(line, "\n\t", ' '));
+}
+
+static void add_items(GString *out, const char *text)
+{
+    g_auto(GStrv) items = g_strsplit_set(text, ",;\n", -1);
+    gboolean first = TRUE;
+    g_string_append_c(out, '[');
+    for (char **item = items; *item; item++) {
+        if (!*g_strstrip(*item) || strcmp(*item, "none") == 0)
+            continue;
+        g_string_append(out, first ? "" : ", ");
+        add_value(out, *item);
+        first = FALSE;
+    }
+    g_string_append_c(out, ']');
+}
+
+/* "none", the words ticked, or "" when nobody was asked. */
+static char *ticked(const Request *form, ChoiceList list, const char *name)
+{
+    guint count;
+    ChoiceWord first = choice_first(list, &count);
+    GString *words = g_string_new(NULL);
+    for (guint i = 0; i < count; i++) {
+        const char *word = choice_word(first + i);
+        g_autofree char *field = g_strdup_printf("%s.%s", name, word);
+        if (*request_field(form, field))
+            g_string_append_printf(words, "%s%s", words->len ? ", " : "", word);
+    }
+    g_autofree char *none = g_strdup_printf("%s.none", name);
+    if (words->len == 0 && *request_field(form, none))
+        g_string_append(words, "none");
+    return g_string_free(words, FALSE);
+}
+
+static char *allergies(const Request *form)
+{
+    const char *asked = request_field(form, "allergies"), *these = request_field(form, "allergies.these");
+    if (*these || strcmp(asked, "some") == 0)
+        return g_strdup(these);
+    return g_strdup(strcmp(asked, "none") == 0 ? "none" : "");
+}
+
+static void add_anchor(GString *out, const PersonFile *file, const Request *form)
+{
+    const char *on = request_field(form, "anchor.on"), *clock = request_field(form, "anchor.clock");
+    const char *which = person_file_says(file, "anchor", "which");
+    const struct { const char *key, *text; } parts[] = {{"on", on}, {"clock", clock}, {"which", which}};
+    gboolean first = TRUE;
+    g_string_append(out, "anchor: {");
+    for (gsize i = 0; i < G_N_ELEMENTS(parts); i++) {
+        if (!*parts[i].text)
+            continue;
+        g_string_append_printf(out, "%s%s: ", first ? "" : ", ", parts[i].key);
+        add_value(out, parts[i].text);
+        first = FALSE;
+    }
+    g_string_append(out, "}\n");
+}
+
+static const char *box_field(const Request *form, guint index, const char *inside)
+{
+    g_autofree char *name = g_strdup_printf("box.%u.%s", index, inside);
+    return request_field(form, name);
+}
+
+static gboolean box_said(const Request *form, guint index)
+{
+    gboolean any = *box_field(form, index, "lot") || *box_field(form, index, "expires");
+    return any && *box_field(form, index, "medicine");
+}
+
+static void add_boxes(GString *out, const PersonFile *file, const Request *form)
+{
+    static const char *const keys[] = {"medicine", "lot", "expires", "count"};
+    gboolean any = FALSE;
+    for (guint i = 0; i < DESK_BOXES; i++) {
+        if (!box_said(form, i))
+            continue;
+        g_string_append(out, any ? "  - {" : "boxes:\n  - {");
+        any = TRUE;
+        for (gsize k = 0; k < G_N_ELEMENTS(keys); k++) {
+            const char *text = k == 3 ? person_file_box(file, i, "count") : box_field(form, i, keys[k]);
+            if (!*text)
+                continue;
+            g_string_append_printf(out, "%s%s: ", k ? ", " : "", keys[k]);
+            add_value(out, text);
+        }
+        g_string_append(out, "}\n");
+    }
+    if (!any)
+        g_string_append(out, "boxes: []\n");
+}
+
+static gboolean boxes_changed(const PersonFile *file, const Request *form)
+{
+    gboolean changed = FALSE;
+    for (guint i = 0; i < DESK_BOXES; i++)
+        changed |= strcmp(box_field(form, i, "lot"), person_file_box(file, i, "lot")) != 0 ||
+                   strcmp(box_field(form, i, "expires"), person_file_box(file, i, "expires")) != 0 ||
+                   (box_said(form, i) &&
+                    strcmp(box_field(form, i, "medicine"), person_file_box(file, i, "medicine")) != 0);
+    return changed;
+}
+
+/* The new lines of a key in *out, or nothing when it goes.  FALSE when it stays as it is. */
+static gboolean key_changed(const PersonFile *file, const Request *form, const char *key, GString *out)
+{
+    g_autofree char *value = NULL;
+    gboolean list = strcmp(key, "allergies") == 0 || strcmp(key, "bleeding") == 0;
+    if (strcmp(key, "anchor") == 0) {
+        if (strcmp(request_field(form, "anchor.on"), person_file_says(file, key, "on")) == 0 &&
+            strcmp(request_field(form, "anchor.clock"), person_file_says(file, key, "clock")) == 0)
+            return FALSE;
+        add_anchor(out, file, form);
+        return TRUE;
+    }
+    if (strcmp(key, "boxes") == 0) {
+        if (file->root && node_get(file->root, key) && !boxes_changed(file, form))
+            return FALSE;
+        add_boxes(out, file, form);
+        return TRUE;
+    }
+    if (strcmp(key, "allergies") == 0)
+        value = allergies(form);
+    else if (strcmp(key, "bleeding") == 0)
+        value = ticked(form, CHOICES_Bleeding, key);
+    else if (strcmp(key, "prepared_by") == 0)
+        value = g_strdup(form->who);
+    else
+        value = g_strdup(request_field(form, key));
+    if (strcmp(value, person_file_says(file, key, NULL)) == 0)
+        return FALSE;
+    if (!*value)
+        return TRUE;
+    g_string_append_printf(out, "%s: ", key);
+    if (list)
+        add_items(out, value);
+    else
+        add_value(out, value);
+    g_string_append_c(out, '\n');
+    return TRUE;
+}
+
+/* Keys that the form holds, in the order of a new file. */
+static const char *const keys[] = {"patient",   "name",     "protocol", "order",    "prepared_by",
+                                   "anchor",    "zone",     "weight",   "sex",      "allergies",
+                                   "bleeding",  "by",       "language", "phone",    "boxes"};
+
+static gboolean is_held(const char *key)
+{
+    for (gsize i = 0; i < G_N_ELEMENTS(keys); i++)
+        if (strcmp(keys[i], key) == 0)
+            return TRUE;
+    return FALSE;
+}
+
+static gsize start_of(const PersonFile *file, gsize index)
+{
+    if (index >= file->root->count)
+        return file->source->length;
+    return file->source->line_starts[file->root->entries[index].key_place.line - 1];
+}
+
+/* Where the lines of an entry end, before the comments and blank lines that follow it. */
+static gsize end_of(const PersonFile *file, gsize index)
+{
+    gsize start = start_of(file, index), end = start_of(file, index + 1);
+    const char *text = file->source->text;
+    for (;;) {
+        gsize line = end;
+        while (line > start && (line == end || text[line - 1] != '\n'))
+            line--;
+        gsize first = line + strspn(text + line, " \t");
+        if (line <= start || (text[first] != '#' && text[first] != '\n'))
+            return end;
+        end = line;
+    }
+}
+
+static void add_lines(GString *out, const PersonFile *file, gsize from, gsize until)
+{
+    g_string_append_len(out, file->source->text + from, (gssize)(until - from));
+}
+
+char *person_file_text(const PersonFile *file, const Request *form)
+{
+    g_autoptr(GString) out = g_string_new(NULL);
+    gsize count = file->root ? file->root->count : 0;
+    if (count > 0)
+        add_lines(out, file, 0, start_of(file, 0));
+    for (gsize i = 0; i < count; i++) {
+        const char *key = file->root->entries[i].key;
+        if (is_held(key) && key_changed(file, form, key, out))
+            add_lines(out, file, end_of(file, i), start_of(file, i + 1));
+        else
+            add_lines(out, file, start_of(file, i), start_of(file, i + 1));
+    }
+    if (out->len > 0 && out->str[out->len - 1] != '\n')
+        g_string_append_c(out, '\n');
+    for (gsize i = 0; i < G_N_ELEMENTS(keys); i++)
+        if (!file->root || !node_get(file->root, keys[i]))
+            key_changed(file, form, keys[i], out);
+    return arena_copy(file->arena, out->str);
+}
+
+char *person_file_accepting(const PersonFile *file, const char *acceptance)
+{
+    g_autoptr(GString) out = g_string_new(NULL);
+    for (gsize i = 0; i < file->root->count; i++) {
+        gboolean here = strcmp(file->root->entries[i].key, "acceptances") == 0;
+        if (!here)
+            continue;
+        g_string_append_len(out, file->source->text, (gssize)end_of(file, i));
+        if (out->str[out->len - 1] != '\n')
+            g_string_append_c(out, '\n');
+        g_string_append_printf(out, "  - %s\n", acceptance);
+        add_lines(out, file, end_of(file, i), file->source->length);
+        return arena_copy(file->arena, out->str);
+    }
+    g_string_append(out, file->source->text);
+    if (out->len > 0 && out->str[out->len - 1] != '\n')
+        g_string_append_c(out, '\n');
+    g_string_append_printf(out, "acceptances:\n  - %s\n", acceptance);
+    return arena_copy(file->arena, out->str);
+}
+
+/* ---- writing ---- */
+
+static gboolean write_locked(const PersonFile *file, const char *digest, const char *text, gboolean *taken,
+                             GError **error)
+{
+    g_autofree char *bytes = NULL, *now = NULL, *folder = g_path_get_dirname(file->path);
+    g_autofree char *name = g_path_get_basename(file->path);
+    gsize length = 0;
+    if (g_file_get_contents(file->path, &bytes, &length, NULL))
+        now = g_compute_checksum_for_data(G_CHECKSUM_SHA256, (const guchar *)bytes, length);
+    *taken = strcmp(now ? now : "", digest) != 0;
+    if (*taken)
+        return TRUE;
+    g_autoptr(GBytes) written = g_bytes_new(text, strlen(text));
+    return publish_file(folder, name, written, error);
+}
+
+gboolean person_file_write(const PersonFile *file, const char *digest, const char *text, gboolean *taken,
+                           GError **error)
+{
+    g_autofree char *folder = g_path_get_dirname(file->path);
+    int lock = open(folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC); /* two desks take turns */
+    if (lock >= 0)
+        flock(lock, LOCK_EX);
+    gboolean fine = write_locked(file, digest, text, taken, error);
+    if (lock >= 0)
+        close(lock);
+    return fine;
+}

@@ -1,0 +1,40 @@
+/* desk_file: a person's file as a form shows and changes it.  What a form leaves as it was stays
+ * letter for letter, comments too; only what was changed is written anew. */
+#ifndef DESK_FILE_H
+#define DESK_FILE_H
+
+#include "desk/stories.h"
+
+typedef struct PersonFile {
+    Arena *arena;
+    const char *code;     /* of the person: the file's name */
+    const char *path;
+    const Source *source; /* NULL: there is no such file yet */
+    const Node *root;     /* NULL: it cannot be read */
+    const char *digest;   /* SHA-256 of its bytes; "" when there is none */
+} PersonFile;
+
+/* TRUE when a file may be called so: letters, digits and hyphens. */
+gboolean person_code_fits(const char *code);
+/* FALSE with *error when the system fails. */
+gboolean person_file_read(Arena *arena, const Desk *desk, const char *code, PersonFile *out, GError **error);
+
+/* What stands under a key, as it is written; "" when nothing does.  anchor has "on" and "clock"
+ * inside, lists are joined by commas, an empty list is "none". */
+const char *person_file_says(const PersonFile *file, const char *key, const char *inside);
+/* The same of the nth box. */
+const char *person_file_box(const PersonFile *file, guint index, const char *inside);
+guint person_file_boxes(const PersonFile *file);
+/* The key of the file that a place stands under, or NULL; *box from 0, when it is one. */
+const char *person_file_key(const PersonFile *file, Place place, int *box);
+
+/* The file's text with what the form says; owned by the arena. */
+char *person_file_text(const PersonFile *file, const Request *form);
+/* The file's text with one more acceptance; owned by the arena. */
+char *person_file_accepting(const PersonFile *file, const char *acceptance);
+/* Writes it when the file is still the one that was read, with this digest.  *taken: somebody
+ * else changed it meanwhile, and nothing was written.  FALSE with *error. */
+gboolean person_file_write(const PersonFile *file, const char *digest, const char *text, gboolean *taken,
+                           GError **error);
+
+#endif

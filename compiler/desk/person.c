@@ -1,0 +1,452 @@
+/* desk_person: one person: what their file says, field by field; what stops a sheet, at its field;
+ * the sheets that the record knows. */
+#include "desk/person.h"
+
+#include <string.h>
+
+gboolean person_open(Person *person, const Desk *desk, const Request *request, const char *code, Answer *answer)
+{
+    GError *error = NULL;
+    *person = (Person){.desk = desk, .request = request, .session = page_session(desk)};
+    Session *session = person->session;
+    if (!page_clinic(desk, request, session, &person->clinic, answer))
+        return FALSE;
+    person->view = page_view(request, session, person->clinic.clinic);
+    if (commands_record(session, &person->clinic, &person->record) &&
+        person_file_read(session->arena, desk, code, &person->file, &error))
+        return TRUE;
+    if (error)
+        commands_system_error(error);
+    page_said(desk, request, session, answer);
+    return FALSE;
+}
+
+void person_judge(Person *person)
+{
+    Session *session = person->session;
+    person->judged = FALSE;
+    if (!person_file_read(session->arena, person->desk, person->file.code, &person->file, NULL) || !person->file.source)
+        return; /* a command may have written it */
+    session->loader = loader_new(session->arena, person->desk->clinic); /* what was read before may be old */
+    person->judged = commands_judge(session, person->file.path, &person->own, &person->plan);
+}
+
+/* ---- findings ---- */
+
+static void show_finding(View *view, Arena *arena, const Finding *finding)
+{
+    const GPtrArray *facts = finding_facts(finding);
+    const Place place = finding_place(finding);
+    gboolean accepted = finding_accepted(finding);
+    view_text(view, "rule", rule_row(finding_rule(finding))->id);
+    view_text(view, "what", rule_row(finding_rule(finding))->message);
+    view_text(view, "why", rule_row(finding_rule(finding))->reason);
+    view_text(view, "help", finding_advice(finding));
+    view_text(view, "injection", finding_injection(finding));
+    view_flag(view, "stop", finding_severity(finding) == SEVERITY_ERROR);
+    view_flag(view, "wait", finding_severity(finding) == SEVERITY_WARNING && !accepted);
+    view_flag(view, "note", finding_severity(finding) == SEVERITY_NOTE);
+    view_text(view, "accepted", accepted ? finding_acceptance(arena, finding) : NULL);
+    for (guint i = 0; i < facts->len; i++)
+        view_text(view_add(view, "facts"), "fact", g_ptr_array_index(facts, i));
+    if (!place.source)
+        return;
+    g_autofree char *name = g_path_get_basename(place.source->name);
+    view_format(view, "where", "%s, line %d", name, place_line(place));
+}
+
+/* What is not there has no place, and is said at the file's first key: the key that it misses;
+ * else the one that it stands at. */
+static const char *missing_key(const Finding *finding, const char *key)
+{
+    static const struct { RuleId rule; const char *key; } misses[] = {
+        {RULE_giver_open, "by"}, {RULE_bleeding_not_asked, "bleeding"}, {RULE_box_missing, "boxes"}};
+    const GPtrArray *facts = finding_facts(finding);
+    RecordRow row = record_row(RECORD_Patient);
+    if (strcmp(key, row.fields[0].key) != 0)
+        return key;
+    for (gsize i = 0; i < G_N_ELEMENTS(misses); i++)
+        if (finding_rule(finding) == misses[i].rule)
+            return misses[i].key;
+    for (guint i = 0; finding_rule(finding) == RULE_key_missing && facts->len > 0 && i < row.count; i++) {
+        g_autofree char *quoted = g_strdup_printf("\"%s\"", row.fields[i].key);
+        if (strstr(g_ptr_array_index(facts, 0), quoted))
+            return row.fields[i].key;
+    }
+    return key;
+}
+
+/* "at_name", "at_box_0": the list of the field that it stands under; "elsewhere" for what
+ * stands in another file. */
+static char *list_for(const Person *person, const Finding *finding)
+{
+    int box;
+    const char *key = person_file_key(&person->file, finding_place(finding), &box);
+    if (key)
+        key = missing_key(finding, key);
+    if (!key || strcmp(key, "acceptances") == 0)
+        return g_strdup("elsewhere");
+    return box >= 0 && box < DESK_BOXES ? g_strdup_printf("at_box_%d", box) : g_strdup_printf("at_%s", key);
+}
+
+static void show_findings(Person *person)
+{
+    Arena *arena = person->session->arena;
+    Diagnostics *found = person->own.diagnostics;
+    guint stops = diagnostics_open(found, SEVERITY_ERROR), waits = diagnostics_open(found, SEVERITY_WARNING);
+    diagnostics_sort(found);
+    for (guint i = 0; i < diagnostics_count(found); i++) {
+        const Finding *finding = diagnostics_at(found, i);
+        g_autofree char *list = list_for(person, finding);
+        show_finding(view_add(person->view, list), arena, finding);
+        if (finding_severity(finding) == SEVERITY_NOTE || finding_accepted(finding))
+            continue;
+        View *line = view_add(person->view, "summary");
+        show_finding(line, arena, finding);
+        view_text(line, "field", list + (g_str_has_prefix(list, "at_") ? 3 : 0));
+        view_format(line, "n", "%u", i);
+    }
+    view_format(person->view, "stops", "%u", stops);
+    view_format(person->view, "waits", "%u", waits);
+    view_flag(person->view, "any_stop", stops > 0);
+    view_flag(person->view, "any_wait", waits > 0);
+    view_flag(person->view, "ready", person->plan && stops + waits == 0);
+    view_text(person->view, "until",
+              person->plan ? page_date(arena, person->clinic.clinic, person->plan->anchor) : NULL);
+    view_flag(person->view, "drawable", person->plan && stops == 0);
+}
+
+/* ---- fields ---- */
+
+/* What was typed, where this answers a form that was not kept; else what the file says. */
+static const char *value_of(const Person *person, const char *field, const char *key, const char *inside)
+{
+    return person->retyped ? request_field(person->request, field) : person_file_says(&person->file, key, inside);
+}
+
+static void show_choices(Person *person, const char *key, ChoiceList list, gboolean several)
+{
+    guint count;
+    ChoiceWord first = choice_first(list, &count);
+    g_autofree char *items = g_strdup_printf("%s_choices", key);
+    const char *now = person_file_says(&person->file, key, NULL);
+    g_auto(GStrv) words = g_strsplit(now, ", ", -1);
+    for (guint i = 0; i < count; i++) {
+        const char *word = choice_word(first + i);
+        if (first + i == (ChoiceWord)Giver_EITHER)
+            continue; /* the protocol's word, not a person's */
+        g_autofree char *field = several ? g_strdup_printf("%s.%s", key, word) : g_strdup(key);
+        const char *typed = request_field(person->request, field);
+        View *one = view_add(person->view, items);
+        view_text(one, "word", word);
+        view_flag(one, "chosen", !person->retyped ? g_strv_contains((const char *const *)words, word)
+                                 : several        ? *typed != '\0'
+                                                  : strcmp(typed, word) == 0);
+    }
+}
+
+static void show_allergies(Person *person)
+{
+    const char *says = person_file_says(&person->file, "allergies", NULL);
+    const char *asked = request_field(person->request, "allergies");
+    gboolean none = person->retyped ? strcmp(asked, "none") == 0 : strcmp(says, "none") == 0;
+    const char *these = person->retyped ? request_field(person->request, "allergies.these") : none ? "" : says;
+    view_flag(person->view, "allergies_none", none && !*these);
+    view_flag(person->view, "allergies_some", *these != '\0');
+    view_text(person->view, "allergies_these", these);
+    g_autofree char *ticked = g_strdup(request_field(person->request, "bleeding.none"));
+    view_flag(person->view, "bleeding_none", person->retyped ? *ticked != '\0'
+                                             : strcmp(person_file_says(&person->file, "bleeding", NULL), "none") == 0);
+}
+
+static const char *box_value(const Person *person, guint index, const char *inside)
+{
+    g_autofree char *field = g_strdup_printf("box.%u.%s", index, inside);
+    return person->retyped ? request_field(person->request, field) : person_file_box(&person->file, index, inside);
+}
+
+/* The boxes of the file, and one of each medicine of the protocol that has none yet. */
+static void show_boxes(Person *person, const Protocol *protocol)
+{
+    GPtrArray *medicines = arena_list(person->session->arena);
+    for (guint i = 0; i < DESK_BOXES; i++)
+        if (*box_value(person, i, "medicine"))
+            g_ptr_array_add(medicines, (gpointer)box_value(person, i, "medicine"));
+    for (guint i = 0; protocol && i < protocol->injections.items->len; i++) {
+        const Text *medicine = &((const Injection *)g_ptr_array_index(protocol->injections.items, i))->medicine;
+        gboolean known = !PRESENT(*medicine);
+        for (guint k = 0; k < medicines->len && !known; k++)
+            known = strcmp(g_ptr_array_index(medicines, k), medicine->text) == 0;
+        if (!known)
+            g_ptr_array_add(medicines, (gpointer)medicine->text);
+    }
+    for (guint i = 0; i < MIN(medicines->len, DESK_BOXES); i++) {
+        View *box = view_add(person->view, "boxes");
+        g_autofree char *found = g_strdup_printf("at_box_%u", i);
+        view_format(box, "n", "%u", i);
+        view_text(box, "medicine", g_ptr_array_index(medicines, i));
+        view_text(box, "lot", box_value(person, i, "lot"));
+        view_text(box, "expires", box_value(person, i, "expires"));
+        view_flag(box, "first_box", i == 0);
+        view_link(box, "found", person->view, found);
+    }
+}
+
+/* Each key that the protocol's sheets need is asked for, and each that the file has. */
+static void show_asked(Person *person, const Protocol *protocol)
+{
+    static const char *const optional[] = {"weight", "sex", "bleeding", "by"};
+    RecordRow row = record_row(RECORD_Patient);
+    for (guint i = 0; i < row.count; i++)
+        for (gsize k = 0; k < G_N_ELEMENTS(optional); k++) {
+            const char *key = optional[k];
+            if (strcmp(row.fields[i].key, key) != 0)
+                continue;
+            g_autofree char *flag = g_strdup_printf("asks_%s", key);
+            view_flag(person->view, flag, (protocol && roster_asks(person->clinic.clinic, protocol, &row.fields[i])) ||
+                                              *person_file_says(&person->file, key, NULL));
+        }
+    view_flag(person->view, "asks_language", person->clinic.clinic->languages.items->len > 1 ||
+                                                 *person_file_says(&person->file, "language", NULL));
+}
+
+static void show_fields(Person *person)
+{
+    static const struct { const char *field, *key, *inside; } texts[] = {
+        {"patient", "patient", NULL}, {"name", "name", NULL}, {"protocol", "protocol", NULL}, {"order", "order", NULL},
+        {"anchor.on", "anchor", "on"}, {"anchor.clock", "anchor", "clock"}, {"zone", "zone", NULL},
+        {"weight", "weight", NULL}, {"language", "language", NULL}, {"phone", "phone", NULL}};
+    const Protocol *protocol = person->own.protocol;
+    for (gsize i = 0; i < G_N_ELEMENTS(texts); i++) {
+        g_autofree char *name = g_strdup_printf("v_%s", texts[i].field);
+        view_text(person->view, g_strdelimit(name, ".", '_'),
+                  value_of(person, texts[i].field, texts[i].key, texts[i].inside));
+    }
+    show_choices(person, "by", CHOICES_Giver, FALSE);
+    show_choices(person, "sex", CHOICES_Sex, FALSE);
+    show_choices(person, "bleeding", CHOICES_Bleeding, TRUE);
+    show_allergies(person);
+    show_boxes(person, protocol);
+    show_asked(person, protocol);
+    view_text(person->view, "digest", person->retyped ? request_field(person->request, "digest")
+                                                      : person->file.digest);
+    view_text(person->view, "prepared_by", person_file_says(&person->file, "prepared_by", NULL));
+}
+
+/* ---- what comes of it ---- */
+
+static void show_injections(Person *person)
+{
+    Arena *arena = person->session->arena;
+    for (guint i = 0; person->plan && i < person->plan->injections->len; i++) {
+        const PlanInjection *injection = g_ptr_array_index(person->plan->injections, i);
+        if (!injection->timed || injection->acts->len == 0)
+            continue;
+        const Act *act = g_ptr_array_index(injection->acts, 0);
+        View *view = view_add(person->view, "injections");
+        view_text(view, "injection", injection->order->name.text);
+        view_text(view, "medicine", injection->order->medicine.text);
+        view_text(view, "time", page_clock(arena, person->clinic.clinic, act->at.instant));
+        view_text(view, "day_of", page_day(arena, person->clinic.clinic, act->at.instant));
+    }
+}
+
+static const char *stands_word(const RecordSheet *sheet)
+{
+    gboolean recalled = sheet->state == RECORD_IS_VALID && sheet->recalled;
+    return recalled ? "valid, but called back" : record_state_word(sheet->state);
+}
+
+static void show_entries(View *view, Person *person, const RecordSheet *sheet)
+{
+    Arena *arena = person->session->arena;
+    for (guint i = 0; i < sheet->entries->len; i++) {
+        const RecordEntry *entry = g_ptr_array_index(sheet->entries, i);
+        View *one = view_add(view, "entries");
+        view_format(one, "at", "%s, %s", page_day(arena, person->clinic.clinic, entry->at),
+                    page_clock(arena, person->clinic.clinic, entry->at));
+        view_text(one, "word", record_kind_row(entry->kind)->word);
+        view_text(one, "by", entry->by);
+        const char *said = record_value(arena, entry->body, "said");
+        const char *because = record_value(arena, entry->body, "because");
+        gboolean own = entry->kind != RECORD_NUMBERED && entry->kind != RECORD_PRINTED;
+        view_text(one, "said", !own ? NULL : said ? said : because);
+    }
+}
+
+/* The files that were printed here for a sheet. */
+static void show_files(View *view, Person *person, gint64 number)
+{
+    g_autofree char *folder = g_build_filename(person->desk->clinic, DESK_SHEETS, NULL);
+    g_autofree char *start = g_strdup_printf("%s-%" G_GINT64_FORMAT "-", person->file.code, number);
+    g_autoptr(GDir) there = g_dir_open(folder, 0, NULL);
+    const char *name;
+    while (there && (name = g_dir_read_name(there)))
+        if (g_str_has_prefix(name, start) && g_str_has_suffix(name, ".pdf"))
+            view_text(view_add(view, "files"), "file", name);
+}
+
+static gboolean show_sheets(Person *person)
+{
+    g_autoptr(GError) error = NULL;
+    Arena *arena = person->session->arena;
+    const GPtrArray *sheets = person->record ? record_of_person(person->record, person->file.code, &error) : NULL;
+    if (error) {
+        commands_system_error(g_steal_pointer(&error));
+        return FALSE;
+    }
+    for (guint i = sheets ? sheets->len : 0; i > 0; i--) {
+        const RecordSheet *sheet = g_ptr_array_index(sheets, i - 1);
+        View *view = view_add(person->view, "sheets");
+        gboolean counts = sheet->state == RECORD_IS_VALID;
+        view_format(view, "number", "%" G_GINT64_FORMAT, sheet->number);
+        view_text(view, "state", stands_word(sheet));
+        view_flag(view, "counts", counts);
+        view_text(view, "spoken", record_fact(arena, sheet, "check_code", 1));
+        view_text(view, "sheet_time", record_fact(arena, sheet, "injection_time", 1));
+        view_format(view, "replaced_by", "%" G_GINT64_FORMAT, sheet->replaced_by);
+        view_flag(view, "is_replaced", sheet->replaced_by > 0);
+        show_entries(view, person, sheet);
+        show_files(view, person, sheet->number);
+        if (counts && strcmp(sheet->order, person_file_says(&person->file, "order", NULL)) == 0)
+            view_format(person->view, "counting", "%" G_GINT64_FORMAT, sheet->number);
+    }
+    return TRUE;
+}
+
+static void show_protocols(Person *person)
+{
+    g_autofree char *folder = g_build_filename(person->desk->clinic, "protocols", NULL);
+    GPtrArray *paths = arena_list(person->session->arena);
+    const char *now = value_of(person, "protocol", "protocol", NULL);
+    if (!loader_list(person->session->arena, folder, paths, NULL))
+        return;
+    for (guint i = 0; i < paths->len; i++) {
+        g_autofree char *name = g_path_get_basename(g_ptr_array_index(paths, i));
+        if (!g_str_has_suffix(name, ".yaml"))
+            continue;
+        name[strlen(name) - strlen(".yaml")] = '\0';
+        View *one = view_add(person->view, "protocols");
+        view_text(one, "protocol", name);
+        view_flag(one, "chosen", strcmp(name, now) == 0);
+    }
+}
+
+void person_show(Person *person, Answer *answer)
+{
+    view_text(person->view, "code", person->file.code);
+    view_flag(person->view, "new_person", !person->file.source);
+    if (person->judged)
+        show_findings(person);
+    show_fields(person);
+    show_protocols(person);
+    show_injections(person);
+    if (show_sheets(person))
+        page_show(person->desk, person->view, "person", answer);
+    else
+        page_said(person->desk, person->request, person->session, answer);
+}
+
+/* ---- stories ---- */
+
+void story_person(const Desk *desk, const Request *request, Answer *answer)
+{
+    Person person;
+    if (!person_open(&person, desk, request, request->argument, answer))
+        return;
+    if (!person.file.source) {
+        Request none = *request;
+        none.notice = "nobody";
+        story_notice(desk, &none, answer);
+        return;
+    }
+    person_judge(&person);
+    view_flag(person.view, "saved", *request_field(request, "saved") != '\0');
+    view_flag(person.view, "printed", *request_field(request, "printed") != '\0');
+    person_show(&person, answer);
+}
+
+void story_new(const Desk *desk, const Request *request, Answer *answer)
+{
+    Person person;
+    if (!person_open(&person, desk, request, "", answer))
+        return;
+    view_flag(person.view, "at_new", TRUE);
+    person_show(&person, answer);
+}
+
+/* ---- keeping it ---- */
+
+/* retyped: the page shows what was typed, in place of what the file says. */
+static void refuse(Person *person, const char *why, gboolean retyped, Answer *answer)
+{
+    person->retyped = retyped;
+    person_judge(person);
+    view_flag(person->view, why, TRUE);
+    view_flag(person->view, "not_kept", TRUE);
+    answer->status = strcmp(why, "changed_meanwhile") == 0 || strcmp(why, "code_taken") == 0 ? 409 : 422;
+    person_show(person, answer);
+}
+
+static gboolean can_be_changed(const PersonFile *file) { return !file->source || file->root; }
+
+static void person_keep(Person *person, const char *text, Answer *answer)
+{
+    GError *error = NULL;
+    gboolean taken;
+    const char *digest = request_field(person->request, "digest");
+    if (!person_file_write(&person->file, digest, text, &taken, &error)) {
+        commands_system_error(error);
+        page_said(person->desk, person->request, person->session, answer);
+    } else if (taken) {
+        refuse(person, *digest ? "changed_meanwhile" : "code_taken", *request_field(person->request, "patient") != '\0',
+               answer);
+    } else {
+        page_go(answer, "/person/%s?saved=1", person->file.code);
+    }
+}
+
+void story_keep(const Desk *desk, const Request *request, Answer *answer)
+{
+    Person person;
+    const char *code = request_field(request, "patient");
+    gboolean fits = person_code_fits(code);
+    if (!person_open(&person, desk, request, fits ? code : "", answer))
+        return;
+    if (!fits)
+        refuse(&person, "code_unfit", TRUE, answer);
+    else if (!can_be_changed(&person.file))
+        refuse(&person, "file_unread", TRUE, answer);
+    else
+        person_keep(&person, person_file_text(&person.file, request), answer);
+}
+
+/* ---- a warning waits for a name ---- */
+
+void story_accept(const Desk *desk, const Request *request, Answer *answer)
+{
+    Person person;
+    RuleId rule;
+    const char *because = request_field(request, "because"), *injection = request_field(request, "injection");
+    if (!person_open(&person, desk, request, request->argument, answer))
+        return;
+    if (!person.file.root || !rule_find(request_field(request, "rule"), &rule) || !*because) {
+        refuse(&person, "no_reason", FALSE, answer);
+        return;
+    }
+    const Clinic *clinic = person.clinic.clinic;
+    Arena *arena = person.session->arena;
+    g_autoptr(GString) item = g_string_new(NULL);
+    const struct { const char *key, *text; } parts[] = {
+        {"rule", rule_row(rule)->id}, {"injection", injection}, {"because", because}, {"by", request->who},
+        {"on", page_date(arena, clinic, person.session->now)}, {"until", request_field(request, "until")}};
+    for (gsize i = 0; i < G_N_ELEMENTS(parts); i++) {
+        if (!*parts[i].text)
+            continue;
+        g_autofree char *line = g_strdup(parts[i].text);
+        g_string_append_printf(item, "%s%s: ", item->len ? ", " : "{", parts[i].key);
+        syntax_quote(item, g_strdelimit(line, "\n\t", ' '));
+    }
+    g_string_append_c(item, '}');
+    person_keep(&person, person_file_accepting(&person.file, item->str), answer);
+}
