@@ -1,4 +1,6 @@
 /* page_band: a band of work under its clock time, as pieces. */
+#include <string.h>
+
 #include "page/parts.h"
 
 #define HEADING_AIR 8.0  /* between a heading and the words at its far end */
@@ -212,8 +214,8 @@ static void place_band(Setter *setter, const Block *band)
 /* In large print what stands side by side stands below each other, and may be parted. */
 static gboolean is_parted(const Setter *setter, const Block *block)
 {
-    return setter->large && (block->kind == BLOCK_PAIR || (block->kind == BLOCK_COLUMNS && !block->boxed)) &&
-           !block->title;
+    return setter->large && !block->title && strcmp(block->role, "left") != 0 &&
+           (block->kind == BLOCK_PAIR || (block->kind == BLOCK_COLUMNS && !block->boxed));
 }
 
 #define TABLE_SPARE 30.0 /* mm of a page for what stands above and below a table */
@@ -272,6 +274,39 @@ static gboolean is_small(const Block *block)
            block->kind == BLOCK_TICK || block->kind == BLOCK_REMARKS;
 }
 
+/* Some of a block's items, in a block of its own. */
+static Block *with_items(const Setter *setter, const Block *block, BlockKind kind, gboolean lists)
+{
+    Block *part = arena_new0(setter->arena, Block);
+    *part = *block;
+    part->kind = kind;
+    part->items = arena_list(setter->arena);
+    for (guint i = 0; i < block->items->len; i++) {
+        Block *item = g_ptr_array_index(block->items, i);
+        if ((item->kind == BLOCK_LIST) == lists)
+            g_ptr_array_add(part->items, item);
+    }
+    return part;
+}
+
+/* In large print the numbers to call stay on page one, the signs of an emergency may go on to the next. */
+static void pieces_of_call(Setter *setter, const Block *call)
+{
+    const Block *numbers = with_items(setter, call, BLOCK_CALL, FALSE);
+    Block *signs = with_items(setter, call, BLOCK_COLUMNS, TRUE);
+    signs->title = NULL;
+    signs->lines = arena_list(setter->arena);
+    signs->boxed = TRUE;
+    for (int i = 0; i < (signs->items->len > 0 ? 2 : 1); i++) {
+        const Block *part = i == 0 ? numbers : signs;
+        Piece *piece = piece_open(setter, setter->level->band_gap);
+        piece->begins = i == 0 ? line_text(setter->arena, call->title) : call->role;
+        piece->band = TRUE;
+        piece->first_page = i == 0;
+        piece_close(setter, piece, put_block(setter, part, 0, 0, BLOCK_WIDTH));
+    }
+}
+
 void pieces_of_sheet_block(Setter *setter, const Block *block)
 {
     if (block->kind == BLOCK_BAND) {
@@ -289,9 +324,14 @@ void pieces_of_sheet_block(Setter *setter, const Block *block)
     }
     if (part_table(setter, block) || part_kit(setter, block))
         return;
+    if (setter->large && block->kind == BLOCK_CALL && block->items->len > 0) {
+        pieces_of_call(setter, block);
+        return;
+    }
     Piece *piece = piece_open(setter, is_small(block) ? setter->level->row_gap * 1.5 : setter->level->band_gap);
     piece->begins = block->title ? line_text(setter->arena, block->title)
                     : block->lines->len > 0 ? line_text(setter->arena, line_at(block, 0)) : block->role;
     piece->band = !is_small(block);
+    piece->first_page = block->kind == BLOCK_CALL;
     piece_close(setter, piece, put_block(setter, block, 0, 0, BLOCK_WIDTH));
 }

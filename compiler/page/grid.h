@@ -73,6 +73,7 @@ typedef struct PageLevel {
     double pitch, close;      /* of the panels' lines, of all others */
     double pad;               /* inside boxes */
     double thing;             /* width of the kit's small things; 0: words alone */
+    double measure;           /* no line of a paragraph is longer: 70 letters, or six inches of large print */
 } PageLevel;
 
 extern const PageLevel page_levels[];

@@ -241,7 +241,7 @@ double put_kit(Setter *setter, const Block *kit, double x, double y, double widt
     const Block *tick = until < kit->items->len ? item_at(kit, until) : NULL;
     double at = y + put_kit_heading(setter, kit, tick, x, y, width) + ROW_AIR;
     at += put_things(setter, kit, until, x, at, width);
-    return at - y + put_sentences(setter, kit, x, at, width);
+    return at - y + put_sentences(setter, kit, x, at, MIN(width, setter->level->measure));
 }
 
 /* ---- tables ---- */

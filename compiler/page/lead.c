@@ -16,6 +16,8 @@
 static const Line *line_at(const Block *block, guint index) { return g_ptr_array_index(block->lines, index); }
 static const Block *item_at(const Block *block, guint index) { return g_ptr_array_index(block->items, index); }
 
+static gboolean has_role(const Block *block, const char *role) { return strcmp(block->role, role) == 0; }
+
 static const char *heading_tag(const Setter *setter) { return setter->headed ? "H3" : "H2"; }
 
 /* Title, then paragraphs. */
@@ -28,7 +30,7 @@ static double put_text(Setter *setter, const Block *block, double x, double y, d
 {
     double at = y + put_titled(setter, block, x, y, width);
     for (guint i = 0; i < block->lines->len; i++)
-        at += put_line(setter, "P", TYPE_CLOSE, line_at(block, i), x, at, width) +
+        at += put_line(setter, "P", TYPE_CLOSE, line_at(block, i), x, at, MIN(width, setter->level->measure)) +
               (i + 1 < block->lines->len ? 0.8 : 0);
     return at - y;
 }
@@ -289,6 +291,31 @@ static double put_code(Setter *setter, const Block *block, double x, double y, d
     return height + put_lines(setter, block, 0, TYPE_CLOSE, x, y + height, width);
 }
 
+/* The lines from one on, so many. */
+static Block *some_lines(const Setter *setter, const Block *block, guint from, guint until)
+{
+    Block *part = arena_new0(setter->arena, Block);
+    *part = *block;
+    part->lines = arena_list(setter->arena);
+    for (guint i = from; i < until; i++)
+        g_ptr_array_add(part->lines, g_ptr_array_index(block->lines, i));
+    return part;
+}
+
+#define WINDOW_LINES 2 /* what the dot is, and the window */
+
+/* The window at the left, what else there is to say of the night at the right; a line is not too long to read. */
+static double put_strip_words(Setter *setter, const Block *block, double x, double y, double width)
+{
+    double half = (width - GUTTER) / 2;
+    if (setter->large || block->lines->len <= WINDOW_LINES)
+        return put_sentences(setter, block, x, y, MIN(width, setter->level->measure));
+    double left = put_sentences(setter, some_lines(setter, block, 0, WINDOW_LINES), x, y, half);
+    double right = put_sentences(setter, some_lines(setter, block, WINDOW_LINES, block->lines->len), x + half + GUTTER,
+                                 y, half);
+    return MAX(left, right);
+}
+
 static double put_figures(Setter *setter, const Block *block, double x, double y, double width)
 {
     double at = y + put_titled(setter, block, x, y, width);
@@ -299,7 +326,7 @@ static double put_figures(Setter *setter, const Block *block, double x, double y
         last_box(setter)->crowded = extent.width > width + 0.1; /* another way to share the row is found */
         at += extent.height + 0.3;
     }
-    return at - y + put_sentences(setter, block, x, at, width);
+    return at - y + put_strip_words(setter, block, x, at, width);
 }
 
 /* ---- side by side ---- */
@@ -380,7 +407,7 @@ static const double *choose_shares(Setter *setter, const Block *block, guint fro
 static double put_columns(Setter *setter, const Block *block, double x, double y, double width)
 {
     guint across = MAX(1, block->columns > 0 ? (guint)block->columns : block->items->len);
-    across = setter->large ? 1 : MIN(across, MOST_ACROSS);
+    across = !setter->large ? MIN(across, MOST_ACROSS) : has_role(block, "left") ? 2 : 1; /* what is a column there */
     double pad = block->boxed ? PAD : 0, inner = width - 2 * pad, at = y + (block->boxed ? PAD - 2 : 0);
     PageBox *frame = block->boxed ? add_frame(setter, INK_STRONG, x, y, width, 0, RADIUS) : NULL;
     if (!frame && across > 1) {
@@ -402,7 +429,7 @@ static double put_columns(Setter *setter, const Block *block, double x, double y
 
 #define LABEL_AIR 2.0
 #define BETWEEN 5.0
-#define BETWEEN_LEAST 3.0
+#define BETWEEN_LEAST 2.5
 #define TICK_WORDS 40.0 /* behind boxes with their labels above, words of a tick may break to this */
 #define DROP 1.4
 
@@ -415,8 +442,6 @@ typedef struct Slot {
     double tall;   /* of its box; 0: none */
     gboolean under; /* its box stands under its words, as wide as there is room */
 } Slot;
-
-static gboolean has_role(const Block *block, const char *role) { return strcmp(block->role, role) == 0; }
 
 static Slot slot_of(const Setter *setter, const Block *item, const Line *line)
 {
@@ -500,6 +525,15 @@ static guint line_of_slots(const GArray *slots, guint from, double width, double
     return until;
 }
 
+/* Words before boxes stand above them where all the boxes then fit in one line. */
+static gboolean leads_rest(const GArray *slots, guint first, guint until, double width)
+{
+    const Slot *slot = &g_array_index(slots, Slot, first);
+    double more = 0, between = 0;
+    return first == 0 && until < slots->len && slot->item->kind == BLOCK_TEXT &&
+           line_of_slots(slots, 1, width, &more, &between) == slots->len;
+}
+
 /* What does not fit goes on in the next line. */
 static double put_writes(Setter *setter, const Block *block, double x, double y, double width)
 {
@@ -510,6 +544,8 @@ static double put_writes(Setter *setter, const Block *block, double x, double y,
     for (guint i = 0, until; i < slots->len; i = until) {
         double tall = 0, left = x;
         until = line_of_slots(slots, i, width, &more, &between);
+        if (leads_rest(slots, i, until, width))
+            until = i + 1;
         for (guint j = i; j < until; j++) {
             const Slot *slot = &g_array_index(slots, Slot, j);
             double own = MIN(slot->least + (slot->tall > 0 ? more : 0), x + width - left);
@@ -529,7 +565,7 @@ static double put_say(Setter *setter, const Block *block, double x, double y, do
     PageBox *frame = add_frame(setter, INK_OUTLINE, x, y, width, 0, RADIUS);
     double at = y + PAD - 2, inner = width - 2 * PAD;
     at += put_titled(setter, block, x + PAD, at, inner);
-    at += put_lines(setter, block, 0, TYPE_CLOSE, x + PAD, at, inner) + 1.5;
+    at += put_lines(setter, block, 0, TYPE_CLOSE, x + PAD, at, MIN(inner, setter->level->measure)) + 1.5;
     for (guint i = 0; i < block->items->len; i++)
         at += put_block(setter, item_at(block, i), x + PAD, at, inner) + 1.5;
     ground->height = frame->height = at + PAD - 4 - y;

@@ -4,16 +4,16 @@
 
 #include "page/parts.h"
 
-#define MOST_LEAVES 6     /* pages of one stretch of sections */
+#define MOST_LEAVES 9     /* pages of one stretch of sections */
 #define MOST_STRETCHES 12
 #define COST_PAGE 100.0
 #define COST_LEVEL 4.0    /* of all that yields one level further */
 #define COST_TURN 60.0    /* a leaf is turned between filling and injecting */
 #define COST_OPEN 25.0    /* work on two pages that does not open on an even one */
 #define COST_BARE 150.0   /* a needle is bare between two pages that lie open together: rather one page more */
-#define COST_BARE_LARGE 40.0 /* in large print, of which one page holds too little */
 #define COST_WASHED 90.0  /* a leaf is turned with washed hands */
 #define COST_PARTED 25.0  /* a page that ends inside a section, which words call by its page */
+#define COST_CALL 80.0    /* page one ends before it says whom to call */
 #define COST_ROW_END 3.0  /* a page that starts inside a band */
 #define COST_AIR 30.0     /* of an empty page */
 #define NEVER 1e9
@@ -56,12 +56,13 @@ static void add_section_pieces(Setter *setter, const DocumentSection *section)
         pieces_of_sheet_block(setter, g_ptr_array_index(section->blocks, i));
 }
 
-static guint stretch_end(const Document *document, guint first)
+/* In large print what faces the page before it goes on with it: a page takes too little for either. */
+static guint stretch_end(const Document *document, gboolean large, guint first)
 {
     for (guint end = first + 1; end < document->sections->len; end++) {
         const DocumentSection *before = g_ptr_array_index(document->sections, end - 1),
                               *section = g_ptr_array_index(document->sections, end);
-        if (section->new_page && !before->shares)
+        if (section->new_page && !before->shares && !(large && section->faces))
             return end;
     }
     return document->sections->len;
@@ -86,6 +87,14 @@ static GPtrArray *measure_stretch(Setter *setter, guint first, guint end, int le
     return setter->pieces;
 }
 
+/* The pieces of a stretch at a level, measured when they are first asked for. */
+static GPtrArray *pieces_at(Setter *setter, const Stretch *stretch, int level)
+{
+    if (!stretch->pieces[level])
+        stretch->pieces[level] = measure_stretch(setter, stretch->first, stretch->end, level);
+    return stretch->pieces[level];
+}
+
 static gboolean any_bare(const GPtrArray *pieces)
 {
     for (guint i = 0; i < pieces->len; i++)
@@ -100,14 +109,13 @@ static void measure_all(Leaves *leaves)
     const GPtrArray *sections = setter->document->sections;
     for (guint i = 0, end; i < sections->len && leaves->count < MOST_STRETCHES; i = end) {
         Stretch *stretch = &leaves->stretches[leaves->count++];
-        end = stretch_end(setter->document, i);
+        end = stretch_end(setter->document, setter->large, i);
         stretch->section = g_ptr_array_index(sections, i);
         stretch->first = i;
         stretch->end = end;
         stretch->pieces = arena_alloc(setter->arena, (gsize)page_level_count * sizeof(GPtrArray *));
-        for (int level = 0; level < page_level_count; level++)
-            stretch->pieces[level] = measure_stretch(setter, i, end, level);
-        stretch->works = any_bare(stretch->pieces[0]);
+        memset(stretch->pieces, 0, (gsize)page_level_count * sizeof(GPtrArray *));
+        stretch->works = any_bare(pieces_at(setter, stretch, 0));
     }
 }
 
@@ -131,16 +139,19 @@ static double stretch_height(const GPtrArray *pieces, guint from, guint until)
 }
 
 /* What it costs to end a page before this piece; page: the number of the page that ends. */
-static double cost_of_end(const Setter *setter, const GPtrArray *pieces, guint next, int page)
+static double cost_of_end(const GPtrArray *pieces, guint next, int page)
 {
     const Piece *before = piece_at(pieces, next - 1), *behind = piece_at(pieces, next);
     gboolean facing = page % 2 == 0; /* an even page and the next lie open together */
     if (before->keep)
         return NEVER;
     if (before->bare)
-        return !facing ? NEVER : setter->large ? COST_BARE_LARGE : COST_BARE;
+        return !facing ? NEVER : COST_BARE;
     if (before->washed && !facing)
         return COST_WASHED;
+    for (guint i = next; page == 1 && i < pieces->len; i++)
+        if (piece_at(pieces, i)->first_page)
+            return COST_CALL;
     return behind->section ? 0 : COST_PARTED + (behind->band ? 0 : COST_ROW_END);
 }
 
@@ -155,39 +166,58 @@ static double cost_of_page(const Setter *setter, const GPtrArray *pieces, guint 
     return COST_PAGE + COST_AIR * air * air;
 }
 
-/* The cheapest way to set the pieces from one on upon so many pages. */
-static double part(const Setter *setter, const GPtrArray *pieces, guint from, int pages, int page, guint *starts)
+/* The cheapest way to set pieces from one on upon so many of the last pages. */
+typedef struct Parting {
+    double cost;
+    guint next; /* the first piece of the page behind */
+} Parting;
+
+/* ways: of one page fewer, by the first piece. */
+static Parting part_from(const Setter *setter, const GPtrArray *pieces, guint from, int page, const Parting *ways)
 {
-    if (pages == 1)
-        return cost_of_page(setter, pieces, from, pieces->len, page);
-    double best = NEVER;
+    Parting best = {.cost = NEVER};
     for (guint next = from + 1; next < pieces->len; next++) {
-        guint later[MOST_LEAVES];
         double cost = cost_of_page(setter, pieces, from, next, page);
         if (cost >= NEVER)
             break;
-        cost += cost_of_end(setter, pieces, next, page);
-        if (cost >= best)
-            continue;
-        cost += part(setter, pieces, next, pages - 1, page + 1, later);
-        if (cost >= best)
-            continue;
-        best = cost;
-        starts[0] = next;
-        memcpy(starts + 1, later, (gsize)(pages - 2) * sizeof(guint));
+        cost += cost_of_end(pieces, next, page) + ways[next].cost;
+        if (cost < best.cost)
+            best = (Parting){cost, next};
     }
     return best;
 }
 
+/* The cheapest way to set all pieces upon so many pages, the first of which is page; starts: the first pieces
+ * of the pages behind it. */
+static double part(const Setter *setter, const GPtrArray *pieces, int pages, int page, guint *starts)
+{
+    guint count = pieces->len;
+    g_autofree Parting *ways = g_new(Parting, (gsize)pages * count);
+    for (guint from = 0; from < count; from++)
+        ways[from].cost = cost_of_page(setter, pieces, from, count, page + pages - 1);
+    for (int behind = 1; behind < pages; behind++) /* pages behind the one at hand */
+        for (guint from = 0; from < count; from++)
+            ways[(guint)behind * count + from] = part_from(setter, pieces, from, page + pages - 1 - behind,
+                                                           ways + (guint)(behind - 1) * count);
+    const Parting *way = ways + (guint)(pages - 1) * count;
+    double cost = count > 0 ? MIN(way->cost, NEVER) : NEVER;
+    for (int i = 0; cost < NEVER && i + 1 < pages; i++) {
+        starts[i] = way->next;
+        way = ways + (guint)(pages - 2 - i) * count + way->next;
+    }
+    return cost;
+}
+
 /* The level at which the stretch goes best on so many pages, the first of which is page. */
-static Setting set_stretch(const Setter *setter, const Stretch *stretch, int pages, int page)
+static Setting set_stretch(Setter *setter, const Stretch *stretch, int pages, int page)
 {
     Setting best = {.cost = NEVER};
     for (int level = 0; level < page_level_count; level++) {
         Setting setting = {.level = level};
         if (level * COST_LEVEL + pages * COST_PAGE >= best.cost)
             break;
-        setting.cost = part(setter, stretch->pieces[level], 0, pages, page, setting.starts + 1) + level * COST_LEVEL;
+        setting.cost = level * COST_LEVEL +
+                       part(setter, pieces_at(setter, stretch, level), pages, page, setting.starts + 1);
         if (setting.cost < MIN(best.cost, NEVER))
             best = setting;
     }
@@ -265,7 +295,7 @@ static void say_what_fits_nowhere(const Leaves *leaves, Diagnostics *diagnostics
     const Piece *worst = NULL;
     double tallest = 0;
     for (guint s = 0; s < leaves->count; s++) {
-        const GPtrArray *pieces = leaves->stretches[s].pieces[page_level_count - 1];
+        const GPtrArray *pieces = pieces_at(leaves->setter, &leaves->stretches[s], page_level_count - 1);
         for (guint i = 0; i < pieces->len; i++) {
             double own = piece_at(pieces, i)->height, height = stretch_height(pieces, i, stay_end(pieces, i));
             height = own > page_capacity(leaves->setter) ? own + NEVER : height;
@@ -299,11 +329,48 @@ static const DocumentSection *section_of(const Stretch *stretch, const GPtrArray
     return section ? section : stretch->section;
 }
 
-static void put_page(Setter *setter, const Stretch *stretch, const Setting *setting, guint from, guint until,
-                     GPtrArray *pages)
+/* The pieces of one page. */
+typedef struct Leaf {
+    const GPtrArray *pieces;
+    guint from, until;
+} Leaf;
+
+/* Where among other pieces of the same stretch the piece stands that begins as this one does; len: at the end. */
+static guint same_piece(const GPtrArray *pieces, guint index, const GPtrArray *others)
 {
-    const GPtrArray *pieces = stretch->pieces[setting->level];
+    guint before = 0;
+    for (guint i = 0; i < MIN(index, pieces->len); i++)
+        before += index < pieces->len && strcmp(piece_at(pieces, i)->begins, piece_at(pieces, index)->begins) == 0;
+    for (guint i = 0; index < pieces->len && i < others->len; i++)
+        if (strcmp(piece_at(others, i)->begins, piece_at(pieces, index)->begins) == 0 && before-- == 0)
+            return i;
+    return index < pieces->len ? G_MAXUINT : others->len;
+}
+
+/* A page of several may need to yield less than the fullest of them: what stands on it is set at the roomiest
+ * level at which it still holds the same. */
+static Leaf roomiest(Setter *setter, const Stretch *stretch, const Setting *setting, Leaf leaf, gboolean first)
+{
+    const Leaf fullest = leaf;
+    for (int level = setting->level - 1; level >= 0; level--) {
+        const GPtrArray *others = measure_stretch(setter, stretch->first, stretch->end, level);
+        const Leaf other = {others, same_piece(fullest.pieces, fullest.from, others),
+                            same_piece(fullest.pieces, fullest.until, others)};
+        if (other.from >= other.until || other.until == G_MAXUINT ||
+            stretch_height(others, other.from, other.until) > page_capacity(setter) + (first ? setter->head_room : 0))
+            break;
+        leaf = other;
+    }
+    return leaf;
+}
+
+static void put_page(Setter *setter, const Stretch *stretch, const Setting *setting, Leaf leaf, GPtrArray *pages)
+{
     gboolean first = pages->len == 0;
+    if (leaf.until - leaf.from < leaf.pieces->len)
+        leaf = roomiest(setter, stretch, setting, leaf, first);
+    const GPtrArray *pieces = leaf.pieces;
+    guint from = leaf.from, until = leaf.until;
     double most = page_capacity(setter) + setter->spec.air + (first ? setter->head_room : 0), y = 0;
     double air = share_of_air(pieces, from, until, MAX(0, most - stretch_height(pieces, from, until)));
     box_pile_begin(&setter->pile, setter->arena);
@@ -409,7 +476,7 @@ static gboolean set_again(Leaves *leaves, LeafPlan *plan)
         stretch->pieces[setting->level] = measure_stretch(leaves->setter, stretch->first, stretch->end,
                                                           setting->level);
         const GPtrArray *pieces = stretch->pieces[setting->level];
-        if (part(leaves->setter, pieces, 0, plan->pages[s], page, setting->starts + 1) >= NEVER)
+        if (part(leaves->setter, pieces, plan->pages[s], page, setting->starts + 1) >= NEVER)
             return FALSE;
         page += plan->pages[s];
     }
@@ -433,8 +500,10 @@ void pages_of_sheet(Setter *setter, GPtrArray *pages, Diagnostics *diagnostics)
         for (int i = 0; i < plan->pages[s]; i++) {
             const Stretch *stretch = &leaves.stretches[s];
             const Setting *setting = &plan->settings[s];
-            guint until = i + 1 < plan->pages[s] ? setting->starts[i + 1] : stretch->pieces[setting->level]->len;
-            put_page(setter, stretch, setting, setting->starts[i], until, pages);
+            const GPtrArray *pieces = stretch->pieces[setting->level];
+            guint until = i + 1 < plan->pages[s] ? setting->starts[i + 1] : pieces->len;
+            const Leaf leaf = {pieces, setting->starts[i], until};
+            put_page(setter, stretch, setting, leaf, pages);
         }
     for (guint i = 0; i < pages->len; i++) {
         g_ptr_array_set_size(setter->pile.open, 0);

@@ -63,7 +63,10 @@ static double wanted(const Setter *setter, const Figure *figure)
     double each = MIN(LEFT_OVER, setter->level->picture / 2);
     double words = figure->shape.kind == FIGURE_LEFT_OVER ? each * figure->shape.things.count
                    : figure->shape.kind == FIGURE_READ_LABEL ? WITH_WORDS : MIN(WITH_WORDS, picture * 1.15);
-    double most = figure->words == WORDS_INSIDE ? least(setter, words) : picture * (setter->large ? 1.2 : 1);
+    /* With its words; what is left is counted, not read. */
+    gboolean grows = figure->words == WORDS_INSIDE && figure->shape.kind != FIGURE_LEFT_OVER;
+    double most = grows                              ? least(setter, words)
+                  : figure->words == WORDS_INSIDE ? words : picture * (setter->large ? 1.2 : 1);
     return larger(most, needed(setter, figure));
 }
 

@@ -12,6 +12,7 @@ typedef struct Piece {
     double height, gap;      /* gap: air above, unless it starts a page */
     gboolean keep;           /* stays with the next piece */
     gboolean band;           /* its gap is one between bands */
+    gboolean first_page;     /* belongs on page one: whom to call */
     gboolean bare;           /* at its end a needle is bare: no page ends here */
     gboolean washed;         /* at its end hands are clean and a needle is still to come or bare: no leaf is turned */
     const DocumentSection *section; /* that it opens, or NULL */

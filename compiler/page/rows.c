@@ -95,12 +95,19 @@ typedef struct Rail {
     gboolean bare;
 } Rail;
 
+/* A thick line's round end stays within the block. */
+static void rail_line(const Rail *rail, double until)
+{
+    double weight = rail->bare ? RULE_BARE : RULE_WAY;
+    add_rule(rail->setter, weight, rail->from + weight / 2, rail->y, until, rail->y);
+}
+
 static void rail_to(Rail *rail, double x, gboolean bare)
 {
     if (rail->bare == bare)
         return;
     if (x > rail->from)
-        add_rule(rail->setter, rail->bare ? RULE_BARE : RULE_WAY, rail->from, rail->y, x, rail->y);
+        rail_line(rail, x);
     rail->from = x;
     rail->bare = bare;
 }
@@ -108,7 +115,7 @@ static void rail_to(Rail *rail, double x, gboolean bare)
 static void end_rail(Rail *rail)
 {
     double head = rail->bare ? ARROW * 1.3 : ARROW;
-    add_rule(rail->setter, rail->bare ? RULE_BARE : RULE_WAY, rail->from, rail->y, rail->end - head, rail->y);
+    rail_line(rail, rail->end - head);
     box_add(&rail->setter->pile, BOX_ARROW, rail->end - head, rail->y - head * 0.45, head, head * 0.9);
 }
 

@@ -330,7 +330,7 @@ def summary(s):
 
 @point("W11", 2, needs=in_order)
 def nothing_else(s):
-    words = len(re.findall(r"\S+", s.flowing[0]))
+    words = len(re.findall(r"\S*\w\S*", s.flowing[0])) # a dot between two parts of the foot is no word
     return [] if words <= 350 else [f"{words} words on page 1"]
 
 
@@ -624,7 +624,7 @@ def traced(s):
     if any(not has_syringe(part) for part in s.parts()):
         allowed |= {"0"} # a pen's window when it is pressed home
     for hour in range(0, 24, 2):
-        allowed |= {str(hour % 12 or 12), f"{hour:02}:00"}
+        allowed |= {str(hour % 12 or 12), f"{hour:02}:00"} | ({str(hour)} if s.language == "fr" else set()) # "20 h"
     printed = numerals(s.text)
     lost = {number for part in s.parts() for number in (squeezed(local_dose(part).split(" ")[0]), str(local_time(part)[1].year))
             if number not in squeezed(s.text)}
@@ -658,7 +658,7 @@ def sizes(s):
             for page, b in inside)
         head = line["page"] >= 0 and line["top"] < 15 and low >= 9.5
         furniture = foot or any(squeezed(line["text"]) in words if len(line["text"]) > 9 else words.endswith(squeezed(line["text"]))
-                                for words in small) or s.language == "ar" and (line["top"] < 17 or line["page"] == len(s.layout) - 1) or head and squeezed(line["text"]) in squeezed(s.furniture[line["page"]])
+                                for words in small) or s.language == "ar" and (line["top"] < (17 if s.paper == "Letter" else 24) or line["page"] == len(s.layout) - 1) or head and squeezed(line["text"]) in squeezed(s.furniture[line["page"]])
         least = 7.9 if drawn else 9.4 if furniture else 11.9
         if low < least:
             faults.append(f"{low:.1f} pt: {line['text'][:40]!r}")
@@ -1112,7 +1112,7 @@ def pairs(s):
     faults = []
     for name in wanted:
         words = [squeezed(s.build["phrases"][x]) for x in PAIRS[name]]
-        found = [f for f in s.figures if f["page"] in s.pages and crossed(s.in_figure(f)) and
+        found = [f for f in s.figures if f["page"] in (*s.pages, *(p.page for p in s.panels)) and crossed(s.in_figure(f)) and
                  all(word in squeezed(figure_words(s, f)) for word in words)]
         faults += [] if found else [f"no pair {PAIRS[name]}"]
     return faults
