@@ -158,7 +158,7 @@ def check_stories(folder, server, desk, faults):
     expect(desk.has("Next: Joëlle C., LC-2056") and ">11\u00a0pm<" in desk.page, "the next minute first")
     expect(desk.has("One is not settled") and desk.has("Brigid F., LC-2049: no word"), "who is not settled")
     expect(desk.has("Joëlle C. and Joëlle <i>T., LC-2056 and LC-2041: go by the code"), "two of one first name")
-    expect(desk.headers.get("Refresh") == "60" and not desk.get("/?still=1").headers.get("Refresh"), "looks again")
+    expect(desk.headers.get("Refresh") == "60; url=/" and not desk.get("/?still=1").headers.get("Refresh"), "looks again")
     desk.get("/night.pdf")
     expect(desk.bytes.startswith(b"%PDF") and "night-2026-11-24.pdf" in desk.headers["Content-Disposition"], "the wall")
     FORMS["LC-2056"] = desk.get("/call?word=lc%202056").fields("/note")

@@ -123,12 +123,6 @@ Seat *gate_seat(Gate *gate, const char *cookie)
     return seat && !is_over(seat->taken, SEAT_LASTS) ? seat : NULL;
 }
 
-void gate_leave(Gate *gate, const char *cookie)
-{
-    g_autofree char *digest = digest_of(cookie);
-    g_hash_table_remove(gate->seats, digest);
-}
-
 const char *seat_who(const Seat *seat) { return seat->who; }
 
 void seat_sit(Seat *seat, const char *who)

@@ -20,8 +20,6 @@ gboolean gate_besieged(const Gate *gate);
 Seat *gate_open(Gate *gate, const char *secret, char **cookie);
 /* The seat of a cookie, or NULL. */
 Seat *gate_seat(Gate *gate, const char *cookie);
-/* The seat is given up. */
-void gate_leave(Gate *gate, const char *cookie);
 
 /* Who sits there; NULL before anyone said. */
 const char *seat_who(const Seat *seat);

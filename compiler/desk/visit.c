@@ -297,7 +297,7 @@ static struct MHD_Response *response_of(const Visit *visit, gboolean kept)
     if (answer->file)
         add_header(response, MHD_HTTP_HEADER_CONTENT_DISPOSITION, "inline; filename=\"%s\"", answer->file);
     if (answer->renew > 0)
-        add_header(response, "Refresh", "%u", answer->renew);
+        add_header(response, "Refresh", "%u; url=/", answer->renew); /* without what was just noted */
     if (visit->opened)
         add_header(response, MHD_HTTP_HEADER_SET_COOKIE, COOKIE "=%s; HttpOnly; SameSite=Strict; Path=/",
                    visit->cookie);

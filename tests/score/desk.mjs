@@ -1,5 +1,6 @@
-// Walks the desk in a real browser (Debian's Chromium), 1280 and 390 wide, without script, and asks
-// axe-core (WCAG 2 A to AAA and best practice) about every page, light and dark.
+// Walks the desk in a real browser (Debian's Chromium), 1280 and 390 wide, without script: a person
+// in the afternoon from nothing to a sheet that is printed and moved, a call at night.  Asks axe-core
+// (WCAG 2 A to AAA and best practice) about every page, light and dark.
 // usage: node tests/score/desk.mjs [FOLDER for pictures]
 import { spawn, execFileSync } from 'node:child_process';
 import { mkdtempSync, rmSync, mkdirSync, readFileSync } from 'node:fs';
@@ -14,7 +15,7 @@ const require = createRequire(join(modules, 'package.json'));
 const { chromium } = require('playwright-core');
 const axeSource = readFileSync(require.resolve('axe-core/axe.min.js'), 'utf8');
 const pictures = process.argv[2];
-const NOW = '2026-11-24T22:52-04:00';
+const AFTERNOON = '2026-11-24T14:00-04:00', NOW = '2026-11-24T22:52-04:00';
 const WIDTHS = [1280, 390];
 const faults = [];
 let checked = 0, walked = 0;
@@ -25,16 +26,20 @@ function note(clinic, at, ...words) {
 
 function prepare(folder) {
   const clinic = join(folder, 'clinic');
-  execFileSync(join(root, 'samples/tonight'), [clinic, '2026-11-24'], { stdio: ['ignore', 'ignore', 'inherit'] });
+  execFileSync(join(root, 'samples/tonight'), [clinic, '2026-11-24'], { stdio: ['ignore', 'ignore', 'ignore'] });
+  return clinic;
+}
+
+// What the evening brought, as the nurse noted it.
+function fillEvening(clinic) {
   for (const [at, code, clock] of [['19:05', 'LC-2038', '7:03 pm'], ['20:04', 'LC-2046', '8 pm'], ['20:15', 'LC-2075', '8:10 pm'],
     ['21:05', 'LC-2052', '9:03 pm'], ['21:40', 'LC-2058', '9:31 pm'], ['22:33', 'LC-2043', '10:31 pm']])
     note(clinic, `2026-11-24T${at}-04:00`, code, 'injected', `at=${clock}`);
   note(clinic, '2026-11-24T22:40-04:00', 'LC-2054', 'call', 'slip=spilled', 'said=Told: keep what is left, I call you back.');
-  return clinic;
 }
 
-function serve(clinic) {
-  const desk = spawn(join(root, '.build/dosewright'), ['desk', '--clinic', clinic, '--now', NOW], { stdio: ['pipe', 'pipe', 'inherit'] });
+function serve(clinic, now) {
+  const desk = spawn(join(root, '.build/dosewright'), ['desk', '--clinic', clinic, '--now', now], { stdio: ['pipe', 'pipe', 'inherit'] });
   const links = [];
   const waiting = [];
   desk.stdout.on('data', (text) => {
@@ -73,7 +78,7 @@ async function sitDown(page, link, name) {
 }
 
 const PAGES = [['tonight', '/?still=1'], ['call', '/call'], ['call-person', '/call?word=LC-2041'], ['call-several', '/call?word=Ines'],
-  ['call-nobody', '/call?word=nobody'], ['who', '/who'], ['no-page', '/nothing']];
+  ['call-nobody', '/call?word=nobody'], ['who', '/who'], ['person-new', '/new'], ['person-at-night', '/person/LC-2041'], ['no-page', '/nothing']];
 
 async function look(browser, server, width, dark) {
   const own = await context(browser, width, { colorScheme: dark ? 'dark' : 'light', bypassCSP: true });
@@ -107,7 +112,7 @@ async function walk(browser, server, width) {
   server.more();
   await sitDown(page, await server.link(), 'K. Madeup');
   expect(await page.getByRole('heading', { name: 'Tonight' }).isVisible(), `${width}: sitting down leads to Tonight`);
-  expect((await page.locator('.minute .clock').innerText()) === '11 pm', `${width}: the next minute is 11 pm`);
+  expect((await page.locator('.minute .clock').innerText()).replace('\u00a0', ' ') === '11 pm', `${width}: the next minute is 11 pm`);
   await page.getByLabel('Code or name').fill('lc-2041');
   await page.getByRole('button', { name: 'Find' }).click();
   expect(await page.getByRole('heading', { name: 'Maren T.' }).isVisible(), `${width}: the caller is found by code`);
@@ -124,23 +129,68 @@ async function walk(browser, server, width) {
   await own.close();
 }
 
+// A person with what a nurse forgets, put right, printed, moved.
+async function walkPerson(browser, server, width) {
+  const own = await context(browser, width, { javaScriptEnabled: false });
+  const page = await own.newPage();
+  const code = width > 600 ? 'LC-2080' : 'LC-2091';
+  server.more();
+  await sitDown(page, await server.link(), 'P. Invented');
+  await page.getByRole('link', { name: 'New person' }).click();
+  await page.getByLabel('Protocol').selectOption('evening-trigger');
+  await page.getByLabel('Code', { exact: true }).fill(code);
+  await page.getByLabel('First name').fill(width > 600 ? 'Odile R.' : 'Runa E.');
+  await page.getByLabel('Order').fill(`R-${width}`);
+  await page.getByLabel('Day').first().fill('Wednesday 2026-11-26');
+  await page.getByLabel('Hour').first().fill('12:15 pm');
+  await page.getByRole('button', { name: 'Keep' }).click();
+  expect(await page.getByText('given Wednesday, but 2026-11-26 is a Thursday').isVisible(), `${width}: the weekday is checked at its field`);
+  await picture(page, `person-to-put-right-${width}`);
+  await page.getByLabel('Day').first().fill('Thursday 2026-11-26');
+  await page.getByLabel('helper').check();
+  await page.getByLabel('Asked: none').check();
+  await page.getByLabel('Asked: nothing').check();
+  await page.getByLabel('Telephone').fill('902 555 0181');
+  await page.getByLabel('Lot').fill('A1234');
+  await page.getByLabel('Use by').fill('2028-08');
+  await page.getByRole('button', { name: 'Keep' }).click();
+  expect(await page.getByText('Nothing stops this sheet.').isVisible(), `${width}: put right`);
+  await picture(page, `person-${width}`);
+  await page.getByRole('button', { name: 'Print the sheet' }).click();
+  expect(await page.getByText('numbered and read back').isVisible(), `${width}: printed`);
+  await page.getByLabel('New hour').fill('12:45 pm');
+  await page.getByRole('button', { name: 'Move it' }).click();
+  expect(await page.getByText('Ring now, say it, hear it back').isVisible(), `${width}: moved, with what to say`);
+  await picture(page, `person-moved-${width}`);
+  await own.close();
+}
+
 const folder = mkdtempSync(join(tmpdir(), 'desk-'));
 if (pictures) mkdirSync(pictures, { recursive: true });
-const server = serve(prepare(folder));
-await server.link();
+const clinic = prepare(folder);
 const browser = await chromium.launch({ executablePath: '/usr/bin/chromium', args: ['--no-sandbox', '--disable-gpu', '--disable-quic',
   '--no-first-run', '--disable-background-networking', '--disable-component-update', '--disable-sync'] });
-try {
-for (const width of WIDTHS) {
-  await look(browser, server, width, false);
-  await look(browser, server, width, true);
+const servers = [];
+async function started(now) {
+  servers.push(serve(clinic, now));
+  await servers.at(-1).link();
+  return servers.at(-1);
 }
-for (const width of WIDTHS) await walk(browser, server, width);
+try {
+  const afternoon = await started(AFTERNOON);
+  for (const width of WIDTHS) await walkPerson(browser, afternoon, width);
+  fillEvening(clinic);
+  const night = await started(NOW);
+  for (const width of WIDTHS) {
+    await look(browser, night, width, false);
+    await look(browser, night, width, true);
+  }
+  for (const width of WIDTHS) await walk(browser, night, width);
 } catch (error) {
   faults.push(String(error.stack));
 }
 await browser.close();
-server.desk.kill('SIGTERM');
+for (const server of servers) server.desk.kill('SIGTERM');
 rmSync(folder, { recursive: true });
 for (const fault of faults) console.log(fault);
 console.log(`desk: ${checked} pages asked by axe-core, ${walked} steps walked without script, ${faults.length} faults`);
