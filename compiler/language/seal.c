@@ -184,12 +184,19 @@ static const WriteFunction write_functions[AS_COUNT] = {
 
 /* ---- values, lists and records ---- */
 
+/* Plainly: each approval is compared with a seal of some hundred lines. */
+static void path_write(Writer *writer)
+{
+    g_string_append_len(writer->out, writer->path->str, (gssize)writer->path->len);
+    g_string_append_c(writer->out, '=');
+}
+
 static void value_write(Writer *writer, FieldKind kind, const Field *value)
 {
     writer->bad |= value->state == FIELD_BAD;
     if (value->state != FIELD_READ)
         return;
-    g_string_append_printf(writer->out, "%s=", writer->path->str);
+    path_write(writer);
     write_functions[kind](writer, value);
     if (kind != AS_RECORD)
         g_string_append_c(writer->out, '\n');
@@ -199,7 +206,8 @@ static void list_write(Writer *writer, const FieldRow *row, const List *list)
 {
     gsize above = writer->path->len;
     writer->bad |= list->at.state == FIELD_BAD;
-    g_string_append_printf(writer->out, "%s=%u\n", writer->path->str, list->items->len);
+    path_write(writer);
+    g_string_append_printf(writer->out, "%u\n", list->items->len);
     for (guint i = 0; i < list->items->len; i++) {
         g_string_append_printf(writer->path, ".%u", i + 1);
         writer->row = row;
@@ -214,7 +222,8 @@ static void field_write(Writer *writer, const FieldRow *row, const Field *member
     if (member->state == FIELD_ABSENT)
         return;
     writer->row = row;
-    g_string_append_printf(writer->path, ".%s", row->key);
+    g_string_append_c(writer->path, '.');
+    g_string_append(writer->path, row->key);
     if (kind_row(row->kind)->is_list)
         list_write(writer, row, (const List *)member);
     else
@@ -237,13 +246,23 @@ static gboolean written_elsewhere(const FieldRow *field, RecordId record)
     return field_record(field) == RECORD_Approval || (record == RECORD_Approval && field->kind == AS_SEAL);
 }
 
-static void record_write(Writer *writer, RecordId record, gconstpointer from)
+/* In the order of their keys; sorted once in a process. */
+static const GPtrArray *sorted_fields(RecordId record)
 {
+    static GPtrArray *known[RECORD_COUNT];
     RecordRow row = record_row(record);
-    g_autoptr(GPtrArray) sorted = g_ptr_array_new();
+    if (known[record])
+        return known[record];
+    GPtrArray *sorted = known[record] = g_ptr_array_new();
     for (guint i = 0; i < row.count; i++)
         g_ptr_array_add(sorted, (gpointer)&row.fields[i]);
     g_ptr_array_sort(sorted, rows_compare);
+    return sorted;
+}
+
+static void record_write(Writer *writer, RecordId record, gconstpointer from)
+{
+    const GPtrArray *sorted = sorted_fields(record);
     for (guint i = 0; i < sorted->len; i++) {
         const FieldRow *field = g_ptr_array_index(sorted, i);
         if (!written_elsewhere(field, record))
@@ -406,6 +425,29 @@ static char *digest_of(const char *text, int length)
     return digest;
 }
 
+char *seal_protocol_text(Arena *arena, const Protocol *protocol)
+{
+    Writer writer = {g_string_new(NULL), g_string_new(part_words[SEAL_PROTOCOL]), NULL, FALSE};
+    record_write(&writer, RECORD_Protocol, protocol);
+    char *text = writer.bad ? NULL : arena_copy(arena, writer.out->str);
+    g_string_free(writer.out, TRUE);
+    g_string_free(writer.path, TRUE);
+    return text;
+}
+
+/* Clinic, shelf and limits are mostly those of the protocol before. */
+static const char *digest_of_part(const char *text, SealPart part)
+{
+    static char *texts[SEAL_PARTS], *digests[SEAL_PARTS];
+    if (g_strcmp0(texts[part], text) == 0)
+        return digests[part];
+    g_free(texts[part]);
+    g_free(digests[part]);
+    texts[part] = g_strdup(text);
+    digests[part] = digest_of(text, PART_LENGTH);
+    return digests[part];
+}
+
 char *seal_text(Arena *arena, const SealBasis *basis)
 {
     GString *parts[SEAL_PARTS];
@@ -424,8 +466,7 @@ char *seal_make(Arena *arena, const SealBasis *basis)
     g_autofree char *digest = digest_of(whole, SEAL_LENGTH);
     g_autoptr(GString) seal = g_string_new(digest);
     for (int part = 0; part < SEAL_PARTS; part++) {
-        g_autofree char *of_part = digest_of(parts[part]->str, PART_LENGTH);
-        g_string_append_printf(seal, "-%s", of_part);
+        g_string_append_printf(seal, "-%s", digest_of_part(parts[part]->str, (SealPart)part));
         g_string_free(parts[part], TRUE);
     }
     return fine ? arena_copy(arena, seal->str) : NULL;

@@ -30,6 +30,8 @@ char *seal_make(Arena *arena, const SealBasis *basis);
 
 /* The sealed text itself: one value a line, "clinic.zone=15:America/Halifax". */
 char *seal_text(Arena *arena, const SealBasis *basis);
+/* The lines of the protocol alone, without its approval. */
+char *seal_protocol_text(Arena *arena, const Protocol *protocol);
 
 /* Appends the values that differ between two sealed texts, one a line:
  * "clinic preparation start: 45 min became 30 min". */

@@ -12,18 +12,27 @@
 
 typedef struct Found { const char *start; gsize length; } Found;
 
-static GRegex *compiled(const char *pattern)
+typedef struct Pattern {
+    GRegex *regex;
+    guint64 silent; /* bit of what is not in a text; 0: they are used up */
+} Pattern;
+
+/* Known by where it stands, not by its letters: each is a text of this file. */
+static const Pattern *compiled(const char *words)
 {
     static GHashTable *known; /* each is compiled once in a process */
     if (!known)
-        known = g_hash_table_new(g_str_hash, g_str_equal);
-    GRegex *regex = g_hash_table_lookup(known, pattern);
-    if (!regex) {
-        regex = g_regex_new(pattern, G_REGEX_CASELESS, 0, NULL);
-        g_assert(regex);
-        g_hash_table_insert(known, g_strdup(pattern), regex);
+        known = g_hash_table_new(g_direct_hash, g_direct_equal);
+    Pattern *pattern = g_hash_table_lookup(known, words);
+    if (!pattern) {
+        guint bit = SILENT_PATTERNS + g_hash_table_size(known);
+        pattern = g_new0(Pattern, 1);
+        pattern->regex = g_regex_new(words, G_REGEX_CASELESS | G_REGEX_OPTIMIZE, 0, NULL);
+        g_assert(pattern->regex);
+        pattern->silent = bit < 64 ? SILENT(bit) : 0;
+        g_hash_table_insert(known, (gpointer)words, pattern);
     }
-    return regex;
+    return pattern;
 }
 
 /* TRUE when nothing in the clause up to the end of the match turns it round. */
@@ -33,24 +42,29 @@ static gboolean is_told(const char *sentence, int start, int end)
     while (from > 0 && sentence[from - 1] != ',')
         from--;
     g_autofree char *clause = g_strndup(sentence + from, (gsize)(end - from));
-    return !g_regex_match(compiled(DENIES), clause, 0, NULL);
+    return !g_regex_match(compiled(DENIES)->regex, clause, 0, NULL);
 }
 
 /* The first stretch of the text that says it, sentence by sentence. */
-static gboolean says(const Text *text, const char *pattern, Found *found)
+static gboolean says(const Text *text, const char *words, Found *found)
 {
+    const Pattern *pattern = compiled(words);
+    guint64 *silent = text_silences(text->text);
+    if (*silent & pattern->silent)
+        return FALSE;
     for (const char *at = text->text; *at;) {
         gsize length = strcspn(at, POINTS);
         g_autofree char *sentence = g_strndup(at, length);
         g_autoptr(GMatchInfo) match = NULL;
         int start = 0, end = 0;
-        g_regex_match(compiled(pattern), sentence, 0, &match);
+        g_regex_match(pattern->regex, sentence, 0, &match);
         if (g_match_info_fetch_pos(match, 0, &start, &end) && end > start && is_told(sentence, start, end)) {
             *found = (Found){at + start, (gsize)(end - start)};
             return TRUE;
         }
         at += length + strspn(at + length, POINTS);
     }
+    *silent |= pattern->silent;
     return FALSE;
 }
 

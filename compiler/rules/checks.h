@@ -47,6 +47,12 @@ void judge_each_saying(const Judge *judge, const PlanInjection *injection, const
 /* The same for the words for slips, of injection, medicine and clinic: asked: what the person hears
  * (ask, say); else what is acted on (say, then). */
 void judge_each_slip(const Judge *judge, gboolean asked, TextCheck check);
+/* What was looked for in a text and not found there is not looked for again: a clinic's words are
+ * judged with each of its protocols.  Bits of that text, kept by its words; good until the next
+ * call. */
+guint64 *text_silences(const char *text);
+#define SILENT(bit) (G_GUINT64_CONSTANT(1) << (bit))
+typedef enum SilentOf { SILENT_HARD, SILENT_SCARE, SILENT_FIGURE, SILENT_PATTERNS } SilentOf;
 /* The place of a stretch of a text that stands in its file on one line. */
 Place judge_part(const Text *text, const char *start, gsize length);
 

@@ -44,13 +44,35 @@ Place judge_part(const Text *text, const char *start, gsize length)
                         (int)g_utf8_strlen(start, (gssize)length));
 }
 
-/* The word as a word of its own or the start of one, without regard to case. */
-static const char *find_word(const char *text, const char *word)
+#define MOST_TEXTS 4096 /* of which is remembered what is not in them */
+
+guint64 *text_silences(const char *text)
 {
-    g_autofree char *folded = g_ascii_strdown(text, -1);
+    static GHashTable *known; /* text -> its bits; of one process */
+    static const char *last;
+    static guint64 *bits;
+    gpointer key;
+    if (last && strcmp(last, text) == 0)
+        return bits;
+    if (!known)
+        known = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, g_free);
+    if (g_hash_table_size(known) >= MOST_TEXTS)
+        g_hash_table_remove_all(known);
+    if (!g_hash_table_lookup_extended(known, text, &key, (gpointer *)&bits)) {
+        key = g_strdup(text);
+        bits = g_new0(guint64, 1);
+        g_hash_table_insert(known, key, bits);
+    }
+    last = key;
+    return bits;
+}
+
+/* In folded words: the word as one of its own or the start of one. */
+static const char *find_word(const char *folded, const char *word)
+{
     for (const char *at = folded; (at = strstr(at, word)); at++)
         if (at == folded || !g_ascii_isalpha(at[-1]))
-            return text + (at - folded);
+            return at;
     return NULL;
 }
 
@@ -60,14 +82,20 @@ static void hard_word(const Judge *judge, const PlanInjection *injection, const 
 #define HARD(word, plain) {word, plain},
 #include "rules/words.def"
     };
+    guint64 *silent = text_silences(text->text), none = SILENT(SILENT_HARD);
+    if (*silent & none)
+        return;
+    g_autofree char *folded = g_ascii_strdown(text->text, -1);
     for (gsize i = 0; i < G_N_ELEMENTS(words); i++) {
-        const char *found = find_word(text->text, words[i].word);
+        const char *found = find_word(folded, words[i].word);
         if (!found)
             continue;
+        none = 0;
         Finding *finding = judge_add(judge, RULE_hard_words, 0, injection,
-                                     judge_part(text, found, strlen(words[i].word)));
+                                     judge_part(text, text->text + (found - folded), strlen(words[i].word)));
         finding_help(finding, "write: %s", words[i].plain);
     }
+    *silent |= none;
 }
 
 void check_hard_words(const Judge *judge) { each_text(judge, hard_word); }
@@ -85,13 +113,20 @@ static void scare_word(const Judge *judge, const PlanInjection *injection, const
 #define SCARE(word) word,
 #include "rules/words.def"
     };
+    guint64 *silent = text_silences(text->text), none = SILENT(SILENT_SCARE);
+    if (*silent & none)
+        return;
+    g_autofree char *folded = g_ascii_strdown(text->text, -1);
     for (gsize i = 0; i < G_N_ELEMENTS(words); i++) {
-        const char *found = find_word(text->text, words[i]);
+        const char *found = find_word(folded, words[i]);
         if (!found || says_what_to_do(text->text))
             continue;
-        Finding *finding = judge_add(judge, RULE_scare_words, 0, injection, judge_part(text, found, strlen(words[i])));
+        none = 0;
+        Finding *finding = judge_add(judge, RULE_scare_words, 0, injection,
+                                     judge_part(text, text->text + (found - folded), strlen(words[i])));
         finding_help(finding, "say calmly what to do, as whom to call");
     }
+    *silent |= none;
 }
 
 void check_scare_words(const Judge *judge) { each_text(judge, scare_word); }
@@ -132,12 +167,16 @@ void check_ungrouped_thousands(const Judge *judge) { each_text(judge, long_numbe
 static void hand_figure(const Judge *judge, const PlanInjection *injection, const Text *text)
 {
     static GRegex *pattern; /* compiled once in a process */
+    guint64 *silent = text_silences(text->text), none = SILENT(SILENT_FIGURE);
+    if (*silent & none)
+        return;
     if (!pattern)
         pattern = g_regex_new(HAND_FIGURE, 0, 0, NULL);
     g_assert(pattern);
     g_autoptr(GMatchInfo) match = NULL;
     for (g_regex_match(pattern, text->text, 0, &match); g_match_info_matches(match); g_match_info_next(match, NULL)) {
         int start = 0, end = 0;
+        none = 0;
         g_match_info_fetch_pos(match, 0, &start, &end);
         Finding *finding = judge_add(judge, RULE_figure_in_notes, 0, injection,
                                      judge_part(text, text->text + start, (gsize)(end - start)));
@@ -146,6 +185,7 @@ static void hand_figure(const Judge *judge, const PlanInjection *injection, cons
         finding_help(finding, "leave it out: the plan's own figures stand on the sheet, and a late dose or hour is the "
                               "physician's to say on the telephone");
     }
+    *silent |= none;
 }
 
 void check_figure_in_notes(const Judge *judge) { each_text(judge, hand_figure); }

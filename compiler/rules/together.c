@@ -77,13 +77,13 @@ static char *acts_of(Arena *arena, const Case *file)
 {
     static const char *const apart[] = {"protocol.protocol", "protocol.title", "protocol.revision", "protocol.author",
                                         "protocol.why", "protocol.acceptances"};
-    char *text = seal_text(arena, &(SealBasis){file->clinic, file->shelf, file->protocol, ""});
+    char *text = seal_protocol_text(arena, file->protocol);
     if (!text)
         return NULL;
     GString *acts = g_string_new(NULL);
     g_auto(GStrv) lines = g_strsplit(text, "\n", -1);
     for (char **line = lines; *line; line++) {
-        gboolean kept = g_str_has_prefix(*line, "protocol.");
+        gboolean kept = **line;
         for (gsize i = 0; i < G_N_ELEMENTS(apart); i++)
             kept = kept && !g_str_has_prefix(*line, apart[i]);
         if (kept)
