@@ -109,7 +109,7 @@ campaign: setup-campaign
 fresh:
 	@tests/fresh-machine
 
-bench: setup-test
+bench: setup-bench
 	@$(MAKE) --no-print-directory $(two) programs benches
 	@tests/bench/run
 
@@ -121,6 +121,9 @@ setup-test:
 
 setup-score:
 	@tests/setup score
+
+setup-bench:
+	@tests/setup bench
 
 setup-campaign:
 	@tests/setup campaign

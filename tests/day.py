@@ -3,7 +3,7 @@
 kills, parts, two runs at once, disks that fail, the record.
 
 Outside sources: Python's csv module writes the tables (RFC 4180); poppler's pdftotext and qpdf
-read the print files.  usage: tests/day.py [KILLS]   (5 when not said; tests/campaign asks for 200)
+read the print files.  usage: tests/day.py [KILLS]   (3 when not said; tests/campaign asks for 200)
 """
 import csv
 import glob
@@ -23,11 +23,12 @@ import time
 
 ROOT = os.path.dirname(os.path.dirname(os.path.abspath(__file__)))
 PROGRAM = os.path.join(ROOT, ".build", "dosewright")
-CLINIC = os.path.join(ROOT, "samples", "lantern-cove")
+SAMPLE = os.path.join(ROOT, "samples", "lantern-cove")
+CLINIC = SAMPLE # main takes a copy without people of its own
 NOW = "2026-11-23T10:00-04:00"
 NIGHT = "night-2026-11-24.pdf"
 MEDICINE = "chorionic gonadotropin 10,000 units"
-KILLS = int(sys.argv[1]) if len(sys.argv) > 1 else 5
+KILLS = int(sys.argv[1]) if len(sys.argv) > 1 else 3
 failed = passed = 0
 
 
@@ -43,8 +44,8 @@ def run(*words, **more):
     return subprocess.run([PROGRAM, *words], capture_output=True, text=True, timeout=600, **more)
 
 
-def day(roster, out, *more, clinic=CLINIC, **options):
-    return run("day", "--clinic", clinic, "--now", NOW, "--out", out, *more, roster, **options)
+def day(roster, out, *more, clinic=None, **options):
+    return run("day", "--clinic", clinic or CLINIC, "--now", NOW, "--out", out, *more, roster, **options)
 
 
 def person(index, **change):
@@ -92,7 +93,7 @@ def pages(path):
 
 
 def ways_of_writing(work):
-    people = [person(0), person(1, name='Bea, "Bo" K.')]
+    people = [person(1, name='Bea, "Bo" K.')]
     first = list(people[0])
     shuffled = first[:]
     random.Random(7).shuffle(shuffled)
@@ -129,11 +130,11 @@ def ways_of_writing(work):
     - {{medicine: "{MEDICINE}", lot: A1234, expires: 2027-08}}
 """ for p in people)
     out = os.path.join(work, "way-list")
-    done = day(write(os.path.join(work, "list.yaml"), "# two people\n" + listed), out)
+    done = day(write(os.path.join(work, "list.yaml"), "# one person\n" + listed), out)
     expect("a list prints", done.returncode == 0, done.stderr)
     texts = [[pages(f) for f in sorted(glob.glob(os.path.join(work, "way-" + way, "sheets", "*er.pdf")))]
              for way in ("commas", "list")]
-    expect("a list says what the table says", len(texts[0]) == 2 and len(texts[0]) == len(texts[1]))
+    expect("a list says what the table says", len(texts[0]) == 1 and len(texts[0]) == len(texts[1]))
 
 
 def lines_of(roster, *more):
@@ -234,8 +235,10 @@ def print_files(people, everybody):
         expect(f"{name}: the tags hold their words", strip(merged.stdout)[1:1 + len(first)] == first)
 
 
-def the_wall(people, everybody):
+def the_wall(work, people):
     """One page for the night: the roster's people and those of the clinic's own files, in order of time."""
+    everybody = os.path.join(work, "wall")
+    day(write(os.path.join(work, "wall.csv"), table(people)), everybody, clinic=SAMPLE)
     page = "".join(pages(os.path.join(everybody, NIGHT)))
     order = [code for code in re.findall(r"\b(?:LC-\d+|P-[A-Z]{3})\b", page)]
     expect("everybody is on the wall once", sorted(order) == sorted([p["code"] for p in people]
@@ -306,7 +309,7 @@ def two_at_once(work, roster, whole):
 
 def failing_disks(work, roster, whole):
     out = os.path.join(work, "full")
-    for limit in (0, 30000, 150000, 400000):
+    for limit in (0, 150000) if KILLS < 100 else (0, 30000, 150000, 400000):
         done = day(roster, out, preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_FSIZE, (limit, limit)))
         expect(f"writes that fail at {limit} bytes", done.returncode in (0, 3) and "cannot write" in done.stderr
                or done.returncode == 0, f"{done.returncode} {done.stderr}")
@@ -347,7 +350,10 @@ def records(work):
 
 
 def main():
+    global CLINIC
     with tempfile.TemporaryDirectory() as work:
+        CLINIC = os.path.join(work, "clinic")
+        shutil.copytree(SAMPLE, CLINIC, ignore=shutil.ignore_patterns("patients"))
         people = [person(i) for i in range(5)]
         roster = write(os.path.join(work, "five.csv"), table(people))
         everybody = os.path.join(work, "five")
@@ -358,7 +364,7 @@ def main():
         hostile(work)
         one_fault(work, everybody)
         print_files(people, everybody)
-        the_wall(people, everybody)
+        the_wall(work, people[:2])
         kills(work, roster, whole)
         parts(work, roster, whole)
         two_at_once(work, roster, whole)
