@@ -1,4 +1,4 @@
-#!/usr/bin/env python3
+#!/usr/bin/python3
 """The record of all sheets, on SQLite and on PostgreSQL (where Debian's server is installed;
 it is started here, as an ordinary user, in a folder of its own).
 
@@ -21,6 +21,8 @@ import sys
 import tempfile
 import threading
 import time
+
+import icalendar
 
 ROOT = os.path.abspath(os.path.join(os.path.dirname(os.path.abspath(__file__)), ".."))
 PROGRAM = os.path.join(ROOT, ".build/dosewright")
@@ -378,9 +380,27 @@ def changes(clinic):
            said(again))
     none = clinic.run("cancel", *NOW, "LC-2041", "no egg collection")
     expect(f"{name}: cancelled by somebody", none.returncode == 2, said(none))
-    done = clinic.run("cancel", *NOW, "--by", "K. Madeup", "LC-2041", "no egg collection")
+    done = clinic.run("cancel", *NOW, "--by", "K. Madeup", "--out", "out", "LC-2041", "no egg collection")
     expect(f"{name}: cancelled", done.returncode == 0 and "sheet 3: cancelled" in done.stdout, said(done))
+    taken_back(clinic, calendars[0])
     expect(f"{name}: the chain holds", clinic.record("verify").returncode == 0, said(clinic.record("verify")))
+
+
+def taken_back(clinic, printed):
+    """The events of the file that was handed out, and of the code on the paper, are cancelled: RFC 5546,
+    3.2.5 (the same UID, a higher SEQUENCE, an organizer, STATUS:CANCELLED), through python3-icalendar."""
+    name = clinic.store.name
+    with open(os.path.join(clinic.folder, "out/LC-2041-3-cancelled.ics"), "rb") as file:
+        data = file.read()
+    calendar = icalendar.Calendar.from_ical(data)
+    events = list(calendar.walk("VEVENT"))
+    uids = {str(event["UID"]) for event in events}
+    wanted = {str(event["UID"]) for event in icalendar.Calendar.from_ical(printed).walk("VEVENT")} | {"LC-2041-trigger"}
+    expect(f"{name}: a calendar takes back", str(calendar["METHOD"]) == "CANCEL" and uids == wanted, uids)
+    expect(f"{name}: each of its events", all(event["SEQUENCE"] > 3 and str(event["STATUS"]) == "CANCELLED" and
+                                              str(event["ORGANIZER"]) == "tel:+19025550142" and "DTSTAMP" in event
+                                              for event in events), data)
+    expect(f"{name}: its lines", all(len(line) <= 75 for line in data.split(b"\r\n")) and b"\n" not in data.replace(b"\r\n", b""), data)
 
 
 def approvals(clinic):

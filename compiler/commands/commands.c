@@ -62,7 +62,8 @@ static const Command commands[] = {
     {"move", "give a procedure a new time: the file, a new sheet, what to say",
      "dosewright move --out today patients/LC-2041.yaml '12:30 pm'", "PATIENT-FILE TIME", COMMANDS_PAPER, NULL},
     {"cancel", "say that nothing is to be injected from a sheet",
-     "dosewright cancel --by 'P. Invented' LC-2041 'no egg collection'", "SHEET REASON", NULL, command_cancel},
+     "dosewright cancel --by 'P. Invented' --out today LC-2041 'no egg collection'", "SHEET REASON", NULL,
+     command_cancel},
     {"recall", "find, call back and print anew the sheets that rest on something",
      "dosewright recall --by 'K. Madeup' --out today lot A1234 'cracked vials'",
      "protocol|shelf|lot|rule|language WHAT [REASON]", COMMANDS_PAPER, NULL},
@@ -342,12 +343,12 @@ static gboolean parse_options(const Command *command, int *argc, char ***argv, O
         {"gate", 0, 0, G_OPTION_ARG_FILENAME, &options->gate,
          "of a review: exit status 1 when something stops, or also when something waits, or also when something "
          "ends soon", "stops|waits|ends"},
+        {"out", 0, 0, G_OPTION_ARG_FILENAME, &options->out, "folder for what is written", "FOLDER"},
         {"by", 0, 0, G_OPTION_ARG_FILENAME, &options->by, "who approves", "NAME"},
         {"review-by", 0, 0, G_OPTION_ARG_FILENAME, &options->review_by, "last day before a new review", "DATE"},
         {G_OPTION_REMAINING, 0, 0, G_OPTION_ARG_FILENAME_ARRAY, &options->words, "", NULL},
         G_OPTION_ENTRY_NULL};
     const GOptionEntry drawing[] = {
-        {"out", 0, 0, G_OPTION_ARG_FILENAME, &options->out, "folder for the sheets", "FOLDER"},
         {"part", 0, 0, G_OPTION_ARG_FILENAME, &options->part,
          "of a roster only this part, as 3/16, where several machines share it", "PART"},
         {"jobs", 0, 0, G_OPTION_ARG_INT, &options->jobs, "how many sheets of a roster are drawn at a time", "N"},

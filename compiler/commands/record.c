@@ -4,6 +4,8 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "wording/wording.h"
+
 /* ---- opening ---- */
 
 static RecordPlace place_of(const Session *session, const Case *file)
@@ -242,6 +244,44 @@ static int note(const Asked *asked)
 
 /* ---- nothing is to be injected ---- */
 
+/* As a link dials it. */
+static const char *dialled(Arena *arena, const Phone *phone)
+{
+    if (PRESENT(phone->dial))
+        return phone->dial.text;
+    g_autoptr(GString) digits = g_string_new(NULL);
+    for (const char *at = PRESENT(phone->number) ? phone->number.text : ""; *at; at++)
+        if (g_ascii_isdigit(*at))
+            g_string_append_c(digits, *at);
+    return arena_copy(arena, digits->str);
+}
+
+/* Takes the sheet's events out of the person's calendar: a file beside the sheets. */
+static int give_calendar(Session *session, const Case *file, const RecordSheet *sheet)
+{
+    GError *error = NULL;
+    Arena *arena = session->arena;
+    GPtrArray *injections = arena_list(arena);
+    for (guint i = 0; i < sheet->injections->len; i++) {
+        const RecordInjection *injection = g_ptr_array_index(sheet->injections, i);
+        CancelledInjection *cancelled = arena_new0(arena, CancelledInjection);
+        *cancelled = (CancelledInjection){injection->name, injection->acts};
+        g_ptr_array_add(injections, cancelled);
+    }
+    const char *title = record_fact(arena, sheet, "protocol_title", 0);
+    const CancelledSheet words = {file->clinic->clinic.text, dialled(arena, &file->clinic->phones.night), sheet->person,
+                                  title ? title : "", sheet->number, session->now, injections};
+    GString *text = g_string_new(NULL);
+    wording_calendar_cancelled(&words, text);
+    g_autoptr(GBytes) bytes = g_string_free_to_bytes(text);
+    const char *name = arena_format(arena, "%s-%" G_GINT64_FORMAT "-cancelled.ics", sheet->person, sheet->number);
+    if (!publish_file(session->options.out, name, bytes, &error))
+        return commands_system_error(error);
+    terminal_say(stdout, "  give: %s/%s takes the injections out of a calendar that holds them\n", session->options.out,
+                 name);
+    return EXIT_FINE;
+}
+
 int command_cancel(Session *session)
 {
     Case file;
@@ -267,7 +307,7 @@ int command_cancel(Session *session)
     commands_show_sheet(session, &file, record_sheet(asked.record, sheet->number, NULL));
     terminal_say(stdout, "  say: do not mix and do not inject anything from sheet %" G_GINT64_FORMAT "; tear it up, "
                  "take its alarms out of your telephone, and keep the closed box for us\n", sheet->number);
-    return EXIT_FINE;
+    return session->options.out ? give_calendar(session, &file, sheet) : EXIT_FINE;
 }
 
 int command_record(Session *session)

@@ -104,6 +104,18 @@ static void time_zone(const Calendar *calendar, Instant from, Instant until)
 
 /* ---- events ---- */
 
+/* The same for each sheet of a person, so that a corrected one replaces the event of the one before
+ * it; act: from 0. */
+static const char *event_uid(const Calendar *calendar, const char *person, const char *injection, guint act)
+{
+    return arena_format(calendar->arena, "%s-%s-%u@dosewright.invalid", person, injection, act + 1);
+}
+
+static const char *code_uid(Arena *arena, const char *person, const char *injection)
+{
+    return arena_format(arena, "%s-%s", person, injection);
+}
+
 static void alarm(const Calendar *calendar, Instant at, const char *text)
 {
     line(calendar, "BEGIN:VALARM");
@@ -162,9 +174,7 @@ static void event(const Calendar *calendar, const PlanInjection *injection, cons
     const char *phone = plan_value(document->plan, NULL, VALUE_phone_night)->phone->number.text;
     LocalTime end = zone_local(calendar->zone, act->at.instant + EVENT_MINUTES * 60, NULL);
     line(calendar, "BEGIN:VEVENT");
-    /* A corrected sheet replaces the event of the one before it. */
-    line(calendar, "UID:%s-%s-%u@dosewright.invalid", patient->patient.text, injection->order->name.text,
-         number + 1);
+    line(calendar, "UID:%s", event_uid(calendar, patient->patient.text, injection->order->name.text, number));
     line(calendar, "SEQUENCE:%" G_GINT64_FORMAT, patient->sheet.value);
     line(calendar, "DTSTAMP:%s", universal(calendar, document->made_at));
     line(calendar, "DTSTART;TZID=%s:%s", zone_name(calendar->zone), local(calendar, act->at.local));
@@ -197,6 +207,41 @@ void wording_calendar(const Document *document, GString *out)
         const PlanInjection *injection = g_ptr_array_index(document->injections, i);
         for (guint act = injection->done; act < injection->acts->len; act++)
             event(&calendar, injection, ladder_block(document, i), act);
+    }
+    line(&calendar, "END:VCALENDAR");
+    arena_free(calendar.arena);
+}
+
+/* ---- taken back (RFC 5546, 3.2.5) ---- */
+
+/* Both are named that a telephone may hold: the events of the file, and the one of the code. */
+static void cancelled_event(const Calendar *calendar, const CancelledSheet *sheet, const char *uid, Instant at)
+{
+    line(calendar, "BEGIN:VEVENT");
+    line(calendar, "UID:%s", uid);
+    line(calendar, "SEQUENCE:%" G_GINT64_FORMAT, sheet->number + 1);
+    line(calendar, "DTSTAMP:%s", universal(calendar, sheet->now));
+    line(calendar, "ORGANIZER;CN=\"%s\":tel:%s", sheet->clinic, sheet->telephone);
+    line(calendar, "DTSTART:%s", universal(calendar, at));
+    line(calendar, "SUMMARY:%s", escaped(calendar, sheet->title));
+    line(calendar, "STATUS:CANCELLED");
+    line(calendar, "END:VEVENT");
+}
+
+void wording_calendar_cancelled(const CancelledSheet *sheet, GString *out)
+{
+    Calendar calendar = {.arena = arena_new(), .out = out};
+    line(&calendar, "BEGIN:VCALENDAR");
+    line(&calendar, "VERSION:2.0");
+    line(&calendar, "PRODID:-//dosewright//sheet//EN");
+    line(&calendar, "METHOD:CANCEL");
+    for (guint i = 0; i < sheet->injections->len; i++) {
+        const CancelledInjection *injection = g_ptr_array_index(sheet->injections, i);
+        for (guint act = 0; act < injection->acts->len; act++)
+            cancelled_event(&calendar, sheet, event_uid(&calendar, sheet->person, injection->name, act),
+                            g_array_index(injection->acts, Instant, act));
+        cancelled_event(&calendar, sheet, code_uid(calendar.arena, sheet->person, injection->name),
+                        g_array_index(injection->acts, Instant, 0));
     }
     line(&calendar, "END:VCALENDAR");
     arena_free(calendar.arena);
@@ -258,7 +303,8 @@ const char *calendar_code(const Wording *wording)
     line(&calendar, "VERSION:2.0");
     line(&calendar, "PRODID:dosewright");
     line(&calendar, "BEGIN:VEVENT");
-    line(&calendar, "UID:%s-%s", wording->plan->patient->patient.text, injection->order->name.text);
+    line(&calendar, "UID:%s", code_uid(wording->arena, wording->plan->patient->patient.text,
+                                       injection->order->name.text));
     line(&calendar, "SEQUENCE:%" G_GINT64_FORMAT, wording->plan->patient->sheet.value);
     line(&calendar, "DTSTAMP:%s", universal(&calendar, wording->plan->now));
     line(&calendar, "DTSTART:%s", universal(&calendar, first->at.instant));

@@ -202,6 +202,19 @@ int document_steps(const Document *document);
 /* The sheet's times as an iCalendar file (RFC 5545) with alarms. */
 void wording_calendar(const Document *document, GString *out);
 
+/* A sheet that was cancelled, as the record has it. */
+typedef struct CancelledInjection { const char *name; const GArray *acts; /* of Instant */ } CancelledInjection;
+typedef struct CancelledSheet {
+    const char *clinic, *telephone, *person, *title; /* telephone: as in a link */
+    gint64 number;
+    Instant now;
+    const GPtrArray *injections; /* of CancelledInjection* */
+} CancelledSheet;
+
+/* The file that takes its events out of a calendar (RFC 5546: METHOD:CANCEL), those of the file
+ * and those of the code on the paper. */
+void wording_calendar_cancelled(const CancelledSheet *sheet, GString *out);
+
 /* The same document as plain text (the sheet's text twin). */
 void wording_text(const Document *document, GString *out);
 
