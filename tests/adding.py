@@ -81,7 +81,7 @@ WHOLE = [
     ("compiler/language/sites.def", *row(
         'SITE(FLANK, "flank", "above the hip", HANDS, ANY_WEIGHT, NOT_GIVEN,\n'
         '     GIVEN(10, 20, "invented", 2, 10, 5, 10, "invented"))\n')),
-    ("compiler/drawing/sketch_sites.c", r"(static const SitePicture site_of_)ABDOMEN( =\s*[^;]*;\n)",
+    ("compiler/drawing/scenes_spot.c", r"(static const SpotViews spots_of_)ABDOMEN( = [^;]*;\n)",
      r"\1ABDOMEN\2\1FLANK\2"),
     # a route: its row, a column in every site, its place where a site is asked
     ("compiler/language/routes.def", *row('ROUTE(ID, "intradermal", "into the skin", FAT, 5, "5 to 15 degrees")\n')),
@@ -95,19 +95,15 @@ WHOLE = [
     ("compiler/rules/basis.c", r"weight, im, sc\)", "weight, im, sc, in_skin)"),
     ("compiler/rules/basis.c", r'(    "rules.site_sc." #id "=" )sc( "\\n")',
      r'\1sc\2 "rules.site_id." #id "=" in_skin "\\n"'),
-    ("compiler/drawing/scenes_spot.c", r"^    \{Site_ABDOMEN, VIEW_OWN",
-     "    {Site_FLANK, VIEW_OWN, 48, 0, abdomen},\n    {Site_ABDOMEN, VIEW_OWN"),
     # a rung
     ("compiler/plan/values.def", *row('VALUE(rest_time, MOMENT, INJECTION, "when to rest")\n')),
     ("compiler/plan/rungs.def", r"^RUNG\(INJECT", 'RUNG(REST, rest_time, SILENT, "rest", "", "", "")\nRUNG(INJECT'),
     ("compiler/plan/ladder.c", r"^    add_rung\(arena, injection, RUNG_INJECT,",
      "    add_rung(arena, injection, RUNG_REST, start);\n    add_rung(arena, injection, RUNG_INJECT,"),
     ("compiler/plan/ledger.c", r"^    case RUNG_INJECT: break;\n", "    case RUNG_REST:\n    case RUNG_INJECT: break;\n"),
-    # a step in a section of its own
-    ("compiler/plan/steps.def", *row("STEP(breathe, NONE, FREE, FREE)\n")),
-    ("compiler/plan/sections.def", *row('SECTION(REST, "after all")\n')),
-    ("compiler/plan/steps.c", r"^    after\(&work, plan\);\n",
-     "    after(&work, plan);\n    work.section = SECTION_REST;\n    step(&work, STEP_breathe, 0);\n"),
+    # a step
+    ("compiler/plan/steps.def", *row("STEP(breathe)\n")),
+    ("compiler/plan/steps.c", r"^    after\(&work, plan\);\n", "    after(&work, plan);\n    steps(&work, STEP_breathe);\n"),
     # units: a symbol and a word
     ("compiler/value/units.def", r"^UNIT\(L,", 'UNIT(dL, "dL", "", SYMBOL, DIM_VOLUME, 100, 1)\nUNIT(L,'),
     ("compiler/value/units.def", r"^UNIT\(L,", 'UNIT(drops, "drops", "drop", WORD, DIM_VOLUME, 1, 20)\nUNIT(L,'),
@@ -140,8 +136,8 @@ WHOLE = [
     (SHELF, r"^supplies: \[", "supplies: [towel, "),
     (SHELF, r"^(  - name: choriogonadotropin.*?routes: \[)", r"\1intradermal, "),
 ]
-WORDS = {"word_Site_FLANK": "flank", "place_Site_FLANK": "Feel above the bone.", "word_Route_ID": "into the skin",
-         "rung_REST": "Rest.", "step_breathe": "Breathe slowly.", "unit_drops": "drops", "word_Supply_TOWEL": "towel",
+WORDS = {"word_Site_FLANK": "flank", "word_Route_ID": "into the skin",
+         "rung_REST": "Rest.", "unit_drops": "drops", "word_Supply_TOWEL": "towel",
          "word_Slip_BURIED": "buried",
          "planted_words": "Planted.", "kit_pouch": "pouch", "used_pouch": "empty pouch", "job_pouch": "Soft."}
 
@@ -173,9 +169,9 @@ FORGOTTEN = [
      "site FLANK has no route"),
     ("site", [(SITES, r'"invented", 2, 10, 5, 10, "invented"', '"", 2, 10, 5, 10, "invented"')], cc(LISTS),
      "site FLANK has no route with published limits and their sources"),
-    ("site", [("compiler/drawing/sketch_sites.c", r"static const SitePicture site_of_FLANK =[^;]*;\n", "")],
-     cc("compiler/drawing/sketch_sites.c"), "site_of_FLANK"),
-    no_phrase("site", "word_Site_FLANK"), no_phrase("site", "place_Site_FLANK"),
+    ("site", [("compiler/drawing/scenes_spot.c", r"static const SpotViews spots_of_FLANK =[^;]*;\n", "")],
+     cc("compiler/drawing/scenes_spot.c"), "spots_of_FLANK"),
+    no_phrase("site", "word_Site_FLANK"),
     ("route", [(SITES, r", NOT_GIVEN\)\n(?=SITE\(DORSO)", ")\n")], cc(LISTS), 'macro "SITE" requires'),
     ("route", [("compiler/language/lists.c", r"    case Route_ID:.*?\n", "")], cc(LISTS), "Route_ID"),
     ("route", [("compiler/rules/basis.c", r"weight, im, sc, in_skin\)", "weight, im, sc)")], cc("compiler/rules/basis.c"),
@@ -186,13 +182,8 @@ FORGOTTEN = [
     ("rung", [("compiler/plan/ladder.c", r"    add_rung\(arena, injection, RUNG_REST.*?\n", "")], check("rows"),
      "REST: the ladder has no place for it"),
     no_phrase("rung", "rung_REST"),
-    ("step", [("compiler/plan/steps.def", r"breathe, NONE, FREE, FREE", "breathe, NONE")], cc("compiler/plan/plan.c"),
-     'macro "STEP" requires'),
-    ("step", [("compiler/plan/steps.c", r"    step\(&work, STEP_breathe, 0\);\n", "")], check("rows"),
+    ("step", [("compiler/plan/steps.c", r"    steps\(&work, STEP_breathe\);\n", "")], check("rows"),
      "breathe: the plan places it nowhere"),
-    no_phrase("step", "step_breathe"),
-    ("section of the work", [("compiler/plan/steps.c", r"    work.section = SECTION_REST;\n", "")], check("rows"),
-     "REST: no step stands in it"),
     ("unit", [("compiler/value/units.def", r'"dL", "", SYMBOL, ', '"dL", ')], cc("compiler/value/quantity.c"),
      'macro "UNIT" requires'),
     no_phrase("unit", "unit_drops"),
@@ -231,7 +222,7 @@ FORGOTTEN = [
      check("rules"), "planted: nothing raises it"),
     ("limit", [("compiler/rules/limits.def", r"\A", "#ifndef PLANTED\n#define PLANTED(x)\n#endif\n")], check("rules"),
      "no seal covers PLANTED"),
-    ("picture", [("compiler/figure/figures.def", r"^FIGURE\(", "FIGURE(PLANTED, planted, BELOW, planted)\nFIGURE(")],
+    ("picture", [("compiler/figure/figures.def", r"^FIGURE\(", "FIGURE(PLANTED, planted, NONE, planted)\nFIGURE(")],
      cc("compiler/wording/figures.c"), "fill_planted"),
     ("point of the score", [("tests/score/fails.py", r"\Z", "")], lambda copy: copy.run(["tests/score/fails.py", "Z9"]),
      "Z9: no test sheet, or no such point"),

@@ -71,7 +71,7 @@ expect("JSON Lines", [json.loads(line)["rule"] for line in lines] == ["window_mi
 plan = json.loads(run("plan", *NOW, "--format", "json", PATIENT).stdout)
 expect("plan as JSON", plan["injections"][0]["injection_time"]["instant"] == "2026-11-24T23:30:00-04:00")
 trace = run("trace", *NOW, PATIENT, "injection_time").stdout.decode()
-expect("trace from file to paper", "evening-trigger.yaml:14:11" in trace and "lead_clock" in trace, trace)
+expect("trace from file to paper", "evening-trigger.yaml:14:11" in trace and "when_clock" in trace, trace)
 expect("seal", len(run("seal", PROTOCOL).stdout.strip()) == 16 + 5 * 5)
 expect("schema", json.loads(run("schema", "protocol").stdout)["$schema"].endswith("2020-12/schema"))
 

@@ -104,8 +104,6 @@ gboolean commands_record(Session *session, const Case *file, Record **record);
 int commands_clinic(Session *session, Case *file);
 /* The same with its record, which it must keep. */
 int commands_clinic_record(Session *session, Case *file, Record **record);
-/* A sheet of the record with its injections and entries, to standard output. */
-void commands_show_sheet(Session *session, const Case *file, const RecordSheet *sheet);
 /* Says a wrong use; returns EXIT_USAGE. */
 int commands_usage(const char *format, ...) G_GNUC_PRINTF(1, 2);
 

@@ -99,7 +99,8 @@ static void show_entries(Session *session, const Case *file, const RecordSheet *
     }
 }
 
-void commands_show_sheet(Session *session, const Case *file, const RecordSheet *sheet)
+/* A sheet of the record with its injections and entries, to standard output. */
+static void commands_show_sheet(Session *session, const Case *file, const RecordSheet *sheet)
 {
     const char *name = record_fact(session->arena, sheet, "person_name", 0);
     const char *code = record_fact(session->arena, sheet, "check_code", 1);

@@ -28,9 +28,6 @@ void figure_draw(Ink *ink, const FigureShape *shape, double x, double y, FigureR
 /* The dark and light modules of a code alone, mm: this much around them must stay white. */
 extern const double figure_code_quiet;
 
-/* Above a night strip's left end, before the names of the days, mm. */
-double figure_strip_free(Ink *ink, const FigureShape *shape, double width);
-
 #define FIGURE_THING_WIDTH 26.0
 #define FIGURE_THING_HEIGHT 24.0
 

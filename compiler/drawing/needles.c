@@ -1,4 +1,4 @@
-/* needles: needles in life size inside the outline of a bank card, and in their packs. */
+/* needles: needles in their packs, and a bank card's length, in life size. */
 #include "drawing/figures.h"
 
 #include "drawing/parts.h"
@@ -17,12 +17,7 @@ void shape_needle(Ink *ink, NeedleLook look, double od, double tip, double hub_s
     shape_hub(ink, look.hub, hub_start, middle, SHAPE_HUB_MM, 1.1, 2.4, look.filling);
 }
 
-/* ---- needles, inside the outline of a bank card ---- */
-
 #define CARD_WIDTH 85.60 /* ISO/IEC 7810 ID-1 */
-#define CARD_HEIGHT 53.98
-#define CARD_RADIUS 3.18
-#define BAR_MM 50.0
 
 double gauge_mm(gint64 gauge)
 {
@@ -30,78 +25,6 @@ double gauge_mm(gint64 gauge)
                                 0.55, 0.5, 0.45, 0.4, 0.36, 0.33, 0.3,
                                 0.25, 0.23, 0.2, 0.18};
     return gauge < 16 ? od[0] : od[MIN(gauge - 16, (gint64)G_N_ELEMENTS(od) - 1)];
-}
-
-/* Each row of the card has its words beside it: needles first, the bar last. */
-#define ROWS_TOP 3.0
-#define ROWS_HEIGHT 39.0
-#define BAR_ROW 47.5
-#define INSET 8.0
-#define WORDS_GAP 5.0
-#define WORDS_WIDTH 66.0
-
-FigureSize needles_size(Ink *ink, const FigureShape *shape, FigureRoom room)
-{
-    (void)ink, (void)room;
-    const NeedlesFigure *figure = &shape->needles;
-    return (FigureSize){CARD_WIDTH + WORDS_GAP + WORDS_WIDTH, CARD_HEIGHT + (figure->card_label ? 6.5 : 0)};
-}
-
-/* A length between two small strokes. */
-static void measure(Ink *ink, double weight, double x1, double x2, double y, double half)
-{
-    ink_pen(ink, weight);
-    cairo_set_line_cap(ink_cairo(ink), CAIRO_LINE_CAP_BUTT);
-    ink_line(ink, x1, y, x2, y);
-    ink_line(ink, x1, y - half, x1, y + half);
-    ink_line(ink, x2, y - half, x2, y + half);
-}
-
-static void one_needle(Ink *ink, const NeedleShape *needle, double x, double y)
-{
-    double hub_start = x + real(needle->length_mm);
-    shape_needle(ink, needle->look, gauge_mm(needle->gauge), x, hub_start, y);
-    ink_mark(ink, "needle tip", x, y);
-    ink_mark(ink, "needle hub", hub_start, y);
-    measure(ink, INK_FINE_LINE, x, hub_start, y + 3.6, 0.9);
-}
-
-/* Up to two texts, one below the other, about the middle of their row. */
-static void row_words(Ink *ink, const char *strong, const char *plain, double x, double middle)
-{
-    const InkRun first = {strong ? strong : "", TRUE, NULL}, second = {plain, FALSE, NULL};
-    InkStyle bold = {.size = 14, .bold = TRUE, .leading = 1.2},
-             normal = {.size = 12, .leading = 1.25};
-    double upper = strong ? ink_text_height(ink, bold, &first, 1, WORDS_WIDTH) : 0;
-    double lower = ink_text_height(ink, normal, &second, 1, WORDS_WIDTH);
-    double top = middle - (upper + lower) / 2;
-    if (strong)
-        ink_text_draw(ink, bold, &first, 1, x, top, WORDS_WIDTH);
-    ink_text_draw(ink, normal, &second, 1, x, top + upper, WORDS_WIDTH);
-}
-
-void needles_draw(Ink *ink, const FigureShape *shape, double x, double y, FigureRoom room)
-{
-    (void)room;
-    const NeedlesFigure *figure = &shape->needles;
-    double words = x + CARD_WIDTH + WORDS_GAP, row_high = ROWS_HEIGHT / MAX(1, figure->count), bar = y + BAR_ROW;
-    ink_pen(ink, INK_OUTLINE);
-    ink_rounded(ink, x, y, CARD_WIDTH, CARD_HEIGHT, CARD_RADIUS);
-    ink_stroke(ink);
-    ink_mark(ink, "card left", x, y);
-    ink_mark(ink, "card right", x + CARD_WIDTH, y + CARD_HEIGHT);
-    for (guint i = 0; i < figure->count; i++) {
-        const NeedleShape *needle = &figure->needles[i];
-        double middle = y + ROWS_TOP + row_high * (i + 0.5);
-        one_needle(ink, needle, x + INSET, middle - 1);
-        row_words(ink, needle->job, needle->detail, words, middle);
-    }
-    measure(ink, INK_STRONG, x + INSET, x + INSET + BAR_MM, bar, 1.5);
-    ink_mark(ink, "bar left", x + INSET, bar);
-    ink_mark(ink, "bar right", x + INSET + BAR_MM, bar);
-    row_words(ink, NULL, figure->bar_label, words, bar);
-    if (figure->card_label)
-        ink_label(ink, (InkStyle){.size = 12}, figure->card_label, x, y + CARD_HEIGHT + 5);
 }
 
 /* ---- packs, life size ---- */

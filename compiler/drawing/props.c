@@ -127,7 +127,7 @@ static void stick_needle(Ink *ink, const Stick *stick, const StickLines *s)
     art_stroke_line(ink, 0, s->hub + .9, 0, .2, ART_FINE);
 }
 
-void prop_syringe(Ink *ink, const Stick *stick)
+static void prop_syringe(Ink *ink, const Stick *stick)
 {
     StickLines s = stick_lines(stick);
     const double h = s.half;
@@ -154,7 +154,7 @@ void prop_syringe_at(Ink *ink, const Stick *stick, double x, double y, double de
 
 /* ---- vials ---- */
 
-Path prop_vial_body(const Bottle *bottle)
+static Path prop_vial_body(const Bottle *bottle)
 {
     const double r = bottle->wide / 2, h = bottle->high, sh = h * .80;
     return PATH({-r, -.55, 1}, {-r * .82, 0, 1}, {r * .82, 0, 1}, {r, -.55, 1}, {r, -sh + .5, 1}, {r * .8, -sh - .15},

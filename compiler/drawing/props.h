@@ -22,7 +22,6 @@ typedef struct Stick {
     double air;          /* units of air above the liquid, at the needle's end */
 } Stick;
 
-void prop_syringe(Ink *ink, const Stick *stick);
 /* The same at a place, turned: 0 needle down, 180 needle up, 90 needle to the left. */
 void prop_syringe_at(Ink *ink, const Stick *stick, double x, double y, double degrees, double scale);
 
@@ -43,7 +42,6 @@ typedef struct Bottle {
 } Bottle;
 
 void prop_vial(Ink *ink, const Bottle *bottle);
-Path prop_vial_body(const Bottle *bottle);
 /* Turned over, the end of its rubber at (0, 0), its body above; level from the neck up. */
 void prop_vial_over(Ink *ink, const Bottle *bottle);
 

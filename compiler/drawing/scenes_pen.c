@@ -29,7 +29,7 @@ static void pen_cap(Ink *ink, double x, double y, double scale)
 void scene_pen_cap(Ink *ink, const FigureShape *shape, double type)
 {
     (void)type;
-    const FigureShape plain = {shape->kind, .scene = {.level = FALSE}};
+    const FigureShape plain = {.kind = shape->kind};
     pen_at(ink, &plain, 25, 7, 1.3, (PenStick){.level = .7});
     pen_cap(ink, 21, 7, 1.3);
     prop_table(ink, 23.4, 0, 60);
@@ -161,7 +161,7 @@ void scene_pen_unscrew(Ink *ink, const FigureShape *shape, double type)
 void scene_pen_wipe(Ink *ink, const FigureShape *shape, double type)
 {
     (void)type;
-    const FigureShape plain = {shape->kind, .scene = {.level = FALSE}};
+    const FigureShape plain = {.kind = shape->kind};
     const PinchHand hand = {1.0, 14, 0};
     pen_at(ink, &plain, 24, 24, 1.7, (PenStick){.level = .7});
     art_at_flipped(ink, 20, 17.4, 16, 1.45);
@@ -197,7 +197,7 @@ void scene_fridge_out(Ink *ink, const FigureShape *shape, double type)
 void scene_pen_away(Ink *ink, const FigureShape *shape, double type)
 {
     (void)type;
-    const FigureShape plain = {shape->kind, .scene = {.level = FALSE}};
+    const FigureShape plain = {.kind = shape->kind};
     pen_at(ink, &plain, 10.6, 16, .92, (PenStick){.level = .6});
     pen_cap(ink, 14.6, 16, .92);
     art_big_arrow(ink, PATH({35, 16}, {42, 16}));

@@ -234,32 +234,35 @@ static void abdomen(Ink *ink, const SiteFigure *site)
 /* ---- rows ---- */
 
 typedef struct SpotRow {
-    Site site;
-    SiteView view;
     double high; /* units */
-    double lies;   /* drawn standing, shown turned as the person lies, head at the right, from this unit
-                      on; or 0 */
+    double lies; /* drawn standing, shown turned as the person lies, head at the right, from this unit on; or 0 */
     void (*draw)(Ink *ink, const SiteFigure *site);
 } SpotRow;
 
-static const SpotRow spots[] = {
-    {Site_VENTROGLUTEAL, VIEW_HELPER, 51, 3, ventrogluteal_helper},
-    {Site_VENTROGLUTEAL, VIEW_OWN, 60, 0, ventrogluteal_own},
-    {Site_DORSOGLUTEAL, VIEW_HELPER, 53, 3.5, dorsogluteal},
-    {Site_DELTOID, VIEW_HELPER, 56, 0, deltoid},
-    {Site_THIGH, VIEW_OWN, 60, 0, thigh},
-    {Site_ABDOMEN, VIEW_OWN, 48, 0, abdomen},
-};
+/* By SiteView; a view without its own picture has the other one's. */
+typedef SpotRow SpotViews[2];
 
-/* The view asked for where there is one, else the site's first. */
+/* One for each place of sites.def: a place without its picture does not compile. */
+static const SpotViews spots_of_VENTROGLUTEAL = {[VIEW_HELPER] = {51, 3, ventrogluteal_helper},
+                                                 [VIEW_OWN] = {60, 0, ventrogluteal_own}};
+static const SpotViews spots_of_DORSOGLUTEAL = {[VIEW_HELPER] = {53, 3.5, dorsogluteal}};
+static const SpotViews spots_of_DELTOID = {[VIEW_HELPER] = {56, 0, deltoid}};
+static const SpotViews spots_of_THIGH = {[VIEW_OWN] = {60, 0, thigh}};
+static const SpotViews spots_of_ABDOMEN = {[VIEW_OWN] = {48, 0, abdomen}};
+
+static const SpotRow *spots_of(Site site)
+{
+    switch (site) {
+#define SITE(id, ...) case Site_##id: return spots_of_##id;
+#include "language/sites.def"
+    }
+    g_assert_not_reached();
+}
+
 static const SpotRow *spot_of(const SiteFigure *site)
 {
-    const SpotRow *found = NULL;
-    for (gsize i = 0; i < G_N_ELEMENTS(spots); i++)
-        if (spots[i].site == site->site && (!found || spots[i].view == site->view))
-            found = &spots[i];
-    g_assert(found);
-    return found;
+    const SpotRow *views = spots_of(site->site);
+    return views[site->view].draw ? &views[site->view] : &views[VIEW_OWN - site->view];
 }
 
 static void sided(Ink *ink, gboolean left)

@@ -1,4 +1,4 @@
-/* strip: the twelve hours around an injection. */
+/* strip: the twelve hours around an injection, shaded evenly, the window cut out. */
 #include "drawing/figures.h"
 
 #include <math.h>
@@ -6,12 +6,7 @@
 
 #include "drawing/parts.h"
 
-/* ---- the night strip ---- */
-
 #define STRIP_HOURS 12
-#define STRIP_TOP 5.5
-#define STRIP_BAR 6.0
-#define STRIP_CLOCKS 6.0 /* baseline of the clock labels below the bar */
 
 static gboolean at_night(int minute) { return minute >= 18 * 60 || minute < 6 * 60; }
 
@@ -37,52 +32,6 @@ static double at_minute(const Ink *ink, int minute, double x, double width)
 static const char *day_beside(const Ink *ink, const StripFigure *figure, gboolean left)
 {
     return left != ink_from_right(ink) ? figure->left_day : figure->right_day;
-}
-
-/* Light where the day is, darkest at midnight; never so dark that the dot drowns. */
-static void shade(Ink *ink, double x, double top, double width, gboolean night)
-{
-    cairo_t *cairo = ink_cairo(ink);
-    double dark = night ? 0.68 : 0.97;
-    cairo_pattern_t *pattern = cairo_pattern_create_linear(x, 0, x + width, 0);
-    cairo_pattern_add_color_stop_rgb(pattern, 0, 0.97, 0.97, 0.97);
-    cairo_pattern_add_color_stop_rgb(pattern, 0.5, dark, dark, dark);
-    cairo_pattern_add_color_stop_rgb(pattern, 1, 0.97, 0.97, 0.97);
-    cairo_rectangle(cairo, x, top, width, STRIP_BAR);
-    cairo_set_source(cairo, pattern);
-    cairo_fill_preserve(cairo);
-    cairo_pattern_destroy(pattern);
-    ink_pen(ink, INK_OUTLINE);
-    cairo_stroke(cairo);
-    for (int i = 0; i <= STRIP_HOURS; i++) { /* filled: a stroke would be a mark of a syringe */
-        double at = x + width * i / STRIP_HOURS, bottom = top + STRIP_BAR;
-        cairo_rectangle(cairo, at - INK_OUTLINE / 2, bottom, INK_OUTLINE, i % 2 ? 0.7 : 1.4);
-        ink_fill_grey(ink, 0);
-    }
-}
-
-static void days(Ink *ink, const StripFigure *figure, double x, double top, double width)
-{
-    InkStyle day = {.size = 12, .bold = TRUE};
-    if (!at_night(figure->minute)) {
-        day.align = ink_from_right(ink) ? INK_RIGHT : INK_LEFT;
-        ink_label(ink, day, figure->left_day, at_share(ink, 0, x, width), top - 1.6);
-        return;
-    }
-    double middle = x + width / 2;
-    ink_pen(ink, INK_STRONG);
-    ink_line(ink, middle, top - 4.8, middle, top + STRIP_BAR);
-    ink_label(ink, day, day_beside(ink, figure, FALSE), middle + 2, top - 1.6);
-    day.align = INK_RIGHT;
-    ink_label(ink, day, day_beside(ink, figure, TRUE), middle - 2, top - 1.6);
-}
-
-double figure_strip_free(Ink *ink, const FigureShape *shape, double width)
-{
-    const StripFigure *figure = &shape->strip;
-    const InkRun day = {day_beside(ink, figure, TRUE), TRUE, NULL};
-    return at_night(figure->minute) ? width / 2 - 5 - ink_text_width(ink, (InkStyle){.size = 12, .bold = TRUE}, &day, 1)
-                                    : 0;
 }
 
 /* Where a label would start that is centred about x and kept within the strip. */
@@ -134,36 +83,6 @@ static void clocks(Ink *ink, const StripFigure *figure, double x, double baselin
     if (figure->also && strcmp(first.text, also.text) != 0)
         ink_label(ink, bold, also.text, also.start, baseline);
 }
-
-#define STRIP_HEIGHT 19.0
-
-FigureSize strip_size(Ink *ink, const FigureShape *shape, FigureRoom room)
-{
-    (void)ink, (void)shape;
-    return (FigureSize){room.width, STRIP_HEIGHT};
-}
-
-void strip_draw(Ink *ink, const FigureShape *shape, double x, double y, FigureRoom room)
-{
-    const StripFigure *figure = &shape->strip;
-    double width = room.width;
-    cairo_t *cairo = ink_cairo(ink);
-    double top = y + STRIP_TOP, middle = top + STRIP_BAR / 2;
-    double dot = at_minute(ink, figure->minute, x, width);
-    shade(ink, x, top, width, at_night(figure->minute));
-    days(ink, figure, x, top, width);
-    cairo_arc(cairo, dot, middle, 2.7, 0, 2 * G_PI);
-    ink_pen(ink, INK_OUTLINE);
-    ink_fill_white_and_stroke(ink);
-    cairo_arc(cairo, dot, middle, 1.9, 0, 2 * G_PI);
-    ink_fill_grey(ink, 0);
-    ink_mark(ink, "strip dot", dot, middle);
-    ink_mark(ink, "strip left", x, top);
-    ink_mark(ink, "strip right", x + width, top);
-    clocks(ink, figure, x, top + STRIP_BAR + STRIP_CLOCKS, width, 12);
-}
-
-/* ---- shaded evenly, the window cut out ---- */
 
 #define NIGHT_BAR 7.5
 #define NIGHT_SHADE 0.72

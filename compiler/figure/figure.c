@@ -22,16 +22,6 @@ static void visit_syringe(const FigureShape *shape, FigureVisit visit, gpointer 
     say(shape->syringe.pointer_note, visit, data);
 }
 
-static void visit_needles(const FigureShape *shape, FigureVisit visit, gpointer data)
-{
-    for (guint i = 0; i < shape->needles.count; i++) {
-        say(shape->needles.needles[i].job, visit, data);
-        say(shape->needles.needles[i].detail, visit, data);
-    }
-    say(shape->needles.bar_label, visit, data);
-    say(shape->needles.card_label, visit, data);
-}
-
 static void visit_pen(const FigureShape *shape, FigureVisit visit, gpointer data)
 {
     say(shape->pen.number, visit, data);
@@ -45,7 +35,6 @@ static void visit_strip(const FigureShape *shape, FigureVisit visit, gpointer da
     for (gsize i = 0; i < G_N_ELEMENTS(shape->strip.clocks); i++)
         say(shape->strip.clocks[i], visit, data);
     say(shape->strip.time, visit, data);
-    say(shape->strip.note, visit, data);
 }
 
 static void visit_scene(const FigureShape *shape, FigureVisit visit, gpointer data)
@@ -56,7 +45,6 @@ static void visit_scene(const FigureShape *shape, FigureVisit visit, gpointer da
 
 static void visit_site(const FigureShape *shape, FigureVisit visit, gpointer data)
 {
-    say(shape->site.target, visit, data);
     say(shape->site.left_word, visit, data);
     say(shape->site.right_word, visit, data);
 }
@@ -81,7 +69,7 @@ static void visit_label(const FigureShape *shape, FigureVisit visit, gpointer da
 }
 
 static const FigureRow rows[FIGURE_COUNT] = {
-    [FIGURE_NONE] = {"NONE", WORDS_BELOW, visit_plain},
+    [FIGURE_NONE] = {"NONE", WORDS_NONE, visit_plain},
 #define FIGURE(id, numbers, place, shape) [FIGURE_##id] = {#id, WORDS_##place, visit_##numbers},
 #include "figure/figures.def"
 };

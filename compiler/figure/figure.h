@@ -36,20 +36,6 @@ typedef struct SyringeFigure {
     gboolean bubble;          /* a bubble that may stay */
 } SyringeFigure;
 
-/* A needle in life size. */
-typedef struct NeedleShape {
-    const char *job, *detail; /* two lines of words */
-    NeedleLook look;
-    Rational length_mm;
-    gint64 gauge;
-} NeedleShape;
-
-typedef struct NeedlesFigure {
-    NeedleShape needles[2];
-    guint count;                        /* 0: the card and its bar alone */
-    const char *bar_label, *card_label; /* card_label: or NULL */
-} NeedlesFigure;
-
 /* A pen's window in life size. */
 typedef struct PenFigure {
     const char *number; /* in the window */
@@ -64,7 +50,6 @@ typedef struct StripFigure {
     const char *left_day, *right_day;
     const char *clocks[7];  /* every two hours, "" where none */
     const char *time;
-    const char *note;       /* what is drawn at the minute; or NULL */
     const struct StripFigure *also; /* minute, window and time of another one of these hours; or NULL */
 } StripFigure;
 
@@ -78,7 +63,6 @@ typedef struct SceneFigure {
     gboolean fixed;        /* insulin type: thin, its needle fixed */
     gboolean slip;         /* the needle is pushed on and pulled off, not twisted */
     gboolean pen;          /* a pen is used in place of a syringe */
-    gboolean level;        /* the syringe lies: nothing can run out of it */
     gboolean muscle;       /* the needle ends in the muscle; else in the fat */
     gboolean fold;         /* the skin is lifted; else stretched */
     gboolean vial;         /* the vial is still on the needle */
@@ -97,7 +81,6 @@ typedef enum SiteView {
 /* Where on the body. */
 typedef struct SiteFigure {
     Site site;
-    const char *target;  /* words at the spot; or NULL */
     SiteView view;
     gboolean left;       /* the person's left side */
     gboolean either;     /* both sides have a spot, where the site allows it */
@@ -169,15 +152,8 @@ typedef enum FigureKind {
     FIGURE_COUNT
 } FigureKind;
 
-/* Where the words of a picture stand. */
-typedef enum FigureWords {
-    WORDS_BELOW,
-    WORDS_BESIDE,
-    WORDS_LETTER, /* the picture says itself what it is: its letter alone, beside it */
-    WORDS_EACH,   /* the same of two pictures, whose words stand under each of them */
-    WORDS_NOTED,  /* below, without a letter: it stands for itself */
-    WORDS_INSIDE, /* the picture has all its words inside */
-} FigureWords;
+/* Whether a picture has words inside, which need room. */
+typedef enum FigureWords { WORDS_NONE, WORDS_INSIDE } FigureWords;
 
 /* One picture with its numbers; kind says which member is meant. */
 typedef struct FigureShape {
@@ -185,7 +161,6 @@ typedef struct FigureShape {
     union {
         PlainFigure plain;
         SyringeFigure syringe;
-        NeedlesFigure needles;
         PenFigure pen;
         StripFigure strip;
         CodeFigure code;
@@ -204,7 +179,7 @@ typedef void (*FigureVisit)(const char *text, gpointer data);
 
 typedef struct FigureRow {
     const char *id;    /* "SYRINGE_ADD" */
-    FigureWords words; /* where they stand */
+    FigureWords words;
     void (*visit)(const FigureShape *shape, FigureVisit visit, gpointer data);
 } FigureRow;
 

@@ -18,7 +18,5 @@ Line *night_count(Arena *arena, const Night *night);
 const char *night_rows_words(Arena *arena, const Night *night, const NightRow *row);
 /* Who may be due and has no sheet; NULL when nobody. */
 const char *night_stopped_words(Arena *arena, const Night *night);
-/* "doctor on call 902 555 0149", or NULL. */
-const char *night_ring(Arena *arena, const Night *night);
 
 #endif

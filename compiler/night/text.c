@@ -34,7 +34,8 @@ const char *night_rows_words(Arena *arena, const Night *night, const NightRow *r
     return out->len > 0 ? arena_copy(arena, out->str) : NULL;
 }
 
-const char *night_ring(Arena *arena, const Night *night)
+/* "doctor on call 902 555 0149", or NULL. */
+static const char *night_ring(Arena *arena, const Night *night)
 {
     const Phone *phone = night->physician;
     if (!phone)

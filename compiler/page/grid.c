@@ -29,5 +29,3 @@ InkStyle grid_type(gboolean large, TypeSize size)
     return (InkStyle){.size = types[size].points[large ? 1 : 0], .bold = types[size].bold,
                       .leading = types[size].pitch};
 }
-
-double columns_width(int columns) { return columns * (COLUMN + GUTTER) - GUTTER; }

@@ -79,6 +79,4 @@ typedef struct PageLevel {
 extern const PageLevel page_levels[];
 extern const int page_level_count;
 
-double columns_width(int columns);
-
 #endif

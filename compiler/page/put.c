@@ -41,9 +41,6 @@ double width_of(const Setter *setter, TypeSize size, const Line *line)
     return line_width(setter, style_of(setter, size), line);
 }
 
-#define CAPTION_AIR 0.8
-#define LEAST_CAPTION 34.0
-
 PageBox *add_shape(Setter *setter, const FigureShape *shape, FigureRoom offered, double x, double y)
 {
     FigureSize size = figure_size(setter->ink, shape, offered);
@@ -63,11 +60,8 @@ Extent put_picture(Setter *setter, const Figure *figure, double x, double y, dou
     box_open(&setter->pile, NULL);
     PageBox *drawing = add_shape(setter, &figure->shape, offered, x, y);
     drawing->alt = figure->alt;
-    double height = size.height, across = MAX(size.width, figure->caption ? MIN(width, LEAST_CAPTION) : 0);
-    if (figure->caption)
-        height += CAPTION_AIR + put_remark(setter, "Caption", figure->caption, x, y + height + CAPTION_AIR, across);
     box_close(&setter->pile);
-    return (Extent){across, height};
+    return (Extent){size.width, size.height};
 }
 
 /* What is only measured is forgotten at once: a sheet is measured in many more ways than one. */

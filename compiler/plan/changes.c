@@ -145,7 +145,7 @@ static void change_steps(const Changes *changes, const PlanInjection *old, const
                                new->steps->len);
     for (int id = 0; id < STEP_COUNT; id++) {
         gboolean was = has_step(old, (StepId)id), is = has_step(new, (StepId)id);
-        g_autofree char *words = g_strdelimit(g_strdup(step_row((StepId)id)->id), "_", ' ');
+        g_autofree char *words = g_strdelimit(g_strdup(step_name((StepId)id)), "_", ' ');
         if (was != is)
             g_string_append_printf(changes->out, "%s: the step \"%s\" %s\n", name_of(new), words,
                                    is ? "is new" : "is gone");

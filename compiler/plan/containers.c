@@ -40,7 +40,7 @@ Rational plan_volume_given(const PlanInjection *injection)
 
 /* An ampoule that was snapped open keeps for nothing; a mixed powder as long as the label says,
  * when something other than its mixing syringe draws from it. */
-gboolean plan_serves_many(const PlanInjection *injection)
+static gboolean plan_serves_many(const PlanInjection *injection)
 {
     const Medicine *medicine = injection->medicine;
     if (!medicine || (PRESENT(medicine->single_dose) && medicine->single_dose.value == YesNo_YES))

@@ -52,7 +52,8 @@ static void kit_of(Arena *arena, PlanInjection *injection)
             injection->injecting_needle;
 }
 
-gint64 plan_supply_used(const PlanInjection *injection, Supply supply)
+/* Supplies that the steps use: in one act of an injection, and in the whole protocol. */
+static gint64 plan_supply_used(const PlanInjection *injection, Supply supply)
 {
     if (supply == Supply_WIPE)
         return plan_tops(injection) + 1;

@@ -4,8 +4,6 @@
 
 #include "plan/plan.h"
 
-/* Names of the order to things on the shelf. */
-void plan_resolve(PlanInjection *injection, const Shelf *shelf, const Patient *patient);
 /* Containers, volumes, strength, marks. */
 void plan_amounts(PlanInjection *injection);
 /* What stays in syringe and needles; after amounts. */
@@ -24,11 +22,6 @@ void plan_kits(Arena *arena, Plan *plan);
 /* Fills the ledgers; last. */
 void plan_ledger(Arena *arena, Plan *plan, const PlanContext *context);
 
-const Medicine *shelf_medicine(const Shelf *shelf, const char *name);
-const Diluent *shelf_diluent(const Shelf *shelf, const char *name);
-const Syringe *shelf_syringe(const Shelf *shelf, const char *name);
-const Pen *shelf_pen(const Shelf *shelf, const char *name);
-const Needle *shelf_needle(const Shelf *shelf, const NeedleField *needle);
 
 /* The wall clock of an instant in the plan's zone. */
 Moment plan_moment(const Plan *plan, Instant instant);
@@ -44,6 +37,5 @@ const Act *plan_opening_act(const PlanInjection *injection);
 /* Rubber tops that the steps wipe, in one act. */
 int plan_tops(const PlanInjection *injection);
 int plan_snaps(const PlanInjection *injection);
-gboolean plan_needle_changes(const PlanInjection *injection);
 
 #endif

@@ -10,11 +10,6 @@ static const ValueRow value_rows[VALUE_COUNT] = {
 #include "plan/values.def"
 };
 
-static const StepRow step_rows[STEP_COUNT] = {
-#define STEP(id, figure, hands, turn) {#id, FIGURE_##figure, HANDS_##hands, TURN_##turn},
-#include "plan/steps.def"
-};
-
 const ValueRow *value_row(ValueId id)
 {
     g_assert(id < VALUE_COUNT);
@@ -32,10 +27,14 @@ gboolean value_find(const char *word, ValueId *out)
     return FALSE;
 }
 
-const StepRow *step_row(StepId id)
+const char *step_name(StepId id)
 {
+    static const char *const names[STEP_COUNT] = {
+#define STEP(id) #id,
+#include "plan/steps.def"
+    };
     g_assert(id < STEP_COUNT);
-    return &step_rows[id];
+    return names[id];
 }
 
 const RungRow *rung_row(RungKind kind)
@@ -59,24 +58,9 @@ const WayRow *way_row(Way way)
     return &rows[way];
 }
 
-gboolean section_named(const char *id, Section *out)
-{
-    static const char *const ids[] = {
-#define SECTION(id, work) #id,
-#include "plan/sections.def"
-    };
-    for (gsize i = 0; i < G_N_ELEMENTS(ids); i++) {
-        if (strcmp(ids[i], id) == 0) {
-            *out = (Section)i;
-            return TRUE;
-        }
-    }
-    return FALSE;
-}
-
 /* ---- names of the shelf ---- */
 
-const Medicine *shelf_medicine(const Shelf *shelf, const char *name)
+static const Medicine *shelf_medicine(const Shelf *shelf, const char *name)
 {
     for (guint i = 0; i < shelf->medicines.items->len; i++) {
         const Medicine *medicine = g_ptr_array_index(shelf->medicines.items, i);
@@ -86,7 +70,7 @@ const Medicine *shelf_medicine(const Shelf *shelf, const char *name)
     return NULL;
 }
 
-const Diluent *shelf_diluent(const Shelf *shelf, const char *name)
+static const Diluent *shelf_diluent(const Shelf *shelf, const char *name)
 {
     for (guint i = 0; i < shelf->diluents.items->len; i++) {
         const Diluent *diluent = g_ptr_array_index(shelf->diluents.items, i);
@@ -96,7 +80,7 @@ const Diluent *shelf_diluent(const Shelf *shelf, const char *name)
     return NULL;
 }
 
-const Syringe *shelf_syringe(const Shelf *shelf, const char *name)
+static const Syringe *shelf_syringe(const Shelf *shelf, const char *name)
 {
     for (guint i = 0; i < shelf->syringes.items->len; i++) {
         const Syringe *syringe = g_ptr_array_index(shelf->syringes.items, i);
@@ -106,7 +90,7 @@ const Syringe *shelf_syringe(const Shelf *shelf, const char *name)
     return NULL;
 }
 
-const Pen *shelf_pen(const Shelf *shelf, const char *name)
+static const Pen *shelf_pen(const Shelf *shelf, const char *name)
 {
     for (guint i = 0; i < shelf->pens.items->len; i++) {
         const Pen *pen = g_ptr_array_index(shelf->pens.items, i);
@@ -116,7 +100,7 @@ const Pen *shelf_pen(const Shelf *shelf, const char *name)
     return NULL;
 }
 
-const Needle *shelf_needle(const Shelf *shelf, const NeedleField *wanted)
+static const Needle *shelf_needle(const Shelf *shelf, const NeedleField *wanted)
 {
     for (guint i = 0; i < shelf->needles.items->len; i++) {
         const Needle *needle = g_ptr_array_index(shelf->needles.items, i);
@@ -170,7 +154,8 @@ static const Box *box_of(const Patient *patient, const Text *medicine)
     return NULL;
 }
 
-void plan_resolve(PlanInjection *injection, const Shelf *shelf, const Patient *patient)
+/* Names of the order to things on the shelf. */
+static void plan_resolve(PlanInjection *injection, const Shelf *shelf, const Patient *patient)
 {
     const Injection *order = injection->order;
     if (PRESENT(order->medicine))

@@ -80,48 +80,17 @@ gboolean value_find(const char *word, ValueId *out);
 
 /* ---- steps ---- */
 
-/* Short lists of steps, one task each: at most seven, so that nobody loses the
- * place (CDC Clear Communication Index, item 8). */
-typedef enum Section {
-#define SECTION(id, work) SECTION_##id,
-#include "plan/sections.def"
-} Section;
-
-/* FALSE when no section has this id. */
-gboolean section_named(const char *id, Section *out);
-
 typedef enum StepId {
-#define STEP(id, ...) STEP_##id,
+#define STEP(id) STEP_##id,
 #include "plan/steps.def"
     STEP_COUNT
 } StepId;
 
-/* What the hands hold when a step is done. */
-typedef enum StepHands {
-    HANDS_FREE, /* no needle, or one that is capped or put away */
-    HANDS_HOLD, /* a needle that stands in a vial, an ampoule or the skin */
-    HANDS_BARE, /* a needle without its cap */
-} StepHands;
-
-/* Whether a page may end behind a step. */
-typedef enum StepTurn {
-    TURN_FREE,
-    TURN_IF_FULL, /* only when a page does not hold all that should stay together: a bare needle */
-    TURN_NEVER,   /* an open ampoule must be drawn up at once; from the held skin to the needle's way out
-                     no hand is left to turn a page */
-} StepTurn;
-
-typedef struct StepRow {
-    const char *id;
-    FigureKind figure;
-    StepHands hands;
-    StepTurn turn;
-} StepRow;
-const StepRow *step_row(StepId id);
+/* "fit_mixing_needle" */
+const char *step_name(StepId id);
 
 typedef struct Step {
     StepId id;
-    Section section; /* of the sheet that it stands in */
     int vial; /* for steps repeated for several powder vials: 2, 3, ...; else 0 */
 } Step;
 
@@ -301,6 +270,8 @@ const char *plan_acted_on(Arena *arena, const Plan *plan);
 const char *plan_spoken_code(Arena *arena, const char *identity);
 /* TRUE when the needle stays bare once all is ready: it is made ready just before injecting. */
 gboolean plan_fills_last(const PlanInjection *injection);
+/* TRUE when one needle fills and another injects. */
+gboolean plan_needle_changes(const PlanInjection *injection);
 
 /* TRUE when what is drawn up first, the liquid of a powder or the medicine, is in an ampoule. */
 gboolean plan_draws_ampoule(const PlanInjection *injection);
@@ -343,8 +314,6 @@ gboolean plan_mixes_apart(const PlanInjection *injection);
 /* mL that one container gives in doses, the drop for a pen's flow check left out; not
  * rational_ok when unknown. */
 Rational plan_volume_given(const PlanInjection *injection);
-/* TRUE when what is left of an opened container may serve another act. */
-gboolean plan_serves_many(const PlanInjection *injection);
 /* mL that one act takes of its container: the dose alone where the label says what the
  * container gives, else with the drop of a pen, or with what fills nozzle and needle. */
 Rational plan_takes(const PlanInjection *injection);
@@ -379,8 +348,7 @@ Instant plan_window_end(const PlanInjection *injection, const Act *act);
  * mixing ahead, to the end of the window; not rational_ok when unknown. */
 Rational plan_mixed_for(const Plan *plan, const PlanInjection *injection);
 
-/* Supplies that the steps use: in one act of an injection, and in the whole protocol. */
-gint64 plan_supply_used(const PlanInjection *injection, Supply supply);
+/* Whether the protocol's kit has such a thing, and how many of them the whole protocol uses. */
 gboolean plan_has_supply(const Plan *plan, Supply supply);
 gint64 plan_supply_needed(const Plan *plan, Supply supply);
 

@@ -146,7 +146,7 @@ static void print_injection(Arena *arena, GString *out, const PlanInjection *inj
     g_string_append(out, "  steps\n   ");
     for (guint i = 0; i < injection->steps->len; i++) {
         const Step *step = g_ptr_array_index(injection->steps, i);
-        g_string_append_printf(out, " %s", step_row(step->id)->id);
+        g_string_append_printf(out, " %s", step_name(step->id));
         if (step->vial)
             g_string_append_printf(out, "(%d)", step->vial);
     }
@@ -251,7 +251,7 @@ static void json_lists(Arena *arena, GString *out, const PlanInjection *injectio
     g_string_append(out, "],\n  \"steps\":[");
     for (guint i = 0; i < injection->steps->len; i++) {
         const Step *step = g_ptr_array_index(injection->steps, i);
-        g_string_append_printf(out, "%s\"%s\"", i ? "," : "", step_row(step->id)->id);
+        g_string_append_printf(out, "%s\"%s\"", i ? "," : "", step_name(step->id));
     }
     g_string_append(out, "],\n  ");
     json_kit(out, injection->kit);

@@ -5,15 +5,24 @@ typedef struct Work {
     Arena *arena;
     const Plan *plan;
     PlanInjection *injection;
-    Section section;
 } Work;
 
-static void step(Work *work, StepId id, int vial)
+static void add_step(const Work *work, StepId id, int vial)
 {
     Step *added = arena_new0(work->arena, Step);
-    *added = (Step){id, work->section, vial};
+    *added = (Step){id, vial};
     g_ptr_array_add(work->injection->steps, added);
 }
+
+static void add_steps(const Work *work, const StepId *ids, gsize count)
+{
+    for (gsize i = 0; i < count; i++)
+        add_step(work, ids[i], 0);
+}
+
+/* steps(work, STEP_a, STEP_b): one after the other. */
+#define steps(work, ...) \
+    add_steps(work, (const StepId[]){__VA_ARGS__}, G_N_ELEMENTS(((const StepId[]){__VA_ARGS__})))
 
 gboolean plan_has_fixed_needle(const PlanInjection *injection)
 {
@@ -71,60 +80,45 @@ int plan_snaps(const PlanInjection *injection)
 /* From a vial: air in first.  From an ampoule: it is open, and stays upright. */
 static void take_liquid(Work *work, gboolean ampoule)
 {
-    step(work, ampoule ? STEP_powder_caps_off : STEP_caps_off, 0);
-    step(work, ampoule ? STEP_wipe_powder_tops : STEP_wipe_tops, 0);
-    if (ampoule) {
-        step(work, STEP_tap_ampoule, 0);
-        step(work, STEP_snap_ampoule, 0);
-    }
-    step(work, plan_mixes_apart(work->injection) ? STEP_fit_mixing_needle_apart : STEP_fit_mixing_needle, 0);
-    if (!ampoule) {
-        step(work, STEP_air_for_liquid, 0);
-        step(work, STEP_into_liquid, 0);
-    }
-    step(work, ampoule ? STEP_draw_liquid_ampoule : STEP_draw_liquid, 0);
+    StepId fit = plan_mixes_apart(work->injection) ? STEP_fit_mixing_needle_apart : STEP_fit_mixing_needle;
+    if (ampoule)
+        steps(work, STEP_powder_caps_off, STEP_wipe_powder_tops, STEP_tap_ampoule, STEP_snap_ampoule, fit,
+              STEP_draw_liquid_ampoule);
+    else
+        steps(work, STEP_caps_off, STEP_wipe_tops, fit, STEP_air_for_liquid, STEP_into_liquid, STEP_draw_liquid);
 }
 
 /* A measured dose is set to its line while the needle is still in the vial. */
 static void clear_bubbles(Work *work, gboolean ampoule)
 {
-    if (plan_gives_all(work->injection) || ampoule) {
-        step(work, STEP_bubbles_up, 0);
-        return;
-    }
-    step(work, STEP_bubbles_back, 0);
-    step(work, STEP_leave_vial, 0);
+    if (plan_gives_all(work->injection) || ampoule)
+        steps(work, STEP_bubbles_up);
+    else
+        steps(work, STEP_bubbles_back, STEP_leave_vial);
 }
 
 /* The liquid moves on only when no powder is left in the vial before. */
 static void mix(Work *work)
 {
     const PlanInjection *injection = work->injection;
-    work->section = SECTION_LIQUID;
     if (injection->openings == 0) {
-        step(work, STEP_take_mixed, 0);
+        steps(work, STEP_take_mixed);
         return;
     }
     if (injection->openings < plan_days(injection))
-        step(work, STEP_mix_if_listed, 0);
+        steps(work, STEP_mix_if_listed);
     take_liquid(work, plan_snaps(injection) > 0);
-    work->section = SECTION_MIX;
-    step(work, STEP_to_powder, 0);
-    step(work, STEP_into_powder, 0);
-    step(work, STEP_swirl, 0);
-    step(work, STEP_see_clear, 0);
+    steps(work, STEP_to_powder, STEP_into_powder, STEP_swirl, STEP_see_clear);
     for (int vial = 2; vial <= injection->containers; vial++) {
-        step(work, STEP_next_vial_draw, vial);
-        step(work, STEP_next_vial_push, vial);
-        step(work, STEP_next_vial_swirl, vial);
+        add_step(work, STEP_next_vial_draw, vial);
+        add_step(work, STEP_next_vial_push, vial);
+        add_step(work, STEP_next_vial_swirl, vial);
     }
     if (plan_mixes_apart(injection)) {
-        step(work, STEP_mixing_syringe_away, 0);
+        steps(work, STEP_mixing_syringe_away);
         return;
     }
-    work->section = SECTION_FILL;
-    step(work, STEP_tip_in_powder, 0);
-    step(work, plan_gives_all(injection) ? STEP_draw_back_all : STEP_draw_back_part, 0);
+    steps(work, STEP_tip_in_powder, plan_gives_all(injection) ? STEP_draw_back_all : STEP_draw_back_part);
     clear_bubbles(work, FALSE);
 }
 
@@ -141,36 +135,26 @@ static StepId drawing_step(const PlanInjection *injection, gboolean ampoule)
 static void draw(Work *work)
 {
     const PlanInjection *injection = work->injection;
-    work->section = SECTION_FILL;
     gboolean mixed = plan_mixes_apart(injection), ampoule = !mixed && plan_snaps(injection) > 0;
     if (injection->way == WAY_READY && plan_days(injection) > 1 && injection->served > 1 &&
         plan_doses_each(injection) > 0)
-        step(work, STEP_vial_new_if_listed, 0);
-    if (ampoule) {
-        step(work, STEP_tap_ampoule, 0);
-        step(work, STEP_snap_ampoule, 0);
-    } else {
-        step(work, is_course(injection) || mixed ? STEP_wipe_top_again : STEP_wipe_top, 0);
-    }
-    step(work, plan_has_fixed_needle(injection) ? STEP_take_fixed_cap_off : STEP_fit_drawing_needle, 0);
-    if (!ampoule) {
-        step(work, STEP_air_for_dose, 0);
-        step(work, STEP_into_vial, 0);
-        step(work, STEP_tip_in_vial, 0);
-    }
-    step(work, drawing_step(injection, ampoule), 0);
+        steps(work, STEP_vial_new_if_listed);
+    if (ampoule)
+        steps(work, STEP_tap_ampoule, STEP_snap_ampoule);
+    else
+        steps(work, is_course(injection) || mixed ? STEP_wipe_top_again : STEP_wipe_top);
+    steps(work, plan_has_fixed_needle(injection) ? STEP_take_fixed_cap_off : STEP_fit_drawing_needle);
+    if (!ampoule)
+        steps(work, STEP_air_for_dose, STEP_into_vial, STEP_tip_in_vial);
+    steps(work, drawing_step(injection, ampoule));
     clear_bubbles(work, ampoule);
 }
 
 static void prefilled(Work *work)
 {
-    work->section = SECTION_FILL;
-    step(work, STEP_look_liquid, 0);
-    if (plan_has_fixed_needle(work->injection))
-        return;
-    step(work, STEP_prefilled_needle_open, 0);
-    step(work, STEP_prefilled_tip_off, 0);
-    step(work, STEP_prefilled_needle_on, 0);
+    steps(work, STEP_look_liquid);
+    if (!plan_has_fixed_needle(work->injection))
+        steps(work, STEP_prefilled_needle_open, STEP_prefilled_tip_off, STEP_prefilled_needle_on);
 }
 
 gboolean plan_takes_cartridge(const PlanInjection *injection)
@@ -183,71 +167,40 @@ gboolean plan_takes_cartridge(const PlanInjection *injection)
 static void pen(Work *work)
 {
     const PlanInjection *injection = work->injection;
-    work->section = SECTION_FILL;
     if (is_course(injection) && !plan_takes_cartridge(injection))
-        step(work, STEP_pen_new_if_empty, 0);
-    step(work, STEP_pen_cap_off, 0);
+        steps(work, STEP_pen_new_if_empty);
+    steps(work, STEP_pen_cap_off);
     if (plan_takes_cartridge(injection))
-        step(work, is_course(injection) ? STEP_cartridge_in_if_none : STEP_cartridge_in, 0);
-    step(work, STEP_look_liquid, 0);
-    step(work, STEP_wipe_seal, 0);
-    step(work, STEP_pen_needle_open, 0);
-    step(work, STEP_pen_needle_on, 0);
+        steps(work, is_course(injection) ? STEP_cartridge_in_if_none : STEP_cartridge_in);
+    steps(work, STEP_look_liquid, STEP_wipe_seal, STEP_pen_needle_open, STEP_pen_needle_on);
 }
 
 static void change_needle(Work *work)
 {
     const PlanInjection *injection = work->injection;
-    work->section = SECTION_CHANGE;
-    if (!plan_needle_changes(injection))
-        return;
-    if (plan_empties_needle(work->plan, injection))
-        step(work, STEP_empty_needle, 0);
-    step(work, STEP_needle_off, 0);
-    step(work, STEP_needle_on, 0);
+    if (plan_needle_changes(injection) && plan_empties_needle(work->plan, injection))
+        steps(work, STEP_empty_needle);
+    if (plan_needle_changes(injection))
+        steps(work, STEP_needle_off, STEP_needle_on);
 }
 
-static void place(Work *work)
-{
-    work->section = SECTION_PLACE;
-    step(work, STEP_find_spot, 0);
-    step(work, STEP_wipe_skin, 0);
-}
-
-/* A drop shows that the needle is open; then the dose is set. */
-static void bare_pen(Work *work)
-{
-    step(work, STEP_pen_outer_off, 0);
-    step(work, STEP_pen_inner_off, 0);
-    step(work, STEP_pen_flow, 0);
-    step(work, STEP_pen_drop, 0);
-    step(work, STEP_pen_drop_again, 0);
-    work->section = SECTION_DIAL;
-    step(work, STEP_pen_dial, 0);
-}
-
-static void bare_to_line(Work *work)
-{
-    step(work, STEP_prefilled_bubbles, 0);
-    step(work, STEP_prefilled_to_line, 0);
-    step(work, STEP_prefilled_look_line, 0);
-}
+static void place(Work *work) { steps(work, STEP_find_spot, STEP_wipe_skin); }
 
 /* The last look, with the needle bare. */
 static void bare(Work *work)
 {
     const PlanInjection *injection = work->injection;
-    work->section = SECTION_BARE;
-    if (injection->way == WAY_PEN) {
-        bare_pen(work);
+    if (injection->way == WAY_PEN) { /* a drop shows that the needle is open; then the dose is set */
+        steps(work, STEP_pen_outer_off, STEP_pen_inner_off, STEP_pen_flow, STEP_pen_drop, STEP_pen_drop_again,
+              STEP_pen_dial);
         return;
     }
     if (!plan_has_fixed_needle(injection) || injection->way == WAY_PREFILLED)
-        step(work, STEP_cap_off, 0);
+        steps(work, STEP_cap_off);
     if (injection->way != WAY_PREFILLED)
-        step(work, plan_needle_changes(injection) || plan_gives_all(injection) ? STEP_air_out : STEP_look_line, 0);
+        steps(work, plan_needle_changes(injection) || plan_gives_all(injection) ? STEP_air_out : STEP_look_line);
     else if (!plan_gives_all(injection))
-        bare_to_line(work);
+        steps(work, STEP_prefilled_bubbles, STEP_prefilled_to_line, STEP_prefilled_look_line);
 }
 
 static void give(Work *work)
@@ -258,21 +211,16 @@ static void give(Work *work)
     gboolean arm = PRESENT(order->site) && site_row(order->site.value)->reach == REACH_ONE_HAND;
     gboolean alone = PRESENT(order->give.by) && order->give.by.value != Giver_HELPER, pen = injection->way == WAY_PEN;
     bare(work);
-    work->section = SECTION_GIVE;
     if (PRESENT(order->window) && order->window.exact)
-        step(work, STEP_wait_minute, 0);
+        steps(work, STEP_wait_minute);
     if (arm && alone)
-        step(work, STEP_steady_arm, 0);
+        steps(work, STEP_steady_arm);
     if (!arm || !alone) /* the other arm's hand holds the syringe */
-        step(work, muscle ? STEP_hold_skin_flat : STEP_hold_skin_fold, 0);
-    step(work, STEP_needle_in, 0);
-    step(work, pen ? STEP_press_button : STEP_push_plunger, 0);
-    step(work, pen ? STEP_count_pressed : STEP_count_slowly, 0);
+        steps(work, muscle ? STEP_hold_skin_flat : STEP_hold_skin_fold);
     if (pen)
-        step(work, STEP_look_zero, 0);
-    step(work, pen ? STEP_pen_needle_out : STEP_needle_out, 0);
-    if (!pen) /* no bare needle waits for the gauze */
-        step(work, STEP_into_sharps, 0);
+        steps(work, STEP_needle_in, STEP_press_button, STEP_count_pressed, STEP_look_zero, STEP_pen_needle_out);
+    else /* no bare needle waits for the gauze */
+        steps(work, STEP_needle_in, STEP_push_plunger, STEP_count_slowly, STEP_needle_out, STEP_into_sharps);
 }
 
 gboolean plan_has_supply(const Plan *plan, Supply word)
@@ -288,20 +236,16 @@ gboolean plan_has_supply(const Plan *plan, Supply word)
 static void after(Work *work, const Plan *plan)
 {
     const PlanInjection *injection = work->injection;
-    work->section = SECTION_AFTER;
-    if (injection->way == WAY_PEN) {
-        step(work, STEP_pen_needle_off, 0);
-        step(work, STEP_pen_needle_unscrew, 0);
-        step(work, STEP_pen_needle_away, 0);
-    }
-    step(work, STEP_press_gauze, 0);
-    if (plan_has_supply(plan, Supply_PLASTER))
-        step(work, STEP_plaster_on, 0);
     if (injection->way == WAY_PEN)
-        step(work, STEP_pen_cap_on, 0);
+        steps(work, STEP_pen_needle_off, STEP_pen_needle_unscrew, STEP_pen_needle_away);
+    steps(work, STEP_press_gauze);
+    if (plan_has_supply(plan, Supply_PLASTER))
+        steps(work, STEP_plaster_on);
+    if (injection->way == WAY_PEN)
+        steps(work, STEP_pen_cap_on);
     if (injection->way == WAY_POWDER || injection->way == WAY_READY)
-        step(work, STEP_count_empties, 0);
-    step(work, is_course(injection) ? STEP_tick_day : STEP_write_time, 0);
+        steps(work, STEP_count_empties);
+    steps(work, is_course(injection) ? STEP_tick_day : STEP_write_time);
 }
 
 /* The dose into what injects it; a bare needle must not wait for the search of the spot. */
@@ -326,12 +270,10 @@ static void fill(Work *work)
 void plan_steps(Arena *arena, const Plan *plan, PlanInjection *injection)
 {
     injection->steps = arena_list(arena);
-    Work work = {arena, plan, injection, SECTION_READY};
-    step(&work, STEP_clear_table, 0);
-    step(&work, STEP_wash_hands, 0);
-    step(&work, STEP_check_box, 0);
+    Work work = {arena, plan, injection};
+    steps(&work, STEP_clear_table, STEP_wash_hands, STEP_check_box);
     if (plan_needle_changes(injection) && injection->drawing_needle)
-        step(&work, STEP_know_needles, 0);
+        steps(&work, STEP_know_needles);
     fill(&work);
     change_needle(&work);
     if (!plan_fills_last(injection))

@@ -100,7 +100,8 @@ static gboolean number_fault(const Written *written, Part number, NumberFault fa
     return FALSE;
 }
 
-gboolean part_whole(const Written *written, Part part, gint64 *out)
+/* A whole number above zero. */
+static gboolean part_whole(const Written *written, Part part, gint64 *out)
 {
     Rational number;
     NumberFault fault = rational_parse(part.text, strlen(part.text), &number);

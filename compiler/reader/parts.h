@@ -69,8 +69,6 @@ const char *fault_example(const Written *written);
 const char *number_readings(Arena *arena, const char *number);
 /* The number without the faulty zeros or point; NULL when that would guess. */
 const char *number_mended(Arena *arena, const char *number, NumberFault fault);
-/* A whole number above zero. */
-gboolean part_whole(const Written *written, Part part, gint64 *out);
 /* An amount whose dimension is in the set (1 << DIM_x). */
 gboolean part_amount(const Written *written, Part part, guint dimensions, Quantity *out);
 /* The same, where zero is allowed too. */

@@ -198,8 +198,6 @@ typedef struct RecordRevision {
 } RecordRevision;
 
 gboolean record_keep_revision(Record *record, const RecordRevision *revision, GError **error);
-/* Newest first, of RecordRevision*; NULL with *error. */
-GPtrArray *record_revisions(Record *record, const char *protocol, GError **error);
 /* How many approvals of a protocol are known, and whether one has this seal. */
 gboolean record_approval(Record *record, const char *protocol, const char *seal, guint *known, gboolean *same,
                          GError **error);

@@ -32,7 +32,8 @@ static RecordRevision *revision_of(Arena *arena, const RecordEntry *entry)
     return revision;
 }
 
-GPtrArray *record_revisions(Record *record, const char *protocol, GError **error)
+/* Newest first, of RecordRevision*; NULL with *error. */
+static GPtrArray *record_revisions(Record *record, const char *protocol, GError **error)
 {
     GPtrArray *entries = arena_list(record->arena), *revisions = arena_list(record->arena);
     if (!record_entries(record, "SELECT " RECORD_COLUMNS " FROM entry WHERE kind = 'approved' ORDER BY seq DESC", NULL,

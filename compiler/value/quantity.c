@@ -220,7 +220,7 @@ Quantity quantity_make(gint64 num, gint64 den, UnitId unit)
     return (Quantity){rational_make(num, den), unit};
 }
 
-void quantity_print(GString *out, Quantity q)
+static void quantity_print(GString *out, Quantity q)
 {
     gboolean one = rational_equal(q.number, rational_make(1, 1));
     rational_print(out, q.number, 6, NULL);

@@ -90,7 +90,6 @@ int quantity_compare(Quantity a, Quantity b);    /* same dimension, else asserts
 Quantity quantity_make(gint64 num, gint64 den, UnitId unit);
 /* "10,000 units", "1 unit", "0.5 mL", "25 G", "1.5 in": ordinary spaces; counts
  * take the singular of "units", "days" when the number is 1. */
-void quantity_print(GString *out, Quantity q);
 char *quantity_text(Arena *arena, Quantity q);
 
 typedef enum QuantityFault {

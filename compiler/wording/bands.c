@@ -115,12 +115,10 @@ static void add_figures(Wording *wording, Block *block, const GPtrArray *figures
 {
     for (guint i = 0; i < figures->len; i++) {
         const TemplateFigure *from = g_ptr_array_index(figures, i);
-        if (!conditions_hold(wording, from->conditions) || !figure_can_be_drawn(wording, from->kind))
+        if (!conditions_hold(wording, from->conditions))
             continue;
         Figure *figure = wording_figure(wording, from->kind);
         figure->pleases = from->pleases;
-        figure->letter = NULL;
-        figure->caption = NULL; /* it stands in its panel, whose remarks say what is to see */
         g_ptr_array_add(block->figures, figure);
     }
 }

@@ -1,16 +1,5 @@
-/* wording_figures: letters, captions, alternative texts, and the numbers and words that each
- * picture is drawn from. */
+/* wording_figures: alternative texts, and the numbers and words that each picture is drawn from. */
 #include "wording/parts.h"
-
-gboolean figure_can_be_drawn(const Wording *wording, FigureKind kind)
-{
-    const PlanInjection *injection = wording->injection;
-    if (kind == FIGURE_SHARPS) /* a page that sets the line too has no room; the kit shows the box */
-        return way_row(injection->way)->use != USE_FILLED || condition_holds(wording, "whole");
-    if (kind == FIGURE_NEEDLES)
-        return injection->drawing_needle && injection->injecting_needle;
-    return TRUE;
-}
 
 static const char *phrase(const Wording *wording, const char *id)
 {
@@ -22,6 +11,8 @@ static const char *value_words(const Wording *wording, ValueId id, ValueForm for
     const Value *value = plan_value(wording->plan, wording->injection, id);
     return value->set ? wording_isolated(wording, wording_value(wording, value, value_row(id)->kind, form)) : "";
 }
+
+static FigureShape wording_thing(const Wording *wording, const Item *item, gint64 count);
 
 static Rational in_mm(Quantity length) { return quantity_in(length, UNIT_mm).number; }
 
@@ -88,7 +79,6 @@ static void fill_strip(const Wording *wording, Figure *figure)
     }
     strip_times(wording, strip);
     strip->also = strip_also(wording, local);
-    strip->note = phrase(wording, "strip_note");
 }
 
 /* All that was drawn up is given, or a new needle is filled first: the rim stands near its line. */
@@ -141,40 +131,12 @@ static void fill_syringe(const Wording *wording, Figure *figure)
         .pointer_note = phrase(wording, gives_about(wording, figure->shape.kind) ? "pointer_about" : "pointer_note")};
     fill_needle(wording, figure);
     if (figure->shape.kind == FIGURE_SYRINGE_GIVE && way_row(injection->way)->use == USE_FILLED)
-        figure->words = WORDS_LETTER; /* it says its number inside */
-}
-
-static NeedleShape needle_shape(const Wording *wording, const Needle *needle, const char *job, ValueId value,
-                                ValueId hub)
-{
-    NeedleLook look = {needle->hub.text, needle != wording->injection->injecting_needle};
-    return (NeedleShape){
-        .job = phrase(wording, job),
-        .detail = arena_format(wording->arena, "%s, %s, %s", value_words(wording, hub, FORM_PLAIN),
-                               value_words(wording, value, FORM_GAUGE), value_words(wording, value, FORM_LENGTH)),
-        .look = look, .length_mm = in_mm(needle->needle.length),
-        .gauge = rational_floor(needle->needle.gauge.number)};
-}
-
-/* The scale is the card with its bar alone. */
-static void fill_needles(const Wording *wording, Figure *figure)
-{
-    NeedlesFigure *shape = &figure->shape.needles;
-    shape->bar_label = phrase(wording, "bar_label");
-    if (figure->shape.kind == FIGURE_SCALE)
-        return;
-    shape->card_label = phrase(wording, "card_label");
-    shape->count = 2;
-    shape->needles[0] = needle_shape(wording, wording->injection->drawing_needle, "label_drawing_needle",
-                                     VALUE_drawing_needle, VALUE_drawing_needle_hub);
-    shape->needles[1] = needle_shape(wording, wording->injection->injecting_needle, "label_injecting_needle",
-                                     VALUE_injecting_needle, VALUE_injecting_needle_hub);
+        figure->words = WORDS_NONE; /* its number is all, and small */
 }
 
 static void fill_pen(const Wording *wording, Figure *figure)
 {
-    ValueId number = figure->shape.kind == FIGURE_PEN_FLOW ? VALUE_flow : VALUE_dial;
-    figure->shape.pen = (PenFigure){value_words(wording, number, FORM_PLAIN), phrase(wording, "pointer_window"),
+    figure->shape.pen = (PenFigure){value_words(wording, VALUE_dial, FORM_PLAIN), phrase(wording, "pointer_window"),
                                     look_of(wording, wording->injection->injecting_needle)};
 }
 
@@ -200,8 +162,6 @@ static void pair_words(const Wording *wording, PairFigure *shape, FigureKind kin
             shape->bad = pairs[i].bad ? phrase(wording, pairs[i].bad) : NULL;
             return;
         }
-    shape->good = phrase(wording, "like_this");
-    shape->bad = phrase(wording, "not_like_this");
 }
 
 static void fill_pair(const Wording *wording, Figure *figure)
@@ -213,7 +173,7 @@ static void fill_pair(const Wording *wording, Figure *figure)
     shape->fixed = plan_has_fixed_needle(injection);
     shape->needle = look_of(wording, kind == FIGURE_PAIR_TIP && injection->drawing_needle ? injection->drawing_needle
                                                                                          : injection->injecting_needle);
-    if (kind == FIGURE_PAIR_BUTTON || kind == FIGURE_PAIR_ZERO)
+    if (kind == FIGURE_PAIR_ZERO)
         shape->number = value_words(wording, left_in_window(wording), FORM_PLAIN);
     if (kind == FIGURE_PEN_PUSH)
         shape->number = value_words(wording, VALUE_flow, FORM_PLAIN);
@@ -222,7 +182,7 @@ static void fill_pair(const Wording *wording, Figure *figure)
 /* The needle that fills is on until it is changed. */
 static gboolean while_filling(FigureKind kind)
 {
-    static const FigureKind kinds[] = {FIGURE_NEEDLE_OFF,   FIGURE_CAP_TO_TABLE, FIGURE_AIR_IN,
+    static const FigureKind kinds[] = {FIGURE_CAP_TO_TABLE, FIGURE_AIR_IN,
                                        FIGURE_DOWN_GLASS,   FIGURE_SWIRL_VIAL,   FIGURE_EMPTY_NEEDLE,
                                        FIGURE_BUBBLE_BACK,  FIGURE_CAP_SLIDE,    FIGURE_TWIST_OFF};
     for (gsize i = 0; i < G_N_ELEMENTS(kinds); i++)
@@ -265,7 +225,7 @@ static void fill_scene(const Wording *wording, Figure *figure)
         .needle = look_of(wording, fills ? fills : injection->injecting_needle),
         .fixed = !wording->mixing && plan_has_fixed_needle(injection),
         .slip = condition_holds(wording, wording->mixing ? "slip_mixing" : "slip"),
-        .pen = way_row(injection->way)->use == USE_DIALLED, .level = way_row(injection->way)->use == USE_FILLED,
+        .pen = way_row(injection->way)->use == USE_DIALLED,
         .muscle = muscle, .fold = !muscle,
         .vial = condition_holds(wording, "air_on_top"),
         .angle = rational_floor(order->give.angle.quantity.number), .amount = scene_amount(wording, kind),
@@ -280,8 +240,6 @@ static void fill_site(const Wording *wording, Figure *figure)
     figure->shape.site = (SiteFigure){.site = injection->order->site.value, .view = helper ? VIEW_HELPER : VIEW_OWN,
                                       .either = condition_holds(wording, "sides"),
                                       .fingers = fingers->set ? fingers->number : 0};
-    if (figure->shape.kind == FIGURE_SITE)
-        figure->shape.site.target = phrase(wording, "target");
     if (figure->shape.site.either) {
         figure->shape.site.left_word = phrase(wording, helper ? "side_left" : "side_your_left");
         figure->shape.site.right_word = phrase(wording, helper ? "side_right" : "side_your_right");
@@ -367,10 +325,7 @@ Figure *wording_figure(Wording *wording, FigureKind kind)
     figure->shape.kind = kind;
     figure->words = row->words;
     const char *about = gives_about(wording, kind) ? "_ABOUT" : "";
-    figure->caption = wording_line(wording, arena_format(wording->arena, "caption_%s%s", row->id, about), NULL, 0);
-    figure->alt = line_text(wording->arena, figure->caption);
-    if (row->words != WORDS_NOTED && row->words != WORDS_INSIDE)
-        figure->letter = arena_format(wording->arena, "%c", 'A' + wording->figure++ % 26);
+    figure->alt = wording_plain(wording, arena_format(wording->arena, "caption_%s%s", row->id, about), NULL, 0);
     fillers[kind](wording, figure);
     return figure;
 }
@@ -433,7 +388,8 @@ static int beside(const PlanInjection *injection, const Item *item)
     return item->kind == ITEM_MIXING_SYRINGE ? larger : -larger;
 }
 
-FigureShape wording_thing(const Wording *wording, const Item *item, gint64 count)
+/* A thing of the kit as it is drawn. */
+static FigureShape wording_thing(const Wording *wording, const Item *item, gint64 count)
 {
     FigureShape shape = {FIGURE_THING, .thing = {.kind = thing_kind(wording->injection, item), .count = count}};
     shape.thing.look.filling = item->kind == ITEM_DRAWING_NEEDLE || item->kind == ITEM_MIXING_NEEDLE;

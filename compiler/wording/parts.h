@@ -110,7 +110,7 @@ typedef struct Wording {
     const PlanInjection *injection;
     const Phrases *phrases;
     Diagnostics *diagnostics;
-    int step, figure;      /* counted so far */
+    int step;              /* panels counted so far */
     const GPtrArray *injections; /* of PlanInjection*: those of the sheet */
     const char *mark;      /* "A", "B": of the injection at hand, where the sheet has two; or NULL */
     int facts;             /* of the stop box at hand */
@@ -133,8 +133,6 @@ const char *wording_value(const Wording *wording, const Value *value, ValueKind 
 /* A day by its weekday and number alone. */
 const char *wording_day(const Wording *wording, Day day);
 const char *wording_isolated(const Wording *wording, const char *text);
-gboolean form_suits(ValueKind kind, ValueForm form);
-gboolean form_named(const char *word, ValueForm *out);
 /* Ordinary spaces become no-break ones. */
 const char *wording_unbroken(Arena *arena, const char *text);
 /* count chooses the plural where the word has one. */
@@ -155,8 +153,6 @@ void wording_needed(Wording *wording, const Document *document);
 Block *block_new(const Wording *wording, BlockKind kind, const char *role);
 void block_fill(Wording *wording, Block *block, const TemplateBlock *template);
 Figure *wording_figure(Wording *wording, FigureKind kind);
-/* A thing of the kit as it is drawn. */
-FigureShape wording_thing(const Wording *wording, const Item *item, gint64 count);
 /* The same for a page: a needle in its pack, life size, or the thing at any width. */
 FigureShape wording_drawn(const Wording *wording, const Item *item, gint64 count);
 /* What fills it besides its own lines. */
@@ -180,6 +176,5 @@ void table_fill(Wording *wording, Block *block, const char *source);
 void packing_lines(Wording *wording, GPtrArray *out);
 /* The times as a small calendar file, to be read from the paper by a telephone. */
 const char *calendar_code(const Wording *wording);
-gboolean figure_can_be_drawn(const Wording *wording, FigureKind kind);
 
 #endif

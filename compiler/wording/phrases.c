@@ -10,8 +10,6 @@
 static const char *const core[] = {
 #define PHRASE(id, purpose) #id,
 #include "wording/phrases.def"
-#define STEP(id, ...) "step_" #id,
-#include "plan/steps.def"
 #define COLOUR(id, word, red, green, blue) "colour_" #id,
 #include "language/colours.def"
     "day_1", "day_2", "day_3", "day_4", "day_5", "day_6", "day_7", "month_1", "month_2", "month_3",
@@ -23,8 +21,6 @@ static const char *const core[] = {
 #include "language/containers.def"
 #define WAY(id, mixes, use, medicine_job, syringe_job) medicine_job, syringe_job,
 #include "plan/ways.def"
-#define SITE(id, ...) "place_Site_" #id,
-#include "language/sites.def"
 };
 
 /* ---- forms ---- */
@@ -35,7 +31,7 @@ static const struct { const char *word; ValueForm form; } forms[] = {
     {"gauge", FORM_GAUGE},     {"length", FORM_LENGTH},   {"nights", FORM_NIGHTS},
 };
 
-gboolean form_named(const char *word, ValueForm *out)
+static gboolean form_named(const char *word, ValueForm *out)
 {
     for (gsize i = 0; i < G_N_ELEMENTS(forms); i++) {
         if (strcmp(forms[i].word, word) == 0) {
@@ -46,7 +42,7 @@ gboolean form_named(const char *word, ValueForm *out)
     return FALSE;
 }
 
-gboolean form_suits(ValueKind kind, ValueForm form)
+static gboolean form_suits(ValueKind kind, ValueForm form)
 {
     if (form == FORM_PLAIN)
         return kind != KIND_MOMENT;
@@ -68,9 +64,8 @@ typedef struct Reading {
 /* Slots that the program fills in itself, in the phrases that it asks for. */
 static const char *const caller_slots[] = {
     "weekday", "next", "day",     "month", "year", "date", "clock", "clocks", "other",  "time",   "from",
-    "until",   "n",    "hours",   "minutes", "place", "amount", "gauge", "length", "thing", "letter", "page", "pages",
-    "month_number", "hour", "hour_of_day", "minute",
-    "which",   "vial",    "act_date", "act_clock", "act_number", "used",
+    "until",   "n",    "hours",   "minutes", "place", "amount", "gauge", "length", "thing",  "page",   "pages",
+    "month_number", "hour", "hour_of_day", "minute", "which", "act_date", "used",
 };
 
 static gboolean is_caller_slot(const char *word)
@@ -110,7 +105,7 @@ static void unknown_slot(Reading *reading, const char *slot, const char *name)
     const char *near = nearest_value(name);
     slot_fault(reading, RULE_slot_unknown, slot,
                near ? arena_format(reading->arena, "did you mean \"%s\"?", near)
-                    : "compiler/values.def lists the values");
+                    : "compiler/plan/values.def lists the values");
 }
 
 static void read_slot(Reading *reading, const char *slot)

@@ -17,8 +17,7 @@ static void print_figures(GString *out, const Block *block)
         const Figure *figure = g_ptr_array_index(block->figures, i);
         if (figure->shape.kind == FIGURE_CODE) /* means nothing without its picture */
             continue;
-        g_string_append_printf(out, "      (%s%s%s)\n", figure->letter ? figure->letter : "",
-                               figure->letter ? ": " : "", figure->alt);
+        g_string_append_printf(out, "      (%s)\n", figure->alt);
     }
 }
 

@@ -13,12 +13,11 @@ static void lines_of(const GPtrArray *lines, DocumentVisit visit, gpointer data)
         line_of(g_ptr_array_index(lines, i), visit, data);
 }
 
-/* What stands in a drawing or under it may be on the page, and need not be. */
+/* What stands in a drawing may be on the page, and need not be. */
 static void figures_of(const GPtrArray *figures, DocumentVisit visit, gpointer data)
 {
     for (guint i = 0; i < figures->len; i++) {
         const Figure *figure = g_ptr_array_index(figures, i);
-        line_of(figure->caption, visit, data);
         figure_visit(&figure->shape, visit, data);
     }
 }

@@ -135,14 +135,6 @@ Line *line_of_text(Arena *arena, const char *text)
 
 /* ---- conditions ---- */
 
-static gboolean has_step(const PlanInjection *injection, StepId id)
-{
-    for (guint i = 0; i < injection->steps->len; i++)
-        if (((const Step *)g_ptr_array_index(injection->steps, i))->id == id)
-            return TRUE;
-    return FALSE;
-}
-
 static int value_minute(const PlanInjection *injection)
 {
     return injection->values[VALUE_injection_time].moment.local.minute;

@@ -80,9 +80,7 @@ typedef enum NeedleState {
 
 typedef struct Figure {
     FigureShape shape;    /* what it is drawn from */
-    FigureWords words;    /* where its caption stands */
-    const char *letter;   /* "A", "B": in order over the document */
-    Line *caption;
+    FigureWords words;
     const char *alt;      /* what it shows, with the value it shows */
     gboolean pleases;     /* not needed: goes first when words need its room */
 } Figure;

@@ -310,7 +310,7 @@ static void test_from_right(void **state)
 static void test_apart(void **state)
 {
     Desk *desk = *state;
-    const FigureShape shape = {.kind = FIGURE_NIGHT_STRIP};
+    const FigureShape shape = {.kind = FIGURE_NIGHT};
     GPtrArray *inside = arena_list(desk->arena);
     PageBox drawing = {.kind = BOX_DRAWING, .width = 100, .height = 20, .shape = &shape, .arena = desk->arena};
     PageBox page = {.kind = BOX_GROUP, .width = 200, .height = 200, .inside = inside, .arena = desk->arena};

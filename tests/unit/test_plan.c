@@ -222,8 +222,9 @@ static void test_insulin_marks(void **state)
     Plan *plan = plan_with(fixture, "ready", &change);
     assert_string_equal(shown(fixture, plan, VALUE_volume), "0.2 mL");
     assert_string_equal(shown(fixture, plan, VALUE_mark), "the line 20");
+    assert_false(plan_needle_changes(first(plan)));
     for (guint i = 0; i < first(plan)->steps->len; i++)
-        assert_int_not_equal(((const Step *)g_ptr_array_index(first(plan)->steps, i))->section, SECTION_CHANGE);
+        assert_int_not_equal(((const Step *)g_ptr_array_index(first(plan)->steps, i))->id, STEP_needle_on);
 }
 
 static void test_course(void **state)
