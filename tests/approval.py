@@ -7,39 +7,19 @@ import os
 import re
 import shutil
 import subprocess
-import sys
 import tempfile
+
+from tally import edit, end, expect
 
 ROOT = os.path.join(os.path.dirname(os.path.abspath(__file__)), "..")
 PROGRAM = os.path.abspath(os.path.join(ROOT, ".build/dosewright"))
 os.chdir(ROOT)
 NOW = ["--now", "2026-11-23T10:00-04:00"]
 PROTOCOL = "protocols/agonist-trigger.yaml"
-passed, faults = 0, []
-
-
-def expect(name, fine, seen=""):
-    global passed
-    if fine:
-        passed += 1
-    else:
-        faults.append(f"{name}: {seen}")
 
 
 def run(folder, *words, **options):
     return subprocess.run([PROGRAM, *words], cwd=folder, capture_output=True, text=True, timeout=60, **options)
-
-
-def edit(folder, name, *pairs):
-    path = os.path.join(folder, name)
-    with open(path, encoding="utf-8") as file:
-        text = file.read()
-    for old, new in pairs:
-        if old not in text:
-            raise SystemExit(f"{name} does not hold {old!r}")
-        text = text.replace(old, new)
-    with open(path, "w", encoding="utf-8") as file:
-        file.write(text)
 
 
 def approve(folder, *more, by="Dr R. Invented", until="2027-10-01", protocol=PROTOCOL, **options):
@@ -75,13 +55,13 @@ def refusals(scratch):
     status("no date", 2, approve(fresh(scratch, "nodate"), until="in a year"))
     status("no name", 2, approve(fresh(scratch, "noname"), by=""))
     folder = fresh(scratch, "errors")
-    edit(folder, PROTOCOL, ("syringe: insulin 1 mL", "syringe: nothing"))
+    edit(os.path.join(folder, PROTOCOL), ("syringe: insulin 1 mL", "syringe: nothing"))
     status("an error", 1, approve(folder), "syringe_unknown")
     folder = fresh(scratch, "warnings")
-    edit(folder, PROTOCOL, ("late: Call", "notes: [Take 5 mL of water with it.]\n    late: Call"))
+    edit(os.path.join(folder, PROTOCOL), ("late: Call", "notes: [Take 5 mL of water with it.]\n    late: Call"))
     status("an unaccepted warning", 1, approve(folder), "figure_in_notes")
     folder = fresh(scratch, "other")
-    edit(folder, "protocols/arm-trigger.yaml", ("by: Dr A. Invented\n", "by: Dr B. Madeup\n"))
+    edit(os.path.join(folder, "protocols/arm-trigger.yaml"), ("by: Dr A. Invented\n", "by: Dr B. Madeup\n"))
     status("another's acceptance", 1, approve(folder, by="Dr A. Invented", protocol="protocols/arm-trigger.yaml"),
            "acceptance_stale")
     for path in os.listdir(scratch):
@@ -95,7 +75,7 @@ def names(scratch):
         for locale in ("C", "C.UTF-8", "tr_TR.UTF-8"):
             folder = fresh(scratch, f"name-{number}-{locale}")
             quoted = json.dumps(name, ensure_ascii=False)
-            edit(folder, "clinic.yaml", ("Dr R. Invented]", f"{quoted}]"))
+            edit(os.path.join(folder, "clinic.yaml"), ("Dr R. Invented]", f"{quoted}]"))
             done = approve(folder, by=name, env={**os.environ, "LC_ALL": locale})
             enter(folder, done.stdout)
             again = run(folder, "check", *NOW, PROTOCOL)
@@ -140,8 +120,8 @@ def changes(scratch):
         other = shutil.copytree(folder, os.path.join(scratch, f"change-{number}"))
         if "*" in name: # a spoilt copy is seen when something else broke the seal
             name = name.replace("approvals/*", kept[0])
-            edit(other, "clinic.yaml", ("sit: 10 min", "sit: 12 min"))
-        edit(other, name, *edits)
+            edit(os.path.join(other, "clinic.yaml"), ("sit: 10 min", "sit: 12 min"))
+        edit(os.path.join(other, name), *edits)
         done = run(other, "check", *NOW, PROTOCOL)
         expect(f"change {number}", done.returncode == 1 and "[seal_broken]" in done.stderr and said in done.stderr,
                done.stderr)
@@ -154,17 +134,17 @@ def changes(scratch):
         expect(f"change {number} without the copy", f"what changed: {part}" in done.stderr or "approvals" in name, done.stderr)
     for number, (name, edits) in enumerate(HARMLESS):
         other = shutil.copytree(folder, os.path.join(scratch, f"harmless-{number}"))
-        edit(other, name, *edits)
+        edit(os.path.join(other, name), *edits)
         expect(f"harmless {number}", "seal_broken" not in run(other, "check", *NOW, PROTOCOL).stderr)
     # with a person: the same change is told of her sheet, and nothing is printed
     other = shutil.copytree(folder, os.path.join(scratch, "person"))
-    edit(other, "shelf.yaml", *CHANGES[0][1])
+    edit(os.path.join(other, "shelf.yaml"), *CHANGES[0][1])
     done = run(other, "sheet", "--now", "2026-11-24T10:00-04:00", "--out", "out", "patients/LC-2060.yaml")
     expect("no sheet under a changed row", done.returncode == 1 and "line 80 became 0.4 mL" in done.stderr and
            not os.path.exists(os.path.join(other, "out")), done.stderr)
     # approving it again takes the place of the line, and both copies stay
-    edit(other, "shelf.yaml", ("- name: leuprolide acetate 14 mg", "- name: leuprolide acetate 28 mg"))
-    edit(other, PROTOCOL, ("revision: 2", "revision: 3"), ("medicine: leuprolide acetate 14", "medicine: leuprolide acetate 28"))
+    edit(os.path.join(other, "shelf.yaml"), ("- name: leuprolide acetate 14 mg", "- name: leuprolide acetate 28 mg"))
+    edit(os.path.join(other, PROTOCOL), ("revision: 2", "revision: 3"), ("medicine: leuprolide acetate 14", "medicine: leuprolide acetate 28"))
     enter(other, approve(other).stdout)
     done = run(other, "check", *NOW, PROTOCOL)
     expect("approved again", done.returncode == 0 and len(os.listdir(os.path.join(other, "approvals"))) == 2, done.stderr)
@@ -177,7 +157,7 @@ def folders(scratch):
     path = "samples/lantern-cove/" + PROTOCOL
     expect("identical files", run(".", "compare", *NOW, path, path).stdout == "nothing changed\n")
     other = fresh(scratch, "compared")
-    edit(other, "shelf.yaml", *CHANGES[0][1])
+    edit(os.path.join(other, "shelf.yaml"), *CHANGES[0][1])
     os.remove(os.path.join(other, "protocols/oil-course.yaml"))
     os.rename(os.path.join(other, "protocols/pen-course.yaml"), os.path.join(other, "protocols/pen-days.yaml"))
     done = run(".", "compare", *NOW, "samples/lantern-cove", other)
@@ -210,12 +190,12 @@ def codes(scratch):
     seen = {code_of("samples/lantern-cove"): "as it is"}
     for number, (name, edits) in enumerate(CODES):
         folder = fresh(scratch, f"code-{number}")
-        edit(folder, name, *edits)
+        edit(os.path.join(folder, name), *edits)
         code = code_of(folder)
         expect(f"the code after {edits}", code and code not in seen, f"{code} as {seen.get(code)}")
         seen[code] = edits
     folder = fresh(scratch, "code-same")
-    edit(folder, "patients/LC-2060.yaml", ("allergies:", "# asked twice\nallergies:"))
+    edit(os.path.join(folder, "patients/LC-2060.yaml"), ("allergies:", "# asked twice\nallergies:"))
     expect("a note changes no code", code_of(folder) in seen, code_of(folder))
 
 
@@ -223,6 +203,4 @@ with tempfile.TemporaryDirectory() as scratch:
     for part in (refusals, names, changes, folders, codes):
         os.mkdir(os.path.join(scratch, part.__name__))
         part(os.path.join(scratch, part.__name__))
-print("\n".join(faults))
-print(f"{passed} passed, {len(faults)} failed")
-sys.exit(1 if faults or not passed else 0)
+end()

@@ -5,8 +5,9 @@ import json
 import os
 import stat
 import subprocess
-import sys
 import tempfile
+
+from tally import end, expect
 
 os.chdir(os.path.join(os.path.dirname(os.path.abspath(__file__)), ".."))
 PROGRAM = ".build/dosewright"
@@ -15,19 +16,10 @@ PATIENT = "samples/lantern-cove/patients/LC-2041.yaml"
 PROTOCOL = "samples/lantern-cove/protocols/evening-trigger.yaml"
 WRONG = "samples/wrong/protocols/no-window.yaml"
 CLINIC = ["--clinic", "samples/lantern-cove"]
-passed, faults = 0, []
 
 
 def run(*arguments, **options):
     return subprocess.run([PROGRAM, *arguments], capture_output=True, timeout=60, **options)
-
-
-def expect(name, fine, seen=""):
-    global passed
-    if fine:
-        passed += 1
-    else:
-        faults.append(f"{name}: {seen}")
 
 
 def status(name, wanted, done):
@@ -153,6 +145,4 @@ with tempfile.TemporaryDirectory() as scratch:
     done = sheet(os.path.join(scratch, "unread"), env={**os.environ, "LD_LIBRARY_PATH": spoiled})
     expect("no reader, no sheet", done.returncode == 3 and b"read back" in done.stderr and
            not os.path.exists(os.path.join(scratch, "unread")), done.stderr[:200])
-print("\n".join(faults))
-print(f"{passed} passed, {len(faults)} failed")
-sys.exit(1 if faults or not passed else 0)
+end()

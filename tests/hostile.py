@@ -8,27 +8,20 @@ import resource
 import shutil
 import signal
 import subprocess
-import sys
 import tempfile
 import time
+
+from tally import end, expect
 
 os.chdir(os.path.join(os.path.dirname(os.path.abspath(__file__)), ".."))
 PROGRAM = os.path.abspath(".build/dosewright")
 NOW = ("--now", "2026-11-23T10:00-04:00")
 PATIENT = "samples/lantern-cove/patients/LC-2041.yaml"
 PROTOCOL = "samples/lantern-cove/protocols/evening-trigger.yaml"
-faults, count = [], 0
 
 
 def run(*words, **more):
     return subprocess.run([PROGRAM, *words], capture_output=True, timeout=60, **more)
-
-
-def expect(name, holds, shown=""):
-    global count
-    count += 1
-    if not holds:
-        faults.append(f"{name}: {shown}")
 
 
 def raw(data):
@@ -153,6 +146,4 @@ def programs(scratch):
 for part in (inputs, zones, terminal, memory, interrupted, programs):
     with tempfile.TemporaryDirectory() as folder:
         part(folder)
-print("\n".join(faults))
-print(f"{count - len(faults)} passed, {len(faults)} failed")
-sys.exit(1 if faults or not count else 0)
+end()

@@ -7,34 +7,15 @@ import glob
 import os
 import shutil
 import subprocess
-import sys
 import tempfile
 
 import pikepdf
 
+from tally import edit, end, expect
+
 os.chdir(os.path.join(os.path.dirname(os.path.abspath(__file__)), ".."))
 PROGRAM = ".build/dosewright"
 NOW = "2026-11-23T10:00-04:00"
-passed, faults = 0, []
-
-
-def expect(name, fine, seen=""):
-    global passed
-    if fine:
-        passed += 1
-    else:
-        faults.append(f"{name}: {seen}")
-
-
-def edit(path, *pairs):
-    with open(path, encoding="utf-8") as file:
-        text = file.read()
-    for old, new in pairs:
-        if old not in text:
-            raise SystemExit(f"{path} does not hold {old!r}")
-        text = text.replace(old, new)
-    with open(path, "w", encoding="utf-8") as file:
-        file.write(text)
 
 
 class Place:
@@ -195,6 +176,4 @@ with tempfile.TemporaryDirectory() as scratch:
     numbers(scratch)
     drafts(scratch)
     reading(scratch)
-print("\n".join(faults))
-print(f"{passed} passed, {len(faults)} failed")
-sys.exit(1 if faults or not passed else 0)
+end()

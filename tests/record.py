@@ -24,6 +24,8 @@ import time
 
 import icalendar
 
+from tally import end, expect
+
 ROOT = os.path.abspath(os.path.join(os.path.dirname(os.path.abspath(__file__)), ".."))
 PROGRAM = os.path.join(ROOT, ".build/dosewright")
 NOW = ["--now", "2026-11-23T10:00-04:00"]
@@ -52,15 +54,6 @@ int clock_gettime(clockid_t id, struct timespec *out)
     return done;
 }
 """
-passed, faults = 0, []
-
-
-def expect(name, fine, seen=""):
-    global passed
-    if fine:
-        passed += 1
-    else:
-        faults.append(f"{name}: {seen}")
 
 
 def run(folder, *words, **options):
@@ -611,10 +604,7 @@ def main():
                 server.stop()
         else:
             print("PostgreSQL is not installed: its half was not tried")
-    for line in faults:
-        print(line)
-    print(f"{passed} passed, {len(faults)} failed")
-    return 1 if faults else 0
 
 
-sys.exit(main())
+main()
+end()

@@ -7,27 +7,19 @@ import os
 import re
 import shutil
 import subprocess
-import sys
 import tempfile
 from html.parser import HTMLParser
+
+from tally import end, expect, faults
 
 os.chdir(os.path.join(os.path.dirname(os.path.abspath(__file__)), ".."))
 PROGRAM = ".build/dosewright"
 NOW = ["--now", "2026-11-23T10:00-04:00"]
 PROTOCOL = "samples/lantern-cove/protocols/evening-trigger.yaml"
-passed, faults = 0, []
 
 
 def run(*arguments):
     return subprocess.run([PROGRAM, *arguments], capture_output=True, text=True, timeout=60)
-
-
-def expect(name, fine, seen=""):
-    global passed
-    if fine:
-        passed += 1
-    else:
-        faults.append(f"{name}: {seen}")
 
 
 def narrow(text):
@@ -383,6 +375,4 @@ with tempfile.TemporaryDirectory() as scratch:
     expect("approve", re.fullmatch(r"approval: \{by: Dr R. Invented, on: 2026-11-23, review_by: 2027-10-01, seal: "
                                    r"[0-9a-f]{16}(-[0-9a-f]{4}){5}\}\n", done.stdout), done.stdout)
     expect("approve needs a name", run("approve", PROTOCOL).returncode == 2)
-print("\n".join(faults))
-print(f"{passed} passed, {len(faults)} failed")
-sys.exit(1 if faults or not passed else 0)
+end()
