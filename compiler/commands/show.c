@@ -28,10 +28,14 @@ static gboolean words_are(Session *session, guint wanted, const char *what)
     return FALSE;
 }
 
-/* The plan of the first word's file; NULL with *status set. */
-static Plan *plan_of(Session *session, Case *file, int *status)
+/* The plan of the first of so many words, a file; NULL with *status set. */
+static Plan *plan_of(Session *session, guint words, const char *what, int *status)
 {
     Plan *plan = NULL;
+    Case read, *file = &read;
+    *status = EXIT_USAGE;
+    if (!words_are(session, words, what))
+        return NULL;
     *status = EXIT_SYSTEM;
     if (!commands_judge(session, session->options.words[0], file, &plan))
         return NULL;
@@ -57,11 +61,8 @@ static int print_bundle(const Plan *plan, int status, GString *out)
 
 int command_plan(Session *session)
 {
-    if (!words_are(session, 1, "one protocol or patient file"))
-        return EXIT_USAGE;
-    Case file;
     int status;
-    Plan *plan = plan_of(session, &file, &status);
+    Plan *plan = plan_of(session, 1, "one protocol or patient file", &status);
     if (!plan)
         return status;
     g_autoptr(GString) text = g_string_new(NULL);
@@ -95,11 +96,8 @@ static void print_where_shown(Session *session, const Plan *plan, const char *wo
 
 int command_trace(Session *session)
 {
-    if (!words_are(session, 2, "a file and the name of one value, or what is printed"))
-        return EXIT_USAGE;
-    Case file;
     int status;
-    Plan *plan = plan_of(session, &file, &status);
+    Plan *plan = plan_of(session, 2, "a file and the name of one value, or what is printed", &status);
     if (!plan)
         return status;
     g_autoptr(GString) text = g_string_new(NULL);

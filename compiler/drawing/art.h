@@ -50,6 +50,10 @@ void path_add(Path *path, Spot spot, int corner);
 void art_at(Ink *ink, double x, double y, double degrees, double scale);
 void art_at_flipped(Ink *ink, double x, double y, double degrees, double scale);
 void art_end(Ink *ink);
+/* One call that draws, in such a frame. */
+#define art_placed(ink, x, y, degrees, scale, ...) (art_at(ink, x, y, degrees, scale), __VA_ARGS__, art_end(ink))
+#define art_placed_flipped(ink, x, y, degrees, scale, ...) \
+    (art_at_flipped(ink, x, y, degrees, scale), __VA_ARGS__, art_end(ink))
 /* A path of the frame that outer was taken in, in the frame of now. */
 Path art_inward(Ink *ink, const Path *path, const cairo_matrix_t *outer);
 void art_clip(Ink *ink, const Path *path); /* until art_end */
@@ -63,6 +67,7 @@ void art_fill(Ink *ink, Path path, double grey);
 void art_shape(Ink *ink, Path path, double grey);  /* filled, with its outline */
 void art_stroke_line(Ink *ink, double x1, double y1, double x2, double y2, double weight);
 void art_box(Ink *ink, double x1, double y1, double x2, double y2, double grey);
+void art_rounded(Ink *ink, double x, double y, double width, double height, double radius, double grey, double weight);
 /* Shapes grown together: one outline round all of them. */
 void art_union(Ink *ink, const Path *paths, gsize count, double grey);
 void art_liquid(Ink *ink, Path path); /* filled, hatched */

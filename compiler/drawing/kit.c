@@ -10,9 +10,7 @@
 static void kit_bottle(Ink *ink, Content content, double level, double high)
 {
     const Bottle bottle = {.wide = 4.6, .high = high, .level = level, .content = content, .lid = level > 0};
-    art_at(ink, 13, 23, 0, 2.35);
-    prop_vial(ink, &bottle);
-    art_end(ink);
+    art_placed(ink, 13, 23, 0, 2.35, prop_vial(ink, &bottle));
 }
 
 static void kit_ampoule(Ink *ink)
@@ -50,9 +48,7 @@ static void kit_needle(Ink *ink, const ThingFigure *thing)
 {
     double mm = real(thing->needle_mm), length = 2.4 + 4.4 * CLAMP(mm / 40, .15, 1);
     art_at(ink, 20.6, 12, 90, 2.2);
-    art_at(ink, 0, 0, 180, 1);
-    prop_hub(ink, thing->look, 2.0, .45, .95);
-    art_end(ink);
+    art_placed(ink, 0, 0, 180, 1, prop_hub(ink, thing->look, 2.0, .45, .95));
     art_stroke_line(ink, 0, 0, 0, length, .5);
     art_shape(ink, PATH({-.8, -.5, 1}, {-.5, length + .4, 1}, {0, length + .9}, {.5, length + .4, 1}, {.8, -.5, 1}), 1);
     art_stroke_line(ink, 0, -.2, 0, length, ART_LINE);
@@ -61,22 +57,14 @@ static void kit_needle(Ink *ink, const ThingFigure *thing)
 
 static void kit_wipe(Ink *ink)
 {
-    ink_rounded(ink, 5, 4, 16, 16, 1.2);
-    ink_fill_grey(ink, 1);
-    ink_rounded(ink, 5, 4, 16, 16, 1.2);
-    ink_pen(ink, ART_LINE);
-    ink_stroke(ink);
+    art_rounded(ink, 5, 4, 16, 16, 1.2, 1, ART_LINE);
     art_close(ink, path_box(8.6, 7.6, 17.4, 16.4), ART_FINE);
     art_stroke_line(ink, 5, 9, 6.6, 9, ART_LINE);
 }
 
 static void kit_plaster(Ink *ink)
 {
-    ink_rounded(ink, 1, 8, 24, 8.4, 4.2);
-    ink_fill_grey(ink, 1);
-    ink_rounded(ink, 1, 8, 24, 8.4, 4.2);
-    ink_pen(ink, ART_LINE);
-    ink_stroke(ink);
+    art_rounded(ink, 1, 8, 24, 8.4, 4.2, 1, ART_LINE);
     art_box(ink, 8.6, 8, 17.4, 16.4, .93);
     for (int i = 0; i < 4; i++)
         art_circle(ink, i < 2 ? 5 : 21, i % 2 ? 10.8 : 13.6, .42, 0, 0);
@@ -96,9 +84,7 @@ static void kit_pen(Ink *ink, gboolean cartridge)
 static void kit_pen_needle(Ink *ink, const ThingFigure *thing)
 {
     art_shape(ink, SHARP({8.2, 7.6}, {17.8, 7.6}, {16.2, 22}, {9.8, 22}), 1);
-    art_at(ink, 13, 9.4, 0, 2.4);
-    prop_hub(ink, thing->look, -.01, .5, .5);
-    art_end(ink);
+    art_placed(ink, 13, 9.4, 0, 2.4, prop_hub(ink, thing->look, -.01, .5, .5));
     art_shape(ink, SHARP({6.4, 7.6}, {19.6, 7.6}, {23, 4.2}, {6.4, 5.8}), .93);
     art_stroke_line(ink, 13, 12, 13, 19, ART_LINE);
 }
@@ -132,9 +118,7 @@ static void one_of(Ink *ink, const ThingFigure *thing)
     case THING_PLASTER: kit_plaster(ink); break;
     case THING_BOX: prop_box(ink); break;
     case THING_SHARPS:
-        art_at(ink, 13, 23, 0, .98);
-        prop_sharps(ink, 18, 17);
-        art_end(ink);
+        art_placed(ink, 13, 23, 0, .98, prop_sharps(ink, 18, 17));
         break;
     }
 }

@@ -147,9 +147,7 @@ static void prop_syringe(Ink *ink, const Stick *stick)
 
 void prop_syringe_at(Ink *ink, const Stick *stick, double x, double y, double degrees, double scale)
 {
-    art_at(ink, x, y, degrees, scale);
-    prop_syringe(ink, stick);
-    art_end(ink);
+    art_placed(ink, x, y, degrees, scale, prop_syringe(ink, stick));
 }
 
 /* ---- vials ---- */

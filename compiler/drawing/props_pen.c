@@ -39,15 +39,11 @@ void prop_pen(Ink *ink, const PenStick *pen)
         return;
     if (!pen->small_cap && !pen->big_cap)
         art_stroke_line(ink, 0, 1.6, 0, 1.6 + pen->long_needle, .5);
-    art_at(ink, 0, 2.0, 180, 1);
-    prop_hub(ink, pen->needle, 2.2, .55, 1.35);
-    art_end(ink);
+    art_placed(ink, 0, 2.0, 180, 1, prop_hub(ink, pen->needle, 2.2, .55, 1.35));
     if (pen->small_cap)
         art_shape(ink, PATH({-.5, 1.9, 1}, {-.36, CAP_SMALL, 1}, {.36, CAP_SMALL, 1}, {.5, 1.9, 1}), ART_GREY);
     if (pen->big_cap) {
-        art_at(ink, 0, -.4, -90, 1);
-        prop_big_cap(ink);
-        art_end(ink);
+        art_placed(ink, 0, -.4, -90, 1, prop_big_cap(ink));
     }
 }
 

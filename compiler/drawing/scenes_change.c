@@ -30,16 +30,10 @@ void scene_cap_slide(Ink *ink, const FigureShape *shape, double type)
     Fingers held = {shape, {.needle = shape->scene.needle, .long_needle = 5.0, .barrel = 6, .wide = 1.7, .fill = .5,
                             .plunge = 1.6}, 0, 120, tip, 1.5};
     prop_table(ink, 27.6, 0, 60);
-    art_at(ink, 20.5, 25.1, 0, 1);
-    prop_cap(ink, 15, 5);
-    art_end(ink);
-    art_at(ink, 44.5, 19.4, -30, 1.55);
-    hand_pinch(ink, &works, (Held){held_syringe, &held});
-    art_end(ink);
+    art_placed(ink, 20.5, 25.1, 0, 1, prop_cap(ink, 15, 5));
+    art_placed(ink, 44.5, 19.4, -30, 1.55, hand_pinch(ink, &works, (Held){held_syringe, &held}));
     art_arrow(ink, PATH({29, 17.4}, {21, 18.8}), ART_HEAVY, 2.4);
-    art_at_flipped(ink, 14.4, 11.6, 26, 1.02);
-    hand_pinch(ink, &away, NOTHING_HELD);
-    art_end(ink);
+    art_placed_flipped(ink, 14.4, 11.6, 26, 1.02, hand_pinch(ink, &away, NOTHING_HELD));
     art_cross(ink, 21.4, 5.0, 3.4);
 }
 
@@ -73,30 +67,22 @@ void scene_twist_off(Ink *ink, const FigureShape *shape, double type)
     held.stick.capped = TRUE;
     if (!shape->scene.slip)
         turn_arrow(ink, 34, 5.4, TRUE, FALSE);
-    art_at(ink, 34, 50, 0, 1.75);
-    hand_grip(ink, &grip, (Held){held_syringe, &held});
-    art_end(ink);
-    art_at_flipped(ink, 34, 17.6, 4, 1.6);
-    hand_pinch(ink, &pinch, (Held){covered_needle, NULL});
-    art_end(ink);
+    art_placed(ink, 34, 50, 0, 1.75, hand_grip(ink, &grip, (Held){held_syringe, &held}));
+    art_placed_flipped(ink, 34, 17.6, 4, 1.6, hand_pinch(ink, &pinch, (Held){covered_needle, NULL}));
     if (shape->scene.slip)
         art_big_arrow(ink, PATH({41, 13}, {41, 3}));
     else
         turn_arrow(ink, 34, 5.4, TRUE, TRUE);
     art_dashed(ink, PATH({13, 29}, {10.8, 35}, {10.7, 42}), FALSE, ART_LINE, 0);
     art_fill(ink, SHARP({9.4, 42}, {12, 42}, {10.7, 45.2}), 0);
-    art_at(ink, 11, 65, 0, .94);
-    prop_sharps(ink, 15, 14);
-    art_end(ink);
+    art_placed(ink, 11, 65, 0, .94, prop_sharps(ink, 15, 14));
 }
 
 static void capped_needle(Ink *ink, gconstpointer data)
 {
     const FigureShape *shape = data;
     art_at(ink, -.1, -1.2, 4, 1.75);
-    art_at(ink, 0, 2.2, 0, 1);
-    prop_hub(ink, shape->scene.needle, 1.5, .30, .52);
-    art_end(ink);
+    art_placed(ink, 0, 2.2, 0, 1, prop_hub(ink, shape->scene.needle, 1.5, .30, .52));
     art_shape(ink, PATH({-.62, 2.8, 1}, {-.42, -1.8, 1}, {0, -2.3}, {.42, -1.8, 1}, {.62, 2.8, 1}), 1);
     art_stroke_line(ink, 0, 2, 0, -1.4, ART_FINE);
     art_end(ink);
@@ -114,12 +100,8 @@ void scene_twist_on(Ink *ink, const FigureShape *shape, double type)
     held.stick.barrel = 10.6;
     if (!shape->scene.slip)
         turn_arrow(ink, 34, 22.6, FALSE, FALSE);
-    art_at(ink, 34, 50, 0, 1.75);
-    hand_grip(ink, &grip, (Held){held_syringe, &held});
-    art_end(ink);
-    art_at_flipped(ink, 34, 11.6, 4, 1.6);
-    hand_pinch(ink, &pinch, (Held){capped_needle, shape});
-    art_end(ink);
+    art_placed(ink, 34, 50, 0, 1.75, hand_grip(ink, &grip, (Held){held_syringe, &held}));
+    art_placed_flipped(ink, 34, 11.6, 4, 1.6, hand_pinch(ink, &pinch, (Held){capped_needle, shape}));
     if (!shape->scene.slip)
         turn_arrow(ink, 34, 22.6, FALSE, TRUE);
     art_big_arrow(ink, PATH({45, 7}, {45, 18}));
@@ -138,21 +120,15 @@ void scene_tip_cap_off(Ink *ink, const FigureShape *shape, double type)
     held.stick.long_needle = 1.5;
     held.stick.lock = !shape->scene.slip;
     turn_arrow(ink, 34, 5.2, TRUE, FALSE);
-    art_at(ink, 34, 42, 0, 1.6);
-    hand_grip(ink, &grip, (Held){held_syringe, &held});
-    art_end(ink);
-    art_at_flipped(ink, 34, 15.6, 4, 1.5);
-    hand_pinch(ink, &pinch, (Held){covered_needle, NULL});
-    art_end(ink);
+    art_placed(ink, 34, 42, 0, 1.6, hand_grip(ink, &grip, (Held){held_syringe, &held}));
+    art_placed_flipped(ink, 34, 15.6, 4, 1.5, hand_pinch(ink, &pinch, (Held){covered_needle, NULL}));
     turn_arrow(ink, 34, 5.2, TRUE, TRUE);
 }
 
 static void loose_cap(Ink *ink, gconstpointer data)
 {
     (void)data;
-    art_at(ink, -.2, 1.6, 94, 1);
-    prop_cap(ink, 6.6, 1.9);
-    art_end(ink);
+    art_placed(ink, -.2, 1.6, 94, 1, prop_cap(ink, 6.6, 1.9));
 }
 
 /* Straight off, not sideways: the needle stays as it is. */
@@ -165,12 +141,8 @@ void scene_cap_off(Ink *ink, const FigureShape *shape, double type)
     held.stick.fixed = shape->scene.fixed;
     held.stick.wide = shape->scene.fixed ? 1.3 : 1.9;
     held.stick.barrel = 9;
-    art_at(ink, 34, 54, 0, 1.75);
-    hand_grip(ink, &grip, (Held){held_syringe, &held});
-    art_end(ink);
-    art_at_flipped(ink, 34, 11.6, 4, 1.6);
-    hand_pinch(ink, &pinch, (Held){loose_cap, NULL});
-    art_end(ink);
+    art_placed(ink, 34, 54, 0, 1.75, hand_grip(ink, &grip, (Held){held_syringe, &held}));
+    art_placed_flipped(ink, 34, 11.6, 4, 1.6, hand_pinch(ink, &pinch, (Held){loose_cap, NULL}));
     art_big_arrow(ink, PATH({44, 15}, {44, 3}));
 }
 

@@ -18,9 +18,7 @@ void scene_cap_to_table(Ink *ink, const FigureShape *shape, double type)
     if (shape->scene.amount)
         art_arrow(ink, SHARP({35.8, .2}, {35.8, 5.6}), ART_BOLD, 1.8);
     prop_table(ink, 25.4, 0, 60);
-    art_at(ink, 17, 22.9, 0, 2.1);
-    prop_cap(ink, 6.6, 2.3);
-    art_end(ink);
+    art_placed(ink, 17, 22.9, 0, 2.1, prop_cap(ink, 6.6, 2.3));
     art_arrow(ink, PATH({12, 9}, {5.4, 10.4}, {3, 14}, {3.4, 18}), ART_BOLD, 2.0);
 }
 
@@ -33,16 +31,12 @@ void scene_air_in(Ink *ink, const FigureShape *shape, double type)
     const Bottle bottle = {.wide = 4.6, .high = 7, .level = .55, .content = CONTENT_LIQUID};
     Stick pushes = stick_of(shape, 4.6, 5, 1.7, 0), pulls = stick_of(shape, 4.0, 5, 1.7, .3);
     pushes.plunge = 1.4;
-    art_at(ink, 13, 45, 0, 2.5);
-    prop_vial(ink, &bottle);
-    art_end(ink);
+    art_placed(ink, 13, 45, 0, 2.5, prop_vial(ink, &bottle));
     prop_syringe_at(ink, &pushes, 13, 30.2, 0, 1.55);
     art_stroke_line(ink, 11.2, 25.3, 14.8, 25.3, ART_LINE);
     art_big_arrow(ink, PATH({20, 4}, {20, 14}));
     art_big_arrow(ink, PATH({25.4, 24}, {28.6, 19.6}, {34.5, 20.4}, {36.6, 25}));
-    art_at(ink, 48, 21.4, 0, 2.5);
-    prop_vial_over(ink, &bottle);
-    art_end(ink);
+    art_placed(ink, 48, 21.4, 0, 2.5, prop_vial_over(ink, &bottle));
     prop_syringe_at(ink, &pulls, 48, 15.5, 180, 1.55);
     art_big_arrow(ink, PATH({54.5, 31}, {54.5, 41}));
 }
@@ -67,9 +61,7 @@ void scene_down_glass(Ink *ink, const FigureShape *shape, double type)
 {
     (void)type;
     const GripHand grip = {2.5, 12, 3, 1.2};
-    art_at(ink, 18, 40.5, 0, 2.3);
-    hand_grip(ink, &grip, (Held){leaning_vial, shape});
-    art_end(ink);
+    art_placed(ink, 18, 40.5, 0, 2.3, hand_grip(ink, &grip, (Held){leaning_vial, shape}));
     art_big_arrow(ink, PATH({42, 2}, {38.4, 9}));
 }
 
@@ -93,9 +85,7 @@ void scene_swirl_vial(Ink *ink, const FigureShape *shape, double type)
     (void)type;
     const GripHand grip = {2.3, 12, 3, -1.2};
     art_line(ink, path_arc(25, 55.4, 16, 4.0, 176, 364), ART_HEAVY);
-    art_at(ink, 25, 43.4, 0, 2.35);
-    hand_grip(ink, &grip, (Held){vial_with_syringe, shape});
-    art_end(ink);
+    art_placed(ink, 25, 43.4, 0, 2.35, hand_grip(ink, &grip, (Held){vial_with_syringe, shape}));
     art_big_arrow(ink, path_arc(25, 55.4, 16, 4.0, 176, 66));
 }
 
@@ -112,9 +102,7 @@ static void turned_over(Ink *ink, NeedleLook needle, double x, double scale, con
                    .fill = over->fill,
                    .air = over->air, .plunge = over->plunge};
     art_at(ink, x, 0, 0, scale);
-    art_at(ink, 0, 37.2, 0, 3.1);
-    prop_vial_over(ink, &bottle);
-    art_end(ink);
+    art_placed(ink, 0, 37.2, 0, 3.1, prop_vial_over(ink, &bottle));
     prop_syringe_at(ink, &stick, 0, over->tip, 180, 1.9);
     art_end(ink);
 }

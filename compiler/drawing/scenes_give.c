@@ -21,14 +21,10 @@ void scene_tap_up(Ink *ink, const FigureShape *shape, double type)
     const Placed held = {{.needle = shape->scene.needle, .long_needle = 3.0, .barrel = 12, .wide = 1.9, .fill = .6,
                           .plunge = 2.6, .air = 1.6}, 0, -21.5, 180, 1.6};
     static const double bubbles[][3] = {{32.2, 24.6, .8}, {34.0, 22.4, .65}, {33.6, 27.6, .6}};
-    art_at(ink, 33, 40, 0, 1.8);
-    hand_grip(ink, &grip, (Held){held_placed, &held});
-    art_end(ink);
+    art_placed(ink, 33, 40, 0, 1.8, hand_grip(ink, &grip, (Held){held_placed, &held}));
     for (gsize i = 0; i < G_N_ELEMENTS(bubbles); i++)
         art_circle(ink, bubbles[i][0], bubbles[i][1], bubbles[i][2], 1, ART_FINE);
-    art_at_flipped(ink, 29.6, 24, -4, 1.6);
-    hand_flick(ink, 10);
-    art_end(ink);
+    art_placed_flipped(ink, 29.6, 24, -4, 1.6, hand_flick(ink, 10));
     for (int i = 0; i < 3; i++) {
         Spot from = spot_polar((Spot){29, 22.2}, -58 + i * 26, 3.4), to = spot_polar((Spot){29, 22.2}, -58 + i * 26,
                 6.2);
@@ -41,9 +37,7 @@ static void drop_source(Ink *ink, const FigureShape *shape)
 {
     if (shape->scene.pen) {
         const PenStick pen = {shape->scene.needle, 2.2, .6, 0, FALSE, FALSE};
-        art_at(ink, 8, 10.4, 180, 1.18);
-        prop_pen(ink, &pen);
-        art_end(ink);
+        art_placed(ink, 8, 10.4, 180, 1.18, prop_pen(ink, &pen));
         prop_drop(ink, 8, 5.0, 1.0);
         return;
     }
@@ -64,16 +58,12 @@ void scene_drop(Ink *ink, const FigureShape *shape, double type)
     prop_lens_begin(ink, x, y, r);
     if (shape->scene.pen) {
         art_shape(ink, SHARP({x - 1.2, y - 3}, {x + 1.2, y - 5.4}, {x + 1.2, y + 10}, {x - 1.2, y + 10}), 1);
-        art_at(ink, x, y + 9, 0, 1);
-        prop_hub(ink, shape->scene.needle, 14, 2.4, 5);
-        art_end(ink);
+        art_placed(ink, x, y + 9, 0, 1, prop_hub(ink, shape->scene.needle, 14, 2.4, 5));
         prop_drop(ink, x + .1, y - 8.6, 4.8);
     } else {
         art_shape(ink, SHARP({x - 2, y}, {x + 2, y - 5}, {x + 2, y + 12}, {x - 2, y + 12}), 1);
         art_stroke_line(ink, x - 1, y + .4, x + 1.3, y - 2.6, ART_FINE);
-        art_at(ink, x, y + 11, 0, 1);
-        prop_hub(ink, shape->scene.needle, 12, 3.4, 5.6);
-        art_end(ink);
+        art_placed(ink, x, y + 11, 0, 1, prop_hub(ink, shape->scene.needle, 12, 3.4, 5.6));
         prop_drop(ink, x + .7, y - 7.4, 5.2);
     }
     prop_lens_end(ink, x, y, r);
@@ -104,9 +94,7 @@ static void into_skin(Ink *ink, const FigureShape *shape, Spot tip, double needl
     if (shape->scene.pen) {
         const PenStick pen = {shape->scene.needle, needle - 1.6, .6, 1.6, FALSE, FALSE};
         art_at(ink, tip.x, tip.y, -lean, scale);
-        art_at(ink, 0, -needle, 0, 1);
-        prop_pen(ink, &pen);
-        art_end(ink);
+        art_placed(ink, 0, -needle, 0, 1, prop_pen(ink, &pen));
         art_end(ink);
         return;
     }
@@ -131,9 +119,7 @@ static void in_fold(Ink *ink, const FigureShape *shape)
     const double angle = (double)shape->scene.angle, lean = 90 - angle;
     const PinchHand hand = {angle > 70 ? 6.2 : 6.6, 12, 0};
     const Path skin = path_of(fold_knots, G_N_ELEMENTS(fold_knots));
-    art_at(ink, 30.2, 29.6, angle > 70 ? -42 : -60, 1.75);
-    hand_pinch(ink, &hand, NOTHING_HELD);
-    art_end(ink);
+    art_placed(ink, 30.2, 29.6, angle > 70 ? -42 : -60, 1.75, hand_pinch(ink, &hand, NOTHING_HELD));
     prop_layers(ink, &skin, FOLD_MUSCLE, 54);
     prop_fat(ink, fold_cells, G_N_ELEMENTS(fold_cells), 1.5);
     if (angle > 70) {
@@ -166,13 +152,9 @@ static void in_stretched(Ink *ink, const FigureShape *shape)
     Spot tip = spot_turned(0, deep - 20.4, -turn);
     Placed held = {skin_stick(shape, needle), tip.x / 1.6, tip.y / 1.6, -turn, scale / 1.6};
     held.stick.barrel = 6.0;
-    art_at(ink, 31, 20.4, turn, 1.6);
-    hand_pinch(ink, &holds, (Held){held_placed, &held});
-    art_end(ink);
+    art_placed(ink, 31, 20.4, turn, 1.6, hand_pinch(ink, &holds, (Held){held_placed, &held}));
     angle_mark(ink, (Spot){31, skin}, 90);
-    art_at_flipped(ink, 15.0, skin - 2.0, 34, 1.5);
-    hand_pinch(ink, &stretches, NOTHING_HELD);
-    art_end(ink);
+    art_placed_flipped(ink, 15.0, skin - 2.0, 34, 1.5, hand_pinch(ink, &stretches, NOTHING_HELD));
     art_fill(ink, path_box(3, skin + 2.2, 17.4, skin + 7), .95);
     art_arrow(ink, PATH({16, skin + 4.4}, {5.6, skin + 4.4}), ART_HEAVY, 2.4);
 }
@@ -191,9 +173,7 @@ static void pushed_pen(Ink *ink, gconstpointer data)
 {
     const FigureShape *shape = data;
     const PenStick pen = {shape->scene.needle, 3.0, .1, 0, FALSE, FALSE};
-    art_at(ink, 0, 9.4, 0, .62);
-    prop_pen(ink, &pen);
-    art_end(ink);
+    art_placed(ink, 0, 9.4, 0, .62, prop_pen(ink, &pen));
 }
 
 static void pushed_syringe(Ink *ink, gconstpointer data)
@@ -232,17 +212,13 @@ void scene_out(Ink *ink, const FigureShape *shape, double type)
     const PinchHand hand = {1.2, 14, 0};
     if (shape->scene.pen) {
         const GripHand grip = {1.3, 18, 4, .6, FALSE};
-        art_at(ink, 20, 16.4, 0, 1.4);
-        hand_grip(ink, &grip, (Held){pushed_pen, shape});
-        art_end(ink);
+        art_placed(ink, 20, 16.4, 0, 1.4, hand_grip(ink, &grip, (Held){pushed_pen, shape}));
     } else {
         Spot tip = spot_turned(0, 31 - 15, 20);
         const Placed held = {{.needle = shape->scene.needle, .long_needle = 3.4, .barrel = 5.4, .wide = 1.7,
                               .fill = .02,
                               .plunge = .9, .fixed = shape->scene.fixed}, tip.x / 1.5, tip.y / 1.5, 20, 1.25};
-        art_at(ink, 20, 15, -20, 1.5);
-        hand_pinch(ink, &hand, (Held){held_placed, &held});
-        art_end(ink);
+        art_placed(ink, 20, 15, -20, 1.5, hand_pinch(ink, &hand, (Held){held_placed, &held}));
     }
     art_big_arrow(ink, PATH({8, 31}, {8, 15}));
 }
@@ -252,9 +228,7 @@ void scene_out(Ink *ink, const FigureShape *shape, double type)
 static void held_pen_needle(Ink *ink, gconstpointer data)
 {
     (void)data;
-    art_at(ink, 0, 8, 90, 1.1);
-    prop_big_cap(ink);
-    art_end(ink);
+    art_placed(ink, 0, 8, 90, 1.1, prop_big_cap(ink));
 }
 
 void scene_into_box(Ink *ink, const FigureShape *shape, double type)
@@ -264,12 +238,9 @@ void scene_into_box(Ink *ink, const FigureShape *shape, double type)
     Spot tip = spot_turned(0, 11, 20);
     const Placed held = {{.needle = shape->scene.needle, .long_needle = 3.0, .barrel = 5.6, .wide = 1.7, .plunge = 1.0,
                           .fixed = shape->scene.fixed}, tip.x, tip.y, 20, 1.15};
-    art_at(ink, 30, 58, 0, 1.5);
-    prop_sharps(ink, 15, 16);
-    art_end(ink);
-    art_at(ink, 30, 14, -20, 1.5);
-    hand_pinch(ink, &hand, shape->scene.pen ? (Held){held_pen_needle, NULL} : (Held){held_placed, &held});
-    art_end(ink);
+    art_placed(ink, 30, 58, 0, 1.5, prop_sharps(ink, 15, 16));
+    art_placed(ink, 30, 14, -20, 1.5,
+        hand_pinch(ink, &hand, shape->scene.pen ? (Held){held_pen_needle, NULL} : (Held){held_placed, &held}));
     art_big_arrow(ink, PATH({16, 14}, {16, 26}));
 }
 
@@ -304,9 +275,7 @@ void scene_press(Ink *ink, const FigureShape *shape, double type)
     art_clip(ink, &skin);
     art_fill(ink, skin, ART_SKIN);
     prop_gauze(ink, 6, 4, 17);
-    art_at(ink, 20.4, 38, -10, 1.5);
-    hand_flat(ink, &hand);
-    art_end(ink);
+    art_placed(ink, 20.4, 38, -10, 1.5, hand_flat(ink, &hand));
     art_end(ink);
     prop_watch(ink, 48, 13.4, 6.4);
 }
@@ -317,19 +286,11 @@ void scene_bandage(Ink *ink, const FigureShape *shape, double type)
     const PinchHand left = {0, 14, 0}, right = {0, 14, 0};
     art_fill(ink, path_box(0, 0, 60, 28), ART_SKIN);
     art_at(ink, 30, 16, -8, 1);
-    ink_rounded(ink, -15, -4.4, 30, 8.8, 4.4);
-    ink_fill_grey(ink, 1);
-    ink_rounded(ink, -15, -4.4, 30, 8.8, 4.4);
-    ink_pen(ink, ART_LINE);
-    ink_stroke(ink);
+    art_rounded(ink, -15, -4.4, 30, 8.8, 4.4, 1, ART_LINE);
     art_box(ink, -5, -4.4, 5, 4.4, .93);
     for (int i = 0; i < 4; i++)
         art_circle(ink, i < 2 ? -9 : 9, i % 2 ? 1.6 : -1.6, .4, 0, 0);
     art_end(ink);
-    art_at(ink, 43.6, 13.6, -20, 1.2);
-    hand_pinch(ink, &right, NOTHING_HELD);
-    art_end(ink);
-    art_at_flipped(ink, 16.4, 17.6, 14, 1.2);
-    hand_pinch(ink, &left, NOTHING_HELD);
-    art_end(ink);
+    art_placed(ink, 43.6, 13.6, -20, 1.2, hand_pinch(ink, &right, NOTHING_HELD));
+    art_placed_flipped(ink, 16.4, 17.6, 14, 1.2, hand_pinch(ink, &left, NOTHING_HELD));
 }

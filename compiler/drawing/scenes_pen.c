@@ -4,16 +4,12 @@
 static void pen_at(Ink *ink, const FigureShape *shape, double x, double y, double scale, PenStick pen)
 {
     pen.needle = shape->scene.needle;
-    art_at(ink, x, y, 90, scale);
-    prop_pen(ink, &pen);
-    art_end(ink);
+    art_placed(ink, x, y, 90, scale, prop_pen(ink, &pen));
 }
 
 static void cap_lying(Ink *ink, double x, double y, double scale)
 {
-    art_at(ink, x, y, 0, scale);
-    prop_big_cap(ink);
-    art_end(ink);
+    art_placed(ink, x, y, 0, scale, prop_big_cap(ink));
 }
 
 /* The pen's own cap, its open end at (x, y), lying to the left. */
@@ -46,9 +42,7 @@ void scene_pen_load(Ink *ink, const FigureShape *shape, double type)
     art_box(ink, 1, 12.2, 3.4, 15.8, 1);
     art_box(ink, 3.4, 10.6, 19, 17.4, 1);
     art_stroke_line(ink, 5.4, 12, 17.4, 12, ART_FINE);
-    art_at(ink, 22.4, 14, 0, 1.5);
-    prop_cartridge(ink);
-    art_end(ink);
+    art_placed(ink, 22.4, 14, 0, 1.5, prop_cartridge(ink));
     art_box(ink, 44.4, 12.6, 50, 15.4, 1);
     art_box(ink, 50, 9, 66, 19, 1);
     art_box(ink, 53, 11.4, 59, 16.6, 1);
@@ -72,9 +66,7 @@ void scene_pen_screw(Ink *ink, const FigureShape *shape, double type)
     (void)type;
     turn_on(ink, 13, 21, FALSE);
     cap_lying(ink, 20, 21, 1.5);
-    art_at(ink, 20.6, 21, -90, 1.3);
-    prop_hub(ink, shape->scene.needle, 2.4, .8, 1.5);
-    art_end(ink);
+    art_placed(ink, 20.6, 21, -90, 1.3, prop_hub(ink, shape->scene.needle, 2.4, .8, 1.5));
     turn_on(ink, 13, 21, TRUE);
     art_shape(ink, PATH({20.2, 17.4, 1}, {20.6, 12.4}, {23.6, 8.6}, {29, 7.4, 1}, {31.4, 10.4, 1}, {26.6, 11.4},
                         {23.8, 14}, {22.4, 18.6, 1}), .93);
@@ -88,9 +80,7 @@ void scene_pen_uncap(Ink *ink, const FigureShape *shape, double type)
 {
     (void)type;
     pen_at(ink, shape, 42, 7.4, 1.5, (PenStick){.long_needle = 3.6, .level = .8});
-    art_at(ink, 27, 7.4, 0, 1.5);
-    prop_small_cap(ink);
-    art_end(ink);
+    art_placed(ink, 27, 7.4, 0, 1.5, prop_small_cap(ink));
     art_arrow(ink, PATH({19, 7.4}, {11, 7.4}), ART_BOLD, 2);
     prop_table(ink, 26.8, 0, 60);
     cap_lying(ink, 34, 23.5, 1.5);
@@ -118,22 +108,16 @@ void scene_pen_slide(Ink *ink, const FigureShape *shape, double type)
     const HeldPen held = {shape};
     prop_table(ink, 28, 0, 60);
     cap_lying(ink, 19, 24.2, 1.7);
-    art_at(ink, 42.5, 19.8, -24, 1.45);
-    hand_pinch(ink, &works, (Held){sliding_pen, &held});
-    art_end(ink);
+    art_placed(ink, 42.5, 19.8, -24, 1.45, hand_pinch(ink, &works, (Held){sliding_pen, &held}));
     art_arrow(ink, PATH({30, 16.6}, {22, 18}), ART_HEAVY, 2.4);
-    art_at_flipped(ink, 14.4, 9.6, 26, 1.0);
-    hand_pinch(ink, &away, NOTHING_HELD);
-    art_end(ink);
+    art_placed_flipped(ink, 14.4, 9.6, 26, 1.0, hand_pinch(ink, &away, NOTHING_HELD));
     art_cross(ink, 21.6, 4.6, 3.2);
 }
 
 static void held_cap(Ink *ink, gconstpointer data)
 {
     (void)data;
-    art_at(ink, 0, 2.6, 90, 1);
-    prop_big_cap(ink);
-    art_end(ink);
+    art_placed(ink, 0, 2.6, 90, 1, prop_big_cap(ink));
 }
 
 /* Held by its sides, never by its end. */
@@ -142,16 +126,10 @@ void scene_pen_unscrew(Ink *ink, const FigureShape *shape, double type)
     (void)type;
     const PinchHand hand = {3.0, 14, 0};
     const PenStick pen = {shape->scene.needle, 0, .3, 0, FALSE, FALSE};
-    art_at(ink, 13, 45, 0, .8);
-    prop_sharps(ink, 15, 14);
-    art_end(ink);
-    art_at(ink, 33, 25, 180, 1.6);
-    prop_pen(ink, &pen);
-    art_end(ink);
+    art_placed(ink, 13, 45, 0, .8, prop_sharps(ink, 15, 14));
+    art_placed(ink, 33, 25, 180, 1.6, prop_pen(ink, &pen));
     art_line(ink, path_arc(33, 23.6, 6.6, 2.4, 168, 385), ART_HEAVY);
-    art_at(ink, 33, 15.6, -10, 1.6);
-    hand_pinch(ink, &hand, (Held){held_cap, NULL});
-    art_end(ink);
+    art_placed(ink, 33, 15.6, -10, 1.6, hand_pinch(ink, &hand, (Held){held_cap, NULL}));
     art_big_arrow(ink, path_arc(33, 23.6, 6.6, 2.4, 168, 58));
     art_dashed(ink, PATH({24, 12}, {16, 16}, {13, 25}), FALSE, ART_LINE, 0);
     art_fill(ink, SHARP({11.6, 25}, {14.4, 25}, {12.8, 28.4}), 0);
@@ -164,9 +142,7 @@ void scene_pen_wipe(Ink *ink, const FigureShape *shape, double type)
     const FigureShape plain = {.kind = shape->kind};
     const PinchHand hand = {1.0, 14, 0};
     pen_at(ink, &plain, 24, 24, 1.7, (PenStick){.level = .7});
-    art_at_flipped(ink, 20, 17.4, 16, 1.45);
-    hand_pinch(ink, &hand, NOTHING_HELD);
-    art_end(ink);
+    art_placed_flipped(ink, 20, 17.4, 16, 1.45, hand_pinch(ink, &hand, NOTHING_HELD));
     art_at(ink, 21.6, 23.6, -8, 1);
     art_box(ink, -3.4, -6.4, 3.4, 6.4, 1);
     art_stroke_line(ink, 0, -6.4, 0, 6.4, ART_FINE);
@@ -188,9 +164,7 @@ void scene_fridge_out(Ink *ink, const FigureShape *shape, double type)
     (void)shape, (void)type;
     fridge(ink, 4, 30);
     art_big_arrow(ink, PATH({23, 20}, {33, 20}));
-    art_at(ink, 36, 9, 0, .98);
-    prop_box(ink);
-    art_end(ink);
+    art_placed(ink, 36, 9, 0, .98, prop_box(ink));
 }
 
 /* Its cap on, no needle, into the refrigerator. */
@@ -208,11 +182,7 @@ void scene_pen_away(Ink *ink, const FigureShape *shape, double type)
 void scene_phone(Ink *ink, const FigureShape *shape, double type)
 {
     (void)shape, (void)type;
-    ink_rounded(ink, 20, 2, 20, 36, 2.6);
-    ink_fill_grey(ink, 1);
-    ink_rounded(ink, 20, 2, 20, 36, 2.6);
-    ink_pen(ink, ART_BOLD);
-    ink_stroke(ink);
+    art_rounded(ink, 20, 2, 20, 36, 2.6, 1, ART_BOLD);
     art_box(ink, 22.4, 7, 37.6, 31, 1);
     art_circle(ink, 30, 34.4, 1.3, -1, ART_LINE);
     for (int row = 0; row < 4; row++)

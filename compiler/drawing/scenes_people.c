@@ -54,14 +54,10 @@ static void at_table(Ink *ink, const FigureShape *shape)
                                          {38.6, 45}, {37.6, 50.4}, {33, 52.3}, {25, 52.0}, {20, 51.4},
                                              {15.6, 51.1, 1}));
     const FlatHand lies = {.index = 3, .middle = 0, .ring = -3.2, .little = -5, .thumb = 14, .own = &arm};
-    art_at(ink, 17.4, 49.0, -90, .86);
-    hand_flat(ink, &lies);
-    art_end(ink);
+    art_placed(ink, 17.4, 49.0, -90, .86, hand_flat(ink, &lies));
     art_shape(ink, PATH({24.8, 20.9, 1}, {31.6, 22.0}, {36, 25.9}, {37.2, 29.2, 1}, {32.4, 31.6}, {28.3, 31.0, 1},
                         {27.6, 25}), 1);
-    art_at(ink, 48.0, 34.6, 24, 1.25);
-    hand_pinch(ink, &helper, (Held){held_placed, &held});
-    art_end(ink);
+    art_placed(ink, 48.0, 34.6, 24, 1.25, hand_pinch(ink, &helper, (Held){held_placed, &held}));
 }
 
 void scene_arm_table(Ink *ink, const FigureShape *shape, double type)
@@ -101,9 +97,7 @@ void scene_arm_frame(Ink *ink, const FigureShape *shape, double type)
                                          {14.2, 39.4}, {16.6, 36.1, 1}, {15.2, 31.3, 1}, {12.6, 33.8}, {9.9, 36.8, 1},
                                          {10.6, 31}, {11.8, 25, 1}));
     const PinchHand hand = {.own = &own};
-    art_at(ink, 28.2, 30.6, 166, .95);
-    hand_pinch(ink, &hand, (Held){held_placed, &held});
-    art_end(ink);
+    art_placed(ink, 28.2, 30.6, 166, .95, hand_pinch(ink, &hand, (Held){held_placed, &held}));
 }
 
 /* Thumb and index finger draw apart: the spot between them lies flat. */
@@ -111,9 +105,7 @@ void scene_spread(Ink *ink, const FigureShape *shape, double type)
 {
     (void)shape, (void)type;
     art_fill(ink, path_box(0, 0, 60, 50), ART_SKIN);
-    art_at(ink, 44, 46, 0, 2.15);
-    hand_spread(ink, 6);
-    art_end(ink);
+    art_placed(ink, 44, 46, 0, 2.15, hand_spread(ink, 6));
     art_target(ink, 25.5, 19.5, 2.3);
     art_big_arrow(ink, PATH({29.5, 10.5}, {32, 6}, {33.5, 1.9}));
     art_big_arrow(ink, PATH({16.5, 26.0}, {11.5, 29.2}, {5.5, 30.6}));

@@ -19,12 +19,8 @@ void scene_wash(Ink *ink, const FigureShape *shape, double type)
     art_liquid(ink, PATH({29.4, 7.8, 1}, {33.6, 7.8, 1}, {34.2, 16}, {36, 30, 1}, {27.0, 30, 1}, {28.8, 16}));
     art_line(ink, PATH({29.4, 7.8}, {28.8, 16}, {27.0, 30}), ART_FINE);
     art_line(ink, PATH({33.6, 7.8}, {34.2, 16}, {36, 30}), ART_FINE);
-    art_at_flipped(ink, 2.5, 40.5, 74, 1.8);
-    hand_flat(ink, &under);
-    art_end(ink);
-    art_at(ink, 57, 31.5, -80, 1.8);
-    hand_flat(ink, &over);
-    art_end(ink);
+    art_placed_flipped(ink, 2.5, 40.5, 74, 1.8, hand_flat(ink, &under));
+    art_placed(ink, 57, 31.5, -80, 1.8, hand_flat(ink, &over));
     for (gsize i = 0; i < G_N_ELEMENTS(foam); i++)
         art_circle(ink, foam[i][0], foam[i][1], foam[i][2], 1, ART_LINE);
 }
@@ -43,13 +39,9 @@ void scene_lid_off(Ink *ink, const FigureShape *shape, double type)
     const Bottle bottle = bottle_of(shape->thing.kind);
     const PinchHand hand = {1.2, 14, 0};
     double top = 48 - (bottle.high + .95) * 3.6;
-    art_at(ink, 24, 48, 0, 3.6);
-    prop_vial(ink, &bottle);
-    art_end(ink);
+    art_placed(ink, 24, 48, 0, 3.6, prop_vial(ink, &bottle));
     art_big_arrow(ink, PATH({15.4, top - 1}, {15.6, top - 7}, {20.5, top - 11.6}));
-    art_at(ink, 29.5, top - 7.4, -14, 1.7);
-    hand_pinch(ink, &hand, NOTHING_HELD);
-    art_end(ink);
+    art_placed(ink, 29.5, top - 7.4, -14, 1.7, hand_pinch(ink, &hand, NOTHING_HELD));
     art_at(ink, 27.5, top - 6.2, -24, 1);
     art_shape(ink, PATH({-5.6, -.9, 1}, {5.6, -.9, 1}, {5.6, .9, 1}, {-5.6, .9, 1}), .5);
     art_end(ink);
@@ -61,12 +53,8 @@ void scene_wipe_top(Ink *ink, const FigureShape *shape, double type)
     Bottle bottle = bottle_of(shape->thing.kind);
     const PinchHand hand = {0, 12, 0};
     bottle.high = 8.4;
-    art_at(ink, 22, 53, 0, 3.4);
-    prop_vial(ink, &bottle);
-    art_end(ink);
-    art_at(ink, 21, 18.5, -16, 1.9);
-    hand_pinch(ink, &hand, NOTHING_HELD);
-    art_end(ink);
+    art_placed(ink, 22, 53, 0, 3.4, prop_vial(ink, &bottle));
+    art_placed(ink, 21, 18.5, -16, 1.9, hand_pinch(ink, &hand, NOTHING_HELD));
     art_shape(ink, PATH({13.0, 20.6}, {15.2, 17.6}, {22, 16.6}, {28.6, 17.6}, {30.6, 20.4}, {28, 22.6}, {22, 23.0},
                         {15.5, 22.8}), 1);
     for (int i = 0; i < 4; i++)
@@ -112,12 +100,8 @@ void scene_snap(Ink *ink, const FigureShape *shape, double type)
     (void)shape, (void)type;
     const GripHand grip = {1.8, 10, 3, -1.2};
     const PinchHand pinch = {1.6, 12, 0};
-    art_at(ink, 27, 41, 0, 2.0);
-    hand_grip(ink, &grip, (Held){ampoule, NULL});
-    art_end(ink);
-    art_at_flipped(ink, 31.0, 16.4, 20, 1.9);
-    hand_pinch(ink, &pinch, (Held){ampoule_top, NULL});
-    art_end(ink);
+    art_placed(ink, 27, 41, 0, 2.0, hand_grip(ink, &grip, (Held){ampoule, NULL}));
+    art_placed_flipped(ink, 31.0, 16.4, 20, 1.9, hand_pinch(ink, &pinch, (Held){ampoule_top, NULL}));
     art_big_arrow(ink, PATH({37.5, 16}, {43.5, 13}, {46.6, 5.4}));
     for (int i = 0; i < 3; i++) {
         Spot from = spot_polar((Spot){27, 29.2}, -50 + i * 45, 2.2), to = spot_polar((Spot){27, 29.2}, -50 + i * 45,
@@ -128,9 +112,7 @@ void scene_snap(Ink *ink, const FigureShape *shape, double type)
 
 static void vial_in_hand(Ink *ink, gconstpointer data)
 {
-    art_at(ink, 0, 4.6, 0, 1.0);
-    prop_vial(ink, data);
-    art_end(ink);
+    art_placed(ink, 0, 4.6, 0, 1.0, prop_vial(ink, data));
 }
 
 /* A vial in the closed hand, and for how long. */
@@ -139,9 +121,7 @@ void scene_warm(Ink *ink, const FigureShape *shape, double type)
     (void)shape, (void)type;
     const Bottle bottle = {.wide = 4.2, .high = 8, .level = .7, .content = CONTENT_LIQUID};
     const GripHand grip = {2.1, 12, 4, -.6};
-    art_at(ink, 13, 20, 0, 2.1);
-    hand_grip(ink, &grip, (Held){vial_in_hand, &bottle});
-    art_end(ink);
+    art_placed(ink, 13, 20, 0, 2.1, hand_grip(ink, &grip, (Held){vial_in_hand, &bottle}));
     prop_watch(ink, 25, 43, 5.4);
 }
 
@@ -157,8 +137,7 @@ void scene_vials(Ink *ink, const FigureShape *shape, double type)
     for (gint64 i = 0; i < all; i++) {
         double x = (60 - step * (double)all) / 2 + step * ((double)i + .5);
         gboolean lies = i < shape->scene.count;
-        art_at(ink, lies ? x - 3.7 * scale : x, lies ? 19 - 2.3 * scale : 19, lies ? 90 : 0, scale);
-        prop_vial(ink, lies ? &empty : &full);
-        art_end(ink);
+        art_placed(ink, lies ? x - 3.7 * scale : x, lies ? 19 - 2.3 * scale : 19, lies ? 90 : 0, scale,
+            prop_vial(ink, lies ? &empty : &full));
     }
 }

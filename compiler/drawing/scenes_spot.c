@@ -37,9 +37,7 @@ static void ventrogluteal_helper(Ink *ink, const SiteFigure *site)
     (void)site;
     const FlatHand hand = {-27, 17, 15, 25, -44, 18, FALSE, 0};
     hip_side(ink, 60);
-    art_at_flipped(ink, 24.4, 40.9, 20, 1.6);
-    hand_flat(ink, &hand);
-    art_end(ink);
+    art_placed_flipped(ink, 24.4, 40.9, 20, 1.6, hand_flat(ink, &hand));
     bone_circle(ink, 28.3, 32, 3.3, 3.9);
     bone_circle(ink, 42.9, 19.4, 2.5, 2.5);
     art_target(ink, 34.7, 21.4, 2.0);
@@ -63,9 +61,7 @@ static void ventrogluteal_own(Ink *ink, const SiteFigure *site)
     art_line(ink, PATH({10.5, 60, 1}, {9.8, 52}, {11.2, 44}, {14.6, 34}, {18, 24.5}, {20.5, 16}, {22, 8, 1}), ART_LINE);
     art_line(ink, PATH({29.5, 8, 1}, {31, 15}, {34.5, 23}, {40, 31}, {46.5, 40}, {49.2, 49}, {47, 60, 1}), ART_LINE);
     art_line(ink, PATH({23.2, 17.6}, {25.6, 18.8}, {28.2, 17.6}), ART_FINE);
-    art_at(ink, 42.4, 29.2, -110, 1.62);
-    hand_flat(ink, &hand);
-    art_end(ink);
+    art_placed(ink, 42.4, 29.2, -110, 1.62, hand_flat(ink, &hand));
     bone_circle(ink, 34.6, 32.6, 3.3, 3.3);
     bone_circle(ink, 13.4, 40.6, 2.6, 2.6);
     art_target(ink, 21.4, 44.6, 2.0);
@@ -123,12 +119,8 @@ static void thigh(Ink *ink, const SiteFigure *site)
     art_end(ink);
     art_dashed(ink, SHARP({33.4, 22}, {34.3, 42}), FALSE, ART_LINE, 0);
     art_close(ink, leg, ART_LINE);
-    art_at_flipped(ink, 7.0, 19.6, 86, 1.62);
-    hand_flat(ink, &knee);
-    art_end(ink);
-    art_at(ink, 60.0, 46.6, -88, 1.62);
-    hand_flat(ink, &hip);
-    art_end(ink);
+    art_placed_flipped(ink, 7.0, 19.6, 86, 1.62, hand_flat(ink, &knee));
+    art_placed(ink, 60.0, 46.6, -88, 1.62, hand_flat(ink, &hip));
     art_target(ink, 40.2, 32.4, TARGET);
     art_shape(ink, PATH({2, 72, 1}, {3.4, 58.4}, {12, 55.8}, {30, 57.4}, {48, 55.8}, {57, 58.4}, {59, 72, 1}), 1);
     art_line(ink, PATH({3.6, 60.2}, {12, 57.6}, {30, 59.2}, {48, 57.6}, {56.6, 60.2}), ART_FINE);
@@ -184,9 +176,7 @@ static void deltoid(Ink *ink, const SiteFigure *site)
     art_line(ink, PATH({21, 45}, {25, 51}, {30.6, 54.6}), ART_FINE);
     art_dashed(ink, PATH({22.4, 14.0}, {26, 11.8}, {32, 11.2}, {37.4, 13.0}, {38.6, 16.0}, {32, ARM_BONE}, {25, 17.4}),
                TRUE, ART_LINE, ART_BONE);
-    art_at(ink, -7.4, three ? 24.9 : 25.5, 90, 2.3);
-    hand_flat(ink, three ? &three_fingers : &two_fingers);
-    art_end(ink);
+    art_placed(ink, -7.4, three ? 24.9 : 25.5, 90, 2.3, hand_flat(ink, three ? &three_fingers : &two_fingers));
     art_target(ink, 32, spot, ARM_SPOT);
 }
 
@@ -223,9 +213,7 @@ static void abdomen(Ink *ink, const SiteFigure *site)
     art_ellipse(ink, 30, 33.4, 8.2, 8.2, ART_SKIN, 0);
     art_dashed_circle(ink, 30, 33.4, 8.2, 8.2, 0);
     navel(ink, 30, 33.4);
-    art_at(ink, 34.2, 59.4, 0, 1.62);
-    hand_flat(ink, &hand);
-    art_end(ink);
+    art_placed(ink, 34.2, 59.4, 0, 1.62, hand_flat(ink, &hand));
     if (site->either)
         art_target(ink, 14.2, 31.4, TARGET);
     art_target(ink, 44.6, 31.4, TARGET);
@@ -425,9 +413,7 @@ void scene_ring(Ink *ink, const FigureShape *shape, double type)
     art_fill(ink, path_box(0, 0, 60, 46), ART_SKIN);
     art_circle(ink, 22, 27, 15, ART_SKIN, ART_BOLD);
     art_circle(ink, 22, 27, 1.2, 0, 0);
-    art_at(ink, 40.4, 10.4, -16, 1.55);
-    hand_pinch(ink, &hand, NOTHING_HELD);
-    art_end(ink);
+    art_placed(ink, 40.4, 10.4, -16, 1.55, hand_pinch(ink, &hand, NOTHING_HELD));
     art_at(ink, 33.0, 17.0, 38, 1);
     art_shape(ink, SHARP({0, 0}, {-1.5, -4}, {1.5, -4}), 1);
     art_box(ink, -1.5, -17, 1.5, -4, 1);
@@ -444,9 +430,7 @@ void scene_wipe_spot(Ink *ink, const FigureShape *shape, double type)
     art_clip(ink, &skin);
     art_fill(ink, skin, ART_SKIN);
     art_circle(ink, 15, 17, 12.4, ART_SKIN, ART_BOLD);
-    art_at(ink, 16.5, 16.4, -22, 1.3);
-    hand_pinch(ink, &hand, NOTHING_HELD);
-    art_end(ink);
+    art_placed(ink, 16.5, 16.4, -22, 1.3, hand_pinch(ink, &hand, NOTHING_HELD));
     art_at(ink, 14.6, 17.8, -14, 1);
     art_box(ink, -4.2, -3.2, 4.2, 3.2, 1);
     art_stroke_line(ink, -4.2, 0, 4.2, 0, ART_FINE);

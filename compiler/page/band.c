@@ -12,8 +12,6 @@
 
 /* ---- headings ---- */
 
-static const Line *line_at(const Block *block, guint index) { return g_ptr_array_index(block->lines, index); }
-
 /* Clock and title as one line. */
 static Line *heading_line(const Setter *setter, const Block *block)
 {
@@ -87,7 +85,7 @@ static double put_go(Setter *setter, const Block *go, double x, double y, double
         at += add_line(setter, "P", strong, go->title, x, at + 0.6, width) + 2;
     }
     for (guint i = 0; i < go->items->len; i++)
-        at += put_tick(setter, g_ptr_array_index(go->items, i), x, at, width) + 1.5;
+        at += put_tick(setter, item_at(go, i), x, at, width) + 1.5;
     for (guint i = 0; i < go->lines->len; i++)
         at += put_line(setter, "P", i == 0 ? TYPE_BAND : TYPE_CLOSE, line_at(go, i), x, at, width);
     return at - y;
@@ -97,7 +95,7 @@ double put_stop(Setter *setter, const Block *stop, double x, double y, double wi
 {
     PageBox *ground = add_tint(setter, x, y, width, 0);
     PageBox *frame = add_frame(setter, INK_OUTLINE, x, y, width, 0, RADIUS);
-    const Block *go = stop->items->len > 0 ? g_ptr_array_index(stop->items, 0) : NULL;
+    const Block *go = stop->items->len > 0 ? item_at(stop, 0) : NULL;
     gboolean stacks = setter->large || !go;
     double rule = (width + GUTTER) * 2 / COLUMNS - GUTTER, left = stacks ? width - 2 * PAD : rule - PAD - 4;
     double at = y + PAD - 1, right = stacks ? x + PAD : x + rule + 4;
@@ -115,6 +113,13 @@ double put_stop(Setter *setter, const Block *stop, double x, double y, double wi
 }
 
 /* ---- the pieces of a band ---- */
+
+/* What tells a person which block is meant. */
+static const char *first_words(const Setter *setter, const Block *block, const char *otherwise)
+{
+    const Line *line = block->title ? block->title : block->lines->len > 0 ? line_at(block, 0) : NULL;
+    return line ? line_text(setter->arena, line) : otherwise;
+}
 
 typedef struct Work {
     Setter *setter;
@@ -135,8 +140,7 @@ static void place_piece(Work *work, const Block *block)
     place_rows(work);
     Piece *piece = piece_open(setter, block->kind == BLOCK_STOP ? setter->level->band_gap * 0.6
                                                                 : setter->level->row_gap);
-    piece->begins = block->title ? line_text(setter->arena, block->title)
-                    : block->lines->len > 0 ? line_text(setter->arena, line_at(block, 0)) : "";
+    piece->begins = first_words(setter, block, "");
     piece->bare = work->bare;
     piece_close(setter, piece, put_block(setter, block, 0, 0, BLOCK_WIDTH));
 }
@@ -206,7 +210,7 @@ static void place_band(Setter *setter, const Block *band)
     if (band->title || band->clock || band->aside)
         place_heading(setter, band);
     for (guint i = 0; i < band->items->len; i++)
-        place_item(&work, g_ptr_array_index(band->items, i));
+        place_item(&work, item_at(band, i));
     place_rows(&work);
     mark_washed(setter, from);
 }
@@ -319,7 +323,7 @@ void pieces_of_sheet_block(Setter *setter, const Block *block)
     }
     if (is_parted(setter, block)) {
         for (guint i = 0; i < block->items->len; i++)
-            pieces_of_sheet_block(setter, g_ptr_array_index(block->items, i));
+            pieces_of_sheet_block(setter, item_at(block, i));
         return;
     }
     if (part_table(setter, block) || part_kit(setter, block))
@@ -329,8 +333,7 @@ void pieces_of_sheet_block(Setter *setter, const Block *block)
         return;
     }
     Piece *piece = piece_open(setter, is_small(block) ? setter->level->row_gap * 1.5 : setter->level->band_gap);
-    piece->begins = block->title ? line_text(setter->arena, block->title)
-                    : block->lines->len > 0 ? line_text(setter->arena, line_at(block, 0)) : block->role;
+    piece->begins = first_words(setter, block, block->role);
     piece->band = !is_small(block);
     piece->first_page = block->kind == BLOCK_CALL;
     piece_close(setter, piece, put_block(setter, block, 0, 0, BLOCK_WIDTH));

@@ -10,9 +10,6 @@
 #define MOST_SPARE 14.0  /* that an item gets of what its row leaves */
 #define WIDEST_ITEM 58.0 /* longer words break */
 
-static const Line *line_at(const Block *block, guint index) { return g_ptr_array_index(block->lines, index); }
-static const Block *item_at(const Block *block, guint index) { return g_ptr_array_index(block->items, index); }
-
 /* ---- things ---- */
 
 static gboolean is_life_size(const Block *item)

@@ -13,9 +13,6 @@
 #define MARK 9.0       /* side of "A" and "B" */
 #define MARK_AIR 3.0
 
-static const Line *line_at(const Block *block, guint index) { return g_ptr_array_index(block->lines, index); }
-static const Block *item_at(const Block *block, guint index) { return g_ptr_array_index(block->items, index); }
-
 static gboolean has_role(const Block *block, const char *role) { return strcmp(block->role, role) == 0; }
 
 static const char *heading_tag(const Setter *setter) { return setter->headed ? "H3" : "H2"; }

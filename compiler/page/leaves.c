@@ -418,9 +418,9 @@ static void number_block(Setter *setter, const Block *block, const GArray *first
     for (gsize i = 0; i < G_N_ELEMENTS(lines); i++)
         number_line(setter, lines[i], firsts);
     for (guint i = 0; i < block->lines->len; i++)
-        number_line(setter, g_ptr_array_index(block->lines, i), firsts);
+        number_line(setter, line_at(block, i), firsts);
     for (guint i = 0; i < block->items->len; i++)
-        number_block(setter, g_ptr_array_index(block->items, i), firsts);
+        number_block(setter, item_at(block, i), firsts);
 }
 
 /* Where the sections of a stretch begin, the first page of which is page. */

@@ -15,9 +15,6 @@
 #define HOURS 12
 #define BAR_GREY 0.8
 
-static const Line *line_at(const Block *block, guint index) { return g_ptr_array_index(block->lines, index); }
-static const Block *item_at(const Block *block, guint index) { return g_ptr_array_index(block->items, index); }
-
 /* How high each dot stands, and how many stand at all: one that would touch its neighbour goes
  * above it. */
 static guint stack(const Block *hours, double width, guint levels[MOST_DOTS], guint *count_out)

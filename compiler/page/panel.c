@@ -134,7 +134,7 @@ static double put_write(Setter *setter, const Block *write, double x, double y, 
 {
     double label = 0;
     if (write->lines->len > 0)
-        label = put_line(setter, "P", TYPE_CLOSE, g_ptr_array_index(write->lines, 0), x, y, width);
+        label = put_line(setter, "P", TYPE_CLOSE, line_at(write, 0), x, y, width);
     add_frame(setter, INK_OUTLINE, x, y + label, width, WRITE_SIDE, RADIUS / 2);
     return label + WRITE_SIDE;
 }
@@ -143,9 +143,9 @@ static double put_side(Setter *setter, const Block *panel, double x, double y, d
 {
     double at = y;
     for (guint i = 1; i < panel->lines->len; i++)
-        at += put_remark(setter, "P", g_ptr_array_index(panel->lines, i), x, at, width);
+        at += put_remark(setter, "P", line_at(panel, i), x, at, width);
     for (guint i = 0; i < panel->items->len; i++) {
-        const Block *item = g_ptr_array_index(panel->items, i);
+        const Block *item = item_at(panel, i);
         at += at > y ? WRITE_LABEL_AIR : 0;
         at += item->kind == BLOCK_WRITE ? put_write(setter, item, x, at, width)
                                         : put_tick(setter, item, x, at, width);
@@ -159,7 +159,7 @@ static double put_text(Setter *setter, const Block *panel, double x, double y, d
 {
     InkStyle style = grid_type(setter->large, TYPE_BODY);
     style.leading = setter->level->pitch;
-    return panel->lines->len > 0 ? add_line(setter, "P", style, g_ptr_array_index(panel->lines, 0), x, y,
+    return panel->lines->len > 0 ? add_line(setter, "P", style, line_at(panel, 0), x, y,
                                             MIN(width, least(setter, MOST_WORDS))) : 0;
 }
 

@@ -37,6 +37,10 @@ typedef struct Setter {
 
 typedef struct Extent { double width, height; } Extent;
 
+/* The lines and the items of a block. */
+static inline const Line *line_at(const Block *block, guint index) { return g_ptr_array_index(block->lines, index); }
+static inline const Block *item_at(const Block *block, guint index) { return g_ptr_array_index(block->items, index); }
+
 /* ---- type: see type.c ---- */
 
 double line_height(const Setter *setter, InkStyle style, const Line *line, double width);

@@ -27,7 +27,7 @@ double put_lines(Setter *setter, const Block *block, guint from, TypeSize size, 
 {
     double at = y;
     for (guint i = from; i < block->lines->len; i++)
-        at += put_line(setter, "P", size, g_ptr_array_index(block->lines, i), x, at, width);
+        at += put_line(setter, "P", size, line_at(block, i), x, at, width);
     return at - y;
 }
 
@@ -103,7 +103,7 @@ double put_tick(Setter *setter, const Block *tick, double x, double y, double wi
     double side = setter->large ? TICK_SIDE * 1.2 : TICK_SIDE, words = 0;
     box_add(&setter->pile, BOX_TICK, x, y, side, side);
     for (guint i = 0; i < tick->lines->len; i++)
-        words += put_line(setter, "P", TYPE_CLOSE, g_ptr_array_index(tick->lines, i), x + side + TICK_AIR,
+        words += put_line(setter, "P", TYPE_CLOSE, line_at(tick, i), x + side + TICK_AIR,
                           y + 0.4 + words, width - side - TICK_AIR);
     return MAX(side, words + 0.4);
 }

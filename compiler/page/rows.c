@@ -168,7 +168,7 @@ static double put_cells(Setter *setter, const GPtrArray *cells, const Row *row, 
 
 static const char *first_words(const Setter *setter, const Block *cell)
 {
-    return cell->lines->len > 0 ? line_text(setter->arena, g_ptr_array_index(cell->lines, 0)) : "";
+    return cell->lines->len > 0 ? line_text(setter->arena, line_at(cell, 0)) : "";
 }
 
 gboolean pieces_of_rows(Setter *setter, const GPtrArray *cells, gboolean bare)
