@@ -16,10 +16,15 @@ WANTED = {
     "strength": ("shelf.yaml", "strength"), "drawable": ("shelf.yaml", "withdraw"),
     "start": ("clinic.yaml", "start: 45 min"), "sit": ("clinic.yaml", "sit"), "set_alarms": ("clinic.yaml", "alarms"),
     "check_kit": ("clinic.yaml", "check_kit"), "call_by": ("clinic.yaml", "call_by"),
-    "valid_until": ("evening-trigger.yaml", "when"), "injection_time": ("evening-trigger.yaml", "36 h"),
+    "valid_until": ("evening-trigger.yaml", "when"),
+    "alcohol_wipes": ("evening-trigger.yaml", "alcohol wipe, count: 4"), "gauze_pads": ("evening-trigger.yaml", "gauze pad"),
+    "small_plasters": ("evening-trigger.yaml", "small plaster"), "sharps_boxes": ("evening-trigger.yaml", "sharps box"),
+    "injection_time": ("evening-trigger.yaml", "36 h"),
 }
 PRINTED = {"11:20 pm": "sit", "23:20": "sit", "1 mL": "volume", "line 1": "mark", "902 555 0142": "phone_night",
-           "A1234": "lot", "10,000 units": "dose"}
+           "A1234": "lot", "10,000 units": "dose", "4 alcohol wipes": "alcohol_wipes", "2 gauze pads": "gauze_pads",
+           "1 small bandage": "small_plasters", "1 sharps box": "sharps_boxes", "2 injecting needles": "injecting_needles",
+           "4": "alcohol_wipes"}
 
 
 def trace(word):

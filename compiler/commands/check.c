@@ -190,10 +190,20 @@ static int check_roster(Session *session, const char *path, Tally *tally)
     return worst;
 }
 
+static void accept_together(const GPtrArray *cases, const GPtrArray *plans)
+{
+    for (guint i = 0; i < cases->len; i++) {
+        const Case *file = g_ptr_array_index(cases, i);
+        const Plan *plan = g_ptr_array_index(plans, i);
+        if (plan && file->kind == FILE_PROTOCOL && PRESENT(plan->clinic->zone))
+            rules_accept_together(plan, file->diagnostics);
+    }
+}
+
 /* Judges all files, each alone and then beside each other; an exit status. */
 static int check_all(Session *session, const GPtrArray *paths, Tally *tally)
 {
-    GPtrArray *cases = arena_list(session->arena);
+    GPtrArray *cases = arena_list(session->arena), *plans = arena_list(session->arena);
     int worst = EXIT_FINE;
     for (guint i = 0; i < paths->len; i++) {
         Case *file = arena_new0(session->arena, Case);
@@ -210,8 +220,10 @@ static int check_all(Session *session, const GPtrArray *paths, Tally *tally)
         check_language(session, file, tally);
         check_words(session, file, plan, tally);
         g_ptr_array_add(cases, file);
+        g_ptr_array_add(plans, plan);
     }
     rules_together(cases);
+    accept_together(cases, plans);
     letters_check(session, cases);
     for (guint i = 0; i < cases->len; i++) {
         int status = check_told(session, g_ptr_array_index(cases, i), NULL, tally);

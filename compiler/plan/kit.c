@@ -118,6 +118,52 @@ static void add_supplies(Arena *arena, const Plan *plan, GPtrArray *kit, const P
     }
 }
 
+/* ---- what trace says of a supply ---- */
+
+static ValueId supply_value(Supply supply)
+{
+    switch (supply) {
+    case Supply_WIPE: return VALUE_alcohol_wipes;
+    case Supply_GAUZE: return VALUE_gauze_pads;
+    case Supply_PLASTER: return VALUE_small_plasters;
+    case Supply_SHARPS_BOX: return VALUE_sharps_boxes;
+    }
+    g_assert_not_reached();
+}
+
+/* What one act uses of it, and for what. */
+static const char *each_time(Arena *arena, const PlanInjection *injection, Supply supply)
+{
+    switch (supply) {
+    case Supply_WIPE: return arena_format(arena, "%d for rubber tops and 1 for the skin", plan_tops(injection));
+    case Supply_GAUZE:
+        return arena_format(arena, "1 for the spot and %d for glass that is snapped", plan_snaps(injection));
+    case Supply_PLASTER: return "1 for the spot";
+    case Supply_SHARPS_BOX: return "1 for all needles";
+    }
+    g_assert_not_reached();
+}
+
+/* Two injections on one sheet share what is handed out: each shows what it uses. */
+static void supply_counts(Arena *arena, const Plan *plan, PlanInjection *injection)
+{
+    for (guint i = 0; i < plan->protocol->kit.items->len; i++) {
+        const KitItem *supply = g_ptr_array_index(plan->protocol->kit.items, i);
+        if (!PRESENT(supply->item) || !PRESENT(supply->count))
+            continue;
+        gint64 used = plan_supply_used(injection, supply->item.value);
+        Value *value = &injection->values[supply_value(supply->item.value)];
+        value->set = TRUE;
+        value->number = plan_one_sheet(plan) ? used : supply->count.value;
+        value->how = arena_format(arena, "%d handed out; used each time: %s, together %d; needed for the whole "
+                                  "protocol: %d", (int)supply->count.value,
+                                  each_time(arena, injection, supply->item.value), (int)used,
+                                  (int)plan_supply_needed(plan, supply->item.value));
+        value->origins = arena_list(arena);
+        g_ptr_array_add(value->origins, (gpointer)&supply->count.at.place);
+    }
+}
+
 void plan_kits(Arena *arena, Plan *plan)
 {
     plan->kit = arena_list(arena);
@@ -127,6 +173,7 @@ void plan_kits(Arena *arena, Plan *plan)
         for (guint j = 0; j < injection->kit->len; j++)
             add_up(arena, plan->kit, g_ptr_array_index(injection->kit, j), injection);
         add_supplies(arena, plan, injection->kit, injection);
+        supply_counts(arena, plan, injection);
     }
     add_supplies(arena, plan, plan->kit, NULL);
 }

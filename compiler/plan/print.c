@@ -294,6 +294,21 @@ static void trace_value(Arena *arena, GString *out, const Value *value, ValueId 
     }
 }
 
+/* "4 alcohol wipes" is a number and words that begin words of what is counted. */
+static gboolean counts_as(const char *number, const char *counted, const char *word)
+{
+    if (!g_str_has_prefix(word, number) || word[strlen(number)] != ' ')
+        return FALSE;
+    g_auto(GStrv) said = g_strsplit(word + strlen(number) + 1, " ", -1);
+    g_autofree char *known = g_strconcat(" ", counted, NULL);
+    for (char **one = said; *one; one++) {
+        g_autofree char *begins = g_strconcat(" ", *one, NULL);
+        if (!**one || !strstr(known, begins))
+            return FALSE;
+    }
+    return said[0] != NULL;
+}
+
 /* TRUE when the value prints so: a clock time on either clock, an amount, a number. */
 static gboolean prints_as(Arena *arena, const Value *value, ValueId id, const char *word)
 {
@@ -305,6 +320,7 @@ static gboolean prints_as(Arena *arena, const Value *value, ValueId id, const ch
         return value->moment.local.minute == minute;
     const char *text = value_text(arena, value, kind);
     return g_ascii_strcasecmp(text, word) == 0 ||
+           (kind == KIND_NUMBER && counts_as(text, value_row(id)->description, word)) ||
            (g_str_has_prefix(text, "the line ") && g_ascii_strcasecmp(text + strlen("the "), word) == 0);
 }
 

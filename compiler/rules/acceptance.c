@@ -199,6 +199,9 @@ static guint mark(Diagnostics *diagnostics, const Signing *signing, RuleId rule)
     return found;
 }
 
+/* Found only beside other files: one alone cannot tell whether its acceptance is still needed. */
+static gboolean found_together(RuleId rule) { return rule == RULE_protocol_copy; }
+
 static void apply(Diagnostics *diagnostics, const Signing *signing, Arena *arena)
 {
     const Acceptance *acceptance = signing->acceptance;
@@ -220,7 +223,7 @@ static void apply(Diagnostics *diagnostics, const Signing *signing, Arena *arena
                                                          : "move it to the protocol");
     } else if (!signed_well(diagnostics, signing, rule, arena)) {
         return;
-    } else if (mark(diagnostics, signing, rule) == 0) {
+    } else if (mark(diagnostics, signing, rule) == 0 && !found_together(rule)) {
         Finding *finding = stale(diagnostics, acceptance, acceptance->rule.at.place);
         finding_fact(finding, "the rule gives no warning here");
         finding_help(finding, "remove the acceptance");
@@ -236,6 +239,21 @@ static void apply_all(const Plan *plan, Diagnostics *diagnostics, const GPtrArra
     for (guint i = 0; i < acceptances->len; i++) {
         Signing signing = {plan, g_ptr_array_index(acceptances, i), stage, today};
         apply(diagnostics, &signing, arena);
+    }
+    arena_free(arena);
+}
+
+void rules_accept_together(const Plan *plan, Diagnostics *diagnostics)
+{
+    Arena *arena = arena_new();
+    Diagnostics *told = diagnostics_new(arena); /* what does not hold was said with the file */
+    Day today = zone_local(plan->clinic->zone.zone, plan->now, NULL).day;
+    for (guint i = 0; i < plan->protocol->acceptances.items->len; i++) {
+        Signing signing = {plan, g_ptr_array_index(plan->protocol->acceptances.items, i), STAGE_PROTOCOL, today};
+        RuleId rule;
+        if (readable(signing.acceptance) && rule_find(signing.acceptance->rule.text, &rule) && found_together(rule) &&
+            signed_well(told, &signing, rule, arena))
+            mark(diagnostics, &signing, rule);
     }
     arena_free(arena);
 }

@@ -17,6 +17,9 @@ void rules_check(const Plan *plan, Diagnostics *diagnostics);
  * of plan->now; raises acceptance_stale for each that does not hold. */
 void rules_accept(const Plan *plan, Diagnostics *diagnostics);
 
+/* The same for what rules_together has found: after it. */
+void rules_accept_together(const Plan *plan, Diagnostics *diagnostics);
+
 /* The limits and the revision of these rules, one a line: a part of what a seal covers. */
 const char *rules_basis(void);
 
