@@ -114,13 +114,14 @@ static void time_injection(Arena *arena, const Plan *plan, PlanInjection *inject
         return;
     }
     gboolean anchored = !other && rational_ok(injection->before_anchor);
-    if (!anchored && (!other || !other->timed))
+    const Act *first = other && other->timed ? plan_first_act(other) : NULL;
+    if (!anchored && !first)
         return;
     injection->from_anchor = anchored || other->from_anchor;
     if (when->kind == TIMING_ELAPSED) {
-        elapsed_act(arena, plan, injection, anchored ? plan->anchor : plan_first_act(other)->at.instant);
-    } else if (other) {
-        add_act(arena, injection, *plan_first_act(other));
+        elapsed_act(arena, plan, injection, first ? first->at.instant : plan->anchor);
+    } else if (first) {
+        add_act(arena, injection, *first);
         injection->timed = TRUE;
     }
 }

@@ -92,6 +92,16 @@ static void test_whole_vial(void **state)
     assert_int_equal(plan_supply_needed(plan, Supply_WIPE), 3);
 }
 
+/* Milligrams do not count vials of units, and a number of vials that cannot be read is no number. */
+static void test_containers_unknown(void **state)
+{
+    Fixture *fixture = *state;
+    const Change other_kind = {"protocols/base.yaml", "dose: 10,000 units", "dose: 10 mg"};
+    assert_int_equal(first(plan_with(fixture, "base", &other_kind))->containers, 0);
+    const Change unread = {"protocols/base.yaml", "    when:", "    vials: some\n    when:"};
+    assert_int_equal(first(plan_with(fixture, "base", &unread))->containers, 0);
+}
+
 /* 34, 35, 35.5 and 36 hours are all in use (common practice, no source). */
 static void test_offsets(void **state)
 {
@@ -401,7 +411,7 @@ int main(void)
 {
 #define TEST(name) cmocka_unit_test_setup_teardown(name, setup, teardown)
     const struct CMUnitTest tests[] = {
-        TEST(test_whole_vial), TEST(test_offsets), TEST(test_asked_the_day_before), TEST(test_alarms_by_day),
+        TEST(test_whole_vial), TEST(test_containers_unknown), TEST(test_offsets), TEST(test_asked_the_day_before), TEST(test_alarms_by_day),
         TEST(test_beside_midnight), TEST(test_to_the_end_of_the_window), TEST(test_day_zero),
         TEST(test_measured_part), TEST(test_vials_through_one_liquid),
         TEST(test_insulin_marks), TEST(test_course), TEST(test_clock_change), TEST(test_traveller), TEST(test_ladder),
