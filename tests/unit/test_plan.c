@@ -411,7 +411,8 @@ int main(void)
 {
 #define TEST(name) cmocka_unit_test_setup_teardown(name, setup, teardown)
     const struct CMUnitTest tests[] = {
-        TEST(test_whole_vial), TEST(test_containers_unknown), TEST(test_offsets), TEST(test_asked_the_day_before), TEST(test_alarms_by_day),
+        TEST(test_whole_vial), TEST(test_containers_unknown),
+        TEST(test_offsets), TEST(test_asked_the_day_before), TEST(test_alarms_by_day),
         TEST(test_beside_midnight), TEST(test_to_the_end_of_the_window), TEST(test_day_zero),
         TEST(test_measured_part), TEST(test_vials_through_one_liquid),
         TEST(test_insulin_marks), TEST(test_course), TEST(test_clock_change), TEST(test_traveller), TEST(test_ladder),
