@@ -12,7 +12,6 @@ import shutil
 import subprocess
 import sys
 import tempfile
-import threading
 from concurrent.futures import ThreadPoolExecutor
 
 HERE = os.path.dirname(os.path.abspath(__file__))
@@ -88,17 +87,6 @@ def printed(folder, protocol):
     return texts or re.sub(rb"[0-9a-f-]{8,}", b"", done.stdout + done.stderr)
 
 
-BEFORE, BUSY = {}, threading.Lock()
-
-
-def unchanged(folder, protocol, allergic):
-    """Outcome and words of the case as it is; drawn once for all keys."""
-    with BUSY:
-        if (protocol, allergic) not in BEFORE:
-            BEFORE[protocol, allergic] = outcome(folder, protocol), printed(folder, protocol)
-        return BEFORE[protocol, allergic]
-
-
 def changed(way, where, key, value):
     protocol, medicine = WAYS[way]
     with tempfile.TemporaryDirectory() as scratch:
@@ -110,7 +98,7 @@ def changed(way, where, key, value):
                 asked = file.read().replace("allergies: []", "allergies: [latex]")
             with open(patient, "w", encoding="utf-8") as file:
                 file.write(asked)
-        before, sheet = unchanged(work, protocol, key == "contains")
+        before, sheet = outcome(work, protocol), printed(work, protocol)
         name = "shelf.yaml" if where in ("medicine", "storage") else f"protocols/{protocol}.yaml"
         path = os.path.join(work, name)
         with open(path, encoding="utf-8") as file:
