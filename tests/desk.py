@@ -402,7 +402,7 @@ def check_person(folder, faults):
     keep(patient="LC-2041")
     expect(desk.status == 409 and desk.has("There is a person with the code LC-2041"), "a code that is taken")
     desk.get("/new")
-    keep()
+    keep(**{"bleeding.none": ""})
     expect(desk.status == 303, "kept")
     desk.get(desk.headers["Location"])
     said = subprocess.run([PROGRAM, "check", "--clinic", folder, "--now", "2026-11-24T14:00-04:00", "--format", "lines", path],
@@ -411,6 +411,7 @@ def check_person(folder, faults):
     for rule, field in (("clock_form", "anchor"), ("key_missing", "allergies")):
         words = html.unescape(at_field(desk.page, field))
         expect(told[rule]["message"] in words and told[rule]["help"] in words, f"at {field} what check says: {said}")
+    expect("1969" not in desk.page and "1970" not in desk.page, "no day is made up where none can be read")
     expect("half past" in desk.page and "<b>R" not in desk.page, "what was typed stands in its field")
     with open(path, "a", encoding="utf-8") as file:
         file.write("# She prefers mornings.\n")

@@ -111,8 +111,10 @@ static void show_findings(Person *person)
     view_flag(person->view, "any_stop", stops > 0);
     view_flag(person->view, "any_wait", waits > 0);
     view_flag(person->view, "ready", person->plan && stops + waits == 0);
-    view_text(person->view, "until",
-              person->plan ? page_date(arena, person->clinic.clinic, person->plan->anchor) : NULL);
+    const AnchorTime *anchor = person->own.patient ? &person->own.patient->anchor : NULL;
+    gboolean dated = anchor && PRESENT(*anchor) && PRESENT(anchor->on) && PRESENT(anchor->clock);
+    view_text(person->view, "until", /* a procedure that cannot be read gives no day */
+              dated && person->plan ? page_date(arena, person->clinic.clinic, person->plan->anchor) : NULL);
     view_flag(person->view, "drawable", person->plan && stops == 0);
 }
 
