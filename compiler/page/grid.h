@@ -36,8 +36,8 @@
 #define WRITE_SIDE 9.0      /* height of a box to write in */
 #define WRITE_LEAST 37.0    /* its width at least */
 #define WRITE_SIGNED 42.0   /* of one for a second person's name */
-#define SIGNED_SIDE 7.0
-#define GIVEN_SIDE 12.2     /* of those for the time and the name that count */
+#define SIGNED_SIDE 6.4
+#define GIVEN_SIDE 12.1     /* of those for the time and the name that count */
 #define GIVEN_LEAST 60.2
 #define MARK_POINTS 18.0    /* of the letter of an injection, white on black */
 #define AIR_MOST 7.0

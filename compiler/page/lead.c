@@ -429,6 +429,7 @@ static double put_columns(Setter *setter, const Block *block, double x, double y
 #define BETWEEN_LEAST 2.5
 #define TICK_WORDS 40.0 /* behind boxes with their labels above, words of a tick may break to this */
 #define DROP 1.4
+#define UNDER_AIR 0.8 /* below a box that stands under its words */
 
 /* One thing in a row of boxes: words, with a box behind or under them or a tick before. */
 typedef struct Slot {
@@ -497,7 +498,7 @@ static double put_slot(Setter *setter, const Slot *slot, double x, double y, dou
         return height;
     if (slot->under) {
         put_box(setter, x, y + height, width, slot->tall);
-        return height + slot->tall;
+        return height + slot->tall + UNDER_AIR;
     }
     put_box(setter, x + words + LABEL_AIR, y, width - words - LABEL_AIR, slot->tall);
     return larger(height, slot->tall);
