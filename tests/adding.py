@@ -110,6 +110,8 @@ WHOLE = [
     # a word
     ("compiler/language/choices.def", r"^CHOICE\(Supply, WIPE", 'CHOICE(Supply, TOWEL, "towel", "to dry")\nCHOICE(Supply, WIPE'),
     ("compiler/wording/figures.c", r"^    case Supply_WIPE:", "    case Supply_TOWEL:\n    case Supply_WIPE:"),
+    ("compiler/plan/kit.c", r"^    case Supply_WIPE: return VALUE", "    case Supply_TOWEL:\n    case Supply_WIPE: return VALUE"),
+    ("compiler/plan/kit.c", r"^    case Supply_WIPE: return arena", "    case Supply_TOWEL:\n    case Supply_WIPE: return arena"),
     # a slip
     ("compiler/language/slips.def", *row('SLIP(BURIED, "buried", "it lies in the garden", ANY)\n')),
     # a container, and a way of giving that it leads to

@@ -140,7 +140,7 @@ def programs(scratch):
     shutil.copy(PROGRAM, f"{loop}/dosewright")
     os.symlink("dosewright", f"{loop}/dosewright-paper")
     done = subprocess.run([f"{loop}/dosewright", "sheet", PATIENT], capture_output=True, timeout=20)
-    expect("itself for the second program", done.returncode == 3 and b"is not the program that draws" in done.stderr, done.stderr)
+    expect("itself for the second program", done.returncode == 3 and b"is not the program that it is called" in done.stderr, done.stderr)
 
 
 for part in (inputs, zones, terminal, memory, interrupted, programs):
