@@ -29,6 +29,7 @@ MEANT = {
     # The roster of the samples has fixed dates; on another day its own time is typed in, as the README does.
     "day --out FOLDER ROSTER": "day --now 2026-11-23T10:00-04:00 --out night samples/lantern-cove/today.csv",
     "night --out FOLDER PATIENTS-FOLDER": "night --out wall clinic/patients",
+    "desk --clinic FOLDER": "desk --help", # it serves until it is ended: tests/desk.py
     "find 9AHC6 PATIENTS-FOLDER": "find LC-2041 clinic/patients",
     # These need a clinic that keeps a record: tests/record.py types them.
     "move --out FOLDER PATIENT-FILE '12:30 pm'": "move --help",
