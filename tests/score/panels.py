@@ -42,7 +42,8 @@ class Rail:
         self.low = None  # where a closed track ends
 
     def thick_at(self, x):
-        return next((thick for left, right, thick in self.pieces if left - 0.3 <= x <= right + 0.3), None)
+        slack = lambda thick: THICK[0] / 2 + 0.2 if thick else 0.3 # a thick line's end is round
+        return next((thick for left, right, thick in self.pieces if left - slack(thick) <= x <= right + 0.3), None)
 
     def wide(self):
         return max(p[1] for p in self.pieces) - min(p[0] for p in self.pieces)
