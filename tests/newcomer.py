@@ -23,6 +23,7 @@ MEANT = {
     "sheet --out FOLDER PATIENT-FILE": "sheet --out other clinic/patients/LC-2058.yaml",
     "read --code CODE SHEET.pdf": "read today/LC-2041-7-trigger.pdf",
     "plan FILE": "plan clinic/patients/LC-2041.yaml",
+    "plan --format fhir FILE": "plan --format fhir clinic/patients/LC-2041.yaml",
     "trace FILE injection_time": "trace clinic/patients/LC-2041.yaml injection_time",
     "approve --by NAME --review-by DATE PROTOCOL-FILE":
         "approve --by 'Dr R. Invented' --review-by {later} clinic/protocols/evening-trigger.yaml",

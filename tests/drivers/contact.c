@@ -36,6 +36,7 @@ static const FigureShape samples[] = {
     {FIGURE_WASH, .plain = {0}},
     {FIGURE_READ_LABEL, .label = {THING_POWDER, "chorionic gonadotropin", "10,000 units", "use by August 31, 2027"}},
     {FIGURE_READ_LABEL, .label = {THING_LIQUID, "bacteriostatic water", "10 mL", NULL}},
+    {FIGURE_VIAL_LABEL, .label = {THING_READY, "Mixed ____", "at ____", "Use until ____"}},
     {FIGURE_FRIDGE_OUT, .plain = {0}},
     {FIGURE_LID_OFF, .thing = {.kind = THING_POWDER}},
     {FIGURE_LID_OFF, .thing = {.kind = THING_LIQUID}},
