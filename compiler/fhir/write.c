@@ -6,7 +6,7 @@
 
 #define UCUM "http://unitsofmeasure.org"
 #define DOSE_TYPE "http://terminology.hl7.org/CodeSystem/dose-rate-type"
-#define TEST_DATA "http://terminology.hl7.org/CodeSystem/v3-ActReason"
+#define TEST_MARK "http://terminology.hl7.org/CodeSystem/v3-ActReason"
 #define SNOMED "http://snomed.info/sct"
 
 typedef struct Writer {
@@ -351,7 +351,7 @@ void fhir_print(const Plan *plan, GString *out)
         open(&writer, "meta", '{');
         open(&writer, "security", '[');
         open(&writer, NULL, '{');
-        text(&writer, "system", TEST_DATA);
+        text(&writer, "system", TEST_MARK);
         text(&writer, "code", "HTEST");
         close(&writer, '}');
         close(&writer, ']');

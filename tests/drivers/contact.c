@@ -133,9 +133,9 @@ static const FigureShape samples[] = {
     {FIGURE_PACK, .pack = {ORANGE, MM(254), 25, 2}},
     {FIGURE_CARD, .card = {"life size if a bank card is this long"}},
     {FIGURE_NIGHT, .strip = {23 * 60 + 30, 23 * 60 + 15, 23 * 60 + 45, "Tuesday", "Wednesday",
-                             {"6 pm", "8 pm", "10 pm", "", "2 am", "4 am", "6 am"}, "11:30 pm"}},
+                             {"6 pm", "8 pm", "10 pm", "", "2 am", "4 am", "6 am"}, "11:30 pm", NULL}},
     {FIGURE_NIGHT, .strip = {14 * 60, 13 * 60, 15 * 60, "Tuesday", "Tuesday",
-                             {"6 am", "8 am", "10 am", "noon", "2 pm", "4 pm", "6 pm"}, "2 pm"}},
+                             {"6 am", "8 am", "10 am", "noon", "2 pm", "4 pm", "6 pm"}, "2 pm", NULL}},
     {FIGURE_CODE, .code = {"BEGIN:VCALENDAR END:VCALENDAR"}},
 #define THING(kind_, count_, ...) {FIGURE_THING, .thing = {.kind = kind_, .count = count_, __VA_ARGS__}}
     THING(THING_POWDER, 1), THING(THING_LIQUID, 1), THING(THING_READY, 3), THING(THING_AMPOULE, 2),

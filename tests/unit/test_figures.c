@@ -154,7 +154,7 @@ static void test_life_size_alone(void **state)
     FigureShape card = {FIGURE_CARD, .card = {"as long as a bank card"}};
     FigureShape night = {FIGURE_NIGHT,
                          .strip = {23 * 60 + 30, 23 * 60, 24 * 60 - 1, "Tuesday", "Wednesday",
-                                   {"", "", "", "", "", "", ""}, "11:30 pm"}};
+                                   {"", "", "", "", "", "", ""}, "11:30 pm", NULL}};
     figure_draw(paper->ink, &pack, 20, 20, wide);
     near(mark(paper, "needle hub")->x - mark(paper, "needle tip")->x, 25.4, 0.2);
     figure_draw(paper->ink, &card, 20, 60, wide);
@@ -172,7 +172,7 @@ static void test_from_right(void **state)
     Sheet *paper = *state;
     FigureShape night = {FIGURE_NIGHT,
                          .strip = {23 * 60 + 30, 23 * 60, 24 * 60 - 1, "a", "b",
-                                   {"", "", "", "", "", "", ""}, "c"}};
+                                   {"", "", "", "", "", "", ""}, "c", NULL}};
     if (!ink_set_language(paper->ink, "ar", NULL))
         skip(); /* its fonts are not there */
     figure_draw(paper->ink, &night, 20, 90, wide);
