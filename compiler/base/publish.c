@@ -6,6 +6,7 @@
 #include <signal.h>
 #include <stdio.h>
 #include <string.h>
+#include <sys/file.h>
 #include <sys/stat.h>
 #include <unistd.h>
 #include <glib/gstdio.h>
@@ -249,6 +250,15 @@ gboolean publish_files(const char *folder, const GPtrArray *files, GError **erro
     g_clear_pointer(&passages, g_ptr_array_unref);
     obey_signals(before);
     return fine;
+}
+
+int publish_turn(const char *folder)
+{
+    g_mkdir_with_parents(folder, FOLDER_MODE); /* when that fails, publishing says so */
+    int turn = open(folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    if (turn >= 0)
+        flock(turn, LOCK_EX);
+    return turn;
 }
 
 gboolean publish_file(const char *folder, const char *name, GBytes *bytes, GError **error)

@@ -16,6 +16,10 @@ typedef struct PublishFile {
  * made when it is not there (0700).  FALSE with *error naming the file. */
 gboolean publish_files(const char *folder, const GPtrArray *files, GError **error);
 
+/* Waits for its turn in the folder, which is made when it is not there: two runs that read before
+ * they write do so one after the other.  The turn ends with close(); -1 when it cannot be had. */
+int publish_turn(const char *folder);
+
 /* One file alone. */
 gboolean publish_file(const char *folder, const char *name, GBytes *bytes, GError **error);
 

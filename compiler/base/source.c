@@ -339,3 +339,10 @@ void source_json(GString *out, const char *text)
     }
     g_string_append_c(out, '"');
 }
+
+void source_markup(GString *out, const char *text)
+{
+    g_autofree char *valid = g_utf8_make_valid(text, -1);
+    g_autofree char *safe = g_markup_escape_text(valid, -1);
+    g_string_append(out, safe);
+}

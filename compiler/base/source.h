@@ -73,6 +73,9 @@ void source_escape(GString *out, const char *text, gssize length);
  * would obey or hide is written as \uXXXX. */
 void source_json(GString *out, const char *text);
 
+/* Appends text as text of a web page, also within a quoted attribute, whatever bytes it holds. */
+void source_markup(GString *out, const char *text);
+
 /* <0, 0, >0: by file name, line, column. */
 int place_compare(Place a, Place b);
 

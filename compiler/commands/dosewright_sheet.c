@@ -1,8 +1,6 @@
 /* dosewright_sheet: the sheets of one person: judged, numbered, drawn, published, confirmed. */
-#include <fcntl.h>
 #include <stdio.h>
 #include <string.h>
-#include <sys/file.h>
 #include <unistd.h>
 
 #include "commands/commands.h"
@@ -77,16 +75,6 @@ static void lay_by(Press *press, const char *name, GBytes *bytes)
     g_ptr_array_add(press->files, file);
 }
 
-/* Two runs into one folder take turns, so that neither overlooks the other's sheets. */
-static int lock_folder(const char *folder)
-{
-    g_mkdir_with_parents(folder, 0700); /* when that fails, publishing says so */
-    int descriptor = open(folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
-    if (descriptor >= 0)
-        flock(descriptor, LOCK_EX);
-    return descriptor;
-}
-
 /* EXIT_FINDINGS when a sheet of the folder stands against it. */
 static int put_into_folder(Press *press, const char *folder)
 {
@@ -105,7 +93,7 @@ static int put_into_folder(Press *press, const char *folder)
 static int publish(Press *press)
 {
     const char *folder = folder_of(press->session);
-    int lock = lock_folder(folder);
+    int lock = publish_turn(folder); /* neither run overlooks the other's sheets */
     int status = put_into_folder(press, folder);
     if (lock >= 0)
         close(lock);

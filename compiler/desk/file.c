@@ -1,9 +1,7 @@
 /* desk_file: see desk/file.h. */
 #include "desk/file.h"
 
-#include <fcntl.h>
 #include <string.h>
-#include <sys/file.h>
 #include <unistd.h>
 
 #define FOLDER "patients"
@@ -358,9 +356,7 @@ gboolean person_file_write(const PersonFile *file, const char *digest, const cha
                            GError **error)
 {
     g_autofree char *folder = g_path_get_dirname(file->path);
-    int lock = open(folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC); /* two desks take turns */
-    if (lock >= 0)
-        flock(lock, LOCK_EX);
+    int lock = publish_turn(folder); /* of two desks */
     gboolean fine = write_locked(file, digest, text, taken, error);
     if (lock >= 0)
         close(lock);

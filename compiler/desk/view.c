@@ -94,19 +94,6 @@ static gboolean holds(const Thing *thing)
     return thing->text && (thing->kind == THING_FLAG || *thing->text);
 }
 
-void view_escape(GString *out, const char *text)
-{
-    for (; *text; text++)
-        switch (*text) {
-        case '&': g_string_append(out, "&amp;"); break;
-        case '<': g_string_append(out, "&lt;"); break;
-        case '>': g_string_append(out, "&gt;"); break;
-        case '"': g_string_append(out, "&quot;"); break;
-        case '\'': g_string_append(out, "&#39;"); break;
-        default: g_string_append_c(out, *text);
-        }
-}
-
 /* ---- templates ---- */
 
 typedef struct Rendering {
@@ -220,7 +207,7 @@ static gboolean render(const Rendering *rendering, const View *view, const char 
         default:
             thing = look_up(view, tag);
             if (thing && thing->kind == THING_TEXT && thing->text)
-                view_escape(rendering->out, thing->text);
+                source_markup(rendering->out, thing->text);
         }
         if (!fine)
             return FALSE;

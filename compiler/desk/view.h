@@ -26,7 +26,4 @@ View *view_add(View *view, const char *name);
  * is wrong with it. */
 gboolean view_render(const View *view, const char *folder, const char *name, GString *out, GError **error);
 
-/* Appends text so that it is text in markup and in a quoted attribute. */
-void view_escape(GString *out, const char *text);
-
 #endif

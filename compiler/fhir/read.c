@@ -23,15 +23,9 @@ static const Node *at(const Node *map, const char *key)
     return map && map->kind == NODE_MAP ? node_get(map, key) : NULL;
 }
 
-static const char *text_at(const Node *map, const char *key)
-{
-    const Node *node = at(map, key);
-    return node && node->kind == NODE_TEXT ? node->text : NULL;
-}
-
 static gboolean is(const Node *map, const char *key, const char *word)
 {
-    return g_strcmp0(text_at(map, key), word) == 0;
+    return g_strcmp0(node_text(map, key), word) == 0;
 }
 
 static guint count_of(const Node *list) { return list && list->kind == NODE_LIST ? (guint)list->count : 0; }
@@ -61,7 +55,7 @@ static void take_resource(Bundle *bundle, const Node *entry)
     const Node *resource = at(entry, "resource");
     const struct { const char *type; const Node **out; } taken[] = {
         {"Patient", &bundle->patient}, {"Appointment", &bundle->appointment}, {"ServiceRequest", &bundle->request}};
-    const char *type = text_at(resource, "resourceType");
+    const char *type = node_text(resource, "resourceType");
     for (gsize i = 0; type && i < G_N_ELEMENTS(taken); i++) {
         if (strcmp(taken[i].type, type) != 0)
             continue;
@@ -132,7 +126,7 @@ static void take_name(const Bundle *bundle)
 {
     const Node *list = at(bundle->patient, "name"), *one = chosen(list, "usual");
     one = one ? one : chosen(list, "official");
-    const char *whole = text_at(one, "text"), *family = text_at(one, "family");
+    const char *whole = node_text(one, "text"), *family = node_text(one, "family");
     const Node *given = at(one, "given");
     const char *first = count_of(given) > 0 && given->items[0]->kind == NODE_TEXT ? given->items[0]->text : NULL;
     if (whole)
@@ -184,7 +178,7 @@ static void take_patient(const Bundle *bundle)
 /* TRUE when a reference means the bundle's person: by the entry's full address, or by the id. */
 static gboolean means_patient(const Bundle *bundle, const char *reference)
 {
-    const char *address = text_at(bundle->patient_entry, "fullUrl"), *id = text_at(bundle->patient, "id");
+    const char *address = node_text(bundle->patient_entry, "fullUrl"), *id = node_text(bundle->patient, "id");
     const char *whole = id ? arena_format(bundle->arena, "Patient/%s", id) : NULL;
     return g_strcmp0(reference, address) == 0 || g_strcmp0(reference, whole) == 0;
 }
@@ -213,7 +207,7 @@ static void take_protocol(const Bundle *bundle)
 static void take_request(const Bundle *bundle)
 {
     const Node *request = bundle->request, *subject = at(at(request, "subject"), "reference");
-    const char *intent = text_at(request, "intent");
+    const char *intent = node_text(request, "intent");
     if (!is(request, "status", "active"))
         unfit(bundle, at(request, "status"), "the order is not active", "a sheet is printed from an active order only");
     if (!intent || !g_str_has_suffix(intent, "order"))
@@ -262,7 +256,7 @@ static void check_participants(const Bundle *bundle)
     const Node *list = at(bundle->appointment, "participant");
     gboolean found = FALSE;
     for (guint i = 0; i < count_of(list); i++) {
-        const char *who = text_at(at(list->items[i], "actor"), "reference");
+        const char *who = node_text(at(list->items[i], "actor"), "reference");
         found = found || (who && means_patient(bundle, who));
     }
     if (!found)

@@ -17,17 +17,10 @@ static const char style[] =
     "@media print{body{font-size:10pt;max-width:none;padding:0}h2,h3,h4{break-after:avoid}li,svg{break-inside:avoid}"
     "li{display:flex;gap:1em}" BESIDE "a{color:#111}}";
 
-static void escaped(GString *out, const char *text)
-{
-    g_autofree char *valid = g_utf8_make_valid(text, -1);
-    g_autofree char *safe = g_markup_escape_text(valid, -1);
-    g_string_append(out, safe);
-}
-
 static void element(GString *out, const char *tag, const char *text)
 {
     g_string_append_printf(out, "<%s>", tag);
-    escaped(out, text);
+    source_markup(out, text);
     g_string_append_printf(out, "</%s>\n", tag);
 }
 
@@ -42,7 +35,7 @@ static void svg_bar(gpointer data, int x, int y, int width, int height, ChartFil
 static void svg_words(gpointer data, int x, int baseline, const char *text)
 {
     g_string_append_printf(data, "<text x=\"%d\" y=\"%d\" font-size=\"3.6\">", x, baseline);
-    escaped(data, text);
+    source_markup(data, text);
     g_string_append(data, "</text>\n");
 }
 
@@ -57,7 +50,7 @@ static void chart_html(GString *out, const Report *report, const ReportItem *ite
     element(out, "h3", item->text);
     g_string_append_printf(out, "<svg role=\"img\" viewBox=\"0 0 %d %d\"><title>", CHART_WIDTH,
                            report_chart_height(item->chart));
-    escaped(out, report_chart_says(report->arena, item->chart));
+    source_markup(out, report_chart_says(report->arena, item->chart));
     g_string_append(out, "</title>\n");
     report_chart_draw(item->chart, &pen);
     g_string_append(out, "</svg>\n");
@@ -70,16 +63,16 @@ static void line_html(GString *out, const ReportLine *line)
     g_string_append(out, "<p>");
     if (line->link)
         g_string_append_printf(out, "<a href=\"#%s\">", line->link);
-    escaped(out, line->text);
+    source_markup(out, line->text);
     g_string_append(out, line->link ? "</a></p>\n" : "</p>\n");
 }
 
 static void entry_html(GString *out, const ReportItem *entry)
 {
     g_string_append(out, "<p class=\"l\">");
-    escaped(out, entry->label);
+    source_markup(out, entry->label);
     g_string_append(out, "</p><div><p><b>");
-    escaped(out, entry->text);
+    source_markup(out, entry->text);
     g_string_append(out, "</b></p>\n");
     for (guint i = 0; i < entry->lines->len; i++)
         line_html(out, g_ptr_array_index(entry->lines, i));
@@ -107,7 +100,7 @@ static void item_html(GString *out, const Report *report, const ReportItem *item
         entry_html(out, item);
         return;
     }
-    escaped(out, item->text);
+    source_markup(out, item->text);
     g_string_append_printf(out, "</%s>\n", tags[item->kind]);
 }
 

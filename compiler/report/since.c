@@ -65,12 +65,6 @@ void review_print_states(const Review *review, GString *out)
     }
 }
 
-static const char *text_in(const Node *map, const char *name)
-{
-    const Node *node = node_get(map, name);
-    return node && node->kind == NODE_TEXT ? node->text : NULL;
-}
-
 /* FALSE when the line is none of ours. */
 static gboolean read_state(Arena *arena, const char *line, ReviewState *out)
 {
@@ -78,9 +72,10 @@ static gboolean read_state(Arena *arena, const char *line, ReviewState *out)
                                    diagnostics_new(arena));
     if (!map || map->kind != NODE_MAP)
         return FALSE;
-    const char *revision = text_in(map, "revision");
-    *out = (ReviewState){text_in(map, "clinic"), text_in(map, "of"), text_in(map, "rule"), text_in(map, "injection"),
-                         text_in(map, "state"), revision ? g_ascii_strtoll(revision, NULL, 10) : 0};
+    const char *revision = node_text(map, "revision");
+    *out = (ReviewState){node_text(map, "clinic"), node_text(map, "of"), node_text(map, "rule"),
+                         node_text(map, "injection"), node_text(map, "state"),
+                         revision ? g_ascii_strtoll(revision, NULL, 10) : 0};
     return out->clinic && out->of && out->injection && out->state && revision;
 }
 

@@ -335,6 +335,12 @@ Node *node_get(const Node *map, const char *key)
     return NULL;
 }
 
+const char *node_text(const Node *map, const char *key)
+{
+    const Node *node = map ? node_get(map, key) : NULL;
+    return node && node->kind == NODE_TEXT ? node->text : NULL;
+}
+
 /* Words that no reader takes for anything else, with a space, so that it is no "yes". */
 static gboolean plain_words(const char *text)
 {

@@ -46,6 +46,8 @@ void syntax_quote(GString *out, const char *text);
 
 /* The value of a key in a map, or NULL. */
 Node *node_get(const Node *map, const char *key);
+/* Its text; NULL when there is none, or map is NULL or no map. */
+const char *node_text(const Node *map, const char *key);
 
 /* Nodes of what stands in another form; owned by the arena.  An entry's key stands where its
  * value does. */

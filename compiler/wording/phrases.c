@@ -255,16 +255,10 @@ static void check_whole(const Phrases *phrases, Diagnostics *diagnostics)
             need_phrase(phrases, diagnostics, unit_row((UnitId)i)->phrase);
 }
 
-static const char *text_of(const Node *root, const char *key)
-{
-    const Node *node = node_get(root, key);
-    return node && node->kind == NODE_TEXT ? node->text : NULL;
-}
-
 /* Whoever reviewed it has a name. */
 static const char *reviewer_of(const Node *root)
 {
-    const char *name = text_of(root, "reviewed_by");
+    const char *name = node_text(root, "reviewed_by");
     return name && name[strspn(name, " ")] != '\0' ? name : NULL;
 }
 
@@ -279,10 +273,10 @@ static Phrases *set_of(Arena *arena, const Source *source, const Node *root)
     Phrases *phrases = arena_new0(arena, Phrases);
     phrases->arena = arena;
     phrases->source = source;
-    phrases->tag = text_of(root, "language");
+    phrases->tag = node_text(root, "language");
     phrases->reviewer = reviewer_of(root);
     phrases->unreviewed = reviewer_place(root);
-    phrases->right_to_left = g_strcmp0(text_of(root, "direction"), "right to left") == 0;
+    phrases->right_to_left = g_strcmp0(node_text(root, "direction"), "right to left") == 0;
     phrases->phrases = g_hash_table_new(g_str_hash, g_str_equal);
     arena_defer(arena, (GDestroyNotify)g_hash_table_unref, phrases->phrases);
     return phrases;
@@ -320,7 +314,7 @@ Phrases *phrases_read(Arena *arena, const char *folder, const char *tag, Diagnos
     if (!root)
         return NULL;
     Phrases *phrases = set_of(arena, source, root);
-    const char *base = text_of(root, "based_on"); /* a region's set says only what differs */
+    const char *base = node_text(root, "based_on"); /* a region's set says only what differs */
     const Node *whole = base ? read_file(arena, folder, base, &under, diagnostics, error) : NULL;
     if (base && !whole)
         return NULL;
