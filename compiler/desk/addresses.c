@@ -3,17 +3,16 @@
 
 #include "desk/stories.h"
 
-typedef struct Address {
-    gboolean post;
-    const char *path;
-    Story story;
-    Needs needs;
-} Address;
-
 enum { METHOD_GET, METHOD_POST };
 
+enum {
+#define ROLE(id, word) id = ROLE_##id,
+#include "desk/roles.def"
+    ALL = ROLES_ALL
+};
+
 static const Address addresses[] = {
-#define ADDRESS(method, path, story, needs) {METHOD_##method, path, story, NEEDS_##needs},
+#define ADDRESS(method, path, story, needs, roles) {METHOD_##method, path, #story, story, NEEDS_##needs, roles},
 #include "desk/addresses.def"
 };
 
@@ -40,7 +39,7 @@ static gboolean fits(const char *address, const char *path, gsize *start, gsize 
     return is_word(path + before, *length);
 }
 
-Story address_find(const char *path, gboolean post, Needs *needs, char **argument, gboolean *known)
+const Address *address_find(const char *path, gboolean post, char **argument, gboolean *known)
 {
     gsize start, length;
     *known = FALSE;
@@ -50,11 +49,18 @@ Story address_find(const char *path, gboolean post, Needs *needs, char **argumen
         *known = TRUE;
         if (addresses[i].post != post)
             continue;
-        *needs = addresses[i].needs;
         *argument = length > 0 ? g_strndup(path + start, length) : NULL;
-        return addresses[i].story;
+        return &addresses[i];
     }
     return NULL;
+}
+
+void addresses_show(View *view, Roles roles)
+{
+    for (gsize i = 0; i < G_N_ELEMENTS(addresses); i++) {
+        g_autofree char *name = g_strconcat("may_", addresses[i].name + strlen("story_"), NULL);
+        view_flag(view, name, (addresses[i].roles & roles) != 0);
+    }
 }
 
 static const struct { const char *id; guint status; } notices[] = {

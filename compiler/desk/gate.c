@@ -13,6 +13,7 @@
 
 struct Seat {
     char *who;
+    Roles roles;
     gint64 taken;   /* microseconds */
     GQueue *tokens; /* of char*: digests, the newest first */
 };
@@ -110,7 +111,7 @@ Seat *gate_open(Gate *gate, const char *secret, char **cookie)
     if (g_hash_table_size(gate->seats) >= SEATS)
         return NULL;
     Seat *seat = g_new0(Seat, 1);
-    *seat = (Seat){NULL, g_get_monotonic_time(), g_queue_new()};
+    *seat = (Seat){.taken = g_get_monotonic_time(), .tokens = g_queue_new()};
     *cookie = secret_new();
     g_hash_table_insert(gate->seats, digest_of(*cookie), seat);
     return seat;
@@ -125,10 +126,13 @@ Seat *gate_seat(Gate *gate, const char *cookie)
 
 const char *seat_who(const Seat *seat) { return seat->who; }
 
-void seat_sit(Seat *seat, const char *who)
+Roles seat_roles(const Seat *seat) { return seat->roles; }
+
+void seat_sit(Seat *seat, const char *who, Roles roles)
 {
     g_free(seat->who);
     seat->who = g_strdup(who);
+    seat->roles = roles;
 }
 
 char *seat_token(Seat *seat)

@@ -4,7 +4,7 @@
 #ifndef DESK_GATE_H
 #define DESK_GATE_H
 
-#include <glib.h>
+#include "desk/roles.h"
 
 typedef struct Gate Gate;
 typedef struct Seat Seat;
@@ -23,7 +23,9 @@ Seat *gate_seat(Gate *gate, const char *cookie);
 
 /* Who sits there; NULL before anyone said. */
 const char *seat_who(const Seat *seat);
-void seat_sit(Seat *seat, const char *who);
+/* What they may do there. */
+Roles seat_roles(const Seat *seat);
+void seat_sit(Seat *seat, const char *who, Roles roles);
 /* A token for the forms of one page; the caller frees it. */
 char *seat_token(Seat *seat);
 /* TRUE once for each token. */

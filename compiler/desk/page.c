@@ -64,6 +64,7 @@ View *page_view(const Request *request, Session *session, const Clinic *clinic)
     view_text(view, "who", request->who);
     view_text(view, "token", request->token);
     view_flag(view, "inside", request->token && request->who);
+    addresses_show(view, request->roles);
     if (!clinic)
         return view;
     view_text(view, "clinic", PRESENT(clinic->clinic) ? clinic->clinic.text : NULL);

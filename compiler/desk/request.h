@@ -3,6 +3,7 @@
 #define DESK_REQUEST_H
 
 #include "desk/desk.h"
+#include "desk/roles.h"
 
 #define DESK_BODY_LIMIT (64 * 1024) /* bytes of a form */
 #define DESK_FIELDS 200             /* fields of a form */
@@ -19,6 +20,7 @@ typedef struct Request {
     gboolean post;
     GPtrArray *entered; /* of Entered*: of the form, or behind the "?" */
     char *who;          /* at the desk; NULL: nobody has said yet */
+    Roles roles;        /* of who is there; 0 before */
     char *token;        /* for the forms of the page that answers; NULL: nobody is let in */
     const char *notice; /* id of what went wrong before, for the page that says so; or NULL */
 } Request;

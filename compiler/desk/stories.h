@@ -12,11 +12,22 @@
 
 typedef enum Needs { NEEDS_SEAT, NEEDS_NAME } Needs;
 
-/* The story of an address, and in *argument what its "*" stands for, owned by the caller.  NULL
- * when there is none; *known tells whether there is one with the other method. */
-Story address_find(const char *path, gboolean post, Needs *needs, char **argument, gboolean *known);
+typedef struct Address {
+    gboolean post;
+    const char *path;
+    const char *name; /* of the story, "story_tonight" */
+    Story story;
+    Needs needs;
+    Roles roles;      /* who may use it */
+} Address;
 
-#define ADDRESS(method, path, story, needs) void story(const Desk *, const Request *, Answer *);
+/* The address of a path, and in *argument what its "*" stands for, owned by the caller.  NULL
+ * when there is none; *known tells whether there is one with the other method. */
+const Address *address_find(const char *path, gboolean post, char **argument, gboolean *known);
+/* "may_tonight" and so on, for each address that these roles may use. */
+void addresses_show(View *view, Roles roles);
+
+#define ADDRESS(method, path, story, needs, roles) void story(const Desk *, const Request *, Answer *);
 #include "desk/addresses.def"
 
 /* The page for request->notice, with all that was entered. */

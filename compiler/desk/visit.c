@@ -219,16 +219,17 @@ static void open_desk(Visit *visit, const char *secret)
 
 static void find_story(Visit *visit, Seat *seat)
 {
-    Needs needs = NEEDS_NAME;
     gboolean known;
-    Story story = address_find(visit->path, visit->request.post, &needs, &visit->argument, &known);
+    const Address *address = address_find(visit->path, visit->request.post, &visit->argument, &known);
     visit->request.argument = visit->argument;
-    if (!story)
+    if (!address)
         notice(visit, known ? "other_method" : "not_here");
-    else if (needs == NEEDS_NAME && !seat_who(seat))
+    else if (address->needs == NEEDS_NAME && !seat_who(seat))
         visit->story = story_who;
+    else if (address->needs == NEEDS_NAME && !(address->roles & seat_roles(seat)))
+        notice(visit, "no_role");
     else
-        visit->story = story;
+        visit->story = address->story;
 }
 
 static void let_in(Visit *visit)
@@ -255,6 +256,7 @@ static void let_in(Visit *visit)
     }
     if (seat) {
         request->who = g_strdup(seat_who(seat));
+        request->roles = seat_roles(seat);
         request->token = seat_token(seat);
     }
 }
@@ -350,6 +352,6 @@ void visit_answered(Visit *visit, Answer *answer)
     }
     Seat *seat = gate_seat(visit->server->gate, visit->cookie);
     if (seat && visit->answer->who)
-        seat_sit(seat, visit->answer->who);
+        seat_sit(seat, visit->answer->who, ROLES_ALL); /* who is believed may do all */
     MHD_resume_connection(visit->connection);
 }
