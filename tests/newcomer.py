@@ -27,8 +27,7 @@ MEANT = {
     "trace FILE injection_time": "trace clinic/patients/LC-2041.yaml injection_time",
     "approve --by NAME --review-by DATE PROTOCOL-FILE":
         "approve --by 'Dr R. Invented' --review-by {later} clinic/protocols/evening-trigger.yaml",
-    # The roster of the samples has fixed dates; on another day its own time is typed in, as the README does.
-    "day --out FOLDER ROSTER": "day --now 2026-11-23T10:00-04:00 --out night samples/lantern-cove/today.csv",
+    "day --out FOLDER ROSTER": "day --out night clinic/today.csv",
     "night --out FOLDER PATIENTS-FOLDER": "night --out wall clinic/patients",
     "desk --clinic FOLDER": "desk --help", # it serves until it is ended: tests/desk.py
     "find 9AHC6 PATIENTS-FOLDER": "find LC-2041 clinic/patients",
@@ -81,7 +80,7 @@ def main():
             scratch_home(scratch)
             for sample in ("lantern-cove", "northmere"):
                 count += 1
-                done = typed(f"samples/today {sample} {sample} && .build/dosewright check {sample}", day, scratch)
+                done = typed(f"samples/today {sample} {sample} && .build/dosewright check {sample} $(ls {sample}/*.csv 2>/dev/null)", day, scratch)
                 if done.returncode != 0:
                     faults.append(f"{day}: {sample}: exit {done.returncode}\n{done.stderr[-900:]}")
     print("\n".join(faults))

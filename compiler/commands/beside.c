@@ -114,6 +114,17 @@ gboolean people_reopen(Session *session, Listing *people)
     return FALSE;
 }
 
+/* What holds for all of its people is said once. */
+static void judge_whole(Session *session, const Listing *people, Diagnostics *found)
+{
+    const Place whole = {source_from_text(session->arena, people->path, "", 0), 1, 1, 1};
+    if (people->marks->len == 0)
+        finding_help(finding_add(found, RULE_file_empty, whole), "write a row for each person");
+    else if (!loader_clinic_folder(session->loader, people->path))
+        finding_help(finding_add(found, RULE_clinic_missing, whole),
+                     "put the roster into the clinic's folder, or name that folder with --clinic");
+}
+
 Listing *people_read(Session *session, const char *path, int *status)
 {
     GError *error = NULL;
@@ -129,11 +140,8 @@ Listing *people_read(Session *session, const char *path, int *status)
         return NULL;
     }
     add_all(people);
-    if (diagnostics_count(found) == 0 && people->marks->len == 0) {
-        const Source *none = source_from_text(session->arena, path, "", 0);
-        Finding *finding = finding_add(found, RULE_file_empty, (Place){none, 1, 1, 1});
-        finding_help(finding, "write a row for each person");
-    }
+    if (diagnostics_count(found) == 0)
+        judge_whole(session, people, found);
     if (diagnostics_count(found) > 0)
         commands_report(session, found);
     *status = diagnostics_stops(found) ? EXIT_FINDINGS : EXIT_FINE;

@@ -92,6 +92,17 @@ static gboolean one_apart(const char *a, const char *b)
     return swapped || (g_utf8_strlen(a, (gssize)left) <= 1 && g_utf8_strlen(b, (gssize)right) <= 1);
 }
 
+/* Codes are given one after the other, so that most of a day's people are one digit apart: what
+ * a hand or an ear confuses are two neighbours that changed places. */
+static gboolean codes_like(const char *a, const char *b)
+{
+    while (*a && *a == *b) {
+        a++;
+        b++;
+    }
+    return a[0] && a[1] && a[0] == b[1] && a[1] == b[0] && strcmp(a + 2, b + 2) == 0;
+}
+
 static gboolean names_like(const char *a, const char *b)
 {
     g_autofree char *first = short_name(a), *second = short_name(b);
@@ -111,6 +122,18 @@ static void add_likeness(GArray *digests, const char *text, guint32 from)
     }
 }
 
+/* Digests that two codes have in common which differ by two neighbours that changed places: of
+ * the code with each pair of neighbours in order. */
+static void add_swaps(GArray *digests, const char *code, guint32 from)
+{
+    for (gsize i = 0; code[0] && code[i + 1]; i++) {
+        const char pair[] = {MIN(code[i], code[i + 1]), MAX(code[i], code[i + 1]), '\0'};
+        guint32 digest = digest_word(code + i + 2, digest_word(pair, digest_of(code, i, from ^ (guint32)i)));
+        if (code[i] != code[i + 1])
+            g_array_append_val(digests, digest);
+    }
+}
+
 static void take_likeness(GArray *digests, const BesidePerson *person)
 {
     g_autofree char *name = short_name(person->name);
@@ -118,7 +141,7 @@ static void take_likeness(GArray *digests, const BesidePerson *person)
     guint32 like = digest_word(name, day ^ 1);
     g_array_append_val(digests, like);
     add_likeness(digests, person->name, day ^ 2);
-    add_likeness(digests, person->code, day ^ 3);
+    add_swaps(digests, person->code, day ^ 3);
 }
 
 /* ---- keeping ---- */
@@ -357,7 +380,7 @@ static gboolean compare(const Look *look, SharedKind kind, RuleId rule, Place pl
 
 static gboolean is_like(const BesidePerson *a, const BesidePerson *b)
 {
-    return *b->name && strcmp(a->day, b->day) == 0 && (names_like(a->name, b->name) || one_apart(a->code, b->code));
+    return *b->name && strcmp(a->day, b->day) == 0 && (names_like(a->name, b->name) || codes_like(a->code, b->code));
 }
 
 /* Says whom they might be mistaken for; the text is the arena's, NULL when nobody. */
