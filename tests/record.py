@@ -379,6 +379,48 @@ def changes(clinic):
     expect(f"{name}: the chain holds", clinic.record("verify").returncode == 0, said(clinic.record("verify")))
 
 
+def listed(clinic):
+    """Moved, cancelled and called back in a roster: one command each; who is not meant keeps their sheet."""
+    shutil.rmtree(os.path.join(clinic.folder, "patients"))
+    with open(os.path.join(clinic.folder, "today.csv"), encoding="utf-8") as file:
+        rows = [re.sub(r"(R-1124-\d+),\d+,", r"\1,,", line) for line in file.readlines()[:4]]
+    with open(os.path.join(clinic.folder, "two.csv"), "w", encoding="utf-8") as file:
+        file.writelines(rows)
+    first = clinic.run("day", *NOW, "--out", "out", "two.csv")
+    kept = {name: digest for name, digest in bytes_of(os.path.join(clinic.folder, "out/sheets")).items()
+            if name.endswith("-trigger.pdf")} # whose name is like another's tonight may differ on the slips
+    moved = clinic.run("move", *NOW, "--calendar", "--out", "out", "two.csv", "LC-2101", "Friday 2026-11-27 9 am")
+    with open(os.path.join(clinic.folder, "two.csv"), encoding="utf-8") as file:
+        row = file.readlines()[2]
+    after = bytes_of(os.path.join(clinic.folder, "out/sheets"))
+    expect("roster: one row is moved", first.returncode == moved.returncode == 0 and "Friday 2026-11-27,9 am," in row and
+           "now: Wednesday 2026-11-25, 9:00 pm; it was: Tuesday 2026-11-24, 8:00 pm" in moved.stdout, said(moved))
+    expect("roster: the others' sheets stay", kept.items() <= after.items() and "LC-2101-3-trigger.pdf" in after, after)
+    expect("roster: the wall has both nights", sorted(os.listdir(os.path.join(clinic.folder, "out")))[1:3] ==
+           ["night-2026-11-24.pdf", "night-2026-11-25.pdf"], os.listdir(os.path.join(clinic.folder, "out")))
+    with open(os.path.join(clinic.folder, "out/sheets/LC-2101-3-trigger.ics"), encoding="utf-8") as file:
+        expect("roster: its calendar follows", "SEQUENCE:3" in file.read(), "")
+    odd = clinic.run("move", *NOW, "--out", "out", "two.csv", "LC-2102", "noon")
+    with open(os.path.join(clinic.folder, "two.csv"), encoding="utf-8") as file:
+        expect("roster: what cannot be is not moved", odd.returncode == 1 and "8:30 am" in file.readlines()[3], said(odd))
+    clinic.run("cancel", *NOW, "--by", "K. Madeup", "LC-2101", "no egg collection")
+    for more in ([], ["--replace"]):
+        again = clinic.run("day", *NOW, *more, "--out", "out", "two.csv")
+        expect(f"roster: who was cancelled is not brought back {more}", again.returncode == 1 and
+               "order_cancelled" in again.stderr and "K. Madeup: no egg collection" in again.stderr and
+               not glob.glob(os.path.join(clinic.folder, "out/sheets/LC-2101-4*")), said(again))
+    back = clinic.run("recall", *NOW, "--by", "K. Madeup", "--out", "out", "--instead", "B99 2027-09", "lot", "a1234",
+                      "cracked", "two.csv")
+    with open(os.path.join(clinic.folder, "two.csv"), encoding="utf-8") as file:
+        everyone = file.readlines()[1]
+    expect("roster: a lot is called back and another handed out", ",B99,2027-09" in everyone and
+           "sheet 2 does not count any more, tear it up; your new sheet is 4" in back.stdout and
+           "do not use the box with the lot a1234" in back.stdout, said(back))
+    found = clinic.record("find", "B99")
+    expect("roster: the new lot finds its sheet alone", re.findall(r"^sheet (\d+)", found.stdout, re.M) == ["4"],
+           said(found))
+
+
 def taken_back(clinic, printed):
     """The events of the file that was handed out, and of the code on the paper, are cancelled: RFC 5546,
     3.2.5 (the same UID, a higher SEQUENCE, an organizer, STATUS:CANCELLED), through python3-icalendar."""
@@ -592,6 +634,7 @@ def main():
         subprocess.run(["gcc", "-shared", "-fPIC", "-o", shim, "-x", "c", "-", "-ldl"], input=SHIM, text=True,
                        check=True)
         both(Sqlite(), scratch, shim)
+        listed(Clinic(Sqlite(), scratch))
         damaged(scratch)
         brought_back(scratch)
         full_disk(scratch)

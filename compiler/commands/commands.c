@@ -60,13 +60,14 @@ static const Command commands[] = {
      "dosewright approve --by 'Dr R. Invented' --review-by 2027-10-01 protocols/evening-trigger.yaml", "PROTOCOL-FILE",
      NULL, command_approve},
     {"move", "give a procedure a new time: the file, a new sheet, what to say",
-     "dosewright move --out today patients/LC-2041.yaml '12:30 pm'", "PATIENT-FILE TIME", COMMANDS_PAPER, NULL},
+     "dosewright move --out today patients/LC-2041.yaml '12:30 pm'",
+     "PATIENT-FILE TIME | ROSTER CODE TIME", COMMANDS_PAPER, NULL},
     {"cancel", "say that nothing is to be injected from a sheet",
      "dosewright cancel --by 'P. Invented' --out today LC-2041 'no egg collection'", "SHEET REASON", NULL,
      command_cancel},
     {"recall", "find, call back and print anew the sheets that rest on something",
      "dosewright recall --by 'K. Madeup' --out today lot A1234 'cracked vials'",
-     "protocol|shelf|lot|rule|language WHAT [REASON]", COMMANDS_PAPER, NULL},
+     "protocol|shelf|lot|rule|language WHAT [REASON [ROSTER...]]", COMMANDS_PAPER, NULL},
     {"record", "search the record of all sheets, add to it, verify and copy it",
      "dosewright record find LC-2041", "verify | find WORD | note SHEET WHAT [WORD=TEXT...] | backup FILE", NULL,
      command_record},
@@ -358,6 +359,8 @@ static gboolean parse_options(const Command *command, int *argc, char ***argv, O
         {"large", 0, 0, G_OPTION_ARG_NONE, &options->large, "large print", NULL},
         {"draft", 0, 0, G_OPTION_ARG_NONE, &options->draft,
          "a marked draft of a protocol that is not approved", NULL},
+        {"instead", 0, 0, G_OPTION_ARG_FILENAME, &options->instead,
+         "of a lot that is called back: lot and expiry of the box handed out in its place", "'LOT EXPIRY'"},
         {"replace", 0, 0, G_OPTION_ARG_NONE, &options->replace,
          "in the place of the sheet of the same order that the record has", NULL},
         {"also", 0, 0, G_OPTION_ARG_FILENAME, &options->also,
@@ -398,6 +401,7 @@ static gboolean words_are_text(const Options *options)
 {
     const char *const texts[] = {options->now,   options->format, options->by,    options->review_by,
                                  options->paper, options->also,   options->code,  options->injection, options->gate,
+                                 options->instead,
                                  options->template_name};
     for (gsize i = 0; i < G_N_ELEMENTS(texts); i++) {
         if (!texts[i])

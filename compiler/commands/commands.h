@@ -38,6 +38,8 @@ typedef struct Options {
     char *since;         /* an earlier report, or a day */
     char *rest;          /* keys of a patient's file that a bundle cannot give */
     char *gate;          /* what a report fails on */
+    char *instead;       /* of a lot that is called back: the box handed out in its place */
+    char **replacing;    /* codes of people of a roster who get new sheets; NULL: of no roster */
     char *by, *review_by; /* of an approval */
     gboolean draft, large, text, calendar, boxes, replace, watch;
     char *part;          /* "3/16" of a roster */

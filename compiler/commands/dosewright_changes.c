@@ -3,13 +3,11 @@
 
 #include <stdio.h>
 #include <string.h>
-#include <sys/stat.h>
-#include <glib/gstdio.h>
 
 /* ---- what to say ---- */
 
 /* The sheet of this person that counts; the newest, of several orders. */
-static const RecordSheet *counting(Record *record, const char *person)
+const RecordSheet *changes_counting(Record *record, const char *person)
 {
     const GPtrArray *sheets = record_of_person(record, person, NULL);
     for (guint i = sheets ? sheets->len : 0; i > 0; i--)
@@ -18,7 +16,7 @@ static const RecordSheet *counting(Record *record, const char *person)
     return NULL;
 }
 
-static void say_person(Session *session, const RecordSheet *sheet)
+void changes_say_person(Session *session, const RecordSheet *sheet)
 {
     const char *name = record_fact(session->arena, sheet, "person_name", 0);
     const char *language = record_fact(session->arena, sheet, "language", 0);
@@ -63,7 +61,7 @@ static const char *time_of(Session *session, const RecordSheet *sheet, const cha
 }
 
 /* What the new sheet says, beside what the old one said. */
-static void say_new(Session *session, const RecordSheet *old, const RecordSheet *new)
+void changes_say_new(Session *session, const RecordSheet *old, const RecordSheet *new)
 {
     const char *code = record_fact(session->arena, new, "check_code", 1);
     for (guint i = 0; i < new->injections->len; i++) {
@@ -93,61 +91,41 @@ static gsize date_ends(const char *text)
     return 0;
 }
 
-/* Date and hour of "12:30 pm" or "Friday 2026-11-27 9 am"; *day as it was when none is said. */
-static gboolean read_time(Arena *arena, const char *text, Day *day, const char **clock, int *minute)
+gboolean changes_read_time(Arena *arena, const char *text, ChangedTime *out)
 {
     gsize end = date_ends(text);
     g_autofree char *date = g_strstrip(g_strndup(text, end));
-    *clock = g_strstrip(arena_copy(arena, text + end));
-    return (end == 0 || day_parse(date, day, NULL).fault == MOMENT_FINE) &&
-           clock_parse(*clock, minute).fault == MOMENT_FINE;
+    out->clock = g_strstrip(arena_copy(arena, text + end));
+    return (end == 0 || day_parse(date, &out->day, NULL).fault == MOMENT_FINE) &&
+           clock_parse(out->clock, &out->minute).fault == MOMENT_FINE;
 }
 
-/* The file's text with other words at a place. */
-static char *with_words(const char *text, gsize offset, gsize length, const char *words)
+gboolean changes_has_time(const Patient *patient)
 {
-    g_autoptr(GString) whole = g_string_new_len(text, (gssize)offset);
-    g_string_append(whole, words);
-    g_string_append(whole, text + offset + length);
-    return g_strdup(whole->str);
+    return patient && PRESENT(patient->patient) && PRESENT(patient->anchor) && PRESENT(patient->anchor.on) &&
+           PRESENT(patient->anchor.clock);
 }
 
-static gsize bytes_of(Place place)
+gboolean changes_says(const Patient *patient, const ChangedTime *time)
 {
-    const char *start = place.source->text + source_offset(place);
-    return (gsize)(g_utf8_offset_to_pointer(start, place.length) - start);
+    return changes_has_time(patient) && patient->anchor.on.day == time->day &&
+           patient->anchor.clock.minute == time->minute;
 }
 
-static char *moved_text(Arena *arena, const AnchorTime *anchor, Day day, const char *clock)
+void changes_put_time(FileEdits *edits, Arena *arena, const ChangedTime *time, Place on, Place at)
 {
-    Place on = anchor->on.at.place, at = anchor->clock.at.place;
-    CalendarDate date = day_date(day);
-    const char *words = arena_format(arena, "%s %04d-%02d-%02d", weekday_name(day_weekday(day)), date.year, date.month,
-                                     date.day);
-    gboolean clock_first = source_offset(at) < source_offset(on); /* what stands later is put in first */
-    g_autofree char *half = clock_first ? with_words(on.source->text, source_offset(on), bytes_of(on), words)
-                                        : with_words(on.source->text, source_offset(at), bytes_of(at), clock);
-    return clock_first ? with_words(half, source_offset(at), bytes_of(at), clock)
-                       : with_words(half, source_offset(on), bytes_of(on), words);
-}
-
-/* The file with this text, in the mode that it had. */
-static gboolean rewrite(const char *path, const char *text, GError **error)
-{
-    struct stat before;
-    gboolean known = stat(path, &before) == 0;
-    g_autofree char *folder = g_path_get_dirname(path), *name = g_path_get_basename(path);
-    g_autoptr(GBytes) bytes = g_bytes_new(text, strlen(text));
-    return publish_file(folder, name, bytes, error) && (!known || g_chmod(path, (int)(before.st_mode & 0777)) == 0);
+    CalendarDate date = day_date(time->day);
+    edits_put(edits, on, arena_format(arena, "%s %04d-%02d-%02d", weekday_name(day_weekday(time->day)), date.year,
+                                      date.month, date.day));
+    edits_put(edits, at, time->clock);
 }
 
 /* TRUE when the file now says this time. */
-static gboolean says(Session *session, const char *path, Day day, int minute)
+static gboolean says(Session *session, const char *path, const ChangedTime *time)
 {
     Case file;
-    return loader_load(loader_new(session->arena, session->options.clinic), path, &file, NULL) && file.patient &&
-           PRESENT(file.patient->anchor) && PRESENT(file.patient->anchor.on) && PRESENT(file.patient->anchor.clock) &&
-           file.patient->anchor.on.day == day && file.patient->anchor.clock.minute == minute;
+    return loader_load(loader_new(session->arena, session->options.clinic), path, &file, NULL) &&
+           changes_says(file.patient, time);
 }
 
 typedef struct Moving {
@@ -156,9 +134,7 @@ typedef struct Moving {
     const char *path;
     Case file;
     Record *record;
-    Day day;
-    int minute;
-    const char *clock;
+    ChangedTime time;
 } Moving;
 
 /* New text, new sheet; the old text again when no sheet comes of it. */
@@ -167,26 +143,28 @@ static int move(Moving *moving)
     Session *session = moving->session;
     GError *error = NULL;
     const AnchorTime *anchor = &moving->file.patient->anchor;
-    const Source *source = anchor->at.place.source;
-    g_autofree char *text = moved_text(session->arena, anchor, moving->day, moving->clock);
-    const RecordSheet *old = counting(moving->record, moving->file.patient->patient.text);
-    if (!rewrite(moving->path, text, &error))
+    const char *person = moving->file.patient->patient.text;
+    FileEdits *edits = edits_new(session->arena, moving->path, &error);
+    const RecordSheet *old = changes_counting(moving->record, person);
+    if (edits)
+        changes_put_time(edits, session->arena, &moving->time, anchor->on.at.place, anchor->clock.at.place);
+    if (!edits || !edits_write(edits, &error))
         return commands_system_error(error);
     session->loader = loader_new(session->arena, session->options.clinic); /* has read the old text */
     session->options.replace = TRUE;
-    int status = says(session, moving->path, moving->day, moving->minute)
+    int status = says(session, moving->path, &moving->time)
                      ? moving->print(session, moving->path)
                      : commands_usage("%s holds the time in a way that cannot be changed here: change it by hand, then "
                                       "print with --replace", moving->path);
-    const RecordSheet *new = counting(moving->record, moving->file.patient->patient.text);
+    const RecordSheet *new = changes_counting(moving->record, person);
     gboolean placed = new && (!old || new->number != old->number);
     if (status != EXIT_FINE && !placed) {
         terminal_say(stderr, "nothing was moved: %s is as it was\n", moving->path);
-        return rewrite(moving->path, source->text, &error) ? status : commands_system_error(error);
+        return edits_undo(edits, &error) ? status : commands_system_error(error);
     }
     if (old && placed) {
-        say_person(session, old);
-        say_new(session, old, new);
+        changes_say_person(session, old);
+        changes_say_new(session, old, new);
     }
     return status;
 }
@@ -200,15 +178,13 @@ int changes_move(Session *session, PrintPatient print)
     Moving moving = {.session = session, .print = print, .path = words[0]};
     if (!loader_load(session->loader, words[0], &moving.file, &error))
         return commands_system_error(error);
-    const Patient *patient = moving.file.patient;
-    if (!patient || !PRESENT(patient->patient) || !PRESENT(patient->anchor) || !PRESENT(patient->anchor.on) ||
-        !PRESENT(patient->anchor.clock)) {
+    if (!changes_has_time(moving.file.patient)) {
         commands_report(session, moving.file.diagnostics);
         return diagnostics_stops(moving.file.diagnostics) ? EXIT_FINDINGS
                                                            : commands_usage("only a patient's procedure is moved");
     }
-    moving.day = patient->anchor.on.day;
-    if (!read_time(session->arena, words[1], &moving.day, &moving.clock, &moving.minute))
+    moving.time.day = moving.file.patient->anchor.on.day;
+    if (!changes_read_time(session->arena, words[1], &moving.time))
         return commands_usage("\"%s\" is no time: write '12:30 pm' or 'Friday 2026-11-27 9 am'", words[1]);
     if (!commands_record(session, &moving.file, &moving.record))
         return EXIT_SYSTEM;
@@ -227,13 +203,16 @@ typedef struct Recalling {
     Record *record;
     RecordRecall kind;
     const char *what, *because;
+    char **rosters;
+    ChangedLot lot;     /* of a lot that was called back */
     GPtrArray *sheets;
+    GHashTable *listed; /* codes of those who stand in a roster: their day was printed anew */
 } Recalling;
 
 static void say_recall(const Recalling *recalling, const RecordSheet *sheet)
 {
     Session *session = recalling->session;
-    say_person(session, sheet);
+    changes_say_person(session, sheet);
     for (guint i = 0; i < sheet->injections->len; i++) {
         const RecordInjection *injection = g_ptr_array_index(sheet->injections, i);
         terminal_say(stdout, "  \"%s\": %s\n", injection->name, time_of_one(session, sheet, injection));
@@ -246,39 +225,84 @@ static void say_recall(const Recalling *recalling, const RecordSheet *sheet)
                      sheet->number);
 }
 
-static int print_again(const Recalling *recalling, const RecordSheet *old)
+/* Another box in the person's file, where one was named. */
+static gboolean change_lot(const Recalling *recalling, const char *path, GError **error)
+{
+    Case file;
+    Session *session = recalling->session;
+    if (!recalling->lot.lot)
+        return TRUE;
+    FileEdits *edits = edits_new(session->arena, path, error);
+    if (!edits || !loader_load(session->loader, path, &file, error))
+        return FALSE;
+    if (file.patient)
+        changes_put_lot(edits, &recalling->lot, file.patient);
+    session->loader = loader_new(session->arena, session->options.clinic); /* has read the old text */
+    return !edits_any(edits) || edits_write(edits, error);
+}
+
+static int print_file(const Recalling *recalling, const RecordSheet *old)
 {
     Session *session = recalling->session;
+    GError *error = NULL;
     const char *path = loader_patient_path(session->arena, recalling->file.folder, old->person);
     if (!path) {
-        terminal_say(stderr, "%s has no file in the clinic's patients folder: print the new sheet from where it is\n",
-                     old->person);
+        terminal_say(stderr, "%s has no file in the clinic's patients folder: name the roster that it stands in behind "
+                     "the reason\n", old->person);
         return EXIT_FINDINGS;
     }
-    int status = recalling->print(session, path);
-    const RecordSheet *new = status == EXIT_FINE ? counting(recalling->record, old->person) : NULL;
-    if (new && new->number != old->number)
-        say_new(session, old, new);
-    else
-        terminal_say(stdout, "  NO new sheet for %s yet: sheet %" G_GINT64_FORMAT " is called back all the same\n",
-                     old->person, old->number);
-    return status;
+    return change_lot(recalling, path, &error) ? recalling->print(session, path) : commands_system_error(error);
+}
+
+static int print_again(const Recalling *recalling, const RecordSheet *old)
+{
+    int status = EXIT_FINE;
+    if (!g_hash_table_contains(recalling->listed, old->person))
+        status = print_file(recalling, old);
+    const RecordSheet *new = status <= EXIT_FINDINGS ? changes_counting(recalling->record, old->person) : NULL;
+    if (new && new->number != old->number) {
+        changes_say_new(recalling->session, old, new);
+        return status;
+    }
+    terminal_say(stdout, "  NO new sheet for %s yet: sheet %" G_GINT64_FORMAT " is called back all the same\n",
+                 old->person, old->number);
+    if (recalling->kind == RECALL_LOT && !recalling->lot.lot)
+        terminal_say(stdout, "  then: hand out another box and print again with --instead 'LOT EXPIRY'\n");
+    return MAX(status, EXIT_FINDINGS);
+}
+
+/* The days of the rosters, each into a folder of its own where there are several. */
+static int print_days(const Recalling *recalling)
+{
+    int worst = EXIT_FINE;
+    Session own = *recalling->session;
+    gboolean several = recalling->rosters[0] && recalling->rosters[1];
+    for (char **roster = recalling->rosters; *roster; roster++) {
+        g_autofree char *base = g_path_get_basename(*roster);
+        base[strcspn(base, ".")] = '\0';
+        own.options.out = several ? arena_format(own.arena, "%s/%s", recalling->session->options.out, base)
+                                  : recalling->session->options.out;
+        int status = changes_print_listed(&own, *roster, recalling->sheets, &recalling->lot, recalling->listed);
+        worst = MAX(worst, status);
+    }
+    return worst;
 }
 
 static int recall(Recalling *recalling)
 {
     Session *session = recalling->session;
     const char *by = session->options.by;
+    gboolean prints = by && session->options.out;
     GError *error = NULL;
-    int worst = EXIT_FINE;
     if (by && !record_recall(recalling->record, recalling->kind, recalling->what, recalling->sheets, by,
                              recalling->because, &error))
         return commands_system_error(error);
+    int worst = prints ? print_days(recalling) : EXIT_FINE;
     session->options.replace = TRUE;
     for (guint i = 0; i < recalling->sheets->len; i++) {
         const RecordSheet *sheet = g_ptr_array_index(recalling->sheets, i);
         say_recall(recalling, sheet);
-        int status = by && session->options.out ? print_again(recalling, sheet) : EXIT_FINE;
+        int status = prints ? print_again(recalling, sheet) : EXIT_FINE;
         worst = MAX(worst, status);
     }
     terminal_say(stdout, "%u %s with an injection to come %s on %s %s%s\n", recalling->sheets->len,
@@ -294,13 +318,20 @@ int changes_recall(Session *session, PrintPatient print)
     guint count = words ? g_strv_length(words) : 0;
     GError *error = NULL;
     Recalling recalling = {.session = session, .print = print};
-    if (count < 2 || count > 3 || !record_recall_find(words[0], &recalling.kind))
+    if (count < 2 || !record_recall_find(words[0], &recalling.kind))
         return commands_usage("say what: protocol NAME or NAME/REVISION, shelf 'NAME', lot LOT, rule RULE, language "
                               "TAG");
     if (session->options.by && (count < 3 || !*words[2]))
         return commands_usage("say why, behind what is called back: recall --by NAME lot A1234 'cracked vials'");
     recalling.what = words[1];
-    recalling.because = count == 3 ? words[2] : "";
+    recalling.because = count > 2 ? words[2] : "";
+    recalling.rosters = words + MIN(count, 3);
+    recalling.lot.old = words[1];
+    const char *instead = session->options.instead;
+    if (instead && (recalling.kind != RECALL_LOT || !changes_read_lot(session->arena, instead, &recalling.lot)))
+        return commands_usage("--instead is of a lot, and names another with its expiry: 'B99 2027-09'");
+    recalling.listed = g_hash_table_new(g_str_hash, g_str_equal);
+    arena_defer(session->arena, (GDestroyNotify)g_hash_table_unref, recalling.listed);
     int status = commands_clinic_record(session, &recalling.file, &recalling.record);
     if (status != EXIT_FINE)
         return status;

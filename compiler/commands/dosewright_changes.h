@@ -4,11 +4,51 @@
 #define DOSEWRIGHT_CHANGES_H
 
 #include "commands/commands.h"
+#include "commands/dosewright_edits.h"
 
 /* Prints one patient's sheets; a status. */
 typedef int (*PrintPatient)(Session *session, const char *path);
 
+/* move PATIENT-FILE TIME, move ROSTER CODE TIME */
 int changes_move(Session *session, PrintPatient print);
+int changes_move_listed(Session *session);
+/* recall ... [REASON [ROSTER...]]: first who stands in the rosters, then who has a file. */
 int changes_recall(Session *session, PrintPatient print);
+
+/* ---- what its files share ---- */
+
+typedef struct ChangedTime {
+    Day day;
+    const char *clock; /* as typed */
+    int minute;
+} ChangedTime;
+
+/* Date and hour of "12:30 pm" or "Friday 2026-11-27 9 am"; the day as it was when none is said. */
+gboolean changes_read_time(Arena *arena, const char *text, ChangedTime *out);
+gboolean changes_has_time(const Patient *patient);
+/* TRUE when the person's file says this time. */
+gboolean changes_says(const Patient *patient, const ChangedTime *time);
+/* The places of date and hour get it. */
+void changes_put_time(FileEdits *edits, Arena *arena, const ChangedTime *time, Place on, Place at);
+
+/* The sheet of this person that counts, or NULL; the newest, of several orders. */
+const RecordSheet *changes_counting(Record *record, const char *person);
+void changes_say_person(Session *session, const RecordSheet *sheet);
+/* What the new sheet says, beside what the old one said. */
+void changes_say_new(Session *session, const RecordSheet *old, const RecordSheet *new);
+
+/* A lot that was called back, and the box that is handed out in its place. */
+typedef struct ChangedLot {
+    const char *old, *lot, *expires; /* lot NULL: none was named */
+} ChangedLot;
+
+/* "B99 2027-09"; FALSE when it is not of that form. */
+gboolean changes_read_lot(Arena *arena, const char *text, ChangedLot *out);
+/* The person's boxes of the old lot get the new one. */
+void changes_put_lot(FileEdits *edits, const ChangedLot *lot, const Patient *patient);
+/* Prints the roster's day anew for those of these people who stand in it, the others' sheets
+ * stay; their codes are added to the set.  A status. */
+int changes_print_listed(Session *session, const char *roster, const GPtrArray *sheets, const ChangedLot *lot,
+                         GHashTable *listed);
 
 #endif

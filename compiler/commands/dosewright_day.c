@@ -245,7 +245,10 @@ int command_day(Session *session)
         return commands_usage("say with --out which folder the day's sheets go into");
     if (session->format == FINDINGS_SARIF || options->template_name || options->draft)
         return commands_usage("a day is told as text or lines, and prints final sheets of the ordinary template");
+    static char *nobody[] = {NULL};
     DayRun run = {.session = session, .folder = options->out};
+    if (!options->replacing) /* --replace brings back nobody whose order was cancelled */
+        session->options.replacing = nobody;
     run.sheets = arena_format(session->arena, "%s/%s", options->out, DAY_SHEETS);
     run.people = people_read(session, options->words[0], &status);
     if (!run.people)

@@ -101,6 +101,8 @@ static int press(Work *work, const char *template_name, gboolean names_only, GPt
     Session own = work->own;
     PressResult pressed;
     own.options.template_name = (char *)template_name;
+    if (template_name) /* the clinic's own pages have no twins */
+        own.options.calendar = own.options.text = own.options.boxes = FALSE;
     const PressOrder order = {&own, work->plan, work->file.diagnostics, work->tools, names_only};
     int status = press_person(&order, &pressed);
     *files = pressed.files;

@@ -319,6 +319,8 @@ static void add_part(GString *out, const char *heading, const GString *lines)
         g_string_append_printf(out, "\n%s\n%s", heading, lines->str);
 }
 
+static gint by_words(gconstpointer a, gconstpointer b) { return strcmp(*(char *const *)a, *(char *const *)b); }
+
 static void add_strange(const DayPrint *print, GString *out)
 {
     g_autoptr(GPtrArray) names = g_ptr_array_new();
@@ -327,7 +329,7 @@ static void add_strange(const DayPrint *print, GString *out)
     g_hash_table_iter_init(&iter, print->run->strange);
     while (g_hash_table_iter_next(&iter, &name, NULL))
         g_ptr_array_add(names, name);
-    g_ptr_array_sort(names, (GCompareFunc)(gpointer)g_ascii_strcasecmp);
+    g_ptr_array_sort(names, by_words);
     g_autoptr(GString) lines = g_string_new(NULL);
     for (guint i = 0; i < names->len; i++)
         g_string_append_printf(lines, "  %s/%s\n", DAY_SHEETS, (char *)g_ptr_array_index(names, i));

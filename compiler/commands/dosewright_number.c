@@ -18,9 +18,9 @@ Plan *number_plan(Session *session, Case *file, const Plan *judged, const Record
 
 /* ---- refusals ---- */
 
-static Finding *refuse(const Case *file)
+static Finding *refuse(const Case *file, RuleId rule)
 {
-    return finding_add(file->diagnostics, RULE_sheet_printed, file->patient->order.at.place);
+    return finding_add(file->diagnostics, rule, file->patient->order.at.place);
 }
 
 static int stands(Session *session, const Case *file, const Numbering *numbering)
@@ -30,13 +30,30 @@ static int stands(Session *session, const Case *file, const Numbering *numbering
     if (error)
         return commands_system_error(error);
     const char *code = record_fact(session->arena, old, "check_code", 1);
-    Finding *finding = refuse(file);
+    Finding *finding = refuse(file, RULE_sheet_printed);
     finding_fact(finding, "sheet %" G_GINT64_FORMAT " of this order counts, made %s%s%s, and the files have changed "
                  "since", old->number, instant_text(session->arena, file->clinic->zone.zone, old->made),
                  code ? ", with the code " : "", code ? code : "");
     finding_help(finding, "when the old one is still right, print that file again; when something changed, print with "
                           "--replace: the new sheet then says that sheet %" G_GINT64_FORMAT " is to be torn up",
                  old->number);
+    return EXIT_FINDINGS;
+}
+
+/* A day that is printed again must not bring back what somebody took back. */
+static int taken_back(Session *session, const Case *file, const Numbering *numbering)
+{
+    GError *error = NULL;
+    const RecordSheet *old = record_sheet(numbering->record, numbering->given.number, &error);
+    if (error)
+        return commands_system_error(error);
+    const RecordEntry *entry = record_last(old, RECORD_CANCELLED);
+    const char *because = entry ? record_value(session->arena, entry->body, "because") : NULL;
+    Finding *finding = refuse(file, RULE_order_cancelled);
+    finding_fact(finding, "sheet %" G_GINT64_FORMAT " of this order was cancelled by %s: %s", old->number,
+                 entry ? entry->by : "", because ? because : "");
+    finding_help(finding, "when it takes place after all, print with --replace; of a roster, \"dosewright move\" "
+                          "gives this person alone a new sheet");
     return EXIT_FINDINGS;
 }
 
@@ -107,12 +124,22 @@ gboolean number_fits(const Case *file, const Plan *plan, Record *record, GError 
 
 /* ---- in its order ---- */
 
+static gboolean is_replacing(const Session *session, const char *code)
+{
+    char **codes = session->options.replacing;
+    return codes && g_strv_contains((const char *const *)codes, code);
+}
+
 RecordWish number_wish(const Session *session, const Case *file)
 {
     const Patient *patient = file->patient;
     return (RecordWish){.person = patient->patient.text, .order = patient->order.text, .digest = file->digest,
                         .replaces = PRESENT(patient->replaces) ? patient->replaces.value : 0,
-                        .replace = session->options.replace, .by = patient->prepared_by.text};
+
+                        .replace = session->options.replace || is_replacing(session, patient->patient.text),
+                        .revive = session->options.replacing ? is_replacing(session, patient->patient.text)
+                                                             : session->options.replace,
+                        .by = patient->prepared_by.text};
 }
 
 static int take(Session *session, Case *file, Plan **plan, Numbering *numbering)
@@ -127,6 +154,7 @@ static int take(Session *session, Case *file, Plan **plan, Numbering *numbering)
     switch (numbering->answer) {
     case RECORD_FAILED: return commands_system_error(error);
     case RECORD_STANDS: return stands(session, file, numbering);
+    case RECORD_TAKEN_BACK: return taken_back(session, file, numbering);
     case RECORD_NOT_THERE: return not_there(file, numbering);
     case RECORD_NEW:
     case RECORD_AGAIN: break;

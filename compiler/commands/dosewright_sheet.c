@@ -421,19 +421,19 @@ int command_sheet(Session *session)
     return worst;
 }
 
+/* The fonts are loaded in a thread, which a day that is printed before must not have. */
 static int print_one(Session *session, const char *path)
 {
-    return print_patient(session, path, diagnostics_new(session->arena));
-}
-
-static int with_fonts(Session *session, int (*change)(Session *, PrintPatient))
-{
     ink_prepare();
-    int status = change(session, print_one);
+    int status = print_patient(session, path, diagnostics_new(session->arena));
     ink_prepared();
     return status;
 }
 
-int command_move(Session *session) { return with_fonts(session, changes_move); }
+int command_move(Session *session)
+{
+    char **words = session->options.words;
+    return words && roster_is(words[0]) ? changes_move_listed(session) : changes_move(session, print_one);
+}
 
-int command_recall(Session *session) { return with_fonts(session, changes_recall); }
+int command_recall(Session *session) { return changes_recall(session, print_one); }

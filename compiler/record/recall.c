@@ -22,7 +22,7 @@ gboolean record_recall_find(const char *word, RecordRecall *out)
 
 /* ---- does a sheet rest on it? ---- */
 
-static gboolean same(const char *a, const char *b)
+gboolean record_same_word(const char *a, const char *b)
 {
     g_autofree char *first = record_folded(a ? a : ""), *second = record_folded(b);
     return *second && strcmp(first, second) == 0;
@@ -43,7 +43,7 @@ static gboolean of_shelf(Arena *arena, const RecordSheet *sheet, const char *wha
     for (guint i = 0; i < sheet->injections->len; i++)
         for (gsize row = 0; row < G_N_ELEMENTS(rows); row++) {
             int number = ((const RecordInjection *)g_ptr_array_index(sheet->injections, i))->number;
-            if (same(record_fact(arena, sheet, rows[row], number), what))
+            if (record_same_word(record_fact(arena, sheet, rows[row], number), what))
                 return TRUE;
         }
     return FALSE;
@@ -54,7 +54,7 @@ static gboolean one_is(Arena *arena, const RecordSheet *sheet, const char *word,
 {
     const char *value;
     for (int number = 1; (value = record_fact(arena, sheet, word, number)); number++)
-        if (same(value, what))
+        if (record_same_word(value, what))
             return TRUE;
     return FALSE;
 }
@@ -66,7 +66,7 @@ static gboolean rests_on(Arena *arena, const RecordSheet *sheet, RecordRecall ki
     case RECALL_SHELF: return of_shelf(arena, sheet, what);
     case RECALL_LOT: return one_is(arena, sheet, "lot_of_box", what);
     case RECALL_RULE: return one_is(arena, sheet, "finding", what);
-    case RECALL_LANGUAGE: return same(record_fact(arena, sheet, "language", 0), what);
+    case RECALL_LANGUAGE: return record_same_word(record_fact(arena, sheet, "language", 0), what);
     case RECALL_KINDS: break;
     }
     g_assert_not_reached();
@@ -112,7 +112,7 @@ gboolean record_lot_recalled(Record *record, const char *lot, const char **becau
     for (guint i = 0; i < entries->len; i++) {
         const RecordEntry *entry = g_ptr_array_index(entries, i);
         const char *named = record_value(record->arena, entry->body, words[RECALL_LOT]);
-        if (named && same(named, lot))
+        if (named && record_same_word(named, lot))
             *because = record_value(record->arena, entry->body, "because");
     }
     return TRUE;

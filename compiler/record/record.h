@@ -88,6 +88,7 @@ typedef struct RecordWish {
     const char *digest;         /* of all the bytes that it is made from */
     gint64 replaces;            /* a standing sheet that it shall replace; 0: none */
     gboolean replace;           /* it shall replace whatever stands */
+    gboolean revive;            /* it shall be printed although its order was cancelled */
     const char *by;             /* who prepares it */
 } RecordWish;
 
@@ -95,6 +96,7 @@ typedef enum RecordAnswer {
     RECORD_NEW,       /* a number that nobody had */
     RECORD_AGAIN,     /* these files have this number already */
     RECORD_STANDS,    /* refused: given->number stands for the same order, made from other files */
+    RECORD_TAKEN_BACK, /* refused: given->number of the same order was cancelled */
     RECORD_NOT_THERE, /* refused: the sheet to be replaced does not stand for this order */
     RECORD_FAILED,    /* *error */
 } RecordAnswer;
@@ -176,6 +178,8 @@ typedef enum RecordRecall {
     RECALL_KINDS
 } RecordRecall;
 
+/* TRUE when two words are one to the record: without case, accents, spaces and hyphens. */
+gboolean record_same_word(const char *a, const char *b);
 const char *record_recall_word(RecordRecall kind);
 gboolean record_recall_find(const char *word, RecordRecall *out);
 /* The sheets that count, rest on it, and have an act still to come; of RecordSheet*. */

@@ -207,6 +207,17 @@ static RecordAnswer give_new(Record *record, const RecordWish *wish, RecordGiven
     return fine ? RECORD_NEW : RECORD_FAILED;
 }
 
+/* The last sheet of the order, when it was cancelled; else NULL. */
+static const RecordSheet *cancelled(const GPtrArray *sheets, const char *order)
+{
+    for (guint i = sheets->len; i > 0; i--) {
+        const RecordSheet *sheet = g_ptr_array_index(sheets, i - 1);
+        if (strcmp(sheet->order, order) == 0)
+            return sheet->state == RECORD_IS_CANCELLED ? sheet : NULL;
+    }
+    return NULL;
+}
+
 static RecordAnswer give(Record *record, const RecordWish *wish, RecordGiven *given, GError **error)
 {
     const GPtrArray *sheets = record_of_person(record, wish->person, error);
@@ -217,6 +228,11 @@ static RecordAnswer give(Record *record, const RecordWish *wish, RecordGiven *gi
     if (old && !old->recalled && strcmp(old->digest, wish->digest) == 0) {
         *given = (RecordGiven){old->number, old->replaces, old->made};
         return RECORD_AGAIN;
+    }
+    const RecordSheet *back = cancelled(sheets, wish->order);
+    if (back && !wish->revive) {
+        given->number = back->number;
+        return RECORD_TAKEN_BACK;
     }
     if (wish->replaces > 0 && (!old || old->number != wish->replaces)) {
         given->number = old ? old->number : 0;

@@ -439,6 +439,26 @@ gboolean roster_is_table(const Roster *roster) { return roster->table; }
 
 /* ---- where a finding stands ---- */
 
+gboolean roster_cell(const Roster *roster, const RosterRow *row, const char *key, const char *inner, Place *out)
+{
+    gsize end;
+    g_autoptr(GArray) cells = g_array_new(FALSE, FALSE, sizeof(Cell));
+    if (roster->table)
+        cells_cut(row->source->text, row->source->length, roster->separator, cells, &end);
+    for (guint i = 0; i < MIN(cells->len, roster->columns->len); i++) {
+        const Column *column = &g_array_index(roster->columns, Column, i);
+        const Cell *cell = &g_array_index(cells, Cell, i);
+        if (!column->row || strcmp(column->row->key, key) != 0 ||
+            g_strcmp0(column->inner ? column->inner->key : NULL, inner) != 0)
+            continue;
+        *out = source_place(row->source, cell->start, MAX(cell->length, 1));
+        if (cell->length == 0)
+            out->length = 0;
+        return TRUE;
+    }
+    return FALSE;
+}
+
 static void locate_cell(const Roster *roster, const RosterRow *row, Finding *finding)
 {
     gsize end;

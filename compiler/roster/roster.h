@@ -48,6 +48,10 @@ void roster_go(Roster *roster, const RosterMark *mark);
 /* Says of each finding in which row and column it stands, or which person of the list. */
 void roster_locate(const Roster *roster, const RosterRow *row, Diagnostics *diagnostics);
 
+/* Where a table's row holds this key (inner: of the record under it, or NULL); length 0 where the
+ * cell is empty.  FALSE when there is no such cell, and in a list. */
+gboolean roster_cell(const Roster *roster, const RosterRow *row, const char *key, const char *inner, Place *out);
+
 /* TRUE when the protocol's sheets need this key of a person at this clinic. */
 gboolean roster_asks(const Clinic *clinic, const Protocol *protocol, const FieldRow *field);
 

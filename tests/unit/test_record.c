@@ -50,7 +50,7 @@ static Record *opened(const Fixture *fixture)
     return record;
 }
 
-static const RecordWish wish = {"P-1", "R-1", "digest one", 0, FALSE, "P. Invented"};
+static const RecordWish wish = {.person = "P-1", .order = "R-1", .digest = "digest one", .by = "P. Invented"};
 
 static void print_it(Record *record, gint64 number, const char *facts)
 {
@@ -85,6 +85,27 @@ static void test_given_once(void **state)
     changed.replaces = first.number;
     assert_int_equal(record_give_number(record, &changed, &other, NULL), RECORD_NEW);
     assert_int_equal(other.replaces, first.number);
+    record_close(record);
+}
+
+/* What was taken back comes again only for who asks for it by name. */
+static void test_cancelled_stays(void **state)
+{
+    Record *record = opened(*state);
+    RecordGiven given, again;
+    RecordWish wished = wish;
+    record_give_number(record, &wished, &given, NULL);
+    print_it(record, given.number, FACTS);
+    assert_true(record_append(record, RECORD_CANCELLED, given.number, "P-1", "K. Madeup", "because: none\n", NULL));
+    assert_int_equal(record_give_number(record, &wished, &again, NULL), RECORD_TAKEN_BACK);
+    assert_int_equal(again.number, given.number);
+    wished.digest = "digest two";
+    wished.replace = TRUE;
+    assert_int_equal(record_give_number(record, &wished, &again, NULL), RECORD_TAKEN_BACK);
+    wished.revive = TRUE;
+    assert_int_equal(record_give_number(record, &wished, &again, NULL), RECORD_NEW);
+    wished.revive = wished.replace = FALSE;
+    assert_int_equal(record_give_number(record, &wished, &again, NULL), RECORD_AGAIN);
     record_close(record);
 }
 
@@ -134,6 +155,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(test_given_once, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(test_cancelled_stays, set_up, tear_down),
         cmocka_unit_test_setup_teardown(test_found_again, set_up, tear_down),
         cmocka_unit_test_setup_teardown(test_undone_together, set_up, tear_down),
         cmocka_unit_test_setup_teardown(test_bodies, set_up, tear_down),
