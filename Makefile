@@ -24,7 +24,7 @@ LDFLAGS  = -pie -Wl,-z,relro -Wl,-z,now -Wl,-z,noexecstack -Wl,--as-needed
 LIGHT    = glib-2.0 gio-2.0 yaml-0.1 sqlite3
 PAPER    = $(LIGHT) pangocairo pangoft2 cairo-pdf fontconfig libqrencode
 LATE     = poppler-glib
-SERVING  = libmicrohttpd
+SERVING  = libmicrohttpd gnutls libsodium
 
 # pkg-config is asked once, when a recipe first needs the answer: after setup.
 once         = $(eval $(1) := $(shell $(2)))$($(1))
@@ -200,10 +200,14 @@ benches: $(BENCHES)
 $(UNIT_TESTS) $(DRIVERS) $(BENCHES): $(PAPER_LIBRARY) $(LIGHT_LIBRARY)
 # What fails on a bad disk fails here on purpose.
 $(BUILD)/unit/test_publish: LDFLAGS += -Wl,--wrap=rename,--wrap=fsync,--wrap=write,--wrap=link
+# Hours pass at once; of the desk it has the gate alone.
+$(BUILD)/unit/test_gate: LDFLAGS += -Wl,--wrap=g_get_monotonic_time
+$(BUILD)/unit/test_gate: gate_objects = $(patsubst %,$(BUILD)/obj/desk/%.o,gate tries staff roles)
+$(BUILD)/unit/test_gate: $(patsubst %,$(BUILD)/obj/desk/%.o,gate tries staff roles)
 $(BUILD)/unit/%: tests/unit/%.c
 	@mkdir -p $(@D); echo "  test   $@"
-	@$(CC) $(CFLAGS) $(LDFLAGS) $(paper_cflags) -DTEST_DATA='"tests"' -MMD -MP -o $@ $< \
-	    $(PAPER_LIBRARY) $(LIGHT_LIBRARY) $(paper_libs) $(cmocka)
+	@$(CC) $(CFLAGS) $(LDFLAGS) $(paper_cflags) -DTEST_DATA='"tests"' -MMD -MP -o $@ $< $(gate_objects) \
+	    $(PAPER_LIBRARY) $(LIGHT_LIBRARY) $(paper_libs) $(if $(gate_objects),$(serving_libs)) $(cmocka)
 $(BUILD)/drivers/%: tests/drivers/%.c
 	@mkdir -p $(@D); echo "  driver $@"
 	@$(CC) $(CFLAGS) $(LDFLAGS) $(light_cflags) -MMD -MP -o $@ $< $(LIGHT_LIBRARY) $(light_libs)

@@ -158,7 +158,7 @@ def check_stories(folder, server, desk, faults):
     expect(desk.has("Next: Joëlle C., LC-2056") and ">11\u00a0pm<" in desk.page, "the next minute first")
     expect(desk.has("One is not settled") and desk.has("Brigid F., LC-2049: no word"), "who is not settled")
     expect(desk.has("Joëlle C. and Joëlle <i>T., LC-2056 and LC-2041: go by the code"), "two of one first name")
-    expect(desk.headers.get("Refresh") == "60; url=/" and not desk.get("/?still=1").headers.get("Refresh"), "looks again")
+    expect(desk.headers.get("Refresh") == "60; url=/?renewed=1" and not desk.get("/?still=1").headers.get("Refresh"), "looks again")
     desk.get("/night.pdf")
     expect(desk.bytes.startswith(b"%PDF") and "night-2026-11-24.pdf" in desk.headers["Content-Disposition"], "the wall")
     FORMS["LC-2056"] = desk.get("/call?word=lc%202056").fields("/note")
@@ -263,9 +263,9 @@ def check_paths(server, desk, faults):
         faults.append("an address asked in another way")
 
 
-def raw(server, text, seconds=1.0, step=None):
+def raw(server, text, seconds=1.0, step=None, host="127.0.0.1"):
     """What comes back for these bytes, sent at once or one after the other."""
-    with socket.create_connection(("127.0.0.1", server.port), timeout=30) as line:
+    with socket.create_connection((host, server.port), timeout=30) as line:
         try:
             for at in range(0, len(text), step or len(text)):
                 line.sendall(text[at:at + (step or len(text))])

@@ -29,6 +29,7 @@ MEANT = {
         "approve --by 'Dr R. Invented' --review-by {later} clinic/protocols/evening-trigger.yaml",
     "day --out FOLDER ROSTER": "day --out night clinic/today.csv",
     "night --out FOLDER PATIENTS-FOLDER": "night --out wall clinic/patients",
+    "people list --clinic FOLDER": "people list --clinic samples/lantern-cove",
     "desk --clinic FOLDER": "desk --help", # it serves until it is ended: tests/desk.py
     "find 9AHC6 PATIENTS-FOLDER": "find LC-2041 clinic/patients",
     # These need a clinic that keeps a record: tests/record.py types them.

@@ -54,6 +54,9 @@ static const Command commands[] = {
      "dosewright find 9AHC6 patients", "WORD FILE|FOLDER...", COMMANDS_PAPER, NULL},
     {"desk", "serve the pages of the nurses' desk to a browser on this machine",
      "dosewright desk --clinic clinic", "", COMMANDS_DESK, NULL},
+    {"people", "say who may sign in at the desk, as what, with what password",
+     "dosewright people add --clinic clinic --role nurse 'K. Madeup'",
+     "list | add NAME | roles NAME | password NAME | remove NAME", COMMANDS_DESK, NULL},
     {"letters", "say which letters of a text the sheets of a language cannot print",
      "dosewright letters en 'Zo\303\253 T.'", "LANGUAGE TEXT...", COMMANDS_PAPER, NULL},
     {"approve", "print the approval that a physician puts into a protocol",
@@ -326,6 +329,23 @@ static int unknown_command(const char *word)
                 : commands_usage("there is no command \"%s\"", word);
 }
 
+static void add_serving(GOptionContext *context, Options *options)
+{
+    const GOptionEntry serving[] = {
+        {"port", 0, 0, G_OPTION_ARG_INT, &options->port, "of this machine; one that is free when not said", "N"},
+        {"listen", 0, 0, G_OPTION_ARG_FILENAME, &options->listen,
+         "other than on this machine alone; with --cert, --key and people", "ADDRESS:PORT"},
+        {"cert", 0, 0, G_OPTION_ARG_FILENAME, &options->cert, "certificate for TLS, with those that lead to it",
+         "FILE"},
+        {"key", 0, 0, G_OPTION_ARG_FILENAME, &options->key, "the certificate's key", "FILE"},
+        {"role", 0, 0, G_OPTION_ARG_STRING_ARRAY, &options->roles,
+         "of one of the people: nurse, physician, quality-lead or night-phone; may be said again", "ROLE"},
+        {"templates", 0, 0, G_OPTION_ARG_FILENAME, &options->templates,
+         "folder of templates and phrase sets; the installed ones when not said", "FOLDER"},
+        G_OPTION_ENTRY_NULL};
+    g_option_context_add_main_entries(context, serving, NULL);
+}
+
 static gboolean parse_options(const Command *command, int *argc, char ***argv, Options *options,
                               GError **error)
 {
@@ -378,20 +398,16 @@ static gboolean parse_options(const Command *command, int *argc, char ***argv, O
         {"template", 0, 0, G_OPTION_ARG_FILENAME, &options->template_name,
          "name of the template; home-injection when not said", "NAME"},
         G_OPTION_ENTRY_NULL};
-    const GOptionEntry serving[] = {
-        {"port", 0, 0, G_OPTION_ARG_INT, &options->port, "of this machine; one that is free when not said", "N"},
-        {"templates", 0, 0, G_OPTION_ARG_FILENAME, &options->templates,
-         "folder of templates and phrase sets; the installed ones when not said", "FOLDER"},
-        G_OPTION_ENTRY_NULL};
     g_autofree char *summary = g_strdup_printf("Example:\n  %s\n\n%s.", command->example, command->purpose);
     g_autofree char *name = g_strdup_printf("dosewright %s", command->name);
     g_set_prgname(name);
     g_autoptr(GOptionContext) context = g_option_context_new(command->words);
     g_option_context_set_summary(context, summary);
     g_option_context_add_main_entries(context, every, NULL);
-    if (command->program)
-        g_option_context_add_main_entries(context, strcmp(command->program, COMMANDS_PAPER) == 0 ? drawing : serving,
-                                          NULL);
+    if (g_strcmp0(command->program, COMMANDS_PAPER) == 0)
+        g_option_context_add_main_entries(context, drawing, NULL);
+    else if (command->program)
+        add_serving(context, options);
     return g_option_context_parse(context, argc, argv, error);
 }
 
@@ -457,7 +473,8 @@ static CommandFunction function_of(const Command *command, const PaperCommands *
     const struct { const char *name; CommandFunction run; } drawing[] = {
         {"sheet", paper->sheet}, {"read", paper->read}, {"review", paper->review}, {"rule-book", paper->rule_book},
         {"letters", paper->letters}, {"day", paper->day}, {"move", paper->move},
-        {"recall", paper->recall}, {"night", paper->night}, {"find", paper->find}, {"desk", paper->desk}};
+        {"recall", paper->recall}, {"night", paper->night}, {"find", paper->find}, {"desk", paper->desk},
+        {"people", paper->people}};
     for (gsize i = 0; i < G_N_ELEMENTS(drawing); i++)
         if (strcmp(drawing[i].name, command->name) == 0)
             return drawing[i].run;

@@ -45,6 +45,9 @@ typedef struct Options {
     char *part;          /* "3/16" of a roster */
     int jobs;            /* processes that draw at a time; 0: one for each core */
     int port;            /* of the desk; 0: any that is free */
+    char *listen;        /* of the desk: "ADDRESS:PORT" */
+    char *cert, *key;    /* of the desk: files in PEM */
+    char **roles;        /* of one of its people */
     char **words;        /* what is left: files and names */
 } Options;
 
@@ -63,7 +66,7 @@ typedef int (*CommandFunction)(Session *session);
 /* The commands that draw, and the desk; NULL in a program that cannot, which then becomes
  * the one that can. */
 typedef struct PaperCommands {
-    CommandFunction sheet, read, review, rule_book, letters, day, move, recall, night, find, desk;
+    CommandFunction sheet, read, review, rule_book, letters, day, move, recall, night, find, desk, people;
 } PaperCommands;
 
 int commands_main(int argc, char **argv, const PaperCommands *paper);

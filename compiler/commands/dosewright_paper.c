@@ -1,4 +1,4 @@
-/* dosewright-paper: the program that draws sheets; it knows every command but the desk. */
+/* dosewright-paper: the program that draws sheets; it knows every command but those of the desk. */
 #include "commands/commands.h"
 #include "commands/dosewright_day.h"
 #include "commands/dosewright_letters.h"
@@ -10,6 +10,6 @@ int main(int argc, char **argv)
 {
     const PaperCommands paper = {command_sheet, command_read, command_review, command_rule_book,
                                  command_letters, command_day, command_move, command_recall,
-                                 command_night, command_find, NULL};
+                                 command_night, command_find, NULL, NULL};
     return commands_main(argc, argv, &paper);
 }

@@ -29,9 +29,9 @@ struct Child {
 static void send_answer(const Answer *answer)
 {
     g_autoptr(GString) head = g_string_new(NULL);
-    g_string_printf(head, "%u\n%s\n%s\n%s\n%s\n%u\n", answer->status, answer->type,
+    g_string_printf(head, "%u\n%s\n%s\n%s\n%s\n%u\n%u\n%u\n", answer->status, answer->type,
                     answer->location ? answer->location : "", answer->who ? answer->who : "",
-                    answer->file ? answer->file : "", answer->renew);
+                    answer->file ? answer->file : "", answer->renew, (guint)answer->proved, (guint)answer->leaves);
     if (!publish_bytes(ANSWER_FD, head->str, head->len) ||
         !publish_bytes(ANSWER_FD, answer->body->str, answer->body->len))
         _exit(EXIT_SYSTEM);
@@ -126,18 +126,24 @@ static char *head_line(const GByteArray *bytes, gsize *at)
     return end > start ? g_strndup((const char *)start, (gsize)(end - start)) : NULL;
 }
 
+static guint head_number(const GByteArray *bytes, gsize *at, guint otherwise)
+{
+    g_autofree char *text = head_line(bytes, at);
+    return text ? (guint)strtoul(text, NULL, 10) : otherwise;
+}
+
 static Answer *take_answer(const GByteArray *bytes)
 {
     gsize at = 0;
     Answer *answer = answer_new(500, NULL);
-    g_autofree char *status = head_line(bytes, &at);
-    answer->status = status ? (guint)strtoul(status, NULL, 10) : 500;
+    answer->status = head_number(bytes, &at, 500);
     answer->type = head_line(bytes, &at);
     answer->location = head_line(bytes, &at);
     answer->who = head_line(bytes, &at);
     answer->file = head_line(bytes, &at);
-    g_autofree char *renew = head_line(bytes, &at);
-    answer->renew = renew ? (guint)strtoul(renew, NULL, 10) : 0;
+    answer->renew = head_number(bytes, &at, 0);
+    answer->proved = head_number(bytes, &at, 0) == 1;
+    answer->leaves = head_number(bytes, &at, 0) == 1;
     g_string_append_len(answer->body, (const char *)bytes->data + at, (gssize)(bytes->len - at));
     return answer;
 }

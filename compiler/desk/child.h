@@ -8,6 +8,7 @@ typedef struct Desk {
     const Session *base;   /* the desk's options; each answer has a session of its own */
     const char *templates; /* folder of the desk's pages */
     const char *clinic;    /* folder */
+    gboolean asks_names;   /* a name and a password, and believes nobody */
     Arena *arena;          /* of the whole run */
 } Desk;
 

@@ -10,5 +10,7 @@
 #include "commands/commands.h"
 
 int command_desk(Session *session);
+/* Who may sign in there, and with what password. */
+int command_people(Session *session);
 
 #endif

@@ -1,16 +1,28 @@
-/* desk_gate: who may ask for what.  A link that opens the desk once; a seat for each browser that
- * came through it, known by a cookie; tokens for the forms, each good for one press.  All of it
- * lives in memory: after a new start everyone needs a new link. */
+/* desk_gate: who may ask for what.  Where no people are named: a link that opens the desk once.  Where
+ * they are: a name and its password.  Either way a seat for each browser, known by a cookie, and
+ * tokens for the forms, each good for one press.  All of it lives in memory: after a new start
+ * everyone comes in anew. */
 #ifndef DESK_GATE_H
 #define DESK_GATE_H
 
-#include "desk/roles.h"
+#include "desk/staff.h"
+#include "desk/tries.h"
+
+#define SEAT_LASTS (16 * 3600) /* seconds: a long night's shift */
+#define SEAT_IDLE (60 * 60)    /* without a request, of a named person */
+#define SEATS 128
 
 typedef struct Gate Gate;
 typedef struct Seat Seat;
 
-Gate *gate_new(void);
+/* clinic: its folder, whose people are read and looked after.  NULL with *error when they cannot be. */
+Gate *gate_new(const char *clinic, GError **error);
 void gate_free(Gate *gate);
+/* TRUE when a name and a password are asked for, which does not change while the desk runs. */
+gboolean gate_asks_names(const Gate *gate);
+Tries *gate_tries(Gate *gate);
+
+/* ---- by the link ---- */
 
 /* A new link's secret; the one before it, when unused, opens no more.  The caller frees it. */
 char *gate_link(Gate *gate);
@@ -18,11 +30,28 @@ char *gate_link(Gate *gate);
 gboolean gate_besieged(const Gate *gate);
 /* A seat for the secret of a link, and its cookie's value; NULL when it opens nothing. */
 Seat *gate_open(Gate *gate, const char *secret, char **cookie);
-/* The seat of a cookie, or NULL. */
-Seat *gate_seat(Gate *gate, const char *cookie);
 
+/* ---- by name ---- */
+
+/* The value of a cookie for a browser that has none, before anyone signed in; the caller frees it. */
+char *gate_stranger(void);
+/* The token for the form that signs in, which only the browser with this cookie can send. */
+char *gate_stranger_token(const Gate *gate, const char *cookie);
+gboolean gate_stranger_sends(const Gate *gate, const char *cookie, const char *token);
+/* A seat for one whose password was right; the browser's seat before it (old: its cookie, or NULL)
+ * is no more, nor is its cookie.  NULL when nobody is called so any more. */
+Seat *gate_sign_in(Gate *gate, const char *who, const char *old, char **cookie);
+void gate_leave(Gate *gate, const char *cookie);
+
+/* ---- seats ---- */
+
+/* The seat of a cookie, or NULL: it never was, it is over, or its person has another password since,
+ * or may not come in any more.  used: somebody did something, and no page renewed itself. */
+Seat *gate_seat(Gate *gate, const char *cookie, gboolean used);
 /* Who sits there; NULL before anyone said. */
 const char *seat_who(const Seat *seat);
+/* TRUE when a password let them in. */
+gboolean seat_is_named(const Seat *seat);
 /* What they may do there. */
 Roles seat_roles(const Seat *seat);
 void seat_sit(Seat *seat, const char *who, Roles roles);

@@ -63,6 +63,7 @@ View *page_view(const Request *request, Session *session, const Clinic *clinic)
     View *view = view_new(session->arena);
     view_text(view, "who", request->who);
     view_text(view, "token", request->token);
+    view_flag(view, "named", request->named);
     view_flag(view, "inside", request->token && request->who);
     addresses_show(view, request->roles);
     if (!clinic)
@@ -111,8 +112,8 @@ static void show_entered(View *view, const Request *request)
 {
     for (guint i = 0; i < request->entered->len; i++) {
         const Entered *entered = g_ptr_array_index(request->entered, i);
-        if (strcmp(entered->name, "token") == 0 || !g_utf8_validate(entered->name, -1, NULL) ||
-            !g_utf8_validate(entered->value->str, -1, NULL))
+        if (strcmp(entered->name, "token") == 0 || g_str_has_prefix(entered->name, PASSWORD_FIELD) ||
+            !g_utf8_validate(entered->name, -1, NULL) || !g_utf8_validate(entered->value->str, -1, NULL))
             continue;
         View *one = view_add(view, "entered");
         view_text(one, "name", entered->name);
@@ -126,7 +127,8 @@ void story_notice(const Desk *desk, const Request *request, Answer *answer)
     View *view = page_view(request, session, NULL);
     view_flag(view, request->notice, TRUE);
     view_text(view, "path", request->path);
-    view_flag(view, "again", request->token && strcmp(request->notice, "sent_before") == 0);
+    view_flag(view, "again", request->token && (strcmp(request->notice, "sent_before") == 0 ||
+                                               strcmp(request->notice, "not_sent") == 0));
     if (request->post)
         show_entered(view, request);
     answer->status = notice_status(request->notice);

@@ -7,6 +7,12 @@
 
 #define DESK_BODY_LIMIT (64 * 1024) /* bytes of a form */
 #define DESK_FIELDS 200             /* fields of a form */
+#define DESK_RENEWED "renewed"      /* field of a page that looked again by itself */
+#define PASSWORD_FIELD "password"   /* none whose name begins so is ever shown again */
+/* A form that came from somebody who was signed out waits in the page that signs in: the path that
+ * it was sent to, and its fields with this before their names. */
+#define DESK_TYPED "typed."
+#define DESK_TYPED_PATH "typed_path"
 
 typedef struct Entered {
     char *name;
@@ -20,6 +26,7 @@ typedef struct Request {
     gboolean post;
     GPtrArray *entered; /* of Entered*: of the form, or behind the "?" */
     char *who;          /* at the desk; NULL: nobody has said yet */
+    gboolean named;     /* who is there came in by a password */
     Roles roles;        /* of who is there; 0 before */
     char *token;        /* for the forms of the page that answers; NULL: nobody is let in */
     const char *notice; /* id of what went wrong before, for the page that says so; or NULL */
@@ -30,6 +37,8 @@ typedef struct Answer {
     char *type;         /* media type */
     char *location;     /* of a 303, or NULL */
     char *who;          /* from now on at the desk, or NULL */
+    gboolean proved;    /* a password came with the request, and was right */
+    gboolean leaves;    /* who was at the desk goes */
     char *file;         /* a name for the file when it is kept, or NULL */
     guint renew;        /* seconds after which the browser asks again; 0: never */
     GString *body;

@@ -14,11 +14,15 @@
 #include "desk/visit.h"
 
 #define CHILDREN 8        /* answers made at a time */
+#define PASSWORDS 2       /* of them such as look at a password, 64 MB each */
 #define WAITING 64        /* requests that wait for one */
 #define CHILD_SECONDS 90
 #define SILENT_SECONDS 20 /* of a connection */
 #define HEAD_SECONDS 15   /* for the lines before a form */
-#define CONNECTIONS 128
+#define BUSY_SECONDS 300  /* for a form, its answer and a reader that dawdles */
+#define CONNECTIONS 256
+#define CONNECTIONS_EACH 128 /* of one address: several desks may stand behind one */
+#define CERTIFICATE_DAYS 30  /* before its end, from which it is said */
 #define RUNS 16           /* of the library in one turn */
 #define HEAD_LIMIT (32 * 1024) /* bytes */
 
@@ -35,6 +39,7 @@ static void end(int signal_number)
 typedef struct Caller {
     int socket;
     gint64 silent_since; /* microseconds; 0: a request is being answered */
+    gint64 busy_since;   /* when that began */
 } Caller;
 
 static void on_connection(void *data, struct MHD_Connection *connection, void **own,
@@ -44,7 +49,7 @@ static void on_connection(void *data, struct MHD_Connection *connection, void **
     if (code == MHD_CONNECTION_NOTIFY_STARTED) {
         Caller *caller = g_new0(Caller, 1);
         int socket = MHD_get_connection_info(connection, MHD_CONNECTION_INFO_CONNECTION_FD)->connect_fd;
-        *caller = (Caller){socket, g_get_monotonic_time()};
+        *caller = (Caller){.socket = socket, .silent_since = g_get_monotonic_time()};
         *own = caller;
         g_ptr_array_add(server->callers, caller);
     } else {
@@ -62,17 +67,41 @@ static void hang_up_slow(Server *server)
     gint64 now = g_get_monotonic_time();
     for (guint i = 0; i < server->callers->len; i++) {
         const Caller *caller = g_ptr_array_index(server->callers, i);
-        if (caller->silent_since && now - caller->silent_since > HEAD_SECONDS * G_USEC_PER_SEC)
+        gint64 since = caller->silent_since ? caller->silent_since : caller->busy_since;
+        gint64 seconds = caller->silent_since ? HEAD_SECONDS : BUSY_SECONDS;
+        if (now - since > seconds * G_USEC_PER_SEC)
             shutdown(caller->socket, SHUT_RDWR);
     }
 }
 
 /* ---- children ---- */
 
+static guint passwords(const Server *server)
+{
+    guint count = 0;
+    for (guint i = 0; i < server->running->len; i++)
+        count += ((const Visit *)g_ptr_array_index(server->running, i))->tried != NULL;
+    return count;
+}
+
+/* The first that may be begun: a password takes much memory, so few are looked at together. */
+static Visit *next_waiting(Server *server)
+{
+    gboolean full = passwords(server) >= PASSWORDS;
+    for (GList *each = server->waiting->head; each; each = each->next) {
+        Visit *visit = each->data;
+        if (full && visit->tried)
+            continue;
+        g_queue_delete_link(server->waiting, each);
+        return visit;
+    }
+    return NULL;
+}
+
 static void start_waiting(Server *server)
 {
-    while (server->running->len < CHILDREN && !g_queue_is_empty(server->waiting)) {
-        Visit *visit = g_queue_pop_head(server->waiting);
+    Visit *visit;
+    while (server->running->len < CHILDREN && (visit = next_waiting(server))) {
         g_autoptr(GError) error = NULL;
         visit->child = child_start(server->desk, &visit->request, visit->story, &error);
         if (visit->child)
@@ -112,6 +141,7 @@ static enum MHD_Result on_request(void *data, struct MHD_Connection *connection,
     (void)version;
     if (!*own) {
         caller_of(connection)->silent_since = 0;
+        caller_of(connection)->busy_since = g_get_monotonic_time();
         Visit *visit = visit_new(data, connection, url, method);
         *own = visit;
         return visit_refused(visit) ? visit_reply(visit) : MHD_YES;
@@ -134,23 +164,38 @@ static void on_completed(void *data, struct MHD_Connection *connection, void **o
     *own = NULL;
 }
 
-static struct MHD_Daemon *listen_on(Server *server, int port)
+static struct MHD_Daemon *listen_on(Server *server)
 {
-    struct sockaddr_in address = {.sin_family = AF_INET, .sin_port = htons((guint16)port),
-                                  .sin_addr.s_addr = htonl(INADDR_LOOPBACK)};
-    return MHD_start_daemon(MHD_USE_EPOLL | MHD_ALLOW_SUSPEND_RESUME, (guint16)port, NULL, NULL, on_request, server,
-                            MHD_OPTION_SOCK_ADDR, (struct sockaddr *)&address, MHD_OPTION_CONNECTION_LIMIT, CONNECTIONS,
-                            MHD_OPTION_CONNECTION_TIMEOUT, SILENT_SECONDS, MHD_OPTION_CONNECTION_MEMORY_LIMIT,
-                            (size_t)HEAD_LIMIT, MHD_OPTION_STRICT_FOR_CLIENT, 1, MHD_OPTION_NOTIFY_COMPLETED,
-                            on_completed, NULL, MHD_OPTION_NOTIFY_CONNECTION, on_connection, server, MHD_OPTION_END);
+    const DeskPlace *place = server->place;
+    const Secure *secure = place->secure;
+    struct MHD_OptionItem tls[] = {
+        {MHD_OPTION_HTTPS_MEM_CERT, 0, secure ? (char *)secure_certificate(secure) : NULL},
+        {MHD_OPTION_HTTPS_MEM_KEY, 0, secure ? (char *)secure_key(secure) : NULL},
+        {MHD_OPTION_HTTPS_PRIORITIES, 0, SECURE_PRIORITIES},
+        {MHD_OPTION_END, 0, NULL}};
+    guint flags = MHD_USE_EPOLL | MHD_ALLOW_SUSPEND_RESUME | (secure ? MHD_USE_TLS : 0) |
+                  (place->address.any.sa_family == AF_INET6 ? MHD_USE_IPv6 : 0);
+    return MHD_start_daemon(flags, 0, NULL, NULL, on_request, server, MHD_OPTION_ARRAY, secure ? tls : tls + 3,
+                            MHD_OPTION_SOCK_ADDR, &place->address.any, MHD_OPTION_CONNECTION_LIMIT, CONNECTIONS,
+                            MHD_OPTION_PER_IP_CONNECTION_LIMIT, CONNECTIONS_EACH, MHD_OPTION_CONNECTION_TIMEOUT,
+                            SILENT_SECONDS, MHD_OPTION_CONNECTION_MEMORY_LIMIT, (size_t)HEAD_LIMIT,
+                            MHD_OPTION_STRICT_FOR_CLIENT, 1, MHD_OPTION_NOTIFY_COMPLETED, on_completed, NULL,
+                            MHD_OPTION_NOTIFY_CONNECTION, on_connection, server, MHD_OPTION_END);
 }
 
 /* ---- the loop ---- */
 
+const char *server_scheme(const Server *server) { return server->place->secure ? "https" : "http"; }
+
 static void say_link(Server *server)
 {
-    g_autofree char *secret = gate_link(server->gate);
-    terminal_say(stdout, "open, within 15 minutes: http://127.0.0.1:%d/open/%s\n", server->port, secret);
+    g_autofree char *secret = gate_asks_names(server->gate) ? NULL : gate_link(server->gate);
+    if (secret)
+        terminal_say(stdout, "open, within 15 minutes: %s://127.0.0.1:%d/open/%s\n", server_scheme(server),
+                     server->port, secret);
+    else
+        terminal_say(stdout, "listening on %s, port %d (%s): sign in by name\n", server->place->words, server->port,
+                     server_scheme(server));
     fflush(stdout);
 }
 
@@ -233,7 +278,7 @@ static int serve(Server *server)
     sigaction(SIGINT, &action, NULL);
     sigaction(SIGTERM, &action, NULL);
     say_link(server);
-    terminal_say(stdout, "Enter: another link; Ctrl-C: end\n");
+    terminal_say(stdout, gate_asks_names(server->gate) ? "Ctrl-C: end\n" : "Enter: another link; Ctrl-C: end\n");
     fflush(stdout);
     while (!ended)
         turn(server, &terminal);
@@ -241,18 +286,43 @@ static int serve(Server *server)
     return EXIT_FINE;
 }
 
-int server_run(const Desk *desk, int port)
+/* Elsewhere than on this machine only for people who are named, over TLS. */
+static int refuse(const Server *server)
 {
-    Server server = {.desk = desk, .gate = gate_new(), .callers = g_ptr_array_new_with_free_func(g_free),
-                     .running = g_ptr_array_new(), .waiting = g_queue_new()};
-    int status = EXIT_SYSTEM;
-    server.daemon = listen_on(&server, port);
-    if (server.daemon) {
-        server.port = MHD_get_daemon_info(server.daemon, MHD_DAEMON_INFO_BIND_PORT)->port;
-        status = serve(&server);
-    } else {
-        terminal_say(stderr, "dosewright: cannot listen on 127.0.0.1:%d: %s\n", port, g_strerror(errno));
+    const Secure *secure = server->place->secure;
+    gint64 days = secure ? (secure_ends(secure) - g_get_real_time() / G_USEC_PER_SEC) / (24 * 3600) : 0;
+    if (!place_is_here(server->place) && (!secure || !gate_asks_names(server->gate)))
+        return commands_usage("the desk listens elsewhere than on 127.0.0.1 for named people alone: \"dosewright "
+                              "people add --clinic %s --role nurse NAME\" names the first", server->desk->clinic);
+    if (secure && days < CERTIFICATE_DAYS)
+        terminal_say(stderr, "dosewright: the certificate ends in %" G_GINT64_FORMAT " days\n", days);
+    return EXIT_FINE;
+}
+
+static int open_and_serve(Server *server)
+{
+    server->daemon = listen_on(server);
+    if (!server->daemon) {
+        terminal_say(stderr, "dosewright: cannot listen on %s: %s\n", server->place->words, g_strerror(errno));
+        return EXIT_SYSTEM;
     }
+    server->port = MHD_get_daemon_info(server->daemon, MHD_DAEMON_INFO_BIND_PORT)->port;
+    return serve(server);
+}
+
+int server_run(const Desk *desk, const DeskPlace *place)
+{
+    GError *error = NULL;
+    Desk own = *desk;
+    Server server = {.desk = &own, .place = place, .gate = gate_new(desk->clinic, &error),
+                     .callers = g_ptr_array_new_with_free_func(g_free), .running = g_ptr_array_new(),
+                     .waiting = g_queue_new()};
+    if (!server.gate)
+        return commands_system_error(error);
+    own.asks_names = gate_asks_names(server.gate);
+    int status = refuse(&server);
+    if (status == EXIT_FINE)
+        status = open_and_serve(&server);
     g_ptr_array_unref(server.callers);
     g_ptr_array_unref(server.running);
     g_queue_free(server.waiting);

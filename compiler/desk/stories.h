@@ -48,6 +48,9 @@ void page_show(const Desk *desk, const View *view, const char *template_name, An
 char *page_clock(Arena *arena, const Clinic *clinic, Instant at);
 char *page_day(Arena *arena, const Clinic *clinic, Instant at);
 char *page_date(Arena *arena, const Clinic *clinic, Instant at); /* "2026-11-24" */
+/* TRUE when the field "password" holds the password of who is there, or where none is asked for: to be
+ * asked before what is signed with a name.  The server counts those that are wrong. */
+gboolean page_proves(const Desk *desk, const Request *request, Answer *answer);
 /* Says what was told the terminal, as the reason why nothing was done. */
 void page_said(const Desk *desk, const Request *request, Session *session, Answer *answer);
 /* 303 to the address. */

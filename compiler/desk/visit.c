@@ -1,6 +1,7 @@
 /* desk_visit: see desk/visit.h. */
 #include "desk/visit.h"
 
+#include <arpa/inet.h>
 #include <string.h>
 
 #include "desk/stories.h"
@@ -8,7 +9,8 @@
 #define BODY_SECONDS 30       /* for a form to come in */
 #define FORMS_A_MINUTE 240
 #define PATH_LIMIT 512
-#define COOKIE "desk"
+#define SIGN_IN "/who"
+#define COOKIE_LETTERS 64
 
 /* ---- what never changes ---- */
 
@@ -50,10 +52,28 @@ static const char *header(const Visit *visit, const char *name)
     return MHD_lookup_connection_value(visit->connection, MHD_HEADER_KIND, name);
 }
 
+/* A host and port of the certificate and the desk. */
+static gboolean is_certified(const Server *server, const char *host)
+{
+    const char *colon = strrchr(host, ':'), *bracket = strrchr(host, ']');
+    gboolean has_port = colon && (!bracket || bracket < colon);
+    g_autofree char *port = g_strdup_printf("%d", server->port);
+    g_autofree char *name = has_port ? g_strndup(host, (gsize)(colon - host)) : g_strdup(host);
+    if (!g_str_equal(has_port ? colon + 1 : "443", port))
+        return FALSE;
+    if (*name == '[' && g_str_has_suffix(name, "]")) {
+        name[strlen(name) - 1] = '\0';
+        return secure_is_named(server->place->secure, name + 1);
+    }
+    return secure_is_named(server->place->secure, name);
+}
+
 /* TRUE when it is one of the names under which this machine knows the desk: another site's name
  * that was made to lead here (rebinding) is none. */
 static gboolean is_own_host(const Visit *visit, const char *host)
 {
+    if (visit->server->place->secure)
+        return host && is_certified(visit->server, host);
     g_autofree char *number = g_strdup_printf("127.0.0.1:%d", visit->server->port);
     g_autofree char *name = g_strdup_printf("localhost:%d", visit->server->port);
     return host && (strcmp(host, number) == 0 || g_ascii_strcasecmp(host, name) == 0);
@@ -65,8 +85,12 @@ static gboolean comes_from_here(const Visit *visit)
     const char *origin = header(visit, "Origin"), *site = header(visit, "Sec-Fetch-Site");
     if (site && strcmp(site, "same-origin") != 0)
         return FALSE;
-    return !origin || (g_str_has_prefix(origin, "http://") && is_own_host(visit, origin + strlen("http://")));
+    g_autofree char *start = g_strconcat(server_scheme(visit->server), "://", NULL);
+    return !origin || (g_str_has_prefix(origin, start) && is_own_host(visit, origin + strlen(start)));
 }
+
+/* Under TLS a browser takes it only whole: sealed, for this host alone, for every path. */
+static const char *cookie_name(const Visit *visit) { return visit->server->place->secure ? "__Host-desk" : "desk"; }
 
 static void notice(Visit *visit, const char *id)
 {
@@ -87,6 +111,11 @@ static Entered *entered(Visit *visit, const char *name)
     return one;
 }
 
+/* What was typed before somebody signed in comes along with name and password. */
+static gsize body_limit(const Visit *visit) { return DESK_BODY_LIMIT * (strcmp(visit->path, SIGN_IN) == 0 ? 2 : 1); }
+
+static guint field_limit(const Visit *visit) { return DESK_FIELDS + (strcmp(visit->path, SIGN_IN) == 0 ? 10 : 0); }
+
 static enum MHD_Result take_argument(void *data, enum MHD_ValueKind kind, const char *name, const char *value)
 {
     (void)kind;
@@ -102,7 +131,7 @@ static enum MHD_Result take_field(void *data, enum MHD_ValueKind kind, const cha
 {
     (void)kind, (void)file, (void)type, (void)encoding, (void)offset;
     Visit *visit = data;
-    visit->spoilt |= visit->request.entered->len >= DESK_FIELDS;
+    visit->spoilt |= visit->request.entered->len >= field_limit(visit);
     if (!visit->spoilt)
         g_string_append_len(entered(visit, name)->value, value, (gssize)length);
     return visit->spoilt ? MHD_NO : MHD_YES;
@@ -145,7 +174,7 @@ static gboolean too_often(Server *server)
 static void begin_form(Visit *visit)
 {
     const char *length = header(visit, MHD_HTTP_HEADER_CONTENT_LENGTH);
-    if (length && g_ascii_strtoull(length, NULL, 10) > DESK_BODY_LIMIT)
+    if (length && g_ascii_strtoull(length, NULL, 10) > body_limit(visit))
         notice(visit, "too_large");
     else if (too_often(visit->server))
         notice(visit, "too_often");
@@ -153,10 +182,26 @@ static void begin_form(Visit *visit)
         notice(visit, "no_form");
 }
 
+/* Of an address of version 6 the half that names a network: the rest is anybody's choice. */
+static char *address_of(struct MHD_Connection *connection)
+{
+    const struct sockaddr *from = MHD_get_connection_info(connection, MHD_CONNECTION_INFO_CLIENT_ADDRESS)->client_addr;
+    char words[INET6_ADDRSTRLEN] = "?";
+    if (from->sa_family == AF_INET)
+        inet_ntop(AF_INET, &((const struct sockaddr_in *)from)->sin_addr, words, sizeof words);
+    if (from->sa_family == AF_INET6) {
+        struct in6_addr network = ((const struct sockaddr_in6 *)from)->sin6_addr;
+        memset(network.s6_addr + 8, 0, 8);
+        inet_ntop(AF_INET6, &network, words, sizeof words);
+    }
+    return g_strdup(words);
+}
+
 Visit *visit_new(Server *server, struct MHD_Connection *connection, const char *path, const char *method)
 {
     Visit *visit = g_new0(Visit, 1);
     *visit = (Visit){.server = server, .connection = connection, .path = g_strndup(path, PATH_LIMIT),
+                     .address = address_of(connection),
                      .started = g_get_monotonic_time()};
     visit->request = (Request){.path = visit->path, .post = strcmp(method, MHD_HTTP_METHOD_POST) == 0,
                                .entered = g_ptr_array_new_with_free_func(entered_free)};
@@ -184,6 +229,8 @@ void visit_free(Visit *visit)
     g_free(visit->path);
     g_free(visit->argument);
     g_free(visit->cookie);
+    g_free(visit->address);
+    g_free(visit->tried);
     answer_free(visit->answer);
     g_free(visit);
 }
@@ -193,7 +240,7 @@ gboolean visit_refused(const Visit *visit) { return visit->refused; }
 gboolean visit_take(Visit *visit, const char *body, gsize length)
 {
     visit->taken += length;
-    if (visit->taken > DESK_BODY_LIMIT || g_get_monotonic_time() - visit->started > BODY_SECONDS * G_USEC_PER_SEC)
+    if (visit->taken > body_limit(visit) || g_get_monotonic_time() - visit->started > BODY_SECONDS * G_USEC_PER_SEC)
         return FALSE;
     if (visit->form && MHD_post_process(visit->form, body, length) != MHD_YES)
         visit->spoilt = TRUE;
@@ -217,6 +264,16 @@ static void open_desk(Visit *visit, const char *secret)
     visit->story = story_who;
 }
 
+static void show_seat(Request *request, Seat *seat)
+{
+    g_free(request->who);
+    g_free(request->token);
+    request->who = g_strdup(seat_who(seat));
+    request->roles = seat_roles(seat);
+    request->named = seat_is_named(seat);
+    request->token = seat_token(seat);
+}
+
 static void find_story(Visit *visit, Seat *seat)
 {
     gboolean known;
@@ -232,33 +289,77 @@ static void find_story(Visit *visit, Seat *seat)
         visit->story = address->story;
 }
 
+/* A browser in which nobody signed in is asked to, wherever it wants to go, and keeps what it sends. */
+static void meet_stranger(Visit *visit)
+{
+    Gate *gate = visit->server->gate;
+    Request *request = &visit->request;
+    gboolean signs = request->post && strcmp(visit->path, SIGN_IN) == 0;
+    if (!gate_asks_names(gate)) {
+        notice(visit, "no_seat");
+        return;
+    }
+    if (signs && gate_stranger_sends(gate, visit->cookie, request_field(request, "token"))) {
+        visit->story = story_sit;
+    } else {
+        visit->story = story_who;
+        request->notice = signs ? "sent_before" : NULL;
+    }
+    if (!visit->cookie || strlen(visit->cookie) != COOKIE_LETTERS) {
+        g_free(visit->cookie);
+        visit->cookie = gate_stranger();
+        visit->opened = TRUE;
+    }
+    request->token = gate_stranger_token(gate, visit->cookie);
+}
+
+/* A password is looked at only so often. */
+static void try_password(Visit *visit)
+{
+    Request *request = &visit->request;
+    Gate *gate = visit->server->gate;
+    if (visit->refused || !gate_asks_names(gate) || !request->post || visit->story == story_who ||
+        !*request_field(request, PASSWORD_FIELD))
+        return;
+    const char *name = visit->story == story_sit ? request_field(request, "name") : request->who;
+    if (tries_begin(gate_tries(gate), name, visit->address)) {
+        visit->tried = g_strdup(name);
+    } else if (visit->story == story_sit) {
+        visit->story = story_who;
+        request->notice = "guessing";
+    } else {
+        notice(visit, "guessing");
+    }
+}
+
+/* A page that looks again by itself says nothing of anybody being there. */
+static gboolean renews_itself(const Request *request) { return *request_field(request, DESK_RENEWED) != '\0'; }
+
 static void let_in(Visit *visit)
 {
-    const char *cookie = MHD_lookup_connection_value(visit->connection, MHD_COOKIE_KIND, COOKIE);
-    Seat *seat = gate_seat(visit->server->gate, cookie);
+    Gate *gate = visit->server->gate;
     Request *request = &visit->request;
-    if (g_str_has_prefix(visit->path, "/open/") && !request->post) {
+    if (g_str_has_prefix(visit->path, "/open/") && !request->post && !gate_asks_names(gate)) {
         open_desk(visit, visit->path + strlen("/open/"));
         return;
     }
-    visit->cookie = g_strdup(cookie);
+    visit->cookie = g_strdup(MHD_lookup_connection_value(visit->connection, MHD_COOKIE_KIND, cookie_name(visit)));
+    Seat *seat = gate_seat(gate, visit->cookie, !renews_itself(request));
     if (!all_text(visit)) {
         notice(visit, "no_text");
     } else if (request->post && !comes_from_here(visit)) {
         g_ptr_array_set_size(request->entered, 0); /* what another site says is not repeated */
         notice(visit, "elsewhere");
     } else if (!seat) {
-        notice(visit, "no_seat");
+        meet_stranger(visit);
     } else if (request->post && !seat_spend(seat, request_field(request, "token"))) {
         notice(visit, "sent_before");
     } else {
         find_story(visit, seat);
     }
-    if (seat) {
-        request->who = g_strdup(seat_who(seat));
-        request->roles = seat_roles(seat);
-        request->token = seat_token(seat);
-    }
+    if (seat)
+        show_seat(request, seat);
+    try_password(visit);
 }
 
 /* ---- answering ---- */
@@ -298,11 +399,14 @@ static struct MHD_Response *response_of(const Visit *visit, gboolean kept)
         MHD_add_response_header(response, MHD_HTTP_HEADER_LOCATION, answer->location);
     if (answer->file)
         add_header(response, MHD_HTTP_HEADER_CONTENT_DISPOSITION, "inline; filename=\"%s\"", answer->file);
-    if (answer->renew > 0)
-        add_header(response, "Refresh", "%u; url=/", answer->renew); /* without what was just noted */
-    if (visit->opened)
-        add_header(response, MHD_HTTP_HEADER_SET_COOKIE, COOKIE "=%s; HttpOnly; SameSite=Strict; Path=/",
-                   visit->cookie);
+    if (answer->renew > 0) /* without what was just noted */
+        add_header(response, "Refresh", "%u; url=/?" DESK_RENEWED "=1", answer->renew);
+    const char *sealed = visit->server->place->secure ? "; Secure" : "";
+    if (*sealed)
+        MHD_add_response_header(response, "Strict-Transport-Security", "max-age=31536000");
+    if (visit->opened || visit->left)
+        add_header(response, MHD_HTTP_HEADER_SET_COOKIE, "%s=%s; HttpOnly; SameSite=Strict; Path=/%s%s",
+                   cookie_name(visit), visit->left ? "" : visit->cookie, sealed, visit->left ? "; Max-Age=0" : "");
     return response;
 }
 
@@ -337,9 +441,74 @@ enum MHD_Result visit_reply(Visit *visit)
     return MHD_YES;
 }
 
+/* What was typed before somebody signed in stands in the request as it would have come. */
+static gboolean unpack_typed(Visit *visit)
+{
+    Request *request = &visit->request;
+    g_autofree char *path = g_strdup(request_field(request, DESK_TYPED_PATH)), *argument = NULL;
+    gboolean known;
+    if (!address_find(path, TRUE, &argument, &known))
+        return FALSE;
+    for (guint i = request->entered->len; i > 0; i--) {
+        Entered *one = g_ptr_array_index(request->entered, i - 1);
+        if (g_str_has_prefix(one->name, DESK_TYPED))
+            memmove(one->name, one->name + strlen(DESK_TYPED), strlen(one->name + strlen(DESK_TYPED)) + 1);
+        else
+            g_ptr_array_remove_index(request->entered, i - 1);
+    }
+    g_free(visit->path);
+    request->path = visit->path = g_steal_pointer(&path);
+    return TRUE;
+}
+
+/* Somebody came in: by a seat of their own, whatever cookie the browser brought.  TRUE when another
+ * page is made before the answer. */
+static gboolean seat_named(Visit *visit)
+{
+    char *cookie = NULL;
+    Seat *seat = gate_sign_in(visit->server->gate, visit->answer->who, visit->cookie, &cookie);
+    if (!seat)
+        return FALSE;
+    g_free(visit->cookie);
+    visit->cookie = cookie;
+    visit->opened = TRUE;
+    if (!unpack_typed(visit))
+        return FALSE;
+    show_seat(&visit->request, seat);
+    g_clear_pointer(&visit->tried, g_free);
+    notice(visit, "not_sent");
+    if (!server_wait(visit->server, visit))
+        return FALSE;
+    g_clear_pointer(&visit->answer, answer_free);
+    return TRUE;
+}
+
+/* What an answer says of who is there from now on. */
+static gboolean settle_seat(Visit *visit)
+{
+    Gate *gate = visit->server->gate;
+    const Answer *answer = visit->answer;
+    if (visit->tried && answer->proved)
+        tries_right(gate_tries(gate), visit->tried, visit->address);
+    if (answer->leaves) {
+        gate_leave(gate, visit->cookie);
+        visit->left = TRUE;
+    }
+    if (!answer->who)
+        return FALSE;
+    if (gate_asks_names(gate))
+        return visit->tried && answer->proved && seat_named(visit);
+    Seat *seat = gate_seat(gate, visit->cookie, TRUE);
+    if (seat)
+        seat_sit(seat, answer->who, ROLES_ALL); /* who is believed may do all */
+    return FALSE;
+}
+
 void visit_answered(Visit *visit, Answer *answer)
 {
     visit->answer = answer;
+    if (answer && settle_seat(visit))
+        return;
     if (!answer && visit->story != story_notice) { /* say so in a page, by another child */
         notice(visit, "failed");
         if (server_wait(visit->server, visit))
@@ -350,8 +519,5 @@ void visit_answered(Visit *visit, Answer *answer)
         g_string_append(visit->answer->body, "The desk could not make this page. Nothing is known to be kept: look "
                                              "before you send it again.\n");
     }
-    Seat *seat = gate_seat(visit->server->gate, visit->cookie);
-    if (seat && visit->answer->who)
-        seat_sit(seat, visit->answer->who, ROLES_ALL); /* who is believed may do all */
     MHD_resume_connection(visit->connection);
 }

@@ -6,12 +6,14 @@
 
 #include "desk/child.h"
 #include "desk/gate.h"
+#include "desk/server.h"
 
 typedef struct Server {
     const Desk *desk;
     Gate *gate;
     struct MHD_Daemon *daemon;
-    int port;
+    const DeskPlace *place;
+    int port;           /* that was given, where 0 was asked for */
     GPtrArray *callers; /* of Caller*: open connections */
     GPtrArray *running; /* of Visit*: with a child each */
     GQueue *waiting;    /* of Visit*: for a child */
@@ -29,7 +31,10 @@ typedef struct Visit {
     gboolean refused;    /* before the body is read */
     gboolean spoilt;     /* fields that are no text, or too many */
     gboolean opened;     /* its answer gives the browser a cookie */
+    gboolean left;       /* its answer takes the cookie away */
     char *path, *argument, *cookie;
+    char *address;       /* where it comes from */
+    char *tried;         /* whose password came with it; NULL: none did */
     struct MHD_PostProcessor *form;
     gsize taken;         /* bytes of the body */
     gint64 started;      /* microseconds */
@@ -48,5 +53,7 @@ void visit_answered(Visit *visit, Answer *answer);
 
 /* server.c: FALSE when too many wait. */
 gboolean server_wait(Server *server, Visit *visit);
+/* "https" or "http". */
+const char *server_scheme(const Server *server);
 
 #endif
