@@ -72,7 +72,9 @@ static const Command commands[] = {
      "dosewright recall --by 'K. Madeup' --out today lot A1234 'cracked vials'",
      "protocol|shelf|lot|rule|language WHAT [REASON [ROSTER...]]", COMMANDS_PAPER, NULL},
     {"record", "search the record of all sheets, add to it, verify and copy it",
-     "dosewright record find LC-2041", "verify | find WORD | note SHEET WHAT [WORD=TEXT...] | backup FILE", NULL,
+     "dosewright record find LC-2041",
+     "verify | find WORD | note SHEET WHAT [WORD=TEXT...] | received LOT COUNT | gone LOT COUNT REASON | lots | "
+     "backup FILE", NULL,
      command_record},
     {"seal", "print the digest of a protocol's meaning, to be approved",
      "dosewright seal protocols/evening-trigger.yaml", "PROTOCOL-FILE", NULL, command_seal},

@@ -117,9 +117,48 @@ static gboolean lots_fit(const Case *file, Record *record, GError **error)
     return fine;
 }
 
-gboolean number_fits(const Case *file, const Plan *plan, Record *record, GError **error)
+/* Boxes of the same lot in the person's file. */
+static gint64 boxes_of(const Patient *patient, const char *lot)
 {
-    return approval_recorded(file, plan, record, error) && lots_fit(file, record, error);
+    gint64 boxes = 0;
+    for (guint i = 0; i < patient->boxes.items->len; i++) {
+        const Box *box = g_ptr_array_index(patient->boxes.items, i);
+        if (PRESENT(box->lot) && record_same_word(box->lot.text, lot))
+            boxes += PRESENT(box->count) ? box->count.value : 1;
+    }
+    return boxes;
+}
+
+/* FALSE after a finding where more boxes of a lot are handed out than came in. */
+static gboolean counts_fit(const Case *file, RecordLots *lots, GError **error)
+{
+    const Patient *patient = file->patient;
+    for (guint i = 0; i < patient->boxes.items->len; i++) {
+        const Box *box = g_ptr_array_index(patient->boxes.items, i);
+        gint64 received, others;
+        gboolean fits = TRUE;
+        if (!PRESENT(box->lot))
+            continue;
+        const RecordBoxes boxes = {box->lot.text, patient->patient.text, patient->order.text,
+                                   boxes_of(patient, box->lot.text)};
+        if (!record_lots_take(lots, &boxes, &fits, &received, &others, error))
+            return FALSE;
+        if (fits)
+            continue;
+        Finding *finding = finding_add(file->diagnostics, RULE_lot_over_count, box->lot.at.place);
+        finding_fact(finding, "%" G_GINT64_FORMAT " of lot %s came in, and %" G_GINT64_FORMAT " are with other people",
+                     received, boxes.lot, others);
+        finding_help(finding, "read the lot on the box again; when more came in, note it: dosewright record received "
+                              "--by NAME %s COUNT", boxes.lot);
+        return FALSE;
+    }
+    return TRUE;
+}
+
+gboolean number_fits(const Case *file, const Plan *plan, Record *record, RecordLots *lots, GError **error)
+{
+    return approval_recorded(file, plan, record, error) && lots_fit(file, record, error) &&
+           counts_fit(file, lots, error);
 }
 
 /* ---- in its order ---- */
@@ -147,7 +186,8 @@ static int take(Session *session, Case *file, Plan **plan, Numbering *numbering)
     GError *error = NULL;
     if (!commands_record(session, file, &numbering->record))
         return EXIT_SYSTEM;
-    if (!number_fits(file, *plan, numbering->record, &error))
+    RecordLots *lots = numbering->lots ? numbering->lots : record_lots(numbering->record, &error);
+    if (!lots || !number_fits(file, *plan, numbering->record, lots, &error))
         return error ? commands_system_error(error) : EXIT_FINDINGS;
     const RecordWish wish = number_wish(session, file);
     numbering->answer = record_give_number(numbering->record, &wish, &numbering->given, &error);
@@ -165,7 +205,7 @@ static int take(Session *session, Case *file, Plan **plan, Numbering *numbering)
 
 int number_take(Session *session, Case *file, gboolean draft, Plan **plan, Numbering *numbering)
 {
-    *numbering = (Numbering){0};
+    *numbering = (Numbering){.lots = numbering->lots};
     gboolean kept = PRESENT(file->clinic->record);
     if (draft && ABSENT(file->patient->sheet))
         *plan = number_plan(session, file, *plan, &(RecordGiven){0, 0, session->now});

@@ -357,7 +357,7 @@ int sheet_preview(Session *session, const char *path, GPtrArray **files)
 {
     Case file;
     Plan *plan;
-    Numbering none;
+    Numbering none = {0};
     if (!commands_judge(session, path, &file, &plan))
         return EXIT_SYSTEM;
     if (!plan || !plan->patient || diagnostics_open(file.diagnostics, SEVERITY_ERROR) > 0)

@@ -243,6 +243,46 @@ static int note(const Asked *asked)
     return EXIT_FINE;
 }
 
+/* ---- lots ---- */
+
+static int note_lot(const Asked *asked, gint64 sign)
+{
+    char *end = NULL;
+    GError *error = NULL;
+    const char *by = asked->session->options.by, *because = asked->count > 2 ? asked->words[2] : NULL;
+    gint64 count = asked->count > 1 ? g_ascii_strtoll(asked->words[1], &end, 10) : 0;
+    if (!by || !*by || !end || *end || count < 1 || count > 1000000 || asked->count > 3 || (sign < 0 && !because))
+        return commands_usage("say who, which lot, how many boxes: record received --by NAME A1234 20; of boxes that "
+                              "were thrown away also why: record gone --by NAME A1234 2 'broken'");
+    if (!record_receive(asked->record, asked->words[0], sign * count, by, because, &error))
+        return commands_system_error(error);
+    terminal_say(stdout, "noted: %" G_GINT64_FORMAT " %s of lot %s %s\n", count, count == 1 ? "box" : "boxes",
+                 asked->words[0], sign > 0 ? "came in" : "are gone");
+    return EXIT_FINE;
+}
+
+static int received(const Asked *asked) { return note_lot(asked, 1); }
+
+static int gone(const Asked *asked) { return note_lot(asked, -1); }
+
+static int list_lots(const Asked *asked)
+{
+    GError *error = NULL;
+    RecordLots *lots = record_lots(asked->record, &error);
+    GPtrArray *list = lots ? record_lots_list(lots, &error) : NULL;
+    if (!list)
+        return commands_system_error(error);
+    for (guint i = 0; i < list->len; i++) {
+        const RecordLot *lot = g_ptr_array_index(list, i);
+        terminal_say(stdout, "lot %s: %" G_GINT64_FORMAT " came in, %" G_GINT64_FORMAT " handed out, %" G_GINT64_FORMAT
+                     " should be on the shelf%s%s\n", lot->lot, lot->received, lot->handed, lot->received - lot->handed,
+                     lot->because ? "; called back: " : "", lot->because ? lot->because : "");
+    }
+    if (list->len == 0)
+        terminal_say(stdout, "nobody noted that boxes of a lot came in: record received --by NAME LOT COUNT\n");
+    return EXIT_FINE;
+}
+
 /* ---- nothing is to be injected ---- */
 
 /* As a link dials it. */
@@ -315,7 +355,7 @@ int command_record(Session *session)
 {
     static const struct { const char *word; gboolean open; int (*run)(const Asked *); } words[] = {
         {"verify", FALSE, verify}, {"backup", TRUE, backup}, {"find", TRUE, find}, {"note", TRUE, note},
-        {"restored", FALSE, restored}};
+        {"received", TRUE, received}, {"gone", TRUE, gone}, {"lots", TRUE, list_lots}, {"restored", FALSE, restored}};
     char **said = session->options.words;
     for (gsize i = 0; said && i < G_N_ELEMENTS(words); i++) {
         if (strcmp(said[0], words[i].word) != 0)
@@ -329,5 +369,6 @@ int command_record(Session *session)
         return status == EXIT_FINE ? words[i].run(&asked) : status;
     }
     return commands_usage("record verify, record find WORD, record note --by NAME SHEET WHAT 'WORD=TEXT'..., "
+                          "record received --by NAME LOT COUNT, record gone --by NAME LOT COUNT REASON, record lots, "
                           "record backup FILE, record restored --by NAME REASON");
 }

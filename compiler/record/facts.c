@@ -49,6 +49,8 @@ static void add_boxes(GString *facts, const Patient *patient)
         g_string_append_printf(boxes, "%s%s, lot %s", boxes->len ? "; " : "", box->medicine.text, box->lot.text);
         g_autofree char *word = g_strdup_printf("lot_of_box_%u", i + 1);
         record_line(facts, word, box->lot.text);
+        if (PRESENT(box->count) && box->count.value != 1)
+            g_string_append_printf(facts, "count_of_box_%u: %" G_GINT64_FORMAT "\n", i + 1, box->count.value);
     }
     record_line(facts, "boxes", boxes->str);
 }
@@ -88,7 +90,7 @@ char *record_facts(Arena *arena, const Plan *plan, const Diagnostics *diagnostic
 
 /* ---- and back ---- */
 
-static const char *numbered(Arena *arena, const char *facts, const char *word, int number)
+const char *record_numbered(Arena *arena, const char *facts, const char *word, int number)
 {
     g_autofree char *whole = g_strdup_printf("%s_%d", word, number);
     return record_value(arena, facts, whole);
@@ -111,11 +113,12 @@ GPtrArray *record_injections(Arena *arena, const char *facts)
 {
     GPtrArray *injections = arena_list(arena);
     const char *acts;
-    for (int number = 1; (acts = numbered(arena, facts, "acts", number)); number++) {
-        const char *from = numbered(arena, facts, "from", number), *until = numbered(arena, facts, "until", number);
+    for (int number = 1; (acts = record_numbered(arena, facts, "acts", number)); number++) {
+        const char *from = record_numbered(arena, facts, "from", number);
+        const char *until = record_numbered(arena, facts, "until", number);
         RecordInjection *injection = arena_new0(arena, RecordInjection);
         injection->number = number;
-        injection->name = numbered(arena, facts, "injection_name", number);
+        injection->name = record_numbered(arena, facts, "injection_name", number);
         injection->acts = acts_of(arena, acts);
         injection->from = from ? g_ascii_strtoll(from, NULL, 10) : 0;
         injection->until = until ? g_ascii_strtoll(until, NULL, 10) : 0;
@@ -127,7 +130,8 @@ GPtrArray *record_injections(Arena *arena, const char *facts)
 
 const char *record_fact(Arena *arena, const RecordSheet *sheet, const char *word, int injection)
 {
-    return injection > 0 ? numbered(arena, sheet->facts, word, injection) : record_value(arena, sheet->facts, word);
+    return injection > 0 ? record_numbered(arena, sheet->facts, word, injection)
+                         : record_value(arena, sheet->facts, word);
 }
 
 /* ---- the index ---- */
@@ -184,9 +188,9 @@ GPtrArray *record_index(Arena *arena, const RecordEntry *printed)
         add_word(arena, rows, record_value(arena, printed->body, of_sheet[i]));
     add_name(arena, rows, record_value(arena, printed->body, "person_name"));
     for (guint i = 0; i < injections->len; i++)
-        add_word(arena, rows, numbered(arena, printed->body, "check_code", (int)i + 1));
+        add_word(arena, rows, record_numbered(arena, printed->body, "check_code", (int)i + 1));
     const char *lot;
-    for (int box = 1; (lot = numbered(arena, printed->body, "lot_of_box", box)); box++)
+    for (int box = 1; (lot = record_numbered(arena, printed->body, "lot_of_box", box)); box++)
         add_word(arena, rows, lot);
     return rows;
 }

@@ -42,6 +42,9 @@ char *record_chain(Arena *arena, const char *before, const RecordEntry *entry);
 /* The entry as a row, as it is. */
 gboolean record_insert(Store *store, const RecordEntry *entry, GError **error);
 
+/* The value of "word_3" in a body, or NULL; owned by the arena. */
+const char *record_numbered(Arena *arena, const char *body, const char *word, int number);
+
 /* ---- index: what a printed sheet is found by ---- */
 
 /* One way of finding: a time (word NULL) or a word. */

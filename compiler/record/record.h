@@ -190,6 +190,37 @@ gboolean record_recall(Record *record, RecordRecall kind, const char *what, cons
 /* Why a lot was called back, in *because; NULL when it was not.  FALSE with *error. */
 gboolean record_lot_recalled(Record *record, const char *lot, const char **because, GError **error);
 
+/* ---- how many of a lot ---- */
+
+/* What came in of each lot and who was given it, as long as a run counts; lives as long as the
+ * record.  NULL with *error. */
+typedef struct RecordLots RecordLots;
+RecordLots *record_lots(Record *record, GError **error);
+
+/* Boxes of one lot for a person's order. */
+typedef struct RecordBoxes {
+    const char *lot, *person, *order;
+    gint64 count;
+} RecordBoxes;
+
+/* Counts them with the others of the record and of this run, unless there are more than came in:
+ * then *fits is FALSE, with how many came in and how many others hold.  A lot of which nobody
+ * noted that it came in is not counted.  FALSE with *error. */
+gboolean record_lots_take(RecordLots *lots, const RecordBoxes *boxes, gboolean *fits, gint64 *received, gint64 *others,
+                          GError **error);
+
+typedef struct RecordLot {
+    const char *lot;
+    gint64 received, handed; /* less what was thrown away; to people, once each */
+    const char *because;     /* it was called back; or NULL */
+} RecordLot;
+
+/* Every lot that came in, by its name; of RecordLot*.  NULL with *error. */
+GPtrArray *record_lots_list(RecordLots *lots, GError **error);
+/* So many boxes of a lot came in; less than none: they were thrown away, for a reason. */
+gboolean record_receive(Record *record, const char *lot, gint64 count, const char *by, const char *because,
+                        GError **error);
+
 /* ---- approvals ---- */
 
 /* What an approval covers, as texts; clinic and shelf as they were. */

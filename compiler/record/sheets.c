@@ -57,6 +57,7 @@ static void take_entry(Arena *arena, RecordSheet *sheet, const RecordEntry *entr
     case RECORD_INJECTED:
     case RECORD_CALL:
     case RECORD_TOLD:
+    case RECORD_RECEIVED:
     case RECORD_KINDS: break;
     }
 }
