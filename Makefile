@@ -140,6 +140,9 @@ install-built: programs
 	install -m 755 $(BUILD)/dosewright-paper $(BUILD)/dosewright-desk $(DESTDIR)$(PREFIX)/libexec/dosewright/
 	cp -R templates/. $(share)/dosewright/templates/
 	chmod -R u=rwX,go=rX $(share)/dosewright
+	install -d $(DESTDIR)$(PREFIX)/lib/systemd/system
+	sed 's|@PREFIX@|$(PREFIX)|' compiler/desk/dosewright-desk.service > $(DESTDIR)$(PREFIX)/lib/systemd/system/dosewright-desk.service
+	chmod 644 $(DESTDIR)$(PREFIX)/lib/systemd/system/dosewright-desk.service
 	$(foreach page,$(wildcard compiler/commands/*.1),install -m 644 $(page) $(share)/man/man1/;)
 	compiler/commands/completions $(BUILD)/dosewright bash > $(share)/bash-completion/completions/dosewright
 	compiler/commands/completions $(BUILD)/dosewright zsh > $(share)/zsh/site-functions/_dosewright
