@@ -21,6 +21,7 @@ SEEDS = {
     "phrases": ["templates/languages/*.yaml"],
     "sheet": ["tests/rules/base/protocols/base.yaml"],
     "read": [],
+    "scan": [],
 }
 with open("tests/fuzz/targets.def", encoding="utf-8") as file:
     TARGETS = re.findall(r"^TARGET\((\w+)\)", file.read(), re.M)

@@ -132,6 +132,7 @@ typedef struct Medicine {
     Text name;          /* the whole name used by protocols */
     Text generic;       /* generic name, printed */
     Text box;           /* what is printed on the box, where it is not generic name and content */
+    List item_numbers;  /* of Text*: in the barcodes of its boxes */
     FormChoice form;
     FluidChoice fluid;
     ContainerChoice container;
@@ -283,7 +284,7 @@ typedef struct Protocol {
 
 typedef struct AnchorTime { Field at; Date on; ClockTime clock; OccurrenceChoice which; } AnchorTime;
 
-typedef struct Box { Field at; Text medicine, lot; Date expires; Number count; } Box;
+typedef struct Box { Field at; Text medicine, lot, item; Date expires; Number count; } Box;
 
 typedef struct Patient {
     Field at;

@@ -238,10 +238,13 @@ static int rows_compare(gconstpointer a, gconstpointer b)
 }
 
 /* The approval is a part of its own, and its seal cannot cover itself.  No number or warning of
- * a sheet rests on where the record is kept. */
+ * a sheet rests on where the record is kept, nor on the numbers by which a scanner knows a box,
+ * which change with its carton. */
 static gboolean written_elsewhere(const FieldRow *field, RecordId record)
 {
     if (record == RECORD_Clinic && strcmp(field->key, "record") == 0)
+        return TRUE;
+    if (record == RECORD_Medicine && strcmp(field->key, "item_numbers") == 0)
         return TRUE;
     return field_record(field) == RECORD_Approval || (record == RECORD_Approval && field->kind == AS_SEAL);
 }

@@ -65,6 +65,12 @@ static gboolean read_source(Loader *loader, const char *path, Diagnostics *diagn
     return TRUE;
 }
 
+void loader_put(Loader *loader, const char *path, const char *text)
+{
+    const Source *source = source_from_text(loader->arena, path, text, strlen(text));
+    g_hash_table_insert(loader->sources, arena_copy(loader->arena, path), (gpointer)source);
+}
+
 static gboolean parse(Loader *loader, const char *path, Diagnostics *diagnostics, Parsed *out,
                       GError **error)
 {

@@ -96,6 +96,17 @@ const char *keys_required(Arena *arena, RecordId record);
 const FieldRow *keys_unknown(const Reader *reader, const Level *level, const Entry *entry);
 void keys_missing(const Reader *reader, const Level *level, const FieldRow *row);
 
+/* ---- reader_scan.c: what a scanner read from a box ---- */
+
+/* The box with expiry and item number that stand in its lot's scan, where the box does not say
+ * them itself; else the box as it is.  *spoilt: the scan cannot be read, so what it may have said
+ * is not called missing. */
+const Node *scan_unfolded(const Reader *reader, const Level *level, gboolean *spoilt);
+/* The year that settles a scan's century: of the person's procedure. */
+int scan_year(const Level *level);
+/* The last day on which a box may be used; FALSE when it cannot be read. */
+gboolean expiry_day(const char *text, Day *out);
+
 /* ---- reader_lint.c ---- */
 
 /* Finds unsafe forms in prose.  severity is for abbreviations; the other faults

@@ -239,8 +239,12 @@ static void level_read(const Reader *reader, const Level *level, gpointer out)
     RecordRow record = record_row(level->record);
     record_clear(reader, level->record, out, level->key_place);
     g_autoptr(GHashTable) met = g_hash_table_new(NULL, NULL);
-    for (gsize i = 0; i < level->node->count; i++) {
-        const Entry *entry = &level->node->entries[i];
+    gboolean spoilt;
+    const Node *node = scan_unfolded(reader, level, &spoilt);
+    if (spoilt)
+        g_hash_table_add(met, (gpointer)record_find(RECORD_Box, "expires"));
+    for (gsize i = 0; i < node->count; i++) {
+        const Entry *entry = &node->entries[i];
         const FieldRow *row = record_find(level->record, entry->key);
         if (row)
             field_read(reader, level, row, entry, out);

@@ -51,6 +51,9 @@ typedef struct Loader Loader;
 /* clinic_folder: from --clinic, or NULL to look upwards from each file. */
 Loader *loader_new(Arena *arena, const char *clinic_folder);
 
+/* From now on this text is what stands at the path: typed, and not yet kept.  Copied. */
+void loader_put(Loader *loader, const char *path, const char *text);
+
 /* Loads one file ("-" is standard input) and what it needs.  FALSE with *error
  * set when the system fails; findings go to out->diagnostics. */
 gboolean loader_load(Loader *loader, const char *path, Case *out, GError **error);

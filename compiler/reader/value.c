@@ -54,10 +54,10 @@ static int pattern_reach(const char *pattern, const char *text)
 }
 
 /* A text of the pattern of its kind; the first letter that cannot stand is at fault. */
-static gboolean read_pattern(const Written *written, RuleId rule, Text *out)
+static gboolean read_pattern_of(const Written *written, FieldKind kind, RuleId rule, Text *out)
 {
     const char *text = written->node->text;
-    const char *pattern = kind_row(kind_row(written->row->kind)->item)->pattern;
+    const char *pattern = kind_row(kind)->pattern;
     out->text = text;
     if (g_regex_match_simple(pattern, text, G_REGEX_DOLLAR_ENDONLY, 0))
         return TRUE;
@@ -66,6 +66,11 @@ static gboolean read_pattern(const Written *written, RuleId rule, Text *out)
     Finding *finding = fault_at(written, rule, end ? 0 : reach, end ? -1 : 1);
     fault_help(finding, written);
     return FALSE;
+}
+
+static gboolean read_pattern(const Written *written, RuleId rule, Text *out)
+{
+    return read_pattern_of(written, kind_row(written->row->kind)->item, rule, out);
 }
 
 /* Names that some computers keep for devices, so that no file can bear them. */
@@ -85,6 +90,36 @@ gboolean read_code(const Written *written, gpointer out)
     finding_fact(finding, "some computers keep the name \"%s\" for a device",
                  written->node->text);
     finding_help(finding, "write a longer name, like \"%s-1\"", written->node->text);
+    return FALSE;
+}
+
+/* What a scanner read stands for its lot; expiry and item number are taken by reader_scan.c. */
+gboolean read_lot(const Written *written, gpointer out)
+{
+    BoxScan scan;
+    const char *text = written->node->text;
+    if (!scan_is_one(text))
+        return read_pattern_of(written, AS_CODE, RULE_code_form, out);
+    ScanFault fault = scan_read(text, scan_year(written->level), &scan);
+    if (fault == SCAN_FINE) {
+        ((Text *)out)->text = arena_copy(written->reader->arena, scan.lot);
+        return TRUE;
+    }
+    Finding *finding = fault_at(written, RULE_scan_form, 0, -1);
+    finding_fact(finding, "%s", scan_fault_text(fault));
+    finding_help(finding, "scan the box again; or write \"lot\" and \"expires\" as they are printed on it");
+    return FALSE;
+}
+
+gboolean read_item_number(const Written *written, gpointer out)
+{
+    if (!read_pattern(written, RULE_item_number_form, out))
+        return FALSE;
+    if (item_number_fits(written->node->text))
+        return TRUE;
+    Finding *finding = fault_at(written, RULE_item_number_form, 0, -1);
+    finding_fact(finding, "its last digit, the check digit, does not fit to the others");
+    finding_help(finding, "scan it, or copy it once more, digit by digit");
     return FALSE;
 }
 
@@ -235,6 +270,11 @@ static gboolean month_last_day(const char *text, Day *out)
     CalendarDate next = {month == 12 ? year + 1 : year, month == 12 ? 1 : month + 1, 1};
     *out = day_from_date(next) - 1;
     return TRUE;
+}
+
+gboolean expiry_day(const char *text, Day *out)
+{
+    return month_last_day(text, out) || day_parse(text, out, NULL).fault == MOMENT_FINE;
 }
 
 gboolean read_expiry(const Written *written, gpointer out)

@@ -307,6 +307,84 @@ void check_box_not_in_protocol(const Judge *judge)
     }
 }
 
+static const Medicine *on_shelf(const Shelf *shelf, const char *name)
+{
+    for (guint i = 0; i < shelf->medicines.items->len; i++) {
+        const Medicine *medicine = g_ptr_array_index(shelf->medicines.items, i);
+        if (PRESENT(medicine->name) && strcmp(medicine->name.text, name) == 0)
+            return medicine;
+    }
+    return NULL;
+}
+
+static const Text *item_number_of(const Medicine *medicine, const char *number)
+{
+    for (guint i = 0; i < medicine->item_numbers.items->len; i++) {
+        const Text *one = g_ptr_array_index(medicine->item_numbers.items, i);
+        if (PRESENT(*one) && item_number_same(one->text, number))
+            return one;
+    }
+    return NULL;
+}
+
+/* Whose number it is on the shelf. */
+static void tell_whose(const Judge *judge, Finding *finding, const char *number)
+{
+    const GPtrArray *all = judge->plan->shelf->medicines.items;
+    for (guint i = 0; i < all->len; i++) {
+        const Medicine *medicine = g_ptr_array_index(all, i);
+        const Text *same = item_number_of(medicine, number);
+        if (!same)
+            continue;
+        finding_note(finding, same->at.place, "on the shelf it is the number of");
+        finding_fact(finding, "scanned: %s", medicine->name.text);
+        finding_help(finding, "hand out the box of the protocol");
+        return;
+    }
+    finding_help(finding, "look at the box once more; when it is the right one, add %s to item_numbers on the shelf",
+                 number);
+}
+
+void check_box_item_differs(const Judge *judge)
+{
+    const GPtrArray *boxes = judge->plan->patient->boxes.items;
+    for (guint i = 0; i < boxes->len; i++) {
+        const Box *box = g_ptr_array_index(boxes, i);
+        if (!PRESENT(box->medicine) || !PRESENT(box->item))
+            continue;
+        const Medicine *medicine = on_shelf(judge->plan->shelf, box->medicine.text);
+        if (!medicine || medicine->item_numbers.items->len == 0 || item_number_of(medicine, box->item.text))
+            continue;
+        Finding *finding = judge_add(judge, RULE_box_item_differs, 0, NULL, box->item.at.place);
+        finding_fact(finding, "written: %s", box->medicine.text);
+        tell_whose(judge, finding, box->item.text);
+    }
+}
+
+static void tell_twice(const Judge *judge, const PlanInjection *injection, const Medicine *other)
+{
+    const GPtrArray *own = injection->medicine->item_numbers.items;
+    for (guint i = 0; i < own->len; i++) {
+        const Text *number = g_ptr_array_index(own, i);
+        const Text *same = PRESENT(*number) ? item_number_of(other, number->text) : NULL;
+        if (!same)
+            continue;
+        Finding *finding = judge_add(judge, RULE_item_number_twice, 0, injection, number->at.place);
+        finding_fact(finding, "%s and %s", injection->medicine->name.text, other->name.text);
+        finding_note(finding, same->at.place, "the other box");
+        finding_help(finding, "scan both boxes, and write each number at its own");
+    }
+}
+
+void check_item_number_twice(const Judge *judge)
+{
+    const GPtrArray *all = judge->plan->shelf->medicines.items;
+    EACH_INJECTION(judge, injection)
+        for (guint i = 0; injection->medicine && i < all->len; i++)
+            if (g_ptr_array_index(all, i) != injection->medicine)
+                tell_twice(judge, injection, g_ptr_array_index(all, i));
+}
+
 void check_box_missing(const Judge *judge)
 {
     EACH_INJECTION(judge, injection) {

@@ -4,5 +4,6 @@
 
 #include "value/moment.h"
 #include "value/quantity.h"
+#include "value/scan.h"
 
 #endif
