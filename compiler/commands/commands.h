@@ -130,7 +130,14 @@ int command_sheet(Session *session);
 /* A person's sheets as marked drafts, whatever still waits for a name: *files (of PublishFile*),
  * owned by the session's arena, and nothing written.  EXIT_FINDINGS when something stops them. */
 int sheet_preview(Session *session, const char *path, GPtrArray **files);
+/* A page of the person's first sheet, as a picture so many pixels wide, of what the session's
+ * loader has at the path: *picture, the caller's, and how many pages there are.  Nothing is
+ * written.  EXIT_FINDINGS when something stops it. */
+int sheet_look(Session *session, Case *file, Plan *plan, int page, int width, GBytes **picture, int *pages);
 int command_move(Session *session);
+/* What "move" would write into the person's file: *text, owned by the session's arena.
+ * Nothing is written. */
+int move_look(Session *session, const char **text);
 int command_recall(Session *session);
 /* Fills a request from the files and folders named: people with a sheet for tonight, those
  * without one, what the record has noted.  A status, said when it is not EXIT_FINE.  Owned

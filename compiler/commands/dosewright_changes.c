@@ -169,29 +169,51 @@ static int move(Moving *moving)
     return status;
 }
 
-int changes_move(Session *session, PrintPatient print)
+/* What is to be moved and to when; a status. */
+static int read_move(Session *session, PrintPatient print, Moving *out)
 {
     char **words = session->options.words;
     GError *error = NULL;
     if (!words || g_strv_length(words) != 2)
         return commands_usage("name a patient's file and the new time: '12:30 pm' or 'Friday 2026-11-27 9 am'");
-    Moving moving = {.session = session, .print = print, .path = words[0]};
-    if (!loader_load(session->loader, words[0], &moving.file, &error))
+    *out = (Moving){.session = session, .print = print, .path = words[0]};
+    if (!loader_load(session->loader, words[0], &out->file, &error))
         return commands_system_error(error);
-    if (!changes_has_time(moving.file.patient)) {
-        commands_report(session, moving.file.diagnostics);
-        return diagnostics_stops(moving.file.diagnostics) ? EXIT_FINDINGS
-                                                           : commands_usage("only a patient's procedure is moved");
+    if (!changes_has_time(out->file.patient)) {
+        commands_report(session, out->file.diagnostics);
+        return diagnostics_stops(out->file.diagnostics) ? EXIT_FINDINGS
+                                                        : commands_usage("only a patient's procedure is moved");
     }
-    moving.time.day = moving.file.patient->anchor.on.day;
-    if (!changes_read_time(session->arena, words[1], &moving.time))
+    out->time.day = out->file.patient->anchor.on.day;
+    if (!changes_read_time(session->arena, words[1], &out->time))
         return commands_usage("\"%s\" is no time: write '12:30 pm' or 'Friday 2026-11-27 9 am'", words[1]);
-    if (!commands_record(session, &moving.file, &moving.record))
+    if (!commands_record(session, &out->file, &out->record))
         return EXIT_SYSTEM;
-    if (!moving.record)
+    if (!out->record)
         return commands_usage("this clinic keeps no record: write the new time, \"sheet:\" and \"replaces:\" into the "
                               "file and print it");
-    return move(&moving);
+    return EXIT_FINE;
+}
+
+int changes_move(Session *session, PrintPatient print)
+{
+    Moving moving;
+    int status = read_move(session, print, &moving);
+    return status == EXIT_FINE ? move(&moving) : status;
+}
+
+int move_look(Session *session, const char **text)
+{
+    Moving moving;
+    GError *error = NULL;
+    int status = read_move(session, NULL, &moving);
+    FileEdits *edits = status == EXIT_FINE ? edits_new(session->arena, moving.path, &error) : NULL;
+    if (!edits)
+        return error ? commands_system_error(error) : status;
+    const AnchorTime *anchor = &moving.file.patient->anchor;
+    changes_put_time(edits, session->arena, &moving.time, anchor->on.at.place, anchor->clock.at.place);
+    *text = edits_text(edits);
+    return status;
 }
 
 /* ---- what sheets rest on is called back ---- */

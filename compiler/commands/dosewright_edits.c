@@ -58,7 +58,7 @@ static gboolean write_text(const FileEdits *edits, const char *text, gsize lengt
            (!known || g_chmod(edits->path, (int)(before.st_mode & 0777)) == 0);
 }
 
-gboolean edits_write(const FileEdits *edits, GError **error)
+const char *edits_text(const FileEdits *edits)
 {
     g_autoptr(GString) text = g_string_new_len(edits->source->text, (gssize)edits->source->length);
     for (guint i = 0; i < edits->edits->len; i++) {
@@ -66,7 +66,13 @@ gboolean edits_write(const FileEdits *edits, GError **error)
         g_string_erase(text, (gssize)edit->offset, (gssize)edit->length);
         g_string_insert(text, (gssize)edit->offset, edit->words);
     }
-    return write_text(edits, text->str, text->len, error);
+    return arena_copy(edits->arena, text->str);
+}
+
+gboolean edits_write(const FileEdits *edits, GError **error)
+{
+    const char *text = edits_text(edits);
+    return write_text(edits, text, strlen(text), error);
 }
 
 gboolean edits_undo(const FileEdits *edits, GError **error)

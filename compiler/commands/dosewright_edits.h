@@ -13,6 +13,8 @@ FileEdits *edits_new(Arena *arena, const char *path, GError **error);
  * The place may be of a part of the file.  The same place once more changes nothing. */
 void edits_put(FileEdits *edits, Place place, const char *words);
 gboolean edits_any(const FileEdits *edits);
+/* What would be written; owned by the arena. */
+const char *edits_text(const FileEdits *edits);
 /* Writes the file, whole or not at all.  FALSE with *error. */
 gboolean edits_write(const FileEdits *edits, GError **error);
 /* Writes what stood there before. */

@@ -11,7 +11,7 @@
 typedef struct Gathering {
     Session *session;
     NightRequest *request;
-    GPtrArray *people, *stopped, *notes;
+    GPtrArray *people, *stopped, *cancelled, *notes;
     const Template *template;
     GHashTable *phrases; /* tag -> const Phrases* */
     const char *folder;  /* of the templates */
@@ -125,6 +125,21 @@ static const RecordSheet *sheet_of(Gathering *gathering, const Case *file)
             found = sheet;
     }
     return found;
+}
+
+/* The last sheet of this order was cancelled: nothing is to be injected. */
+static gboolean is_cancelled(Gathering *gathering, const Case *file)
+{
+    const Patient *patient = file->patient;
+    gboolean known = gathering->record && patient && PRESENT(patient->patient) && PRESENT(patient->order);
+    GPtrArray *sheets = known ? record_of_person(gathering->record, patient->patient.text, NULL) : NULL;
+    gboolean cancelled = FALSE;
+    for (guint i = 0; sheets && i < sheets->len; i++) {
+        const RecordSheet *sheet = g_ptr_array_index(sheets, i);
+        if (strcmp(sheet->order, patient->order.text) == 0 && sheet->state != RECORD_IS_GIVEN)
+            cancelled = sheet->state == RECORD_IS_CANCELLED;
+    }
+    return cancelled;
 }
 
 /* The files may have changed since it was printed; as long as the code is the same, all that is
@@ -282,6 +297,10 @@ static gboolean add_person(Gathering *gathering, Case *file)
     session->now = now;
     if (!gathering->request->clinic || !may_be_tonight(gathering, plan))
         return TRUE;
+    if (is_cancelled(gathering, file)) {
+        g_ptr_array_add(gathering->cancelled, (gpointer)file->patient->patient.text);
+        return TRUE;
+    }
     if (plan && diagnostics_stops(file->diagnostics))
         plan = NULL;
     if (plan && gathering->record) /* the number is the record's to give */
@@ -371,11 +390,12 @@ int evening_gather(Session *session, char **words, NightRequest *request)
     GError *error = NULL;
     Arena *arena = session->arena;
     Gathering gathering = {.session = session, .request = request, .people = arena_list(arena),
-                           .stopped = arena_list(arena), .notes = arena_list(arena)};
+                           .stopped = arena_list(arena), .cancelled = arena_list(arena), .notes = arena_list(arena)};
     gathering.folder = session->options.templates ? session->options.templates : commands_templates(arena);
     gathering.phrases = g_hash_table_new(g_str_hash, g_str_equal);
     arena_defer(arena, (GDestroyNotify)g_hash_table_unref, gathering.phrases);
-    *request = (NightRequest){.people = gathering.people, .stopped = gathering.stopped, .notes = gathering.notes,
+    *request = (NightRequest){.people = gathering.people, .stopped = gathering.stopped,
+                              .cancelled = gathering.cancelled, .notes = gathering.notes,
                               .now = session->now, .made = session->now, .typed = session->options.now != NULL};
     Diagnostics *unread = diagnostics_new(arena);
     gathering.template = template_read(arena, gathering.folder, COMMANDS_TEMPLATE, unread, &error);

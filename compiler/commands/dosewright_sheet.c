@@ -373,6 +373,30 @@ int sheet_preview(Session *session, const char *path, GPtrArray **files)
     return status;
 }
 
+int sheet_look(Session *session, Case *file, Plan *plan, int page, int width, GBytes **picture, int *pages)
+{
+    GError *error = NULL;
+    Numbering none;
+    if (!plan || !plan->patient || diagnostics_open(file->diagnostics, SEVERITY_ERROR) > 0 ||
+        number_take(session, file, TRUE, &plan, &none) != EXIT_FINE || !plan_complete(plan))
+        return EXIT_FINDINGS;
+    Press press = {.session = session, .plan = plan, .diagnostics = diagnostics_new(session->arena), .draft = TRUE};
+    *picture = NULL;
+    int status = set_up(&press);
+    if (status != EXIT_FINE)
+        return status;
+    GPtrArray *injections = arena_list(session->arena);
+    gboolean all = template_holds_all(press.template) && plan_one_sheet(plan);
+    for (guint i = 0; i < (all ? plan->injections->len : 1); i++)
+        g_ptr_array_add(injections, g_ptr_array_index(plan->injections, i));
+    const Document *document = word_sheet(&press, injections, press.phrases);
+    if (document)
+        *picture = output_look(session->arena, document, press.paper, page, width, pages, press.diagnostics, &error);
+    if (error)
+        return commands_system_error(error);
+    return document && *picture ? EXIT_FINE : EXIT_FINDINGS;
+}
+
 /* What the files of this call must not share, for each of them as Diagnostics*; before
  * the first sheet is printed. */
 static GPtrArray *found_together(Session *session)

@@ -29,9 +29,9 @@ struct Child {
 static void send_answer(const Answer *answer)
 {
     g_autoptr(GString) head = g_string_new(NULL);
-    g_string_printf(head, "%u\n%s\n%s\n%s\n%s\n%u\n%u\n%u\n", answer->status, answer->type,
+    g_string_printf(head, "%u\n%s\n%s\n%s\n%s\n%u\n%u\n", answer->status, answer->type,
                     answer->location ? answer->location : "", answer->who ? answer->who : "",
-                    answer->file ? answer->file : "", answer->renew, (guint)answer->proved, (guint)answer->leaves);
+                    answer->file ? answer->file : "", (guint)answer->proved, (guint)answer->leaves);
     if (!publish_bytes(ANSWER_FD, head->str, head->len) ||
         !publish_bytes(ANSWER_FD, answer->body->str, answer->body->len))
         _exit(EXIT_SYSTEM);
@@ -141,7 +141,6 @@ static Answer *take_answer(const GByteArray *bytes)
     answer->location = head_line(bytes, &at);
     answer->who = head_line(bytes, &at);
     answer->file = head_line(bytes, &at);
-    answer->renew = head_number(bytes, &at, 0);
     answer->proved = head_number(bytes, &at, 0) == 1;
     answer->leaves = head_number(bytes, &at, 0) == 1;
     g_string_append_len(answer->body, (const char *)bytes->data + at, (gssize)(bytes->len - at));

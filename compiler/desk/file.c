@@ -17,7 +17,7 @@ gboolean person_code_fits(const char *code)
 
 gboolean person_file_read(Arena *arena, const Desk *desk, const char *code, PersonFile *out, GError **error)
 {
-    *out = (PersonFile){.arena = arena, .code = code, .digest = "",
+    *out = (PersonFile){.arena = arena, .code = code, .digest = "", .today = out->today,
                         .path = arena_format(arena, "%s/" FOLDER "/%s.yaml", desk->clinic, code)};
     if (!g_file_test(out->path, G_FILE_TEST_EXISTS))
         return TRUE;
@@ -182,7 +182,7 @@ static gboolean box_said(const Request *form, guint index)
 
 static void add_boxes(GString *out, const PersonFile *file, const Request *form)
 {
-    static const char *const keys[] = {"medicine", "lot", "expires", "count"};
+    static const char *const keys[] = {"medicine", "lot", "item", "expires", "count"};
     gboolean any = FALSE;
     for (guint i = 0; i < DESK_BOXES; i++) {
         if (!box_said(form, i))
@@ -190,7 +190,8 @@ static void add_boxes(GString *out, const PersonFile *file, const Request *form)
         g_string_append(out, any ? "  - {" : "boxes:\n  - {");
         any = TRUE;
         for (gsize k = 0; k < G_N_ELEMENTS(keys); k++) {
-            const char *text = k == 3 ? person_file_box(file, i, "count") : box_field(form, i, keys[k]);
+            gboolean count = k + 1 == G_N_ELEMENTS(keys); /* the form has no field for it */
+            const char *text = count ? person_file_box(file, i, "count") : box_field(form, i, keys[k]);
             if (!*text)
                 continue;
             g_string_append_printf(out, "%s%s: ", k ? ", " : "", keys[k]);
@@ -207,6 +208,7 @@ static gboolean boxes_changed(const PersonFile *file, const Request *form)
     gboolean changed = FALSE;
     for (guint i = 0; i < DESK_BOXES; i++)
         changed |= strcmp(box_field(form, i, "lot"), person_file_box(file, i, "lot")) != 0 ||
+                   strcmp(box_field(form, i, "item"), person_file_box(file, i, "item")) != 0 ||
                    strcmp(box_field(form, i, "expires"), person_file_box(file, i, "expires")) != 0 ||
                    (box_said(form, i) &&
                     strcmp(box_field(form, i, "medicine"), person_file_box(file, i, "medicine")) != 0);

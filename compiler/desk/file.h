@@ -12,6 +12,7 @@ typedef struct PersonFile {
     const Source *source; /* NULL: there is no such file yet */
     const Node *root;     /* NULL: it cannot be read */
     const char *digest;   /* SHA-256 of its bytes; "" when there is none */
+    Day today;
 } PersonFile;
 
 /* TRUE when a file may be called so: letters, digits and hyphens. */
@@ -28,6 +29,8 @@ guint person_file_boxes(const PersonFile *file);
 /* The key of the file that a place stands under, or NULL; *box from 0, when it is one. */
 const char *person_file_key(const PersonFile *file, Place place, int *box);
 
+/* Takes what a scanner typed into the field of a lot apart, within the form. */
+void person_scan(const PersonFile *file, Request *form);
 /* The file's text with what the form says; owned by the arena. */
 char *person_file_text(const PersonFile *file, const Request *form);
 /* The file's text with one more acceptance; owned by the arena. */

@@ -12,6 +12,8 @@ gboolean person_open(Person *person, const Desk *desk, const Request *request, c
     if (!page_clinic(desk, request, session, &person->clinic, answer))
         return FALSE;
     person->view = page_view(request, session, person->clinic.clinic);
+    if (PRESENT(person->clinic.clinic->zone))
+        person->file.today = zone_local(person->clinic.clinic->zone.zone, session->now, NULL).day;
     if (commands_record(session, &person->clinic, &person->record) &&
         person_file_read(session->arena, desk, code, &person->file, &error))
         return TRUE;
@@ -29,6 +31,27 @@ void person_judge(Person *person)
         return; /* a command may have written it */
     session->loader = loader_new(session->arena, person->desk->clinic); /* what was read before may be old */
     person->judged = commands_judge(session, person->file.path, &person->own, &person->plan);
+}
+
+void person_try_text(Person *person, const char *text)
+{
+    Session *session = person->session;
+    PersonFile *file = &person->file;
+    person->tried = TRUE;
+    file->source = source_from_text(session->arena, file->path, text, strlen(text));
+    file->root = syntax_parse(session->arena, file->source, diagnostics_new(session->arena));
+    session->loader = loader_new(session->arena, person->desk->clinic);
+    loader_put(session->loader, file->path, text);
+    person->judged = commands_judge(session, file->path, &person->own, &person->plan);
+}
+
+gboolean person_try(Person *person, const Request *form)
+{
+    const PersonFile *file = &person->file;
+    if (!person_code_fits(file->code) || (file->source && !file->root))
+        return FALSE;
+    person_try_text(person, person_file_text(file, form));
+    return TRUE;
 }
 
 /* ---- findings ---- */
@@ -111,6 +134,7 @@ static void show_findings(Person *person)
     view_flag(person->view, "any_stop", stops > 0);
     view_flag(person->view, "any_wait", waits > 0);
     view_flag(person->view, "ready", person->plan && stops + waits == 0);
+    view_flag(person->view, "printable", person->plan && stops + waits == 0 && !person->tried);
     const AnchorTime *anchor = person->own.patient ? &person->own.patient->anchor : NULL;
     gboolean dated = anchor && PRESENT(*anchor) && PRESENT(anchor->on) && PRESENT(anchor->clock);
     view_text(person->view, "until", /* a procedure that cannot be read gives no day */
@@ -189,6 +213,7 @@ static void show_boxes(Person *person, const Protocol *protocol)
         view_text(box, "medicine", g_ptr_array_index(medicines, i));
         view_text(box, "lot", box_value(person, i, "lot"));
         view_text(box, "expires", box_value(person, i, "expires"));
+        view_text(box, "item", box_value(person, i, "item"));
         view_flag(box, "first_box", i == 0);
         view_link(box, "found", person->view, found);
     }
@@ -337,7 +362,8 @@ static void show_protocols(Person *person)
 void person_show(Person *person, Answer *answer)
 {
     view_text(person->view, "code", person->file.code);
-    view_flag(person->view, "new_person", !person->file.source);
+    view_flag(person->view, "new_person", !*person->file.digest);
+    view_flag(person->view, "tried", person->tried);
     if (person->judged)
         show_findings(person);
     show_fields(person);
@@ -408,6 +434,13 @@ static void person_keep(Person *person, const char *text, Answer *answer)
     }
 }
 
+static void keep_form(Person *person, Answer *answer)
+{
+    Request form = *person->request;
+    person_scan(&person->file, &form);
+    person_keep(person, person_file_text(&person->file, &form), answer);
+}
+
 void story_keep(const Desk *desk, const Request *request, Answer *answer)
 {
     Person person;
@@ -420,7 +453,7 @@ void story_keep(const Desk *desk, const Request *request, Answer *answer)
     else if (!can_be_changed(&person.file))
         refuse(&person, "file_unread", TRUE, answer);
     else
-        person_keep(&person, person_file_text(&person.file, request), answer);
+        keep_form(&person, answer);
 }
 
 /* ---- a warning waits for a name ---- */

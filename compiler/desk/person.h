@@ -14,6 +14,7 @@ typedef struct Person {
     Case own;             /* of the person's file, when it was judged */
     Plan *plan;           /* or NULL */
     gboolean judged;
+    gboolean tried;       /* what was judged does not stand in the file */
     gboolean retyped;     /* the page shows what was typed, since it was not kept */
     View *view;
 } Person;
@@ -22,6 +23,13 @@ typedef struct Person {
 gboolean person_open(Person *person, const Desk *desk, const Request *request, const char *code, Answer *answer);
 /* Judges the file as "check" does. */
 void person_judge(Person *person);
+/* Judges what the form says as if it were kept; nothing is written.  FALSE when the file that
+ * stands there cannot be changed by a form. */
+gboolean person_try(Person *person, const Request *form);
+/* The same of a whole text in the place of the file. */
+void person_try_text(Person *person, const char *text);
+/* preview.c: page of the sheet of what was judged, into the page. */
+void person_show_look(Person *person, int page);
 /* The page. */
 void person_show(Person *person, Answer *answer);
 

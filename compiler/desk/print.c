@@ -145,6 +145,45 @@ static void show_done(Person *person, const char *what, Answer *answer)
     person_show(person, answer);
 }
 
+static void show_times(Person *person, const RecordSheet *sheet)
+{
+    for (guint i = 0; person->plan && i < person->plan->injections->len; i++) {
+        const PlanInjection *injection = g_ptr_array_index(person->plan->injections, i);
+        if (!injection->timed || injection->acts->len == 0)
+            continue;
+        const Act *act = g_ptr_array_index(injection->acts, 0);
+        View *one = view_add(person->view, "moving_times");
+        view_text(one, "injection", injection->order->name.text);
+        view_format(one, "is_now", "%s, %s", page_day(person->session->arena, person->clinic.clinic, act->at.instant),
+                    page_clock(person->session->arena, person->clinic.clinic, act->at.instant));
+        view_text(one, "was", sheet ? record_fact(person->session->arena, sheet, "injection_time", i + 1) : NULL);
+    }
+}
+
+static const RecordSheet *counting(const Person *person)
+{
+    const GPtrArray *sheets = record_of_person(person->record, person->file.code, NULL);
+    for (guint i = sheets ? sheets->len : 0; i > 0; i--)
+        if (((const RecordSheet *)g_ptr_array_index(sheets, i - 1))->state == RECORD_IS_VALID)
+            return g_ptr_array_index(sheets, i - 1);
+    return NULL;
+}
+
+/* As it would be.  Until the second button nothing has changed, so there is nothing to undo. */
+static void look_at_move(Person *person, Answer *answer)
+{
+    const char *text = NULL;
+    if (move_look(person->session, &text) != EXIT_FINE) {
+        show_refusal(person, "not_moved", answer);
+        return;
+    }
+    person_try_text(person, text);
+    view_flag(person->view, "moving", TRUE);
+    show_times(person, counting(person));
+    person_show_look(person, 1);
+    person_show(person, answer);
+}
+
 void story_move(const Desk *desk, const Request *request, Answer *answer)
 {
     Person person;
@@ -155,7 +194,9 @@ void story_move(const Desk *desk, const Request *request, Answer *answer)
     view_text(person.view, "move_day", day);
     view_text(person.view, "move_hour", hour);
     ask(person.session, &person, person.file.path, time);
-    if (command_move(person.session) == EXIT_FINE)
+    if (!*request_field(request, "print"))
+        look_at_move(&person, answer);
+    else if (command_move(person.session) == EXIT_FINE)
         show_done(&person, "moved", answer);
     else
         show_refusal(&person, "not_moved", answer);
@@ -168,7 +209,11 @@ void story_cancel(const Desk *desk, const Request *request, Answer *answer)
         return;
     ask(person.session, &person, request_field(request, "sheet"), request_field(request, "because"));
     view_text(person.view, "cancel_because", request_field(request, "because"));
-    if (command_cancel(person.session) == EXIT_FINE)
+    if (!*request_field(request, "sure")) {
+        view_flag(person.view, "cancelling", TRUE);
+        person_judge(&person);
+        person_show(&person, answer);
+    } else if (command_cancel(person.session) == EXIT_FINE)
         show_done(&person, "cancelled", answer);
     else
         show_refusal(&person, "not_cancelled", answer);

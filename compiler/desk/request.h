@@ -40,7 +40,6 @@ typedef struct Answer {
     gboolean proved;    /* a password came with the request, and was right */
     gboolean leaves;    /* who was at the desk goes */
     char *file;         /* a name for the file when it is kept, or NULL */
-    guint renew;        /* seconds after which the browser asks again; 0: never */
     GString *body;
 } Answer;
 

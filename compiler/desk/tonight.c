@@ -6,8 +6,6 @@
 #include "drawing/drawing.h"
 #include "output/output.h"
 
-#define RENEWED 60 /* seconds */
-
 gboolean tonight_gather(const Desk *desk, const Request *request, Session *session, NightRequest *people,
                         Night **night, Answer *answer)
 {
@@ -129,6 +127,12 @@ static void show_stopped(View *view, const GPtrArray *stopped)
     }
 }
 
+static void show_cancelled(View *view, const GPtrArray *cancelled)
+{
+    for (guint i = 0; i < cancelled->len; i++)
+        view_text(view_add(view, "cancelled"), "code", g_ptr_array_index(cancelled, i));
+}
+
 /* What was noted a moment ago: said once more, so that it is seen. */
 static void show_noted(View *view, const Request *request, const Night *night)
 {
@@ -160,6 +164,7 @@ void story_tonight(const Desk *desk, const Request *request, Answer *answer)
     view_flag(view, "still", still);
     view_flag(view, "anybody", night && night->rows->len > 0);
     show_stopped(view, people.stopped);
+    show_cancelled(view, people.cancelled);
     if (night) {
         show_rows(view, session->arena, night);
         show_alike(view, night);
@@ -168,7 +173,6 @@ void story_tonight(const Desk *desk, const Request *request, Answer *answer)
         if (night->next)
             tonight_show_row(view_add(view, "next"), session->arena, night, night->next);
     }
-    answer->renew = still ? 0 : RENEWED;
     page_show(desk, view, "tonight", answer);
 }
 

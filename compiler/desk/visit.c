@@ -21,6 +21,7 @@ typedef struct Fixed {
 #define FONTS "/usr/share/fonts/truetype/andika"
 static const Fixed fixed[] = {
     {"/desk.css", "text/css; charset=utf-8", NULL, "desk.css"},
+    {"/desk.js", "text/javascript; charset=utf-8", NULL, "desk.js"},
     {"/mark.svg", "image/svg+xml", NULL, "mark.svg"},
     {"/font/regular.ttf", "font/ttf", FONTS, "Andika-Regular.ttf"},
     {"/font/bold.ttf", "font/ttf", FONTS, "Andika-Bold.ttf"},
@@ -137,12 +138,14 @@ static enum MHD_Result take_field(void *data, enum MHD_ValueKind kind, const cha
     return visit->spoilt ? MHD_NO : MHD_YES;
 }
 
-/* Text in UTF-8 without signs that a file, a terminal or a page would obey; CR LF becomes LF. */
+/* Text in UTF-8 without signs that a file, a terminal or a page would obey; CR LF becomes LF, and
+ * what a scanner types between two parts becomes its picture. */
 static gboolean is_text(GString *value)
 {
     if (!g_utf8_validate(value->str, (gssize)value->len, NULL))
         return FALSE;
     g_string_replace(value, "\r\n", "\n", 0);
+    g_string_replace(value, "\x1d", "\342\220\235", 0);
     for (const char *at = value->str; *at; at = g_utf8_next_char(at))
         if (g_unichar_iscntrl(g_utf8_get_char(at)) && *at != '\n' && *at != '\t')
             return FALSE;
@@ -365,8 +368,9 @@ static void let_in(Visit *visit)
 /* ---- answering ---- */
 
 static const struct { const char *name, *value; } headers[] = {
-    {"Content-Security-Policy", "default-src 'none'; style-src 'self'; img-src 'self'; font-src 'self'; form-action "
-                                "'self'; base-uri 'none'; frame-ancestors 'none'"},
+    {"Content-Security-Policy", "default-src 'none'; script-src 'self'; connect-src 'self'; style-src 'self'; img-src "
+                                "'self' data:; font-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors "
+                                "'none'"},
     {"X-Content-Type-Options", "nosniff"},
     {"Referrer-Policy", "same-origin"},
     {"Cross-Origin-Opener-Policy", "same-origin"},
@@ -399,8 +403,6 @@ static struct MHD_Response *response_of(const Visit *visit, gboolean kept)
         MHD_add_response_header(response, MHD_HTTP_HEADER_LOCATION, answer->location);
     if (answer->file)
         add_header(response, MHD_HTTP_HEADER_CONTENT_DISPOSITION, "inline; filename=\"%s\"", answer->file);
-    if (answer->renew > 0) /* without what was just noted */
-        add_header(response, "Refresh", "%u; url=/?" DESK_RENEWED "=1", answer->renew);
     const char *sealed = visit->server->place->secure ? "; Secure" : "";
     if (*sealed)
         MHD_add_response_header(response, "Strict-Transport-Security", "max-age=31536000");

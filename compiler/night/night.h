@@ -111,6 +111,7 @@ typedef struct NightRequest {
     const Phrases *phrases;    /* of the clinic's language */
     const GPtrArray *people;   /* of NightPerson*; all of this clinic */
     const GPtrArray *stopped;  /* of NightStopped* */
+    const GPtrArray *cancelled; /* of char*: codes of people whose sheet was cancelled; none is to be printed */
     const GPtrArray *notes;    /* of NightNote*, in order of time */
     Instant now;               /* the night is the one that holds it */
     Instant made;

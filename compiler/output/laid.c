@@ -32,6 +32,61 @@ OutputLaid *output_lay_out(Arena *arena, const Document *document, Paper paper, 
     return laid;
 }
 
+/* ---- to be looked at ---- */
+
+static cairo_status_t collect(void *bytes, const unsigned char *data, unsigned int length)
+{
+    g_byte_array_append(bytes, data, length);
+    return CAIRO_STATUS_SUCCESS;
+}
+
+static GBytes *picture_of(cairo_surface_t *surface)
+{
+    GByteArray *bytes = g_byte_array_new();
+    cairo_status_t status = cairo_surface_write_to_png_stream(surface, collect, bytes);
+    g_assert(status == CAIRO_STATUS_SUCCESS);
+    return g_byte_array_free_to_bytes(bytes);
+}
+
+static gboolean draw_page(Arena *arena, Ink *ink, const Document *document, const PageSpec *spec, int page, int *pages,
+                          Diagnostics *diagnostics)
+{
+    guint before = diagnostics_open(diagnostics, SEVERITY_ERROR);
+    const Pages *laid = page_lay_out(arena, ink, document, *spec, diagnostics);
+    *pages = laid ? page_count(laid) : 0;
+    if (diagnostics_open(diagnostics, SEVERITY_ERROR) > before || page >= *pages)
+        return FALSE;
+    ink_tag(ink, "Document");
+    page_draw(laid, ink, page);
+    ink_untag(ink, "Document");
+    return TRUE;
+}
+
+GBytes *output_look(Arena *arena, const Document *document, Paper paper, int page, int width, int *pages,
+                    Diagnostics *diagnostics, GError **error)
+{
+    const PageSpec spec = page_spec(paper, FALSE);
+    const double scale = width / (spec.width / INK_POINT);
+    cairo_surface_t *surface =
+        cairo_image_surface_create(CAIRO_FORMAT_RGB24, width, (int)(width * spec.height / spec.width));
+    cairo_t *cairo = cairo_create(surface);
+    cairo_set_source_rgb(cairo, 1, 1, 1);
+    cairo_paint(cairo);
+    cairo_set_source_rgb(cairo, 0, 0, 0);
+    cairo_scale(cairo, scale, scale);
+    Ink *ink = ink_new(cairo, error);
+    gboolean fine = ink && ink_set_language(ink, document->language, error) &&
+                    draw_page(arena, ink, document, &spec, page, pages, diagnostics);
+    if (ink)
+        ink_free(ink);
+    cairo_destroy(cairo);
+    GBytes *picture = fine ? picture_of(surface) : NULL;
+    cairo_surface_destroy(surface);
+    return picture;
+}
+
+/* ---- where a block stands ---- */
+
 typedef struct Seeking {
     Arena *arena;
     const char *words;

@@ -25,6 +25,12 @@ OutputLaid *output_lay_out(Arena *arena, const Document *document, Paper paper, 
 /* The page on which a block's words stand, from 1; 0: on none.  laid: an OutputLaid; a SheetPage. */
 int output_page_of(const Block *block, gpointer laid);
 
+/* A page of the document, the first of which is 0, as a PNG so many pixels wide: drawn at once and
+ * not read back, to be looked at while somebody types, never to be printed.  *pages: how many
+ * there are.  NULL after findings, or with *error.  The caller owns the bytes. */
+GBytes *output_look(Arena *arena, const Document *document, Paper paper, int page, int width, int *pages,
+                    Diagnostics *diagnostics, GError **error);
+
 /* Whether sheets can be read back here; FALSE with *error naming the library that is
  * not there.  Waits while it is loaded. */
 gboolean output_ready(GError **error);

@@ -1,0 +1,65 @@
+/* desk_preview: what is typed and not yet kept, judged and drawn: findings at the fields and a page
+ * of the sheet, in one answer, so that it is judged once. */
+#include "desk/person.h"
+#include "drawing/drawing.h"
+
+#define LOOK_WIDTH 660  /* pixels: three for two of the page's width on a desk */
+#define LOOK_PAGES 20
+
+static int page_asked(const Request *request)
+{
+    int page = (int)g_ascii_strtoll(request_field(request, "page"), NULL, 10);
+    return CLAMP(page, 1, LOOK_PAGES);
+}
+
+static void show_pages(View *view, int shown, int pages)
+{
+    for (int i = 1; i <= pages; i++) {
+        View *one = view_add(view, "look_pages");
+        view_format(one, "page", "%d", i);
+        view_flag(one, "shown", i == shown);
+    }
+    view_format(view, "look_page", "%d", shown);
+    view_format(view, "look_count", "%d", pages);
+}
+
+/* The picture stands in the page itself: what is typed stands nowhere that it could be asked for. */
+void person_show_look(Person *person, int page)
+{
+    GBytes *picture = NULL;
+    int pages = 0;
+    if (!person->judged || !person->plan)
+        return;
+    ink_prepare();
+    int status = sheet_look(person->session, &person->own, person->plan, page - 1, LOOK_WIDTH, &picture, &pages);
+    if (status != EXIT_FINE && pages > 0 && page > pages) {
+        page = 1;
+        status = sheet_look(person->session, &person->own, person->plan, 0, LOOK_WIDTH, &picture, &pages);
+    }
+    ink_prepared();
+    if (status != EXIT_FINE)
+        return;
+    gsize length;
+    const guchar *data = g_bytes_get_data(picture, &length);
+    g_autofree char *text = g_base64_encode(data, length);
+    view_text(person->view, "picture", text);
+    show_pages(person->view, page, pages);
+    g_bytes_unref(picture);
+}
+
+void story_preview(const Desk *desk, const Request *request, Answer *answer)
+{
+    Person person;
+    Request form = *request;
+    const char *code = request_field(request, "patient");
+    if (!person_open(&person, desk, request, person_code_fits(code) ? code : "", answer))
+        return;
+    person_scan(&person.file, &form);
+    person.request = &form;
+    person.retyped = TRUE;
+    view_flag(person.view, "preview", TRUE);
+    view_flag(person.view, "at_new", !*person.file.digest);
+    if (person_try(&person, &form))
+        person_show_look(&person, page_asked(request));
+    person_show(&person, answer);
+}

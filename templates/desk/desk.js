@@ -1,0 +1,145 @@
+// The desk's comforts: a page as it would be while somebody types, a scanner's keys, Tonight that
+// renews itself.  Every page works without them, and nothing is judged or kept here: each asks the
+// same address that a button asks, and takes its part of the page that comes back.
+'use strict';
+(() => {
+  const WAIT = 250; // ms after a key
+  const find = (words, within = document) => within.querySelector(words);
+  const all = (words, within = document) => [...within.querySelectorAll(words)];
+
+  async function pageOf(address, options = {}) {
+    const answer = await fetch(address, { credentials: 'same-origin', ...options });
+    if (!(answer.headers.get('Content-Type') || '').startsWith('text/html')) throw new Error('no page');
+    return new DOMParser().parseFromString(await answer.text(), 'text/html');
+  }
+
+  // Each page has a token that is good for one form: the one that came back is good now.
+  function takeToken(page) {
+    const token = find('input[name=token]', page);
+    if (!token) throw new Error('not at the desk any more');
+    for (const one of all('input[name=token]')) one.value = token.value;
+  }
+
+  function swap(words, page) {
+    const here = find(words), there = find(words, page);
+    if (here && there) here.replaceWith(document.adoptNode(there));
+  }
+
+  // ---- a form whose page is drawn while it is filled in
+
+  let running = null; // the answer that is waited for: until then the page's token is spent
+  document.addEventListener('submit', (event) => {
+    if (!running) return;
+    event.preventDefault();
+    const form = event.target, by = event.submitter;
+    running.finally(() => form.requestSubmit(by));
+  }, true);
+
+  function said(form) {
+    const data = new URLSearchParams(new FormData(form));
+    data.delete('token');
+    return data.toString();
+  }
+
+  const places = (form) => all('[id^="f-"]', form);
+
+  function swapFindings(form, next) {
+    for (const place of places(form)) {
+      const there = find(`#${place.id}`, next);
+      for (const old of all(':scope > .finding', place)) old.remove();
+      for (const found of there ? all(':scope > .finding', there) : []) place.append(document.adoptNode(found));
+    }
+  }
+
+  // What the page asks for has changed, or a scan was taken apart: all fields anew, the focus kept.
+  function swapFields(form, next) {
+    const id = document.activeElement && form.contains(document.activeElement) ? document.activeElement.id : '';
+    form.replaceChildren(...[...next.childNodes].map((node) => document.adoptNode(node)));
+    if (id) document.getElementById(id)?.focus();
+  }
+
+  function showAnswer(form, page, asked) {
+    const next = find('form.live', page);
+    takeToken(page);
+    if (!next) return;
+    const names = (where) => places(where).map((one) => one.id).join();
+    const other = names(next) !== names(form) || said(next) !== asked;
+    if (other && said(form) === asked) swapFields(form, next);
+    else swapFindings(form, next);
+    swap('.outcome', page);
+    swap('.beside', page);
+    swap('#f-elsewhere', page);
+  }
+
+  function live(form) {
+    let shown = said(form), timer = 0;
+    async function ask() {
+      const asked = said(form);
+      if (asked === shown) return;
+      const body = new URLSearchParams(new FormData(form));
+      const page = await pageOf(form.dataset.live, { method: 'POST', body });
+      shown = asked;
+      showAnswer(form, page, asked);
+      if (said(form) === asked) shown = said(form);
+      else later(0);
+    }
+    function go() {
+      if (running) return later(WAIT);
+      running = ask().catch(() => { shown = ''; }).finally(() => { running = null; });
+      return running;
+    }
+    function later(wait) {
+      clearTimeout(timer);
+      timer = setTimeout(go, wait);
+    }
+    form.addEventListener('input', () => later(WAIT));
+    form.addEventListener('change', () => later(0));
+    form.addEventListener('submit', () => clearTimeout(timer));
+    form.addEventListener('scanned', () => later(0));
+  }
+
+  // ---- a scanner is a keyboard: the sign between two parts comes as Ctrl and ], the end as Enter
+
+  const SEPARATOR = '\u241d';
+  const isScan = (text) => /^(\][A-Za-z]\d|\u241d|\(\d{2,4}\)|01\d{14}.)/.test(text) || text.includes(SEPARATOR);
+
+  document.addEventListener('keydown', (event) => {
+    const field = event.target.closest?.('input.scan');
+    if (!field) return;
+    if (event.ctrlKey && (event.key === ']' || event.code === 'BracketRight')) {
+      event.preventDefault();
+      field.setRangeText(SEPARATOR, field.selectionStart, field.selectionEnd, 'end');
+    } else if (event.key === 'Enter' && isScan(field.value)) {
+      event.preventDefault();
+      field.dispatchEvent(new Event('scanned', { bubbles: true }));
+    }
+  });
+
+  // ---- Tonight renews itself; what is being read or typed in it stays
+
+  function busy(part) {
+    const selection = document.getSelection();
+    return part.contains(document.activeElement) || (selection && !selection.isCollapsed);
+  }
+
+  function renew(part) {
+    const every = Number(part.dataset.renew) * 1000;
+    setInterval(async () => {
+      const here = find('[data-renew]');
+      if (!here || busy(here) || document.hidden) return;
+      try {
+        const page = await pageOf(`${location.pathname}?renewed=1`);
+        if (!find('[data-renew]', page)) throw new Error('not at the desk any more');
+        swap('[data-renew]', page);
+        swap('.head .where', page);
+        document.title = page.title;
+      } catch {
+        const stale = find('.stale');
+        if (stale) stale.hidden = false;
+      }
+    }, every);
+  }
+
+  for (const form of all('form.live[data-live]')) live(form);
+  for (const part of all('[data-renew]')) renew(part);
+})();
