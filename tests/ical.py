@@ -123,6 +123,9 @@ def faults_of_calendar(path, injections):
     calendar = icalendar.Calendar.from_ical(data)
     faults = faults_of_lines(path, data) + faults_of_zone(path, calendar, injections[0])
     events = list(calendar.walk("VEVENT"))
+    # RFC 5546, 3.2.1: a published event has one ORGANIZER
+    if str(calendar["METHOD"]) != "PUBLISH" or any(str(event.get("ORGANIZER", ""))[:5] != "tel:+" for event in events):
+        faults.append(f"{path}: an event that nobody publishes")
     for injection in injections:
         name = f"-{injection['injection_name']['text']}-"
         own = [event for event in events if name in event["UID"]]

@@ -468,6 +468,8 @@ def taken_back(clinic, printed):
     expect(f"{name}: each of its events", all(event["SEQUENCE"] > 3 and str(event["STATUS"]) == "CANCELLED" and
                                               str(event["ORGANIZER"]) == "tel:+19025550142" and "DTSTAMP" in event
                                               for event in events), data)
+    published = {str(event["ORGANIZER"]) for event in icalendar.Calendar.from_ical(printed).walk("VEVENT")}
+    expect(f"{name}: who takes back is who published", published == {str(event["ORGANIZER"]) for event in events}, data)
     expect(f"{name}: its lines", all(len(line) <= 75 for line in data.split(b"\r\n")) and b"\n" not in data.replace(b"\r\n", b""), data)
 
 

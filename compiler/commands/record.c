@@ -285,18 +285,6 @@ static int list_lots(const Asked *asked)
 
 /* ---- nothing is to be injected ---- */
 
-/* As a link dials it. */
-static const char *dialled(Arena *arena, const Phone *phone)
-{
-    if (PRESENT(phone->dial))
-        return phone->dial.text;
-    g_autoptr(GString) digits = g_string_new(NULL);
-    for (const char *at = PRESENT(phone->number) ? phone->number.text : ""; *at; at++)
-        if (g_ascii_isdigit(*at))
-            g_string_append_c(digits, *at);
-    return arena_copy(arena, digits->str);
-}
-
 /* Takes the sheet's events out of the person's calendar: a file beside the sheets. */
 static int give_calendar(Session *session, const Case *file, const RecordSheet *sheet)
 {
@@ -310,7 +298,7 @@ static int give_calendar(Session *session, const Case *file, const RecordSheet *
         g_ptr_array_add(injections, cancelled);
     }
     const char *title = record_fact(arena, sheet, "protocol_title", 0);
-    const CancelledSheet words = {file->clinic->clinic.text, dialled(arena, &file->clinic->phones.night), sheet->person,
+    const CancelledSheet words = {file->clinic->clinic.text, wording_dialled(arena, &file->clinic->phones.night), sheet->person,
                                   title ? title : "", sheet->number, session->now, injections};
     GString *text = g_string_new(NULL);
     wording_calendar_cancelled(&words, text);

@@ -116,6 +116,25 @@ static const char *code_uid(Arena *arena, const char *person, const char *inject
     return arena_format(arena, "%s-%s", person, injection);
 }
 
+const char *wording_dialled(Arena *arena, const Phone *phone)
+{
+    if (PRESENT(phone->dial))
+        return phone->dial.text;
+    g_autoptr(GString) digits = g_string_new(NULL);
+    for (const char *at = PRESENT(phone->number) ? phone->number.text : ""; *at; at++)
+        if (g_ascii_isdigit(*at))
+            g_string_append_c(digits, *at);
+    return arena_copy(arena, digits->str);
+}
+
+/* Whoever publishes an event and takes it back is the same (RFC 5546, 3.2.1 and 3.2.5: once, in
+ * each); a parameter's value holds no quote (RFC 5545, 3.2). */
+static void organizer(const Calendar *calendar, const char *clinic, const char *telephone)
+{
+    g_autofree char *name = g_strdelimit(g_strdup(clinic), "\"", '\'');
+    line(calendar, "ORGANIZER;CN=\"%s\":tel:%s", name, telephone);
+}
+
 static void alarm(const Calendar *calendar, Instant at, const char *text)
 {
     line(calendar, "BEGIN:VALARM");
@@ -171,16 +190,18 @@ static void event(const Calendar *calendar, const PlanInjection *injection, cons
     const Document *document = calendar->document;
     const Act *act = g_ptr_array_index(injection->acts, number);
     const Patient *patient = document->plan->patient;
-    const char *phone = plan_value(document->plan, NULL, VALUE_phone_night)->phone->number.text;
+    const Phone *phone = plan_value(document->plan, NULL, VALUE_phone_night)->phone;
     LocalTime end = zone_local(calendar->zone, act->at.instant + EVENT_MINUTES * 60, NULL);
     line(calendar, "BEGIN:VEVENT");
     line(calendar, "UID:%s", event_uid(calendar, patient->patient.text, injection->order->name.text, number));
     line(calendar, "SEQUENCE:%" G_GINT64_FORMAT, patient->sheet.value);
     line(calendar, "DTSTAMP:%s", universal(calendar, document->made_at));
+    organizer(calendar, document->plan->clinic->clinic.text, wording_dialled(calendar->arena, phone));
     line(calendar, "DTSTART;TZID=%s:%s", zone_name(calendar->zone), local(calendar, act->at.local));
     line(calendar, "DTEND;TZID=%s:%s", zone_name(calendar->zone), local(calendar, end));
     line(calendar, "SUMMARY:%s", escaped(calendar, document->title));
-    line(calendar, "DESCRIPTION:%s\\n%s", escaped(calendar, document->subject), escaped(calendar, phone));
+    line(calendar, "DESCRIPTION:%s\\n%s", escaped(calendar, document->subject),
+         escaped(calendar, phone->number.text));
     alarms(calendar, injection, ladder, act);
     line(calendar, "END:VEVENT");
 }
@@ -221,7 +242,7 @@ static void cancelled_event(const Calendar *calendar, const CancelledSheet *shee
     line(calendar, "UID:%s", uid);
     line(calendar, "SEQUENCE:%" G_GINT64_FORMAT, sheet->number + 1);
     line(calendar, "DTSTAMP:%s", universal(calendar, sheet->now));
-    line(calendar, "ORGANIZER;CN=\"%s\":tel:%s", sheet->clinic, sheet->telephone);
+    organizer(calendar, sheet->clinic, sheet->telephone);
     line(calendar, "DTSTART:%s", universal(calendar, at));
     line(calendar, "SUMMARY:%s", escaped(calendar, sheet->title));
     line(calendar, "STATUS:CANCELLED");

@@ -200,6 +200,9 @@ int document_steps(const Document *document);
 /* The sheet's times as an iCalendar file (RFC 5545) with alarms. */
 void wording_calendar(const Document *document, GString *out);
 
+/* A number as a link dials it; owned by the arena. */
+const char *wording_dialled(Arena *arena, const Phone *phone);
+
 /* A sheet that was cancelled, as the record has it. */
 typedef struct CancelledInjection { const char *name; const GArray *acts; /* of Instant */ } CancelledInjection;
 typedef struct CancelledSheet {
