@@ -187,6 +187,15 @@ def taken(scratch):
     done = run("check", *NOW, *CLINIC, path)
     expect("what a bundle cannot give", done.returncode == 1 and 'needs "allergies"' in done.stderr and f"{path}:" in done.stderr and
            'needs "boxes"' in done.stderr, done.stderr)
+    def lacking(what, spoil):
+        bundle = incoming()
+        spoil(bundle["entry"])
+        done = run("check", *NOW, *more, put(bundle))
+        expect(f"no {what}: one finding", done.returncode == 1 and done.stderr.count(": error: ") == 1, done.stderr)
+    lacking("start", lambda entries: entries[1]["resource"].pop("start"))
+    for index, what in enumerate(("Patient", "Appointment", "ServiceRequest")):
+        lacking(what, lambda entries, index=index: entries.pop(index))
+    put(incoming())
     with open(rest, "a", encoding="utf-8") as file:
         file.write("name: Marin T.\n")
     done = run("check", *NOW, *more, path)

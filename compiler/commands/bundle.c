@@ -55,7 +55,7 @@ gboolean commands_load_bundle(Session *session, const char *path, Case *out)
     if (!read(session, path, diagnostics, &source))
         return FALSE;
     Node *root = source ? fhir_patient(session->arena, source, zone_for(session, path), diagnostics) : NULL;
-    if (!root)
+    if (!root || diagnostics_stops(diagnostics)) /* what is missing then is missing for that reason */
         return TRUE;
     if (!add_rest(session, root, diagnostics, &rest))
         return FALSE;

@@ -214,7 +214,7 @@ static void take_request(const Bundle *bundle)
         unfit(bundle, at(request, "intent"), "this is no order", "send the prescriber's order");
     if (is(request, "doNotPerform", "true"))
         unfit(bundle, at(request, "doNotPerform"), "the order says that this is not to be done", "ask the prescriber");
-    if (!subject || subject->kind != NODE_TEXT || !means_patient(bundle, subject->text))
+    if (bundle->patient && (!subject || subject->kind != NODE_TEXT || !means_patient(bundle, subject->text)))
         unfit(bundle, subject ? subject : request, "the order is not of the bundle's person",
               "send order and person of one another");
     take_identifier(bundle, request, "order");
@@ -259,7 +259,7 @@ static void check_participants(const Bundle *bundle)
         const char *who = node_text(at(list->items[i], "actor"), "reference");
         found = found || (who && means_patient(bundle, who));
     }
-    if (!found)
+    if (!found && bundle->patient)
         unfit(bundle, list ? list : bundle->appointment, "the appointment is not of the bundle's person",
               "send appointment and person of one another");
 }
