@@ -194,6 +194,7 @@ def worklist(clinic, out):
         order.setdefault(owner, []).append([i for i, rank in enumerate(ranks) if label.startswith(rank)][0])
     expect("most urgent first", all(mine == sorted(mine) for mine in order.values()) and
            [mine[0] for mine in order.values()] == sorted(mine[0] for mine in order.values()), order)
+    expect("no digest is told", not any(re.search(r"[0-9a-f]{16}-", text) for *_, text in work), work)
     expect("what did not change is not on it", not any("agonist-trigger" in text for *_, text in work), work)
 
 

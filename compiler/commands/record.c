@@ -298,8 +298,8 @@ static int give_calendar(Session *session, const Case *file, const RecordSheet *
         g_ptr_array_add(injections, cancelled);
     }
     const char *title = record_fact(arena, sheet, "protocol_title", 0);
-    const CancelledSheet words = {file->clinic->clinic.text, wording_dialled(arena, &file->clinic->phones.night), sheet->person,
-                                  title ? title : "", sheet->number, session->now, injections};
+    const CancelledSheet words = {file->clinic->clinic.text, wording_dialled(arena, &file->clinic->phones.night),
+                                  sheet->person, title ? title : "", sheet->number, session->now, injections};
     GString *text = g_string_new(NULL);
     wording_calendar_cancelled(&words, text);
     g_autoptr(GBytes) bytes = g_string_free_to_bytes(text);

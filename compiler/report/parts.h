@@ -16,6 +16,8 @@ const char *review_name(const ReviewCase *one);
 const char *review_clinic(const Clinic *clinic);
 /* "2026-10-05" */
 const char *review_day(Arena *arena, Day day);
+/* What is told of a finding, of char*: digests say nothing to a reader. */
+GPtrArray *review_facts(Arena *arena, const Finding *finding);
 /* Whether, by whom and until when it is approved as it stands. */
 const char *review_approval(Arena *arena, const ReviewCase *one, Day today);
 /* Where more is said of a case, as the name of an item. */

@@ -3,6 +3,7 @@
 #include <string.h>
 
 #include "report/parts.h"
+#include "rules/rules.h"
 
 #define MONTHS 12
 #define PRINTED 60 /* of a long list, so many are printed; the web page has all */
@@ -173,6 +174,16 @@ static void falling_due(const Review *review, Report *report)
 
 /* ---- each protocol ---- */
 
+GPtrArray *review_facts(Arena *arena, const Finding *finding)
+{
+    GPtrArray *told = arena_list(arena);
+    const GPtrArray *facts = finding_facts(finding);
+    for (guint i = 0; i < facts->len; i++)
+        if (!g_str_has_prefix(g_ptr_array_index(facts, i), RULES_SEAL_FACT))
+            g_ptr_array_add(told, g_ptr_array_index(facts, i));
+    return told;
+}
+
 static void finding_entry(const Review *review, Report *report, const Finding *finding)
 {
     static const char *const labels[] = {[STANDING_NONE] = "", [STANDING_NOTE] = "note",
@@ -182,8 +193,9 @@ static void finding_entry(const Review *review, Report *report, const Finding *f
     StandingOf standing = review_standing(finding);
     Place place = finding_place(finding);
     ReportItem *entry = report_entry(report, labels[standing], row->message);
-    for (guint i = 0; i < finding_facts(finding)->len; i++)
-        report_line(report, entry, NULL, "%s", (const char *)g_ptr_array_index(finding_facts(finding), i));
+    const GPtrArray *facts = review_facts(review->arena, finding);
+    for (guint i = 0; i < facts->len; i++)
+        report_line(report, entry, NULL, "%s", (const char *)g_ptr_array_index(facts, i));
     if (standing == STANDING_ACCEPTED)
         report_line(report, entry, NULL, "%s", finding_acceptance(review->arena, finding));
     else if (finding_advice(finding))
@@ -383,8 +395,10 @@ Report *review_report(const Review *review, guint tasks[REVIEW_GATES])
     ReportItem *sum = g_ptr_array_index(report->items, report->items->len - 1);
     report_heading(report, REPORT_HEADING, "What is to be done, the most urgent first");
     review_worklist(review, report, tasks);
-    sum->text = arena_format(review->arena, "%u things stop a sheet, %u wait for somebody, %u end within %d days.",
-                             tasks[REVIEW_STOPS], tasks[REVIEW_WAITS], tasks[REVIEW_ENDS], REVIEW_SOON);
+    sum->text = arena_format(review->arena, "%u %s a sheet, %u %s for somebody, %u %s within %d days.",
+                             tasks[REVIEW_STOPS], tasks[REVIEW_STOPS] == 1 ? "thing stops" : "things stop",
+                             tasks[REVIEW_WAITS], tasks[REVIEW_WAITS] == 1 ? "waits" : "wait", tasks[REVIEW_ENDS],
+                             tasks[REVIEW_ENDS] == 1 ? "ends" : "end", REVIEW_SOON);
     if (review->before)
         review_changes(review, report);
     falling_due(review, report);

@@ -162,8 +162,9 @@ static void take_finding(Gather *gather, guint index, const ReviewCase *one, con
     Task *task = task_of(gather, kind, review_clinic(one->clinic), owner_of(arena, kind, one, finding),
                          message_of(arena, kind, one, finding), review_own(one, finding) ? "" : place);
     Thing *thing = add_thing(gather, task, review_name(one), review_case_link(arena, gather->review, index));
-    for (guint i = 0; i < finding_facts(finding)->len; i++)
-        add_fact(thing, g_ptr_array_index(finding_facts(finding), i));
+    const GPtrArray *facts = review_facts(arena, finding);
+    for (guint i = 0; i < facts->len; i++)
+        add_fact(thing, g_ptr_array_index(facts, i));
     thing->place = place;
     if (kind == TASK_OVERDUE)
         task->due = one->protocol->approval.review_by.day;

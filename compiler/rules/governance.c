@@ -133,7 +133,7 @@ void check_seal_broken(const Judge *judge)
         tell_changes(judge, finding);
     else
         tell_parts(judge, finding, approval->seal.text);
-    finding_fact(finding, "the seal: approved %s, now %s", approval->seal.text, digest);
+    finding_fact(finding, RULES_SEAL_FACT "approved %s, now %s", approval->seal.text, digest);
     finding_help(finding, "undo the change; or raise revision and have a physician read what it does now: \"%s\" "
                           "prints the line to put in place of the old one", approve_command(judge));
 }

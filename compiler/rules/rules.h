@@ -9,6 +9,9 @@
 #include "plan/plan.h"
 #include "reader/reader.h"
 
+/* How the fact of a broken seal begins that holds digests, for programs and not for readers. */
+#define RULES_SEAL_FACT "the seal: "
+
 /* Runs the rules of protocol, clinic and shelf; with a patient in the plan also
  * those of the patient. */
 void rules_check(const Plan *plan, Diagnostics *diagnostics);
