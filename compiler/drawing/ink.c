@@ -10,14 +10,14 @@
 
 /* ---- texts that are set once and drawn on many sheets ---- */
 
-#define MOST_LAYOUTS 4000
+#define MOST_SETS 4000
 
 /* A language's context and the texts set in it so far; kept for the whole run, since
  * most words of a sheet stand on the next one too. */
 typedef struct TypeCase {
     char *tag;
     PangoContext *context;
-    GHashTable *layouts;
+    GHashTable *sets;
 } TypeCase;
 
 static PangoContext *context_of(cairo_t *cairo, PangoFontMap *map, const char *tag)
@@ -47,19 +47,19 @@ static TypeCase *case_of(cairo_t *cairo, PangoFontMap *map, const char *tag)
     TypeCase *made = g_new0(TypeCase, 1);
     made->tag = g_strdup(tag);
     made->context = context_of(cairo, map, tag);
-    made->layouts = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, g_object_unref);
+    made->sets = ink_sets_new();
     g_ptr_array_add(cases, made);
     return made;
 }
 
-/* Before the first text of a sheet, so that no layout in use goes. */
+/* Before the first text of a sheet, so that no text in use goes. */
 static void set_case(Ink *ink, TypeCase *type_case)
 {
-    if (g_hash_table_size(type_case->layouts) > MOST_LAYOUTS)
-        g_hash_table_remove_all(type_case->layouts);
+    if (g_hash_table_size(type_case->sets) > MOST_SETS)
+        g_hash_table_remove_all(type_case->sets);
     ink->script = ink_script(type_case->tag);
     ink->context = type_case->context;
-    ink->layouts = type_case->layouts;
+    ink->sets = type_case->sets;
 }
 
 Ink *ink_new(cairo_t *cairo, GError **error)
@@ -73,7 +73,7 @@ Ink *ink_new(cairo_t *cairo, GError **error)
     ink->alternatives = g_ptr_array_new_with_free_func(g_free);
     ink->links = g_ptr_array_new_with_free_func(g_free);
     ink->marks = g_array_new(FALSE, FALSE, sizeof(InkMark));
-    ink->flawed = g_ptr_array_new_with_free_func(g_object_unref);
+    ink->flawed = g_ptr_array_new_with_free_func(ink_set_free);
     cairo_scale(cairo, 1 / INK_POINT, 1 / INK_POINT);
     set_case(ink, case_of(cairo, map, ""));
     return ink;

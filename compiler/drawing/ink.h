@@ -72,6 +72,9 @@ double ink_text_width(Ink *ink, InkStyle style, const InkRun *runs, gsize count)
 /* TRUE when no word is wider than this, and no date with its time has to be parted. */
 gboolean ink_text_breaks(Ink *ink, InkStyle style, const InkRun *runs, gsize count, double width);
 double ink_text_height(Ink *ink, InkStyle style, const InkRun *runs, gsize count, double width);
+/* Both at once. */
+typedef struct InkExtent { double height; gboolean breaks; } InkExtent;
+InkExtent ink_text_extent(Ink *ink, InkStyle style, const InkRun *runs, gsize count, double width);
 /* Draws within width from (x, top); returns the height. */
 double ink_text_draw(Ink *ink, InkStyle style, const InkRun *runs, gsize count, double x, double top,
                      double width);

@@ -28,6 +28,42 @@ PangoFontMap *ink_font_map(GError **error);
 #define INK_SET_SIZE 45.0
 PangoFontDescription *ink_face(const InkScript *script); /* at that size; the caller frees it */
 
+/* What decides how a text is set. */
+typedef struct InkText {
+    const InkRun *runs;
+    gsize count;
+    int size, width;   /* 1/100 point, 1/1000 mm; 0 of one that is only measured; width below 0: one line */
+    gboolean bold;
+    gsize from, until; /* the bytes of a line that is set alone; 0, 0: all of it */
+    guint hash;
+} InkText;
+
+/* A text that is set in lines of some width.  All widths here are pango's units at the size at
+ * which all text is set, so that one measure holds for every size. */
+typedef struct InkLines {
+    int width, lines;
+    gboolean breaks; /* no word is wider, no date had to be parted */
+} InkLines;
+
+/* What was made of a text. */
+typedef struct InkSet {
+    InkText text;        /* its runs lie behind it */
+    PangoLayout *layout; /* NULL of one that is only measured */
+    int natural;         /* width of its longest paragraph in one line */
+    int paragraphs;
+    GArray *measured;    /* of InkLines, in no order; NULL until one is */
+} InkSet;
+
+/* Borrows the runs. */
+InkText ink_text_of(InkStyle style, const InkRun *runs, gsize count, double width);
+GHashTable *ink_sets_new(void); /* InkText * -> InkSet *, which it owns */
+InkSet *ink_set_new(const InkText *text); /* the words are copied */
+void ink_set_free(gpointer set);
+InkSet *ink_set_find(const Ink *ink, const InkText *text); /* or NULL */
+void ink_set_keep(Ink *ink, InkSet *set);
+/* What is known of this width, or follows from others. */
+gboolean ink_set_lines(const InkSet *set, int width, InkLines *lines);
+
 struct Ink {
     cairo_t *cairo;
     PangoContext *context;
@@ -43,8 +79,8 @@ struct Ink {
     GPtrArray *alternatives;
     const InkScript *face; /* whose extents were asked for last */
     double face_ascent, face_descent;
-    GPtrArray *flawed;   /* layouts with a letter missing: never kept, so that each sheet is told */
-    GHashTable *layouts; /* text, style and width -> PangoLayout: measured first, drawn later */
+    GPtrArray *flawed;   /* of InkSet*: with a letter missing: not kept for other sheets, so that each is told */
+    GHashTable *sets;    /* see ink_sets.c: measured first, drawn later */
 };
 
 /* The first trouble is the one that is kept.  letter: the one without a glyph, or 0. */

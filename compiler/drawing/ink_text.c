@@ -98,16 +98,6 @@ static PangoLayout *layout_of(Ink *ink, const char *text, gsize length, PangoAtt
     return layout;
 }
 
-/* What decides how a text is set. */
-static char *key_of(InkStyle style, const InkRun *runs, gsize count, double width)
-{
-    GString *key = g_string_new(NULL);
-    g_string_printf(key, "%d %d %d", (int)(style.size * 100), style.bold, (int)(width * 1000));
-    for (gsize i = 0; i < count; i++)
-        g_string_append_printf(key, "%c%s", runs[i].bold ? '\001' : '\002', runs[i].text);
-    return g_string_free(key, FALSE);
-}
-
 static double layout_width(PangoLayout *layout, InkStyle style)
 {
     PangoRectangle logical;
@@ -115,6 +105,11 @@ static double layout_width(PangoLayout *layout, InkStyle style)
     return (double)logical.width / PANGO_SCALE * scale_of(style);
 }
 
+/* mm of this style in pango's units at the size at which all text is set; -1: one line. */
+static int units_of(InkStyle style, double width)
+{
+    return width < 0 ? -1 : (int)(width / scale_of(style) * PANGO_SCALE);
+}
 
 /* Two spaces take the place of the no-break one, which is as long in bytes. */
 static void soften_at(PangoLayout *layout, char *text, char *space)
@@ -173,46 +168,97 @@ static gunichar letter_without_glyph(PangoLayout *layout)
     return letter;
 }
 
-/* The whole text, broken into lines of this width (mm); below 0: one line.  The
- * layout belongs to the ink. */
-static PangoLayout *whole_layout(Ink *ink, InkStyle style, const InkRun *runs, gsize count, double width)
+/* The text as it is set in lines of this width (mm); below 0: one line. */
+static PangoLayout *set_lines(Ink *ink, InkStyle style, const InkText *text, double width)
 {
-    g_autofree char *key = key_of(style, runs, count, width);
-    PangoLayout *layout = g_hash_table_lookup(ink->layouts, key);
-    if (layout)
-        return layout;
-    g_autofree char *text = joined(runs, count);
-    gsize length = strlen(text);
-    PangoAttrList *list = attributes(style, runs, count, 0, length);
-    layout = layout_of(ink, text, length, list);
+    g_autofree char *words = joined(text->runs, text->count);
+    gsize length = strlen(words);
+    PangoAttrList *list = attributes(style, text->runs, text->count, 0, length);
+    PangoLayout *layout = layout_of(ink, words, length, list);
     pango_attr_list_unref(list);
     pango_layout_set_wrap(layout, PANGO_WRAP_WORD);
-    pango_layout_set_width(layout, width < 0 ? -1 : (int)(width / scale_of(style) * PANGO_SCALE));
-    soften(layout, style, text, width);
-    if (pango_layout_get_unknown_glyphs_count(layout) > 0) {
-        ink_trouble(ink, INK_GLYPH_MISSING, text, letter_without_glyph(layout));
-        g_ptr_array_add(ink->flawed, layout);
-    } else {
-        g_hash_table_insert(ink->layouts, g_steal_pointer(&key), layout);
-    }
+    pango_layout_set_width(layout, units_of(style, width));
+    soften(layout, style, words, width);
+    if (pango_layout_get_unknown_glyphs_count(layout) > 0)
+        ink_trouble(ink, INK_GLYPH_MISSING, words, letter_without_glyph(layout));
     return layout;
+}
+
+/* What lacks a letter is not kept for other sheets, so that each is told. */
+static void keep(Ink *ink, InkSet *set, const PangoLayout *layout)
+{
+    if (pango_layout_get_unknown_glyphs_count((PangoLayout *)layout) > 0)
+        g_ptr_array_add(ink->flawed, set);
+    else
+        ink_set_keep(ink, set);
+}
+
+/* To be drawn; belongs to the ink. */
+static PangoLayout *whole_layout(Ink *ink, InkStyle style, const InkRun *runs, gsize count, double width)
+{
+    const InkText text = ink_text_of(style, runs, count, width);
+    InkSet *set = ink_set_find(ink, &text);
+    if (set)
+        return set->layout;
+    set = ink_set_new(&text);
+    set->layout = set_lines(ink, style, &text, width);
+    keep(ink, set, set->layout);
+    return set->layout;
+}
+
+/* A text of which nothing but its measures is wanted. */
+static InkSet *measured(Ink *ink, InkStyle style, const InkRun *runs, gsize count)
+{
+    InkText text = ink_text_of((InkStyle){.bold = style.bold}, runs, count, 0);
+    InkSet *set = ink_set_find(ink, &text);
+    if (set)
+        return set;
+    set = ink_set_new(&text);
+    PangoLayout *layout = set_lines(ink, style, &text, -1);
+    PangoRectangle logical;
+    pango_layout_get_extents(layout, NULL, &logical);
+    set->natural = logical.width;
+    set->paragraphs = pango_layout_get_line_count(layout);
+    keep(ink, set, layout);
+    g_object_unref(layout);
+    return set;
 }
 
 double ink_text_width(Ink *ink, InkStyle style, const InkRun *runs, gsize count)
 {
-    return layout_width(whole_layout(ink, style, runs, count, -1), style);
+    return (double)measured(ink, style, runs, count)->natural / PANGO_SCALE * scale_of(style);
+}
+
+static InkLines measure_lines(Ink *ink, InkStyle style, InkSet *set, double width)
+{
+    PangoLayout *layout = set_lines(ink, style, &set->text, width);
+    g_autofree char *written = joined(set->text.runs, set->text.count);
+    gboolean breaks = layout_width(layout, style) <= width && strcmp(pango_layout_get_text(layout), written) == 0;
+    const InkLines lines = {units_of(style, width), pango_layout_get_line_count(layout), breaks};
+    if (!set->measured)
+        set->measured = g_array_new(FALSE, FALSE, sizeof(InkLines));
+    g_array_append_val(set->measured, lines);
+    g_object_unref(layout);
+    return lines;
+}
+
+InkExtent ink_text_extent(Ink *ink, InkStyle style, const InkRun *runs, gsize count, double width)
+{
+    InkSet *set = measured(ink, style, runs, count);
+    InkLines lines;
+    if (!ink_set_lines(set, units_of(style, width), &lines))
+        lines = measure_lines(ink, style, set, width);
+    return (InkExtent){lines.lines * pitch(ink, style), lines.breaks && width >= 0};
 }
 
 gboolean ink_text_breaks(Ink *ink, InkStyle style, const InkRun *runs, gsize count, double width)
 {
-    PangoLayout *layout = whole_layout(ink, style, runs, count, width);
-    g_autofree char *text = joined(runs, count);
-    return layout_width(layout, style) <= width && strcmp(pango_layout_get_text(layout), text) == 0;
+    return ink_text_extent(ink, style, runs, count, width).breaks;
 }
 
 double ink_text_height(Ink *ink, InkStyle style, const InkRun *runs, gsize count, double width)
 {
-    return pango_layout_get_line_count(whole_layout(ink, style, runs, count, width)) * pitch(ink, style);
+    return ink_text_extent(ink, style, runs, count, width).height;
 }
 
 /* Ascent and descent of the script's face at the size at which text is set. */
@@ -302,21 +348,23 @@ static gboolean within_isolate(const char *text, gsize place)
 }
 
 /* One line of a broken text; kept like the whole. */
-static PangoLayout *part_layout(Ink *ink, InkStyle style, const InkRun *runs, gsize count, const char *text,
-                                gsize from, gsize until, double width)
+static PangoLayout *part_layout(Ink *ink, InkStyle style, const InkText *whole_text, const char *text, gsize from,
+                                gsize until)
 {
-    g_autofree char *whole = key_of(style, runs, count, width);
-    g_autofree char *key = g_strdup_printf("%zu-%zu %s", from, until, whole);
-    PangoLayout *known = g_hash_table_lookup(ink->layouts, key);
-    if (known)
-        return known;
+    InkText part = *whole_text;
+    part.from = from;
+    part.until = until;
+    InkSet *set = ink_set_find(ink, &part);
+    if (set)
+        return set->layout;
     gboolean opened = from > strlen(ISOLATE) && within_isolate(text, from); /* is opened again: "10 mL", not "mL 10" */
     g_autofree char *words = g_strdup_printf("%s%.*s", opened ? ISOLATE : "", (int)(until - from), text + from);
-    PangoAttrList *list = attributes(style, runs, count, opened ? from - strlen(ISOLATE) : from, until);
-    PangoLayout *layout = layout_of(ink, words, strlen(words), list);
+    PangoAttrList *list = attributes(style, part.runs, part.count, opened ? from - strlen(ISOLATE) : from, until);
+    set = ink_set_new(&part);
+    set->layout = layout_of(ink, words, strlen(words), list);
     pango_attr_list_unref(list);
-    g_hash_table_insert(ink->layouts, g_steal_pointer(&key), layout);
-    return layout;
+    ink_set_keep(ink, set);
+    return set->layout;
 }
 
 /* The glyph of the space at which this line was broken, which pango has emptied; NULL when
@@ -409,7 +457,8 @@ static void draw_line(Ink *ink, InkStyle style, const InkRun *runs, gsize count,
     cairo_move_to(ink->cairo, start, top + drop(ink, style));
     if (!alone && show_as_set(ink, style, runs, count, text, line, until))
         return;
-    PangoLayout *layout = alone ? line->layout : part_layout(ink, style, runs, count, text, from, until, width);
+    const InkText whole_text = ink_text_of(style, runs, count, width);
+    PangoLayout *layout = alone ? line->layout : part_layout(ink, style, &whole_text, text, from, until);
     show(ink, style, pango_layout_get_line_readonly(layout, 0));
     links(ink, layout, style, runs, count, from, until, start, top);
 }

@@ -227,7 +227,7 @@ static gboolean is_parted(const Setter *setter, const Block *block)
 /* Taller than a page of which so much is spared. */
 static gboolean is_taller(Setter *setter, const Block *block, double spare)
 {
-    GPtrArray *before = scratch_open(setter);
+    const Scratch before = scratch_open(setter);
     double height = put_block(setter, block, 0, 0, BLOCK_WIDTH);
     scratch_close(setter, before);
     return height > page_capacity(setter) - spare;

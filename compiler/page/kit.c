@@ -27,7 +27,7 @@ static double thing_width(const Setter *setter, const Block *item, double width)
 {
     if (!is_life_size(item) && setter->level->thing <= 0)
         return 0;
-    return figure_size(setter->ink, &item->thing, room_of(setter, item, width)).width;
+    return size_of(setter, &item->thing, room_of(setter, item, width)).width;
 }
 
 static double put_item_words(Setter *setter, const Block *item, double x, double y, double width)
@@ -54,11 +54,11 @@ static double put_item(Setter *setter, const Block *item, double x, double y, do
     double left = drawing > 0 ? drawing + WORDS_AIR : 0;
     if (drawing > 0) {
         FigureRoom offered = room_of(setter, item, width);
-        height = figure_size(setter->ink, &item->thing, offered).height;
+        height = size_of(setter, &item->thing, offered).height;
         PageBox *box = add_shape(setter, &item->thing, offered, x, y + MAX(0, (tall - height) / 2));
         box->alt = item->lines->len > 0 ? line_text(setter->arena, line_at(item, 0)) : "";
     }
-    GPtrArray *before = scratch_open(setter);
+    const Scratch before = scratch_open(setter);
     double words = put_item_words(setter, item, 0, 0, width - left);
     scratch_close(setter, before);
     put_item_words(setter, item, x + left, y + MAX(0, (MAX(tall, height) - words) / 2), width - left);
@@ -105,10 +105,10 @@ static double put_row(Setter *setter, const Block *kit, guint from, guint end, d
 static double put_pack(Setter *setter, const Block *item, double x, double y, double width)
 {
     FigureRoom offered = room_of(setter, item, width);
-    FigureSize size = figure_size(setter->ink, &item->thing, offered);
+    FigureSize size = size_of(setter, &item->thing, offered);
     PageBox *box = add_shape(setter, &item->thing, offered, x, y);
     box->alt = item->lines->len > 0 ? line_text(setter->arena, line_at(item, 0)) : "";
-    box->crowded = size.width > width; /* another way to set it is found */
+    set_crowded(setter, box, size.width > width); /* another way to set it is found */
     return size.height + PACK_AIR + put_item_words(setter, item, x, y + size.height + PACK_AIR, width);
 }
 
@@ -131,7 +131,7 @@ static double put_grid(Setter *setter, const Block *kit, guint from, guint until
     double at = y;
     for (guint i = from; i < until; i += across) {
         guint end = MIN(i + across, until);
-        GPtrArray *before = scratch_open(setter);
+        const Scratch before = scratch_open(setter);
         double tall = put_cells(setter, kit, i, end, across, 0, 0, 0, width);
         scratch_close(setter, before);
         at += put_cells(setter, kit, i, end, across, tall, x, at, width) + ROW_AIR;
@@ -155,7 +155,7 @@ static guint choose_across(Setter *setter, const Block *kit, guint from, guint u
     guint best = 0;
     double least = flowing;
     for (guint across = 1; across <= MOST_ACROSS; across++) {
-        GPtrArray *before = scratch_open(setter);
+        const Scratch before = scratch_open(setter);
         double cost = put_grid(setter, kit, from, until, across, 0, 0, width) + COST_BROKEN;
         cost += COST_CROWDED * scratch_close(setter, before);
         best = cost < least ? across : best;
@@ -170,7 +170,7 @@ static double put_flowing(Setter *setter, const Block *kit, guint from, guint un
     for (guint i = from, end; i < until; i = end) {
         end = row_end(setter, kit, i, until, width, &used);
         double spare = MIN(MOST_SPARE, MAX(0, width - used) / (end - i));
-        GPtrArray *before = scratch_open(setter);
+        const Scratch before = scratch_open(setter);
         double tall = put_row(setter, kit, i, end, spare, 0, 0, 0, width);
         scratch_close(setter, before);
         at += put_row(setter, kit, i, end, spare, tall, x, at, width) + ROW_AIR;
@@ -186,7 +186,7 @@ static double put_things(Setter *setter, const Block *kit, guint until, double x
         if (first->title)
             at += put_line(setter, "P", TYPE_CLOSE, first->title, x, at, width);
         end = alike_end(kit, i, until);
-        GPtrArray *before = scratch_open(setter);
+        const Scratch before = scratch_open(setter);
         double flowing = put_flowing(setter, kit, i, end, 0, 0, width);
         flowing += COST_CROWDED * scratch_close(setter, before);
         guint across = choose_across(setter, kit, i, end, flowing, width);

@@ -124,7 +124,7 @@ static double put_sided(Setter *setter, const Block *block, SidedPut put, double
     static const double sides[] = {COLUMN + 4, COLUMN + 14, COLUMN + 26, COLUMN - 6};
     double best = sides[0], least = G_MAXDOUBLE;
     for (gsize i = 0; !setter->large && i < G_N_ELEMENTS(sides); i++) {
-        GPtrArray *before = scratch_open(setter);
+        const Scratch before = scratch_open(setter);
         double cost = put(setter, block, sides[i], 0, 0, width) + (double)i * 0.5;
         cost += COST_CROWDED * scratch_close(setter, before);
         best = cost < least ? sides[i] : best;
@@ -320,7 +320,7 @@ static double put_figures(Setter *setter, const Block *block, double x, double y
         return at - y + put_code(setter, block, x, at, width);
     for (guint i = 0; i < block->figures->len; i++) {
         Extent extent = put_picture(setter, g_ptr_array_index(block->figures, i), x, at, width);
-        last_box(setter)->crowded = extent.width > width + 0.1; /* another way to share the row is found */
+        set_crowded(setter, last_box(setter), extent.width > width + 0.1); /* another way to share the row is found */
         at += extent.height + 0.3;
     }
     return at - y + put_strip_words(setter, block, x, at, width);
@@ -355,7 +355,7 @@ static double put_pair(Setter *setter, const Block *block, double x, double y, d
         return put_stacked(setter, block, x, y, width);
     for (gsize i = 0; i < G_N_ELEMENTS(thirds); i++) {
         double share = (width + GUTTER) * thirds[i] / COLUMNS - GUTTER;
-        GPtrArray *before = scratch_open(setter);
+        const Scratch before = scratch_open(setter);
         double cost = put_pair_at(setter, block, 0, 0, width, share) + (thirds[i] == asked ? 0 : COST_OTHER);
         cost += COST_CROWDED * scratch_close(setter, before);
         best = cost < least ? share : best;
@@ -391,7 +391,7 @@ static const double *choose_shares(Setter *setter, const Block *block, guint fro
     double least = G_MAXDOUBLE;
     const double *best = NULL;
     for (gsize i = 0; ways && i < G_N_ELEMENTS(shares_of_three); i++) {
-        GPtrArray *before = scratch_open(setter);
+        const Scratch before = scratch_open(setter);
         double cost = put_columns_row(setter, block, from, across, ways[i], 0, 0, inner) + i * 0.5;
         cost += COST_CROWDED * scratch_close(setter, before);
         best = cost < least ? ways[i] : best;
@@ -582,8 +582,6 @@ static double put_labelled(Setter *setter, const Block *block, double x, double 
     return put_writes(setter, &row, x, y, width);
 }
 
-typedef double (*BlockPut)(Setter *setter, const Block *block, double x, double y, double width);
-
 double put_block(Setter *setter, const Block *block, double x, double y, double width)
 {
     static const BlockPut puts[] = {
@@ -595,5 +593,5 @@ double put_block(Setter *setter, const Block *block, double x, double y, double 
         [BLOCK_REMARKS] = put_remarks, [BLOCK_STOP] = put_stop,     [BLOCK_WRITE] = put_labelled,
     };
     g_assert(block->kind < G_N_ELEMENTS(puts) && puts[block->kind]); /* templates are checked when they are read */
-    return puts[block->kind](setter, block, x, y, width);
+    return measured_once(setter, block, puts[block->kind], &(BoxPlace){x, y, width});
 }

@@ -47,7 +47,7 @@ static void add_section_pieces(Setter *setter, const DocumentSection *section)
     if (section->heading) {
         Piece *piece = piece_open(setter, setter->level->band_gap);
         piece->begins = line_text(setter->arena, section->heading);
-            piece->keep = piece->band = TRUE;
+        piece->keep = piece->band = TRUE;
         double height = put_line(setter, "H2", TYPE_TITLE, section->heading, 0, 0, BLOCK_WIDTH);
         last_box(setter)->bookmark = 2;
         piece_close(setter, piece, height);
@@ -353,7 +353,7 @@ static Leaf roomiest(Setter *setter, const Stretch *stretch, const Setting *sett
 {
     const Leaf fullest = leaf;
     for (int level = setting->level - 1; level >= 0; level--) {
-        const GPtrArray *others = measure_stretch(setter, stretch->first, stretch->end, level);
+        const GPtrArray *others = pieces_at(setter, stretch, level);
         const Leaf other = {others, same_piece(fullest.pieces, fullest.from, others),
                             same_piece(fullest.pieces, fullest.until, others)};
         if (other.from >= other.until || other.until == G_MAXUINT ||
@@ -399,28 +399,35 @@ typedef struct FirstPage {
     int page;
 } FirstPage;
 
-static void number_line(Setter *setter, const Line *line, const GArray *firsts)
+/* Whether a number stands in it. */
+static gboolean number_line(Setter *setter, const Line *line, const GArray *firsts)
 {
+    gboolean numbered = FALSE;
     for (guint i = 0; line && i < line->runs->len; i++) {
         Run *run = g_ptr_array_index(line->runs, i);
         for (guint j = 0; run->page_of && j < firsts->len; j++) {
             const FirstPage *first = &g_array_index(firsts, FirstPage, j);
             const PlanInjection *of = first->section->injection;
-            if (strcmp(first->section->role, run->page_of) == 0 && (!of || of == run->injection))
-                run->text = arena_format(setter->arena, "%d", first->page);
+            if (strcmp(first->section->role, run->page_of) != 0 || (of && of != run->injection))
+                continue;
+            run->text = arena_format(setter->arena, "%d", first->page);
+            numbered = TRUE;
         }
     }
+    return numbered;
 }
 
-static void number_block(Setter *setter, const Block *block, const GArray *firsts)
+static gboolean number_block(Setter *setter, const Block *block, const GArray *firsts)
 {
     const Line *lines[] = {block->title, block->clock, block->aside};
+    gboolean numbered = FALSE;
     for (gsize i = 0; i < G_N_ELEMENTS(lines); i++)
-        number_line(setter, lines[i], firsts);
+        numbered |= number_line(setter, lines[i], firsts);
     for (guint i = 0; i < block->lines->len; i++)
-        number_line(setter, line_at(block, i), firsts);
+        numbered |= number_line(setter, line_at(block, i), firsts);
     for (guint i = 0; i < block->items->len; i++)
-        number_block(setter, item_at(block, i), firsts);
+        numbered |= number_block(setter, item_at(block, i), firsts);
+    return numbered;
 }
 
 /* Where the sections of a stretch begin, the first page of which is page. */
@@ -437,22 +444,31 @@ static void first_pages(const Stretch *stretch, const Setting *setting, int page
     }
 }
 
+static gboolean number_stretch(Setter *setter, const Stretch *stretch, const GArray *firsts)
+{
+    gboolean numbered = FALSE;
+    for (guint i = stretch->first; i < stretch->end; i++) {
+        const DocumentSection *section = g_ptr_array_index(setter->document->sections, i);
+        for (guint j = 0; j < section->blocks->len; j++)
+            numbered |= number_block(setter, g_ptr_array_index(section->blocks, j), firsts);
+    }
+    return numbered;
+}
+
 /* The words say on which page a section starts: known only now, and written into the document so
- * that its twins and whoever reads it back have them too. */
+ * that its twins and whoever reads it back have them too.  What has such words is measured again. */
 static void number_pages(const Leaves *leaves, const LeafPlan *plan)
 {
-    const GPtrArray *sections = leaves->setter->document->sections;
     g_autoptr(GArray) firsts = g_array_new(FALSE, FALSE, sizeof(FirstPage));
     int page = 1;
     for (guint s = 0; s < leaves->count; s++) {
         first_pages(&leaves->stretches[s], &plan->settings[s], plan->pages[s], page, firsts);
         page += plan->pages[s];
     }
-    for (guint i = 0; i < sections->len; i++) {
-        const DocumentSection *section = g_ptr_array_index(sections, i);
-        for (guint j = 0; j < section->blocks->len; j++)
-            number_block(leaves->setter, g_ptr_array_index(section->blocks, j), firsts);
-    }
+    measures_forget(leaves->setter);
+    for (guint s = 0; s < leaves->count; s++)
+        if (number_stretch(leaves->setter, &leaves->stretches[s], firsts))
+            memset(leaves->stretches[s].pieces, 0, (gsize)page_level_count * sizeof(GPtrArray *));
 }
 
 static gboolean plan_leaves(Leaves *leaves, LeafPlan *best)
@@ -471,11 +487,9 @@ static gboolean set_again(Leaves *leaves, LeafPlan *plan)
 {
     int page = 1;
     for (guint s = 0; s < leaves->count; s++) {
-        Stretch *stretch = &leaves->stretches[s];
+        const Stretch *stretch = &leaves->stretches[s];
         Setting *setting = &plan->settings[s];
-        stretch->pieces[setting->level] = measure_stretch(leaves->setter, stretch->first, stretch->end,
-                                                          setting->level);
-        const GPtrArray *pieces = stretch->pieces[setting->level];
+        const GPtrArray *pieces = pieces_at(leaves->setter, stretch, setting->level);
         if (part(leaves->setter, pieces, plan->pages[s], page, setting->starts + 1) >= NEVER)
             return FALSE;
         page += plan->pages[s];

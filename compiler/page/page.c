@@ -32,6 +32,7 @@ Pages *page_lay_out(Arena *arena, Ink *ink, const Document *document, PageSpec s
                        .pieces = arena_list(arena)};
     arena_defer(arena, (GDestroyNotify)arena_free, setter->scratch);
     pages->boxes = arena_list(arena);
+    measures_begin(setter);
     box_pile_begin(&setter->pile, arena);
     setter->head_room = HEAD_ROOM + head_beyond_line(setter);
     setter->spec.top += setter->head_room - HEAD_ROOM;

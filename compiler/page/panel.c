@@ -54,7 +54,7 @@ static double needed(const Setter *setter, const Figure *figure)
     double least_width = is_barrel(figure->shape.kind)     ? least(setter, LEAST_BARREL)
                          : figure->words == WORDS_INSIDE ? least(setter, LEAST_WITH_WORDS) : LEAST_PICTURE;
     const FigureRoom offered = {least_width, grid_type(setter->large, TYPE_BODY).size};
-    return larger(least_width, figure_size(setter->ink, &figure->shape, offered).width);
+    return larger(least_width, size_of(setter, &figure->shape, offered).width);
 }
 
 static double wanted(const Setter *setter, const Figure *figure)
@@ -114,7 +114,7 @@ static Extent put_pictures(Setter *setter, const Block *panel, double x, double 
 
 static Extent pictures_extent(Setter *setter, const Block *panel, double width)
 {
-    GPtrArray *before = scratch_open(setter);
+    const Scratch before = scratch_open(setter);
     Extent extent = put_pictures(setter, panel, 0, 0, width);
     scratch_close(setter, before);
     return extent;
@@ -216,18 +216,31 @@ static gboolean fits_beside(Setter *setter, const Block *panel, double width)
     return room_for >= 18 && pictures_extent(setter, panel, room_for).width <= room_for;
 }
 
+/* The lower one of the two. */
+static gboolean stands_beside(Setter *setter, const Block *panel, double width)
+{
+    const Figure *figures[MOST_PICTURES];
+    if (shown(setter, panel, figures) == 0 || !fits_beside(setter, panel, width))
+        return FALSE;
+    const Scratch before = scratch_open(setter);
+    double under = put_arranged(setter, panel, PICTURE_UNDER, 0, 0, width);
+    double beside = put_arranged(setter, panel, PICTURE_BESIDE, 0, 0, width);
+    scratch_close(setter, before);
+    return beside < under;
+}
+
+static double put_chosen(Setter *setter, const Block *panel, double x, double y, double width)
+{
+    Measure *measure = measure_of_block(setter, panel, width);
+    if (!measure->chosen)
+        measure->beside = stands_beside(setter, panel, width);
+    measure->chosen = TRUE;
+    return put_arranged(setter, panel, measure->beside ? PICTURE_BESIDE : PICTURE_UNDER, x, y, width);
+}
+
 double put_panel(Setter *setter, const Block *panel, double x, double y, double width)
 {
-    Arrangement arrangement = PICTURE_UNDER;
-    const Figure *figures[MOST_PICTURES];
-    if (shown(setter, panel, figures) > 0 && fits_beside(setter, panel, width)) {
-        GPtrArray *before = scratch_open(setter);
-        double under = put_arranged(setter, panel, PICTURE_UNDER, 0, 0, width);
-        double beside = put_arranged(setter, panel, PICTURE_BESIDE, 0, 0, width);
-        scratch_close(setter, before);
-        arrangement = beside < under ? PICTURE_BESIDE : PICTURE_UNDER;
-    }
-    return put_arranged(setter, panel, arrangement, x, y, width);
+    return measured_once(setter, panel, put_chosen, &(BoxPlace){x, y, width});
 }
 
 gboolean panel_is_crowded(Setter *setter, const Block *panel, double width)

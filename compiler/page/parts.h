@@ -32,6 +32,8 @@ typedef struct Setter {
     double rows_left, rows_width; /* of rows of panels: narrower inside a track */
     double head_room;        /* of the running head, mm: more where it takes two lines */
     gboolean headed;         /* the section at hand has a heading of its own */
+    guint crowds;            /* boxes that are crowded, of what is measured */
+    GHashTable *measures;    /* of Measure: see measures.c */
     GPtrArray *pieces;       /* of Piece*, while measuring */
 } Setter;
 
@@ -56,6 +58,8 @@ double add_runs(Setter *setter, const char *tag, InkStyle style, const InkRun *r
                 double width);
 double add_line(Setter *setter, const char *tag, InkStyle style, const Line *line, double x, double y, double width);
 PageBox *last_box(const Setter *setter); /* that was added */
+/* A word of it is wider than it, or it is wider than its place: once for each box. */
+void set_crowded(Setter *setter, PageBox *box, gboolean crowded);
 void add_rule(Setter *setter, double weight, double x1, double y1, double x2, double y2);
 PageBox *add_frame(Setter *setter, double weight, double x, double y, double width, double height, double radius);
 PageBox *add_tint(Setter *setter, double x, double y, double width, double height);
@@ -75,10 +79,41 @@ double height_of(const Setter *setter, TypeSize size, const Line *line, double w
 double width_of(const Setter *setter, TypeSize size, const Line *line);
 /* A drawing no wider than this; no height when it cannot be drawn. */
 Extent put_picture(Setter *setter, const Figure *figure, double x, double y, double width);
+
+/* ---- measuring: see measures.c ---- */
+
 /* A group that stands in no piece, to measure what is put into it; closing it tells how many of its
  * texts are crowded. */
-GPtrArray *scratch_open(Setter *setter);
-guint scratch_close(Setter *setter, GPtrArray *before);
+typedef struct Scratch {
+    GPtrArray *open; /* what was open before it */
+    guint crowds;
+} Scratch;
+
+Scratch scratch_open(Setter *setter);
+guint scratch_close(Setter *setter, Scratch before);
+
+/* A block at a width and a level, or a picture in some room. */
+typedef struct Measure {
+    gconstpointer of;
+    double width;
+    int how;              /* the level, or type in 1/1000 point */
+    gboolean known, chosen; /* chosen: so is the arrangement of a panel */
+    double height;
+    guint crowds;
+    gboolean beside;      /* its pictures stand beside its words */
+    FigureSize size;      /* of a picture */
+} Measure;
+
+typedef struct BoxPlace { double x, y, width; } BoxPlace;
+typedef double (*BlockPut)(Setter *setter, const Block *block, double x, double y, double width);
+
+void measures_begin(Setter *setter);
+void measures_forget(Setter *setter); /* when words were changed */
+/* Of a block that lives as long as the pages; it is filled by who asks. */
+Measure *measure_of_block(const Setter *setter, const Block *block, double width);
+/* Puts the block; or only says its height and its crowds, when it is measured and was before. */
+double measured_once(Setter *setter, const Block *block, BlockPut put, const BoxPlace *place);
+FigureSize size_of(const Setter *setter, const FigureShape *shape, FigureRoom offered);
 
 double put_tick(Setter *setter, const Block *tick, double x, double y, double width);
 double put_panel(Setter *setter, const Block *panel, double x, double y, double width);

@@ -43,7 +43,7 @@ double width_of(const Setter *setter, TypeSize size, const Line *line)
 
 PageBox *add_shape(Setter *setter, const FigureShape *shape, FigureRoom offered, double x, double y)
 {
-    FigureSize size = figure_size(setter->ink, shape, offered);
+    FigureSize size = size_of(setter, shape, offered);
     PageBox *box = box_add(&setter->pile, BOX_DRAWING, x, y, size.width, size.height);
     box->shape = shape;
     box->room = offered;
@@ -53,7 +53,7 @@ PageBox *add_shape(Setter *setter, const FigureShape *shape, FigureRoom offered,
 Extent put_picture(Setter *setter, const Figure *figure, double x, double y, double width)
 {
     FigureRoom offered = {width, style_of(setter, TYPE_BODY).size};
-    FigureSize size = figure_size(setter->ink, &figure->shape, offered);
+    FigureSize size = size_of(setter, &figure->shape, offered);
     offered.width = MAX(offered.width, size.width); /* words inside may ask for more */
     if (size.width <= 0)
         return (Extent){0, 0};
@@ -62,38 +62,6 @@ Extent put_picture(Setter *setter, const Figure *figure, double x, double y, dou
     drawing->alt = figure->alt;
     box_close(&setter->pile);
     return (Extent){size.width, size.height};
-}
-
-/* What is only measured is forgotten at once: a sheet is measured in many more ways than one. */
-GPtrArray *scratch_open(Setter *setter)
-{
-    GPtrArray *before = setter->pile.open;
-    if (setter->scratches++ == 0) {
-        setter->kept = setter->arena;
-        setter->arena = setter->scratch;
-    }
-    box_pile_begin(&setter->pile, setter->arena);
-    box_open(&setter->pile, NULL);
-    return before;
-}
-
-static guint crowded(const PageBox *box)
-{
-    guint count = box->crowded;
-    for (guint i = 0; box->inside && i < box->inside->len; i++)
-        count += crowded(g_ptr_array_index(box->inside, i));
-    return count;
-}
-
-guint scratch_close(Setter *setter, GPtrArray *before)
-{
-    guint count = crowded(g_ptr_array_index(setter->pile.open, 0));
-    if (--setter->scratches == 0) {
-        setter->arena = setter->kept;
-        arena_clear(setter->scratch);
-    }
-    setter->pile = (BoxPile){setter->arena, before};
-    return count;
 }
 
 #define TICK_AIR 2.5

@@ -52,7 +52,7 @@ static gboolean may_stand(const Setter *setter, const GPtrArray *cells, guint fr
 static double row_height(Setter *setter, const GPtrArray *cells, guint from, const RowForm *form, double *cost)
 {
     double height = 0;
-    GPtrArray *before = scratch_open(setter);
+    const Scratch before = scratch_open(setter);
     for (guint i = 0; i < form->count; i++) {
         const Block *cell = g_ptr_array_index(cells, from + i);
         double width = sixths_width(setter, form->sixths[i]);
@@ -203,7 +203,7 @@ static double put_way_back(Setter *setter, const Block *loop, double y)
     for (guint i = loop->figures->len; i-- > 0;) {
         const Figure *figure = g_ptr_array_index(loop->figures, i);
         const FigureRoom offered = {setter->level->picture, grid_type(setter->large, TYPE_BODY).size};
-        x -= figure_size(setter->ink, &figure->shape, offered).width;
+        x -= size_of(setter, &figure->shape, offered).width;
         pictures = larger(pictures, put_picture(setter, figure, x, y, offered.width).height);
         x -= GUTTER;
     }

@@ -40,11 +40,17 @@ Line *line_of_words(const Setter *setter, const char *text)
 
 /* ---- boxes ---- */
 
+void set_crowded(Setter *setter, PageBox *box, gboolean crowded)
+{
+    box->crowded = crowded;
+    setter->crowds += crowded;
+}
+
 double add_runs(Setter *setter, const char *tag, InkStyle style, const InkRun *runs, gsize count, double x, double y,
                 double width)
 {
-    double height = ink_text_height(setter->ink, style, runs, count, width);
-    PageBox *box = box_add(&setter->pile, BOX_TEXT, x, y, width, height);
+    InkExtent extent = ink_text_extent(setter->ink, style, runs, count, width);
+    PageBox *box = box_add(&setter->pile, BOX_TEXT, x, y, width, extent.height);
     InkRun *kept = arena_alloc(setter->arena, MAX(1, count) * sizeof(InkRun));
     memcpy(kept, runs, count * sizeof(InkRun));
     box->tag = tag;
@@ -52,8 +58,8 @@ double add_runs(Setter *setter, const char *tag, InkStyle style, const InkRun *r
     box->runs = kept;
     box->count = count;
     box->links = tag != NULL;
-    box->crowded = !ink_text_breaks(setter->ink, style, runs, count, width);
-    return height;
+    set_crowded(setter, box, !extent.breaks);
+    return extent.height;
 }
 
 double add_line(Setter *setter, const char *tag, InkStyle style, const Line *line, double x, double y, double width)
