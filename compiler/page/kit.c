@@ -48,7 +48,7 @@ static double natural_width(const Setter *setter, const Block *item, double most
 }
 
 /* A thing, its words beside it; in the middle of the row's height when that is known. */
-static double put_item(Setter *setter, const Block *item, double x, double y, double width, double tall)
+static double put_whole_item(Setter *setter, const Block *item, double x, double y, double width, double tall)
 {
     double drawing = thing_width(setter, item, width), height = 0;
     double left = drawing > 0 ? drawing + WORDS_AIR : 0;
@@ -63,6 +63,24 @@ static double put_item(Setter *setter, const Block *item, double x, double y, do
     scratch_close(setter, before);
     put_item_words(setter, item, x + left, y + MAX(0, (MAX(tall, height) - words) / 2), width - left);
     return MAX(height, words);
+}
+
+/* The height does not hang on how tall the row is. */
+static double put_item(Setter *setter, const Block *item, double x, double y, double width, double tall)
+{
+    Measure *measure = setter->scratches > 0 ? measure_of_block(setter, item, width) : NULL;
+    if (measure && measure->known) {
+        setter->crowds += measure->crowds;
+        return measure->height;
+    }
+    guint before = setter->crowds;
+    double height = put_whole_item(setter, item, x, y, width, tall);
+    if (measure) {
+        measure->known = TRUE;
+        measure->height = height;
+        measure->crowds = setter->crowds - before;
+    }
+    return height;
 }
 
 /* Things stand beside each other as far as their words need not break; packs in their true size

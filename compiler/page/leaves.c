@@ -115,7 +115,7 @@ static void measure_all(Leaves *leaves)
         stretch->end = end;
         stretch->pieces = arena_alloc(setter->arena, (gsize)page_level_count * sizeof(GPtrArray *));
         memset(stretch->pieces, 0, (gsize)page_level_count * sizeof(GPtrArray *));
-        stretch->works = any_bare(pieces_at(setter, stretch, 0));
+        stretch->works = any_bare(pieces_at(setter, stretch, page_level_count - 1));
     }
 }
 
@@ -208,16 +208,39 @@ static double part(const Setter *setter, const GPtrArray *pieces, int pages, int
     return cost;
 }
 
-/* The level at which the stretch goes best on so many pages, the first of which is page. */
+static Setting set_at(Setter *setter, const Stretch *stretch, int pages, int page, int level)
+{
+    Setting setting = {.level = level};
+    setting.cost = level * COST_LEVEL +
+                   part(setter, pieces_at(setter, stretch, level), pages, page, setting.starts + 1);
+    return setting;
+}
+
+/* What fits at one level fits at those behind it too, so the first is found by halving; most levels are never
+ * measured.  page_level_count: none. */
+static int first_level(Setter *setter, const Stretch *stretch, int pages, int page)
+{
+    int none = -1, fits = page_level_count;
+    for (int level = page_level_count - 1; fits - none > 1; level = (none + fits) / 2) {
+        if (set_at(setter, stretch, pages, page, level).cost < NEVER)
+            fits = level;
+        else if (fits == page_level_count)
+            return fits;
+        else
+            none = level;
+    }
+    return fits;
+}
+
+/* The level at which the stretch goes best on so many pages, the first of which is page: further ones may
+ * part it better. */
 static Setting set_stretch(Setter *setter, const Stretch *stretch, int pages, int page)
 {
     Setting best = {.cost = NEVER};
-    for (int level = 0; level < page_level_count; level++) {
-        Setting setting = {.level = level};
+    for (int level = first_level(setter, stretch, pages, page); level < page_level_count; level++) {
         if (level * COST_LEVEL + pages * COST_PAGE >= best.cost)
             break;
-        setting.cost = level * COST_LEVEL +
-                       part(setter, pieces_at(setter, stretch, level), pages, page, setting.starts + 1);
+        const Setting setting = set_at(setter, stretch, pages, page, level);
         if (setting.cost < MIN(best.cost, NEVER))
             best = setting;
     }
