@@ -169,6 +169,16 @@ def folders(scratch):
     expect("a file and a folder", run(".", "compare", *NOW, path, other).returncode == 2)
 
 
+def rosters(scratch):
+    """A new revision that waits stops nobody of a roster either: all go on from the approved one."""
+    folder, protocol = fresh(scratch, "listed"), "protocols/evening-trigger.yaml"
+    enter(folder, approve(folder, protocol=protocol).stdout.split("\n")[0] + "\n", protocol)
+    edit(os.path.join(folder, protocol), ("revision: 3", "revision: 4"), ("angle: 90 degrees", "angle: 90 degreez"))
+    done = run(folder, "check", *NOW, "today.csv")
+    expect("a roster goes on", done.returncode == 0 and done.stderr.count("revision_waits") == 1 and
+           "the sheet is of revision 3" in done.stderr and "degreez" not in done.stderr, done.stderr[-600:])
+
+
 CODES = [ # one change of what the person acts on: file, edits
     ("shelf.yaml", [("content: 14 mg", "content: 28 mg"), ("strength: 5 mg/mL", "strength: 10 mg/mL")]),
     ("shelf.yaml", [("generic: leuprolide acetate", "generic: leuprolide")]),
@@ -200,7 +210,7 @@ def codes(scratch):
 
 
 with tempfile.TemporaryDirectory() as scratch:
-    for part in (refusals, names, changes, folders, codes):
+    for part in (refusals, names, changes, folders, rosters, codes):
         os.mkdir(os.path.join(scratch, part.__name__))
         part(os.path.join(scratch, part.__name__))
 end()

@@ -24,6 +24,8 @@ typedef struct Shared {
     const Shelf *shelf;
     const Protocol *protocol;
     Diagnostics *diagnostics;
+    gboolean asked;   /* of a protocol: whether sheets go on from an approved revision before it */
+    const char *kept; /* then its path; else NULL */
 } Shared;
 
 struct Loader {
@@ -31,6 +33,7 @@ struct Loader {
     const char *clinic_folder;
     GHashTable *sources; /* path -> const Source*, for files that many cases share */
     GHashTable *shared;  /* path -> Shared* */
+    GHashTable *digests; /* Source* of this loader -> SHA-256 in hex */
 };
 
 Loader *loader_new(Arena *arena, const char *clinic_folder)
@@ -40,8 +43,10 @@ Loader *loader_new(Arena *arena, const char *clinic_folder)
     loader->clinic_folder = clinic_folder;
     loader->sources = g_hash_table_new(g_str_hash, g_str_equal);
     loader->shared = g_hash_table_new(g_str_hash, g_str_equal);
+    loader->digests = g_hash_table_new(NULL, NULL);
     arena_defer(arena, (GDestroyNotify)g_hash_table_unref, loader->sources);
     arena_defer(arena, (GDestroyNotify)g_hash_table_unref, loader->shared);
+    arena_defer(arena, (GDestroyNotify)g_hash_table_unref, loader->digests);
     return loader;
 }
 
@@ -288,6 +293,15 @@ const char *loader_goes_on(Arena *arena, const char *folder, const char *name, c
                ? loader_kept_before(arena, folder, name, written->revision.value, LOADER_ANY_DAY) : NULL;
 }
 
+static void tell_waiting(Case *out, const Protocol *written)
+{
+    out->waiting = written->revision.value;
+    Finding *finding = finding_add(out->diagnostics, RULE_revision_waits, written->revision.at.place);
+    finding_fact(finding, "the sheet is of revision %" G_GINT64_FORMAT ", which was approved",
+                 out->protocol ? out->protocol->revision.value : 0);
+    finding_help(finding, "have revision %" G_GINT64_FORMAT " approved, or leave it until it is", out->waiting);
+}
+
 /* While a new revision waits for its approval, sheets go on from the approved one before it:
  * what is wrong with the new text is told by a check of that file. */
 static gboolean take_approved(Loader *loader, const char *folder, Case *out, GPtrArray *sources, GError **error)
@@ -301,13 +315,9 @@ static gboolean take_approved(Loader *loader, const char *folder, Case *out, GPt
     if (!read_protocol(loader, kept, &approved, sources, error))
         return FALSE;
     out->protocol = approved.protocol;
-    out->waiting = written->revision.value;
     diagnostics_drop(out->diagnostics, written->protocol.at.place.source);
     diagnostics_append(out->diagnostics, approved.diagnostics);
-    Finding *finding = finding_add(out->diagnostics, RULE_revision_waits, written->revision.at.place);
-    finding_fact(finding, "the sheet is of revision %" G_GINT64_FORMAT ", which was approved",
-                 approved.protocol ? approved.protocol->revision.value : 0);
-    finding_help(finding, "have revision %" G_GINT64_FORMAT " approved, or leave it until it is", out->waiting);
+    tell_waiting(out, written);
     return TRUE;
 }
 
@@ -345,13 +355,27 @@ static void read_own(Loader *loader, const Parsed *parsed, Case *out)
         out->shelf = reader_shelf(loader->arena, parsed->root, out->diagnostics);
 }
 
-static const char *digest_of(Arena *arena, GPtrArray *sources)
+/* What many cases share is read through once. */
+static const char *digest_of_file(Loader *loader, const Source *source)
+{
+    char *known = g_hash_table_lookup(loader->digests, source);
+    if (known)
+        return known;
+    g_autofree char *digest = g_compute_checksum_for_data(G_CHECKSUM_SHA256, (const guchar *)source->text,
+                                                          source->length);
+    known = arena_copy(loader->arena, digest);
+    g_hash_table_insert(loader->digests, (gpointer)source, known);
+    return known;
+}
+
+/* Of what is said of the person (NULL: of a file's case), and of the digests of all files. */
+static const char *digest_of(Loader *loader, Arena *arena, const char *said, const GPtrArray *sources)
 {
     g_autoptr(GChecksum) sum = g_checksum_new(G_CHECKSUM_SHA256);
-    for (guint i = 0; i < sources->len; i++) {
-        const Source *source = g_ptr_array_index(sources, i);
-        g_checksum_update(sum, (const guchar *)source->text, source->length);
-    }
+    for (guint i = 0; i < sources->len; i++)
+        g_checksum_update(sum, (const guchar *)digest_of_file(loader, g_ptr_array_index(sources, i)), -1);
+    if (said)
+        g_checksum_update(sum, (const guchar *)said, -1);
     return arena_copy(arena, g_checksum_get_string(sum));
 }
 
@@ -386,8 +410,20 @@ gboolean loader_load(Loader *loader, const char *path, Case *out, GError **error
             return FALSE;
     if (out->patient && !load_protocol(loader, folder, out, sources, error))
         return FALSE;
-    out->digest = digest_of(loader->arena, sources);
+    out->digest = digest_of(loader, loader->arena, NULL, sources);
     return TRUE;
+}
+
+/* A roster's protocol, and whether its people go on from the revision before it. */
+static const Shared *shared_protocol(Loader *loader, const char *folder, const char *path, const char *name,
+                                     GError **error)
+{
+    Shared *shared = (Shared *)shared_file(loader, path, FILE_PROTOCOL, error);
+    if (shared && !shared->asked) {
+        shared->kept = loader_goes_on(loader->arena, folder, name, shared->protocol);
+        shared->asked = TRUE;
+    }
+    return shared;
 }
 
 /* FALSE when the system failed; a protocol that is not there is a finding of load_protocol. */
@@ -398,12 +434,15 @@ static gboolean share_protocol(Loader *loader, const char *folder, Case *out, GP
     g_autofree char *path = file ? inside(folder, PROTOCOL_FOLDER, file) : NULL;
     if (!path || (!g_hash_table_contains(loader->shared, path) && !g_file_test(path, G_FILE_TEST_EXISTS)))
         return load_protocol(loader, folder, out, sources, error);
-    const Shared *shared = shared_file(loader, path, FILE_PROTOCOL, error);
-    if (!shared)
+    const Shared *written = shared_protocol(loader, folder, path, name->text, error);
+    const Shared *taken = written && written->kept ? shared_file(loader, written->kept, FILE_PROTOCOL, error) : written;
+    if (!taken)
         return FALSE;
-    g_ptr_array_add(sources, (gpointer)shared->source);
-    diagnostics_append(out->diagnostics, shared->diagnostics);
-    out->protocol = shared->protocol;
+    g_ptr_array_add(sources, (gpointer)taken->source);
+    diagnostics_append(out->diagnostics, taken->diagnostics);
+    out->protocol = taken->protocol;
+    if (written->kept)
+        tell_waiting(out, written->protocol);
     return TRUE;
 }
 
@@ -413,8 +452,6 @@ gboolean loader_listed(Loader *loader, const char *path, const Listed *listed, C
     const Node *root = listed->root;
     const char *folder = loader_clinic_folder(loader, path);
     g_autoptr(GPtrArray) sources = g_ptr_array_new();
-    const Source said = {.text = listed->words, .length = strlen(listed->words)};
-    g_ptr_array_add(sources, (gpointer)&said);
     out->patient = reader_listed(listed->arena, root, listed->table, out->diagnostics);
     out->folder = folder;
     if (!folder) {
@@ -426,7 +463,7 @@ gboolean loader_listed(Loader *loader, const char *path, const Listed *listed, C
         !load_shelf(loader, folder, root->place, out, sources, error) ||
         !share_protocol(loader, folder, out, sources, error))
         return FALSE;
-    out->digest = digest_of(listed->arena, sources);
+    out->digest = digest_of(loader, listed->arena, listed->words, sources);
     return TRUE;
 }
 

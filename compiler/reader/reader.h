@@ -42,7 +42,7 @@ typedef struct Case {
     const Patient *patient;
     gint64 waiting;         /* revision of the file that waits for its approval; 0: the file itself is taken */
     const char *folder;     /* of its clinic, or NULL */
-    const char *digest;     /* SHA-256 of all the bytes read for it, in hex */
+    const char *digest;     /* of all the bytes read for it: SHA-256, in hex, of those of its files */
     Diagnostics *diagnostics;
 } Case;
 
