@@ -132,9 +132,7 @@ def look_at_case(job):
     if options["command"] != "check":
         return [], 0, 0
     options["clinic"] = []
-    with tempfile.TemporaryDirectory() as scratch:
-        work = os.path.join(scratch, "case")
-        shutil.copytree(os.path.join(rules.CASES, "base"), work)
+    with rules.clean_clinic() as work:
         rules.apply(work, changes)
         rules.seal(work, findings(check(work, options)))
         try:
