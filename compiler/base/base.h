@@ -7,6 +7,7 @@
 #include "base/diagnostic.h"
 #include "base/publish.h"
 #include "base/source.h"
+#include "base/stack.h"
 #include "base/terminal.h"
 
 #endif

@@ -276,22 +276,38 @@ static void aborted(int signal_number)
 }
 
 /* A library that does not look whether it got memory stumbles over it: told from a mistake
- * by asking for some. */
+ * by asking for as much as the libraries ask for at once. */
 static void stumbled(int signal_number)
 {
     (void)signal_number;
-    if (mmap(NULL, 16u << 20, PROT_READ | PROT_WRITE, MAP_PRIVATE | MAP_ANONYMOUS, -1, 0) == MAP_FAILED)
+    if (mmap(NULL, 64u << 20, PROT_READ | PROT_WRITE, MAP_PRIVATE | MAP_ANONYMOUS, -1, 0) == MAP_FAILED)
         leave(EXIT_SYSTEM, MEMORY_ENDED);
     leave(EXIT_OWN, OWN_FAILED);
 }
 
+#define LIBRARY_FAILED "dosewright: a library failed; no sheet was made\n"
+
 /* GLib gives up when memory ends and when it finds itself broken: a failing system, and not
- * a check of ours. */
+ * a check of ours.  A library that warns (a font for which memory ended) would go on without
+ * what it lacks, and a sheet that lacks something must not be. */
 static GLogWriterOutput gave_up(GLogLevelFlags level, const GLogField *fields, gsize count, gpointer data)
 {
-    if (!(level & (G_LOG_LEVEL_ERROR | G_LOG_FLAG_FATAL)))
-        return g_log_writer_default(level, fields, count, data);
-    leave(EXIT_SYSTEM, MEMORY_ENDED);
+    if (level & (G_LOG_LEVEL_ERROR | G_LOG_FLAG_FATAL))
+        leave(EXIT_SYSTEM, MEMORY_ENDED);
+    GLogWriterOutput written = g_log_writer_default(level, fields, count, data);
+    if (level & (G_LOG_LEVEL_CRITICAL | G_LOG_LEVEL_WARNING))
+        leave(EXIT_SYSTEM, LIBRARY_FAILED);
+    return written;
+}
+
+static void catch_stumbling(void)
+{
+    struct sigaction action = {.sa_handler = stumbled, .sa_flags = SA_ONSTACK};
+    if (SANITIZED)
+        return;
+    stack_for_faults();
+    sigaction(SIGSEGV, &action, NULL);
+    sigaction(SIGBUS, &action, NULL);
 }
 
 /* What the environment and the machine must not change: a core would hold people's data,
@@ -302,10 +318,7 @@ static void settle_process(void)
     setrlimit(RLIMIT_CORE, &none);
     prctl(PR_SET_DUMPABLE, 0);
     signal(SIGABRT, aborted);
-    if (!SANITIZED) {
-        signal(SIGSEGV, stumbled);
-        signal(SIGBUS, stumbled);
-    }
+    catch_stumbling();
     signal(SIGXFSZ, SIG_IGN); /* a file too large is a failed write, and reported as one */
     signal(SIGPIPE, SIG_IGN); /* a closed reader is a failed write, and reported as one */
     g_log_set_writer_func(gave_up, NULL, NULL);

@@ -6,6 +6,7 @@
 #include <pango/pangofc-fontmap.h>
 #include <string.h>
 
+#include "base/base.h"
 #include "drawing/ink_parts.h"
 
 #define TRUETYPE "/usr/share/fonts/truetype/"
@@ -108,6 +109,7 @@ static void open_faces(void)
 static gpointer prepare(gpointer unused)
 {
     (void)unused;
+    stack_for_faults();
     if (load_map(NULL))
         open_faces();
     return NULL;

@@ -2,6 +2,8 @@
 #define _GNU_SOURCE /* memmem */
 #include "output/marker.h"
 
+#include "base/base.h"
+
 #include <string.h>
 
 #define BEFORE " 0 R\n   /Filter /FlateDecode\n>>\nstream\n" /* of a page's content, as cairo writes it */
@@ -28,6 +30,7 @@ static void keep(const char *content, gsize length, gpointer job)
 static void mark(gpointer data, gpointer unused)
 {
     (void)unused;
+    stack_for_faults();
     Job *job = data;
     job->marked = output_artifacts(job->stream, job->length, keep, job);
 }

@@ -2,6 +2,7 @@
  * long as the drawing of two pages.  Each thread has a document of its own. */
 #include "output/reader.h"
 
+#include "base/base.h"
 #include "output/output.h"
 
 #include <cairo.h>
@@ -87,12 +88,18 @@ gboolean output_reader_ready(GError **error)
     return !library->fault;
 }
 
+static gpointer load_beside(gpointer unused)
+{
+    stack_for_faults();
+    return library_loaded(unused);
+}
+
 void output_reader_prepare(void)
 {
     static gsize begun;
     if (!g_once_init_enter(&begun))
         return;
-    g_thread_unref(g_thread_new("library", library_loaded, NULL));
+    g_thread_unref(g_thread_new("library", load_beside, NULL));
     g_once_init_leave(&begun, 1);
 }
 
@@ -177,6 +184,7 @@ static int take(Reader *reader, int pages)
 
 static gpointer read_pages(gpointer data)
 {
+    stack_for_faults();
     Reader *reader = data;
     const Library *library = library_loaded(NULL);
     GError *error = NULL;

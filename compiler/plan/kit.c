@@ -145,7 +145,7 @@ static const char *each_time(Arena *arena, const PlanInjection *injection, Suppl
 }
 
 /* Two injections on one sheet share what is handed out: each shows what it uses. */
-static void supply_counts(Arena *arena, const Plan *plan, PlanInjection *injection)
+static void supply_counts(Arena *arena, const Plan *plan, PlanInjection *injection, const gint64 *needed)
 {
     for (guint i = 0; i < plan->protocol->kit.items->len; i++) {
         const KitItem *supply = g_ptr_array_index(plan->protocol->kit.items, i);
@@ -158,22 +158,35 @@ static void supply_counts(Arena *arena, const Plan *plan, PlanInjection *injecti
         value->how = arena_format(arena, "%d handed out; used each time: %s, together %d; needed for the whole "
                                   "protocol: %d", (int)supply->count.value,
                                   each_time(arena, injection, supply->item.value), (int)used,
-                                  (int)plan_supply_needed(plan, supply->item.value));
+                                  (int)needed[i]);
         value->origins = arena_list(arena);
         g_ptr_array_add(value->origins, (gpointer)&supply->count.at.place);
     }
 }
 
+/* Of each supply of the kit, in its order: how many the whole protocol needs. */
+static const gint64 *supplies_needed(Arena *arena, const Plan *plan)
+{
+    const GPtrArray *items = plan->protocol->kit.items;
+    gint64 *needed = arena_alloc(arena, (items->len + 1) * sizeof *needed);
+    for (guint i = 0; i < items->len; i++) {
+        const KitItem *supply = g_ptr_array_index(items, i);
+        needed[i] = PRESENT(supply->item) ? plan_supply_needed(plan, supply->item.value) : 0;
+    }
+    return needed;
+}
+
 void plan_kits(Arena *arena, Plan *plan)
 {
     plan->kit = arena_list(arena);
+    const gint64 *needed = supplies_needed(arena, plan);
     for (guint i = 0; i < plan->injections->len; i++) {
         PlanInjection *injection = g_ptr_array_index(plan->injections, i);
         kit_of(arena, injection);
         for (guint j = 0; j < injection->kit->len; j++)
             add_up(arena, plan->kit, g_ptr_array_index(injection->kit, j), injection);
         add_supplies(arena, plan, injection->kit, injection);
-        supply_counts(arena, plan, injection);
+        supply_counts(arena, plan, injection, needed);
     }
     add_supplies(arena, plan, plan->kit, NULL);
 }

@@ -304,26 +304,75 @@ static Instant begins(const PlanInjection *injection, Instant given)
     return given - MAX(lead, 0);
 }
 
-/* The first act of "later" that begins before an earlier one is given; NULL when none does. */
-static const Act *overlapping(const PlanInjection *earlier, const PlanInjection *later, const Act **given)
+/* An act, and where it stands: of which injection, the how manieth of it. */
+typedef struct {
+    gint64 instant;
+    guint injection, act;
+} Given;
+
+/* An act whose preparation begins before another injection's act is given. */
+typedef struct {
+    Given earlier, later;
+} Overlap;
+
+static int in_time(gconstpointer a, gconstpointer b)
 {
-    for (guint i = 0; i < earlier->acts->len; i++)
-        for (guint j = 0; j < later->acts->len; j++) {
-            const Act *a = g_ptr_array_index(earlier->acts, i), *b = g_ptr_array_index(later->acts, j);
-            if (a->at.instant < b->at.instant && begins(later, b->at.instant) < a->at.instant) {
-                *given = a;
-                return b;
-            }
-        }
-    return NULL;
+    const Given *one = a, *other = b;
+    return (one->instant > other->instant) - (one->instant < other->instant);
 }
 
-static void judge_overlap(const Judge *judge, const PlanInjection *earlier, const PlanInjection *later)
+static int in_order(gconstpointer a, gconstpointer b)
 {
-    const Act *given = NULL;
-    const Act *next = earlier->timed && later->timed ? overlapping(earlier, later, &given) : NULL;
-    if (!next)
-        return;
+    const Overlap *one = a, *other = b;
+    const guint ours[] = {one->earlier.injection, one->later.injection, one->earlier.act, one->later.act};
+    const guint theirs[] = {other->earlier.injection, other->later.injection, other->earlier.act, other->later.act};
+    for (guint i = 0; i < G_N_ELEMENTS(ours); i++)
+        if (ours[i] != theirs[i])
+            return ours[i] < theirs[i] ? -1 : 1;
+    return 0;
+}
+
+static GArray *acts_in_time(const Plan *plan)
+{
+    GArray *acts = g_array_new(FALSE, FALSE, sizeof(Given));
+    for (guint i = 0; i < plan->injections->len; i++) {
+        const PlanInjection *injection = g_ptr_array_index(plan->injections, i);
+        for (guint j = 0; injection->timed && j < injection->acts->len; j++) {
+            const Act *act = g_ptr_array_index(injection->acts, j);
+            const Given given = {act->at.instant, i, j};
+            g_array_append_val(acts, given);
+        }
+    }
+    g_array_sort(acts, in_time);
+    return acts;
+}
+
+/* Each act looks back over what is given while it is prepared, and no farther: a protocol of
+ * thousands would else take the square of their number. */
+static GArray *overlaps_of(const Plan *plan)
+{
+    g_autoptr(GArray) acts = acts_in_time(plan);
+    GArray *overlaps = g_array_new(FALSE, FALSE, sizeof(Overlap));
+    for (guint i = 0; i < acts->len; i++) {
+        const Given later = g_array_index(acts, Given, i);
+        gint64 from = begins(g_ptr_array_index(plan->injections, later.injection), later.instant);
+        for (guint j = i; j > 0 && g_array_index(acts, Given, j - 1).instant > from; j--) {
+            const Given earlier = g_array_index(acts, Given, j - 1);
+            const Overlap overlap = {earlier, later};
+            if (earlier.injection != later.injection && earlier.instant < later.instant)
+                g_array_append_val(overlaps, overlap);
+        }
+    }
+    g_array_sort(overlaps, in_order);
+    return overlaps;
+}
+
+static void tell_overlap(const Judge *judge, const Overlap *overlap)
+{
+    const PlanInjection *earlier = g_ptr_array_index(judge->plan->injections, overlap->earlier.injection);
+    const PlanInjection *later = g_ptr_array_index(judge->plan->injections, overlap->later.injection);
+    const Act *given = g_ptr_array_index(earlier->acts, overlap->earlier.act);
+    const Act *next = g_ptr_array_index(later->acts, overlap->later.act);
     Finding *finding = judge_add(judge, RULE_preparations_overlap, 0, later, later->order->when.at.place);
     finding_fact(finding, "%s is due on %s; the preparation for %s on %s begins before", earlier->order->name.text,
                  local_text(judge->arena, given->at.local), later->order->name.text,
@@ -335,11 +384,13 @@ static void judge_overlap(const Judge *judge, const PlanInjection *earlier, cons
 
 void check_preparations_overlap(const Judge *judge)
 {
-    EACH_INJECTION(judge, one) {
-        for (guint i = 0; i < judge->plan->injections->len; i++) {
-            const PlanInjection *other = g_ptr_array_index(judge->plan->injections, i);
-            if (other != one)
-                judge_overlap(judge, one, other);
-        }
+    g_autoptr(GArray) overlaps = overlaps_of(judge->plan);
+    for (guint i = 0; i < overlaps->len; i++) {
+        const Overlap *overlap = &g_array_index(overlaps, Overlap, i);
+        const Overlap *before = i > 0 ? overlap - 1 : NULL;
+        gboolean told = before && before->earlier.injection == overlap->earlier.injection &&
+                        before->later.injection == overlap->later.injection; /* of another day of a course */
+        if (!told)
+            tell_overlap(judge, overlap);
     }
 }
