@@ -57,6 +57,7 @@ typedef struct Session {
     Options options;
     Instant now;
     FindingsFormat format;
+    gboolean glance; /* the record is read alone, and was looked at as a whole before */
     Loader *loader;
     Diagnostics *all; /* for SARIF: one log of the whole run */
 } Session;

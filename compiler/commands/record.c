@@ -11,7 +11,7 @@
 static RecordPlace place_of(const Session *session, const Case *file)
 {
     return (RecordPlace){file->clinic->record.text, file->folder ? file->folder : ".", file->clinic->clinic.text,
-                         session->now, session->options.now != NULL};
+                         session->now, session->options.now != NULL, session->glance};
 }
 
 static void close_record(gpointer record) { record_close(record); }

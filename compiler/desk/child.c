@@ -71,7 +71,9 @@ static G_GNUC_NORETURN void run(const Desk *desk, const Request *request, Story 
 {
     settle(descriptor);
     Answer *answer = answer_new(200, "text/html; charset=utf-8");
-    story(desk, request, answer);
+    Desk own = *desk;
+    own.glance = !request->post;
+    story(&own, request, answer);
     send_answer(answer);
     _exit(EXIT_FINE);
 }

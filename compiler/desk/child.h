@@ -9,6 +9,7 @@ typedef struct Desk {
     const char *templates; /* folder of the desk's pages */
     const char *clinic;    /* folder */
     gboolean asks_names;   /* a name and a password, and believes nobody */
+    gboolean glance;       /* this answer writes nothing into the record, which was looked at as a whole before */
     Arena *arena;          /* of the whole run */
 } Desk;
 

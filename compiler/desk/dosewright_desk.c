@@ -22,6 +22,17 @@ static int find_place(const Session *session, DeskPlace *place)
     return options->cert && !place->secure ? commands_system_error(error) : EXIT_FINE;
 }
 
+/* The record as a whole, once; what writes into it looks again, what only reads does not. */
+static int look_at_record(const Session *session, const Case *file)
+{
+    Session own = *session;
+    Record *record;
+    own.arena = arena_new();
+    int status = commands_record(&own, file, &record) ? EXIT_FINE : EXIT_SYSTEM;
+    arena_free(own.arena);
+    return status;
+}
+
 int command_desk(Session *session)
 {
     Case file;
@@ -32,10 +43,13 @@ int command_desk(Session *session)
     int status = find_place(session, &place);
     if (status == EXIT_FINE)
         status = commands_clinic(session, &file);
+    if (status == EXIT_FINE)
+        status = look_at_record(session, &file);
     if (status != EXIT_FINE)
         return status;
     const char *folder = session->options.templates ? session->options.templates : commands_templates(arena);
-    Desk desk = {session, arena_format(arena, "%s/desk", folder), file.folder, FALSE, arena};
+    Desk desk = {.base = session, .templates = arena_format(arena, "%s/desk", folder), .clinic = file.folder,
+                 .arena = arena};
     if (!PRESENT(file.clinic->record))
         terminal_say(stdout, "this clinic keeps no record, so no call can be noted: \"record: record.db\" in its "
                              "clinic.yaml begins one\n");

@@ -8,7 +8,7 @@ Session *page_session(const Desk *desk)
     Arena *arena = arena_new(); /* ends with the child */
     Session *session = arena_new0(arena, Session);
     const Options *base = &desk->base->options;
-    *session = (Session){.arena = arena, .format = FINDINGS_SARIF, .now = desk->base->now};
+    *session = (Session){.arena = arena, .format = FINDINGS_SARIF, .now = desk->base->now, .glance = desk->glance};
     session->options = (Options){.clinic = (char *)desk->clinic, .now = base->now, .templates = base->templates};
     if (!base->now)
         session->now = g_get_real_time() / G_USEC_PER_SEC;

@@ -25,6 +25,7 @@ typedef struct RecordPlace {
     const char *clinic;  /* its name */
     Instant now;
     gboolean typed;      /* now was typed in, not read from a clock */
+    gboolean glance;     /* to be read alone, and its end alone is looked at: another run looked at all of it */
 } RecordPlace;
 
 /* Opens it, and makes it when there was none.  NULL with *error naming the cause: cut

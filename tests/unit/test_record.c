@@ -20,7 +20,7 @@ static int set_up(void **state)
     Fixture *fixture = g_new0(Fixture, 1);
     fixture->arena = arena_new();
     fixture->folder = g_dir_make_tmp("record-XXXXXX", NULL);
-    fixture->place = (RecordPlace){"record.db", fixture->folder, CLINIC, 1000000, FALSE};
+    fixture->place = (RecordPlace){"record.db", fixture->folder, CLINIC, 1000000, FALSE, FALSE};
     *state = fixture;
     return 0;
 }
