@@ -466,6 +466,7 @@ def check_person(folder, faults):
     desk.get("/")
     expect(desk.has("Cancelled for tonight: LC-2060") and not desk.has("Without a sheet"), "who was cancelled lacks no sheet")
     check_scan(desk, folder, expect)
+    check_protocols(server, folder, faults)
     check_two_writers(server, desk, path, faults)
     server.end()
 
@@ -483,6 +484,86 @@ def check_preview(desk, expect):
     desk.send("/preview", page="3", **{**NEW, "patient": "LC-2061", "anchor.clock": "11:15 am", "allergies": "none"})
     expect(desk.has("Page 3 of 4"), "another page")
     expect(desk.get("/person/LC-2061").status == 404, "nothing was kept")
+
+
+def check_protocols(server, folder, faults):
+    """A physician reads a protocol, approves it as it is, writes its next revision, tries, keeps,
+    compares and approves that.  The lead's worklist shows what waits, leads to rule, source and line; a lot is
+    called back, first looked at."""
+    desk = Browser(server, server.new_link()).sit("Dr R. Invented")
+    path = os.path.join(folder, "protocols", "evening-trigger.yaml")
+    with open(path, encoding="utf-8") as file:
+        before = file.read()
+
+    def expect(fine, what):
+        if not fine:
+            faults.append(f"{what}: {desk.status}\n{re.sub('<[^>]*>', ' ', desk.page)[-2500:]}")
+
+    def digest():
+        return re.search(r'name="digest" value="(\w+)"', desk.page).group(1)
+
+    desk.get("/protocols")
+    expect(desk.has("evening-trigger") and desk.has("approved by"), "all protocols")
+    desk.get("/protocol/evening-trigger")
+    expect('id="line-4"' in desk.page and desk.has("What another way does differently"), "a protocol to read")
+    old = desk.page
+    expect(desk.get("/protocol/evening-trigger/page.png?page=9").bytes.startswith(b"\x89PNG"), "the sheet that it makes")
+    desk.get("/protocol/evening-trigger?against=arm-trigger")
+    expect("deltoid" in desk.page or desk.has("upper arm"), "a colleague's way")
+    desk.page = old
+    desk.send("/protocol/evening-trigger/approve", digest=digest(), review_by="2027-10-30", read="yes")
+    expect(desk.status == 303, "approved as it is")
+    with open(path, encoding="utf-8") as file:
+        before = file.read()
+    expect("on: 2026-11-24, review_by: 2027-10-30" in before, "its approval stands in the file")
+    desk.get("/protocol/evening-trigger/edit")
+    expect("injections:" in desk.page, "the editor")
+    revised = re.sub(r"revision: (\d+)", lambda m: f"revision: {int(m.group(1)) + 1}", before)
+    revised = revised.replace("15 min either side", "30 min either side")
+    wrong = revised.replace("dose_is: the whole content", "dose_is: half of it")
+    seen = digest()
+    desk.send("/protocol/evening-trigger/try", text=wrong, digest=seen)
+    expect(desk.has("Not kept yet") and "is not one of the words" in desk.page or desk.has("half of it"), "tried")
+    with open(path, encoding="utf-8") as file:
+        expect(file.read() == before, "trying keeps nothing")
+    desk.send("/protocol/evening-trigger/edit", text=revised, digest="0" * 64)
+    expect(desk.status == 409 and "30 min either side" in desk.page, "another one wrote meanwhile")
+    desk.send("/protocol/evening-trigger/edit", text=revised, digest=seen)
+    expect(desk.status == 303, "kept")
+    desk.get("/protocol/evening-trigger")
+    expect(desk.has("Not approved as it stands"), "waits for an approval")
+    desk.get("/worklist")
+    expect(desk.has("waits for approval") and 'href="/protocol/evening-trigger' in desk.page and "/rule/" in desk.page, "the worklist")
+    rule = re.search(r'href="(/rule/\w+)"', desk.page).group(1)
+    desk.get("/worklist?due=week&owner=nobody")
+    expect(desk.has("Nothing waits that is asked for here"), "filtered")
+    desk.get(rule)
+    expect(desk.has("Source"), "a rule with its source")
+    desk.get("/protocol/evening-trigger")
+    changed = re.search(r'<li id="line-\d+" class="changed">(?:(?!<li).)*30 min either side', desk.page, re.S)
+    expect(changed and "<del>" in desk.page, "what was changed since the approved text")
+    told = desk.page.split('id="changes"')[-1]
+    expect("10:30 pm" in told or "30 min" in told, f"what an approval changes for the person: {told[:800]}")
+    seen = digest()
+    desk.send("/protocol/evening-trigger/approve", digest=seen, review_by="2027-11-01")
+    expect(desk.status == 422 and desk.has("say that you have read it"), "approved unread")
+    desk.send("/protocol/evening-trigger/approve", digest="0" * 64, review_by="2027-11-01", read="yes")
+    expect(desk.status == 422 and desk.has("has changed since"), "approved unseen")
+    desk.send("/protocol/evening-trigger/approve", digest=seen, review_by="soon", read="yes")
+    expect(desk.status == 422 and desk.has("everything is as it was"), "approved until no day")
+    desk.send("/protocol/evening-trigger/approve", digest=seen, review_by="2027-11-01", read="yes")
+    expect(desk.status == 303, "approved")
+    said = subprocess.run([PROGRAM, "check", "--clinic", folder, "--now", "2026-11-24T14:00-04:00", path], capture_output=True, text=True)
+    expect(said.returncode == 0, f"what check says of the approved one: {said.stdout}{said.stderr}")
+    desk.get("/recall")
+    wanted = {"kind": "lot", "what": "A1234", "because": "cracked vials", "instead": "B99 2027-09"}
+    desk.send("/recall", **{**wanted, "because": ""})
+    expect(desk.status == 422 and desk.has("Write why"), "called back without a reason")
+    desk.send("/recall", **wanted)
+    expect(desk.has("Nothing is called back yet") and desk.has("LC-2041") and "cracked" not in record(folder, "find", "LC-2041"),
+           "who has it")
+    desk.send("/recall", sure="yes", **wanted)
+    expect(desk.has("do not use the box with the lot A1234") and "cracked vials" in record(folder, "find", "LC-2041"), "called back")
 
 
 SCAN = "]d2010952123454321317280800" # a number that GS1 keeps for examples; day 00: the end of the month

@@ -152,7 +152,7 @@ def may_keys(record):
     return set(re.findall(r"^\| `(\w+)` \| may \|", table, re.M))
 
 
-TABLES = {"medicine": ("Medicine", MEDICINE, {"storage", "label", "doses", "box", "slips"}), "storage": ("Storage", STORAGE, set()),
+TABLES = {"medicine": ("Medicine", MEDICINE, {"storage", "label", "doses", "box", "slips", "item_numbers"}), "storage": ("Storage", STORAGE, set()),
           "injection": ("Injection", INJECTION, {"together", "slips"}), "give": ("Give", GIVE, set())}
 faults = []
 for where, (record, tried, elsewhere) in TABLES.items():

@@ -71,7 +71,8 @@ static gboolean put_into_record(Session *session, const Case *file, const Approv
     return record_keep_revision(record, &revision, &error) || (commands_system_error(error), FALSE);
 }
 
-int command_approve(Session *session)
+/* *kept: where what it covers is kept, the protocol with its approval among it. */
+static int approve(Session *session, const char **kept, const char **written)
 {
     const Options *options = &session->options;
     if (!options->words || g_strv_length(options->words) != 1)
@@ -100,7 +101,25 @@ int command_approve(Session *session)
         return commands_system_error(error);
     if (!put_into_record(session, &file, &approval, seal, folder))
         return EXIT_SYSTEM;
+    g_autofree char *name = g_strconcat(file.protocol->protocol.text, ".yaml", NULL);
+    g_autofree char *text = kept_text(folder, "protocols", name);
+    *kept = folder;
+    *written = arena_copy(session->arena, text);
     terminal_text(stdout, line);
-    terminal_say(stderr, "what it covers is kept in %s\n", folder);
     return EXIT_FINE;
+}
+
+int command_approve(Session *session)
+{
+    const char *folder, *text;
+    int status = approve(session, &folder, &text);
+    if (status == EXIT_FINE)
+        terminal_say(stderr, "what it covers is kept in %s\n", folder);
+    return status;
+}
+
+int approve_text(Session *session, const char **text)
+{
+    const char *folder;
+    return approve(session, &folder, text);
 }

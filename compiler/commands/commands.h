@@ -9,6 +9,7 @@
 #include "roster/roster.h"
 #include "plan/plan.h"
 #include "record/record.h"
+#include "report/report.h"
 
 #define COMMANDS_TEMPLATE "home-injection" /* of an ordinary sheet */
 #define COMMANDS_PAPER "dosewright-paper"  /* the program that draws */
@@ -121,6 +122,9 @@ int command_explain(Session *session);
 int command_schema(Session *session);
 int command_seal(Session *session);
 int command_approve(Session *session);
+/* The same; *text: the protocol with the approval in it, to be written in the stead of its file.
+ * Owned by the session's arena. */
+int approve_text(Session *session, const char **text);
 int command_compare(Session *session);
 int command_record(Session *session);
 int command_cancel(Session *session);
@@ -131,15 +135,18 @@ int command_sheet(Session *session);
 /* A person's sheets as marked drafts, whatever still waits for a name: *files (of PublishFile*),
  * owned by the session's arena, and nothing written.  EXIT_FINDINGS when something stops them. */
 int sheet_preview(Session *session, const char *path, GPtrArray **files);
-/* A page of the person's first sheet, as a picture so many pixels wide, of what the session's
- * loader has at the path: *picture, the caller's, and how many pages there are.  Nothing is
- * written.  EXIT_FINDINGS when something stops it. */
+/* A page of the person's first sheet (the last one when there are fewer) as a picture so many
+ * pixels wide, of a case that was judged: *picture, the caller's, and how many pages there are.
+ * Nothing is written.  EXIT_FINDINGS when more than an approval is missing. */
 int sheet_look(Session *session, Case *file, Plan *plan, int page, int width, GBytes **picture, int *pages);
 int command_move(Session *session);
 /* What "move" would write into the person's file: *text, owned by the session's arena.
  * Nothing is written. */
 int move_look(Session *session, const char **text);
 int command_recall(Session *session);
+/* Judges the files that the words name, and asks the clinics' records and languages; *first is
+ * the first clinic, or NULL.  A status, said when it is not EXIT_FINE. */
+int gather_review(Session *session, Review *review, const Clinic **first);
 /* Fills a request from the files and folders named: people with a sheet for tonight, those
  * without one, what the record has noted.  A status, said when it is not EXIT_FINE.  Owned
  * by the session's arena. */

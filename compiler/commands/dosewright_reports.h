@@ -8,9 +8,6 @@
 int command_review(Session *session);
 int command_rule_book(Session *session);
 
-/* Judges the files that the words name, and asks the clinics' records and languages; *first is
- * the first clinic, or NULL.  A status, said when it is not EXIT_FINE. */
-int gather_review(Session *session, Review *review, const Clinic **first);
 /* Adds what was in force of one of its cases on an earlier day, judged by a session of that
  * day; nothing when it was not there.  FALSE when the system failed (already said). */
 gboolean gather_as_of(Session *then, const ReviewCase *now, Day day, GPtrArray *cases);

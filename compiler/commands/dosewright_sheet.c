@@ -377,7 +377,8 @@ int sheet_look(Session *session, Case *file, Plan *plan, int page, int width, GB
 {
     GError *error = NULL;
     Numbering none;
-    if (!plan || !plan->patient || diagnostics_open(file->diagnostics, SEVERITY_ERROR) > 0 ||
+    gboolean stops = diagnostics_open(file->diagnostics, SEVERITY_ERROR) > 0 && !rules_draft_only(file->diagnostics);
+    if (!plan || !plan->patient || stops ||
         number_take(session, file, TRUE, &plan, &none) != EXIT_FINE || !plan_complete(plan))
         return EXIT_FINDINGS;
     Press press = {.session = session, .plan = plan, .diagnostics = diagnostics_new(session->arena), .draft = TRUE};
@@ -392,6 +393,9 @@ int sheet_look(Session *session, Case *file, Plan *plan, int page, int width, GB
     const Document *document = word_sheet(&press, injections, press.phrases);
     if (document)
         *picture = output_look(session->arena, document, press.paper, page, width, pages, press.diagnostics, &error);
+    if (document && !*picture && !error && page >= *pages && *pages > 0) /* the last one there is */
+        *picture = output_look(session->arena, document, press.paper, *pages - 1, width, pages, press.diagnostics,
+                               &error);
     if (error)
         return commands_system_error(error);
     return document && *picture ? EXIT_FINE : EXIT_FINDINGS;

@@ -35,6 +35,8 @@ void person_scan(const PersonFile *file, Request *form);
 char *person_file_text(const PersonFile *file, const Request *form);
 /* The file's text with one more acceptance; owned by the arena. */
 char *person_file_accepting(const PersonFile *file, const char *acceptance);
+/* The acceptance that a form gives (person.c), as a file says it; NULL when it lacks a reason. */
+const char *acceptance_item(Session *session, const Clinic *clinic, const Request *request);
 /* Writes it when the file is still the one that was read, with this digest.  *taken: somebody
  * else changed it meanwhile, and nothing was written.  FALSE with *error. */
 gboolean person_file_write(const PersonFile *file, const char *digest, const char *text, gboolean *taken,

@@ -56,28 +56,6 @@ gboolean person_try(Person *person, const Request *form)
 
 /* ---- findings ---- */
 
-static void show_finding(View *view, Arena *arena, const Finding *finding)
-{
-    const GPtrArray *facts = finding_facts(finding);
-    const Place place = finding_place(finding);
-    gboolean accepted = finding_accepted(finding);
-    view_text(view, "rule", rule_row(finding_rule(finding))->id);
-    view_text(view, "what", rule_row(finding_rule(finding))->message);
-    view_text(view, "why", rule_row(finding_rule(finding))->reason);
-    view_text(view, "help", finding_advice(finding));
-    view_text(view, "injection", finding_injection(finding));
-    view_flag(view, "stop", finding_severity(finding) == SEVERITY_ERROR);
-    view_flag(view, "wait", finding_severity(finding) == SEVERITY_WARNING && !accepted);
-    view_flag(view, "note", finding_severity(finding) == SEVERITY_NOTE);
-    view_text(view, "accepted", accepted ? finding_acceptance(arena, finding) : NULL);
-    for (guint i = 0; i < facts->len; i++)
-        view_text(view_add(view, "facts"), "fact", g_ptr_array_index(facts, i));
-    if (!place.source)
-        return;
-    g_autofree char *name = g_path_get_basename(place.source->name);
-    view_format(view, "where", "%s, line %d", name, place_line(place));
-}
-
 /* What is not there has no place, and is said at the file's first key: the key that it misses;
  * else the one that it stands at. */
 static const char *missing_key(const Finding *finding, const char *key)
@@ -121,11 +99,11 @@ static void show_findings(Person *person)
     for (guint i = 0; i < diagnostics_count(found); i++) {
         const Finding *finding = diagnostics_at(found, i);
         g_autofree char *list = list_for(person, finding);
-        show_finding(view_add(person->view, list), arena, finding);
+        finding_show(view_add(person->view, list), arena, finding);
         if (finding_severity(finding) == SEVERITY_NOTE || finding_accepted(finding))
             continue;
         View *line = view_add(person->view, "summary");
-        show_finding(line, arena, finding);
+        finding_show(line, arena, finding);
         view_text(line, "field", list + (g_str_has_prefix(list, "at_") ? 3 : 0));
         view_format(line, "n", "%u", i);
     }
@@ -458,23 +436,17 @@ void story_keep(const Desk *desk, const Request *request, Answer *answer)
 
 /* ---- a warning waits for a name ---- */
 
-void story_accept(const Desk *desk, const Request *request, Answer *answer)
+/* "{rule: ..., because: ...}" of a form; NULL when it gives no reason. */
+const char *acceptance_item(Session *session, const Clinic *clinic, const Request *request)
 {
-    Person person;
     RuleId rule;
-    const char *because = request_field(request, "because"), *injection = request_field(request, "injection");
-    if (!person_open(&person, desk, request, request->argument, answer))
-        return;
-    if (!person.file.root || !rule_find(request_field(request, "rule"), &rule) || !*because) {
-        refuse(&person, "no_reason", FALSE, answer);
-        return;
-    }
-    const Clinic *clinic = person.clinic.clinic;
-    Arena *arena = person.session->arena;
+    if (!rule_find(request_field(request, "rule"), &rule) || !*request_field(request, "because"))
+        return NULL;
     g_autoptr(GString) item = g_string_new(NULL);
     const struct { const char *key, *text; } parts[] = {
-        {"rule", rule_row(rule)->id}, {"injection", injection}, {"because", because}, {"by", request->who},
-        {"on", page_date(arena, clinic, person.session->now)}, {"until", request_field(request, "until")}};
+        {"rule", rule_row(rule)->id}, {"injection", request_field(request, "injection")},
+        {"because", request_field(request, "because")}, {"by", request->who},
+        {"on", page_date(session->arena, clinic, session->now)}, {"until", request_field(request, "until")}};
     for (gsize i = 0; i < G_N_ELEMENTS(parts); i++) {
         if (!*parts[i].text)
             continue;
@@ -483,5 +455,17 @@ void story_accept(const Desk *desk, const Request *request, Answer *answer)
         syntax_quote(item, g_strdelimit(line, "\n\t", ' '));
     }
     g_string_append_c(item, '}');
-    person_keep(&person, person_file_accepting(&person.file, item->str), answer);
+    return arena_copy(session->arena, item->str);
+}
+
+void story_accept(const Desk *desk, const Request *request, Answer *answer)
+{
+    Person person;
+    if (!person_open(&person, desk, request, request->argument, answer))
+        return;
+    const char *item = person.file.root ? acceptance_item(person.session, person.clinic.clinic, request) : NULL;
+    if (item)
+        person_keep(&person, person_file_accepting(&person.file, item), answer);
+    else
+        refuse(&person, "no_reason", FALSE, answer);
 }

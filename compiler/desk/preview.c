@@ -32,10 +32,6 @@ void person_show_look(Person *person, int page)
         return;
     ink_prepare();
     int status = sheet_look(person->session, &person->own, person->plan, page - 1, LOOK_WIDTH, &picture, &pages);
-    if (status != EXIT_FINE && pages > 0 && page > pages) {
-        page = 1;
-        status = sheet_look(person->session, &person->own, person->plan, 0, LOOK_WIDTH, &picture, &pages);
-    }
     ink_prepared();
     if (status != EXIT_FINE)
         return;
@@ -43,7 +39,7 @@ void person_show_look(Person *person, int page)
     const guchar *data = g_bytes_get_data(picture, &length);
     g_autofree char *text = g_base64_encode(data, length);
     view_text(person->view, "picture", text);
-    show_pages(person->view, page, pages);
+    show_pages(person->view, MIN(page, pages), pages);
     g_bytes_unref(picture);
 }
 

@@ -51,6 +51,9 @@ char *page_date(Arena *arena, const Clinic *clinic, Instant at); /* "2026-11-24"
 /* TRUE when the field "password" holds the password of who is there, or where none is asked for: to be
  * asked before what is signed with a name.  The server counts those that are wrong. */
 gboolean page_proves(const Desk *desk, const Request *request, Answer *answer);
+/* A finding's words into the view, and "to_line" where its place is a page of the desk: finding.c. */
+void finding_show(View *view, Arena *arena, const Finding *finding);
+void finding_link(View *view, Place place);
 /* Says what was told the terminal, as the reason why nothing was done. */
 void page_said(const Desk *desk, const Request *request, Session *session, Answer *answer);
 /* 303 to the address. */

@@ -133,6 +133,31 @@ typedef enum ReviewGate { REVIEW_STOPS, REVIEW_WAITS, REVIEW_ENDS, REVIEW_GATES 
 const char *review_gate_word(ReviewGate gate);
 gboolean review_gate_find(const char *word, ReviewGate *out);
 
+/* One protocol, person or sheet that a task is about. */
+typedef struct ReviewThing {
+    const char *name, *link;   /* link: the item of the report that says more, or NULL */
+    const char *place;         /* in its file, or "" */
+    GPtrArray *facts;          /* of char* */
+    const ReviewCase *about;   /* NULL of a sheet or a language */
+    const Finding *finding;    /* or NULL */
+    const ReviewSheet *sheet;  /* or NULL */
+} ReviewThing;
+
+/* What waits for somebody. */
+typedef struct ReviewTask {
+    int kind;                  /* a row of report/tasks.def */
+    ReviewGate gate;
+    const char *clinic, *owner, *what, *help; /* help: or NULL */
+    const char *more;          /* where all its things are named in the report, or NULL */
+    Day due;                   /* 0: none */
+    GPtrArray *things;         /* of ReviewThing*, at least one */
+} ReviewTask;
+
+/* Of ReviewTask*, most urgent first; owned by the arena. */
+GPtrArray *review_tasks(const Review *review);
+/* "review overdue by 3 days": the first words of a task. */
+const char *review_task_label(const Review *review, const ReviewTask *task);
+
 /* The report; *tasks counts what there is to do, by gate.  Owned by the arena. */
 Report *review_report(const Review *review, guint tasks[REVIEW_GATES]);
 

@@ -33,52 +33,38 @@ gboolean review_gate_find(const char *word, ReviewGate *out)
     return FALSE;
 }
 
-/* One protocol, person or sheet that a task is about. */
-typedef struct Thing {
-    const char *name, *link;
-    const char *place; /* in its file, or "" */
-    GPtrArray *facts;  /* of char* */
-} Thing;
-
-typedef struct Task {
-    TaskKind kind;
-    const char *clinic, *owner, *what, *help;
-    const char *more;    /* where all its things are named, or NULL */
-    Day due;             /* 0: none */
-    GPtrArray *things;   /* of Thing* */
-} Task;
-
 typedef struct Gather {
     const Review *review;
-    GHashTable *known;   /* key -> Task* */
+    GHashTable *known;   /* key -> ReviewTask* */
     GPtrArray *tasks;
 } Gather;
 
 /* The task of this kind, clinic, owner and subject, new or known. */
-static Task *task_of(Gather *gather, TaskKind kind, const char *clinic, const char *owner, const char *what,
+static ReviewTask *task_of(Gather *gather, TaskKind kind, const char *clinic, const char *owner, const char *what,
                      const char *subject)
 {
     Arena *arena = gather->review->arena;
     char *key = arena_format(arena, "%d\n%s\n%s\n%s\n%s", (int)kind, clinic, owner, what, subject);
-    Task *task = g_hash_table_lookup(gather->known, key);
+    ReviewTask *task = g_hash_table_lookup(gather->known, key);
     if (task)
         return task;
-    task = arena_new0(arena, Task);
-    *task = (Task){.kind = kind, .clinic = clinic, .owner = owner, .what = what, .things = arena_list(arena)};
+    task = arena_new0(arena, ReviewTask);
+    *task = (ReviewTask){.kind = (int)kind, .gate = rows[kind].gate, .clinic = clinic, .owner = owner, .what = what,
+                         .things = arena_list(arena)};
     g_hash_table_insert(gather->known, key, task);
     g_ptr_array_add(gather->tasks, task);
     return task;
 }
 
-static Thing *add_thing(const Gather *gather, Task *task, const char *name, const char *link)
+static ReviewThing *add_thing(const Gather *gather, ReviewTask *task, const char *name, const char *link)
 {
-    Thing *thing = arena_new0(gather->review->arena, Thing);
-    *thing = (Thing){name, link, "", arena_list(gather->review->arena)};
+    ReviewThing *thing = arena_new0(gather->review->arena, ReviewThing);
+    *thing = (ReviewThing){.name = name, .link = link, .place = "", .facts = arena_list(gather->review->arena)};
     g_ptr_array_add(task->things, thing);
     return thing;
 }
 
-static void add_fact(Thing *thing, const char *fact) { g_ptr_array_add(thing->facts, (gpointer)fact); }
+static void add_fact(ReviewThing *thing, const char *fact) { g_ptr_array_add(thing->facts, (gpointer)fact); }
 
 /* ---- whose it is ---- */
 
@@ -159,13 +145,15 @@ static void take_finding(Gather *gather, guint index, const ReviewCase *one, con
     if (!is_task(one, finding, &kind) || (one->patient && !review_own(one, finding)))
         return;
     const char *place = place_words(arena, finding_place(finding));
-    Task *task = task_of(gather, kind, review_clinic(one->clinic), owner_of(arena, kind, one, finding),
-                         message_of(arena, kind, one, finding), review_own(one, finding) ? "" : place);
-    Thing *thing = add_thing(gather, task, review_name(one), review_case_link(arena, gather->review, index));
+    ReviewTask *task = task_of(gather, kind, review_clinic(one->clinic), owner_of(arena, kind, one, finding),
+                               message_of(arena, kind, one, finding), review_own(one, finding) ? "" : place);
+    ReviewThing *thing = add_thing(gather, task, review_name(one), review_case_link(arena, gather->review, index));
     const GPtrArray *facts = review_facts(arena, finding);
     for (guint i = 0; i < facts->len; i++)
         add_fact(thing, g_ptr_array_index(facts, i));
     thing->place = place;
+    thing->about = one;
+    thing->finding = finding;
     if (kind == TASK_OVERDUE)
         task->due = one->protocol->approval.review_by.day;
     task->help = task->help ? task->help : finding_advice(finding);
@@ -194,11 +182,11 @@ static void take_review(Gather *gather, guint index, const ReviewCase *one)
     if (!PRESENT(*approval) || !soon(review, &approval->review_by) || has_finding(one, RULE_review_overdue))
         return;
     const char *day = review_day(review->arena, approval->review_by.day);
-    Task *task = task_of(gather, TASK_REVIEW, review_clinic(one->clinic), approver(review->arena, one),
+    ReviewTask *task = task_of(gather, TASK_REVIEW, review_clinic(one->clinic), approver(review->arena, one),
                          "the protocol is to be read again", day);
     task->due = approval->review_by.day;
     task->help = "after that day no sheet is printed; \"dosewright approve\" prints the new line";
-    add_thing(gather, task, review_name(one), review_case_link(review->arena, review, index));
+    add_thing(gather, task, review_name(one), review_case_link(review->arena, review, index))->about = one;
 }
 
 static void take_ending(Gather *gather, guint index, const ReviewCase *one)
@@ -211,12 +199,13 @@ static void take_ending(Gather *gather, guint index, const ReviewCase *one)
             !soon(review, &acceptance->until))
             continue;
         const char *day = review_day(review->arena, acceptance->until.day);
-        Task *task = task_of(gather, TASK_ENDING, review_clinic(one->clinic),
+        ReviewTask *task = task_of(gather, TASK_ENDING, review_clinic(one->clinic),
                              PRESENT(acceptance->by) ? acceptance->by.text : approver(review->arena, one),
                              arena_format(review->arena, "accepted: %s", rule_row(rule)->message), day);
         task->due = acceptance->until.day;
         task->help = "weigh the warning again; from the day after it on it stops every sheet";
-        Thing *thing = add_thing(gather, task, review_name(one), review_case_link(review->arena, review, index));
+        ReviewThing *thing = add_thing(gather, task, review_name(one), review_case_link(review->arena, review, index));
+        thing->about = one;
         if (PRESENT(acceptance->because))
             add_fact(thing, arena_format(review->arena, "because: %s", acceptance->because.text));
     }
@@ -262,7 +251,7 @@ static void take_sheet(Gather *gather, const ReviewSheet *sheet)
 {
     Arena *arena = gather->review->arena;
     const char *revision = arena_format(arena, "%s/%" G_GINT64_FORMAT, sheet->protocol, sheet->revision);
-    Task *task = task_of(gather, sheet->recalled ? TASK_CALLED_BACK : TASK_OLD_SHEET, sheet->clinic,
+    ReviewTask *task = task_of(gather, sheet->recalled ? TASK_CALLED_BACK : TASK_OLD_SHEET, sheet->clinic,
                          *sheet->by ? sheet->by : "the nurses",
                          old_sheet(arena, sheet), sheet->recalled ? "" : revision);
     task->help = sheet->recalled
@@ -270,15 +259,16 @@ static void take_sheet(Gather *gather, const ReviewSheet *sheet)
                      : arena_format(arena, "compare the two revisions; where the old sheet will not do, \"dosewright "
                                     "recall --by NAME --out FOLDER protocol %s 'REASON'\" prints new ones", revision);
     task->due = task->due ? MIN(task->due, sheet->due) : sheet->due;
-    Thing *thing = add_thing(gather, task, arena_format(arena, "sheet %" G_GINT64_FORMAT " of %s", sheet->number,
+    ReviewThing *thing = add_thing(gather, task, arena_format(arena, "sheet %" G_GINT64_FORMAT " of %s", sheet->number,
                                                         sheet->person), link_of_protocol(gather->review, sheet));
+    thing->sheet = sheet;
     add_fact(thing, arena_format(arena, "injection %s", sheet->when));
 }
 
 static void take_language(Gather *gather, const ReviewLanguage *language)
 {
     Arena *arena = gather->review->arena;
-    Task *task = task_of(gather, TASK_LANGUAGE, language->clinic,
+    ReviewTask *task = task_of(gather, TASK_LANGUAGE, language->clinic,
                          arena_format(arena, "a reviewer who speaks \"%s\"", language->tag),
                          "sheets in this language are marked drafts", language->tag);
     task->help = arena_format(arena, "someone who speaks it reads %s and is named there in reviewed_by",
@@ -290,14 +280,14 @@ static void take_language(Gather *gather, const ReviewLanguage *language)
 
 static int by_urgency(gconstpointer left, gconstpointer right)
 {
-    const Task *a = *(const Task *const *)left, *b = *(const Task *const *)right;
+    const ReviewTask *a = *(const ReviewTask *const *)left, *b = *(const ReviewTask *const *)right;
     int order = (int)a->kind - (int)b->kind;
     order = order ? order : a->due - b->due;
     order = order ? order : (int)b->things->len - (int)a->things->len;
     return order ? order : strcmp(a->what, b->what);
 }
 
-static const char *label_of(const Review *review, const Task *task)
+const char *review_task_label(const Review *review, const ReviewTask *task)
 {
     const char *label = rows[task->kind].label;
     int days = task->due - review->today;
@@ -309,9 +299,9 @@ static const char *label_of(const Review *review, const Task *task)
                      : arena_format(review->arena, "%s in %d %s", label, days, days == 1 ? "day" : "days");
 }
 
-static void write_one(Report *report, const char *label, const Task *task)
+static void write_one(Report *report, const char *label, const ReviewTask *task)
 {
-    const Thing *thing = g_ptr_array_index(task->things, 0);
+    const ReviewThing *thing = g_ptr_array_index(task->things, 0);
     ReportItem *entry = report_entry(report, label, arena_format(report->arena, "%s: %s", thing->name, task->what));
     for (guint i = 0; i < thing->facts->len; i++)
         report_line(report, entry, NULL, "%s", (const char *)g_ptr_array_index(thing->facts, i));
@@ -321,12 +311,12 @@ static void write_one(Report *report, const char *label, const Task *task)
         report_line(report, entry, thing->link, "more below%s%s", *thing->place ? "; it stands in " : "", thing->place);
 }
 
-static void write_many(Report *report, const char *label, const Task *task)
+static void write_many(Report *report, const char *label, const ReviewTask *task)
 {
     guint count = task->things->len;
     ReportItem *entry = report_entry(report, label, arena_format(report->arena, "%u times: %s", count, task->what));
     for (guint i = 0; i < MIN(count, NAMED); i++) {
-        const Thing *thing = g_ptr_array_index(task->things, i);
+        const ReviewThing *thing = g_ptr_array_index(task->things, i);
         g_autoptr(GString) facts = g_string_new(thing->name);
         for (guint j = 0; j < MIN(thing->facts->len, FACTS); j++)
             g_string_append_printf(facts, "%s%s", j == 0 ? ": " : g_str_has_suffix(facts->str, ":") ? " " : "; ",
@@ -339,17 +329,17 @@ static void write_many(Report *report, const char *label, const Task *task)
         report_line(report, entry, NULL, "Help: %s", task->help);
 }
 
-static void write_owner(const Review *review, Report *report, const GPtrArray *tasks, const Task *first)
+static void write_owner(const Review *review, Report *report, const GPtrArray *tasks, const ReviewTask *first)
 {
     report_heading(report, REPORT_UNDER, first->owner);
     for (guint i = 0; i < tasks->len; i++) {
-        const Task *task = g_ptr_array_index(tasks, i);
+        const ReviewTask *task = g_ptr_array_index(tasks, i);
         if (strcmp(task->clinic, first->clinic) != 0 || strcmp(task->owner, first->owner) != 0)
             continue;
         if (task->things->len == 1)
-            write_one(report, label_of(review, task), task);
+            write_one(report, review_task_label(review, task), task);
         else
-            write_many(report, label_of(review, task), task);
+            write_many(report, review_task_label(review, task), task);
     }
 }
 
@@ -358,16 +348,15 @@ static void write_clinic(const Review *review, Report *report, const GPtrArray *
     g_autoptr(GHashTable) told = g_hash_table_new(g_str_hash, g_str_equal);
     report_heading(report, REPORT_PART, clinic);
     for (guint i = 0; i < tasks->len; i++) {
-        const Task *task = g_ptr_array_index(tasks, i);
+        const ReviewTask *task = g_ptr_array_index(tasks, i);
         if (strcmp(task->clinic, clinic) == 0 && g_hash_table_add(told, (gpointer)task->owner))
             write_owner(review, report, tasks, task);
     }
 }
 
-void review_worklist(const Review *review, Report *report, guint tasks[REVIEW_GATES])
+GPtrArray *review_tasks(const Review *review)
 {
     Gather gather = {review, g_hash_table_new(g_str_hash, g_str_equal), arena_list(review->arena)};
-    g_autoptr(GHashTable) told = g_hash_table_new(g_str_hash, g_str_equal);
     arena_defer(review->arena, (GDestroyNotify)g_hash_table_unref, gather.known);
     for (guint i = 0; i < review->cases->len; i++)
         take_case(&gather, i);
@@ -376,12 +365,19 @@ void review_worklist(const Review *review, Report *report, guint tasks[REVIEW_GA
     for (guint i = 0; i < review->languages->len; i++)
         take_language(&gather, g_ptr_array_index(review->languages, i));
     g_ptr_array_sort(gather.tasks, by_urgency);
-    for (guint i = 0; i < gather.tasks->len; i++) {
-        const Task *task = g_ptr_array_index(gather.tasks, i);
-        tasks[rows[task->kind].gate] += task->things->len;
+    return gather.tasks;
+}
+
+void review_worklist(const Review *review, Report *report, guint tasks[REVIEW_GATES])
+{
+    const GPtrArray *all = review_tasks(review);
+    g_autoptr(GHashTable) told = g_hash_table_new(g_str_hash, g_str_equal);
+    for (guint i = 0; i < all->len; i++) {
+        const ReviewTask *task = g_ptr_array_index(all, i);
+        tasks[task->gate] += task->things->len;
         if (g_hash_table_add(told, (gpointer)task->clinic))
-            write_clinic(review, report, gather.tasks, task->clinic);
+            write_clinic(review, report, all, task->clinic);
     }
-    if (gather.tasks->len == 0)
+    if (all->len == 0)
         report_text(report, "Nothing stops, nothing waits, and nothing ends within %d days.", REVIEW_SOON);
 }

@@ -63,7 +63,7 @@
     takeToken(page);
     if (!next) return;
     const names = (where) => places(where).map((one) => one.id).join();
-    const other = names(next) !== names(form) || said(next) !== asked;
+    const other = !('keep' in form.dataset) && (names(next) !== names(form) || said(next) !== asked);
     if (other && said(form) === asked) swapFields(form, next);
     else swapFindings(form, next);
     swap('.outcome', page);

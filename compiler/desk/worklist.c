@@ -1,0 +1,147 @@
+/* desk_worklist: the review's worklist as it is now: what waits, for whom, until when. */
+#include <string.h>
+
+#include "desk/stories.h"
+
+#define NAMED 8 /* things of one task that are shown */
+
+/* What the page is asked to show; "" is everything. */
+typedef struct Wanted {
+    const char *clinic, *owner, *due;
+} Wanted;
+
+static const struct { const char *word, *label; int days; } dues[] = {
+    {"now", "Now, or overdue", 0}, {"week", "Within 7 days", 7}, {"month", "Within 30 days", 30}};
+
+/* What stops or waits without a day is due now. */
+static Day due_of(const Review *review, const ReviewTask *task)
+{
+    return task->due ? task->due : review->today + (task->gate == REVIEW_ENDS ? G_MAXINT16 : 0);
+}
+
+static gboolean is_wanted(const Review *review, const Wanted *wanted, const ReviewTask *task)
+{
+    if (*wanted->clinic && strcmp(wanted->clinic, task->clinic) != 0)
+        return FALSE;
+    if (*wanted->owner && strcmp(wanted->owner, task->owner) != 0)
+        return FALSE;
+    for (gsize i = 0; i < G_N_ELEMENTS(dues); i++)
+        if (strcmp(wanted->due, dues[i].word) == 0)
+            return due_of(review, task) <= review->today + dues[i].days;
+    return TRUE;
+}
+
+static void show_choice(View *view, const char *list, const char *value, const char *label, const char *chosen)
+{
+    View *one = view_add(view, list);
+    view_text(one, "value", value);
+    view_text(one, "label", label);
+    view_flag(one, "chosen", strcmp(value, chosen) == 0);
+}
+
+static void show_filters(View *view, const GPtrArray *tasks, const Wanted *wanted)
+{
+    g_autoptr(GHashTable) clinics = g_hash_table_new(g_str_hash, g_str_equal);
+    g_autoptr(GHashTable) owners = g_hash_table_new(g_str_hash, g_str_equal);
+    for (guint i = 0; i < tasks->len; i++) {
+        const ReviewTask *task = g_ptr_array_index(tasks, i);
+        if (g_hash_table_add(clinics, (gpointer)task->clinic))
+            show_choice(view, "clinics", task->clinic, task->clinic, wanted->clinic);
+        if (g_hash_table_add(owners, (gpointer)task->owner))
+            show_choice(view, "owners", task->owner, task->owner, wanted->owner);
+    }
+    for (gsize i = 0; i < G_N_ELEMENTS(dues); i++)
+        show_choice(view, "dues", dues[i].word, dues[i].label, wanted->due);
+}
+
+static void show_thing(View *view, Arena *arena, const ReviewThing *thing)
+{
+    view_text(view, "name", thing->name);
+    for (guint i = 0; i < thing->facts->len; i++)
+        view_text(view_add(view, "facts"), "fact", g_ptr_array_index(thing->facts, i));
+    if (thing->sheet)
+        view_format(view, "to", "/person/%s", thing->sheet->person);
+    else if (thing->about && thing->about->patient)
+        view_format(view, "to", "/person/%s", thing->name);
+    else if (thing->about && thing->about->protocol)
+        view_format(view, "to", "/protocol/%s", thing->name);
+    if (!thing->finding)
+        return;
+    Place place = finding_place(thing->finding);
+    finding_link(view, place);
+    if (place.source) {
+        g_autofree char *name = g_path_get_basename(place.source->name);
+        view_text(view, "where", arena_format(arena, "%s, line %d", name, place_line(place)));
+    }
+    if (finding_severity(thing->finding) == SEVERITY_WARNING && thing->about->patient)
+        view_format(view, "to_accept", "/person/%s#accept", thing->name);
+    else if (finding_severity(thing->finding) == SEVERITY_WARNING)
+        view_format(view, "to_accept", "/protocol/%s#accept", thing->name);
+}
+
+static void show_task(View *view, const Review *review, const ReviewTask *task)
+{
+    const ReviewThing *first = g_ptr_array_index(task->things, 0);
+    view_text(view, "label", review_task_label(review, task));
+    view_text(view, "task", task->what);
+    view_text(view, "of_clinic", task->clinic);
+    view_text(view, "owner", task->owner);
+    view_text(view, "help", task->help);
+    view_flag(view, "stops", task->gate == REVIEW_STOPS);
+    view_flag(view, "waits", task->gate == REVIEW_WAITS);
+    view_flag(view, "ends", task->gate == REVIEW_ENDS);
+    if (task->due) {
+        CalendarDate date = day_date(task->due);
+        view_format(view, "due", "%s %04d-%02d-%02d", weekday_name(day_weekday(task->due)), date.year, date.month,
+                    date.day);
+    }
+    if (first->finding)
+        view_text(view, "rule", rule_row(finding_rule(first->finding))->id);
+    for (guint i = 0; i < MIN(task->things->len, NAMED); i++)
+        show_thing(view_add(view, "things"), review->arena, g_ptr_array_index(task->things, i));
+    view_format(view, "more", "%u", task->things->len - MIN(task->things->len, NAMED));
+    view_flag(view, "any_more", task->things->len > NAMED);
+}
+
+static void show_tasks(View *view, const Review *review, const Wanted *wanted)
+{
+    const GPtrArray *tasks = review_tasks(review);
+    guint counts[REVIEW_GATES] = {0}, shown = 0;
+    show_filters(view, tasks, wanted);
+    for (guint i = 0; i < tasks->len; i++) {
+        const ReviewTask *task = g_ptr_array_index(tasks, i);
+        if (!is_wanted(review, wanted, task))
+            continue;
+        View *one = view_add(view, "tasks");
+        counts[task->gate] += task->things->len;
+        view_format(one, "n", "%u", ++shown);
+        show_task(one, review, task);
+    }
+    view_format(view, "stopping", "%u", counts[REVIEW_STOPS]);
+    view_format(view, "waiting", "%u", counts[REVIEW_WAITS]);
+    view_format(view, "ending", "%u", counts[REVIEW_ENDS]);
+    view_flag(view, "any", shown > 0);
+    view_flag(view, "filtered", *wanted->clinic || *wanted->owner || *wanted->due);
+}
+
+void story_worklist(const Desk *desk, const Request *request, Answer *answer)
+{
+    Session *session = page_session(desk);
+    Case file;
+    const Clinic *first = NULL;
+    Review review = {.arena = session->arena, .version = commands_version()};
+    const char *words[] = {desk->clinic, NULL};
+    const Wanted wanted = {request_field(request, "clinic"), request_field(request, "owner"),
+                           request_field(request, "due")};
+    if (!page_clinic(desk, request, session, &file, answer))
+        return;
+    session->options.words = (char **)words;
+    if (gather_review(session, &review, &first) != EXIT_FINE) {
+        page_said(desk, request, session, answer);
+        return;
+    }
+    View *view = page_view(request, session, file.clinic);
+    view_flag(view, "at_worklist", TRUE);
+    show_tasks(view, &review, &wanted);
+    page_show(desk, view, "worklist", answer);
+}
