@@ -283,12 +283,14 @@ Giver plan_giver(const Plan *plan, const PlanInjection *injection)
 
 gboolean plan_one_sheet(const Plan *plan)
 {
+    if (plan->injections->len != 2)
+        return FALSE;
     for (guint i = 0; i < plan->injections->len; i++) {
         const PlanInjection *injection = g_ptr_array_index(plan->injections, i);
         if (injection->acts->len != 1 || plan_keeps_vial(plan, injection))
             return FALSE;
     }
-    return plan->injections->len == 2;
+    return TRUE;
 }
 
 gboolean plan_complete(const Plan *plan)
