@@ -101,6 +101,8 @@ fuzz: setup-campaign
 # What takes hours and is no part of make test; tests/campaigns.md has the records.
 campaign: setup-campaign
 	@$(MAKE) --no-print-directory $(two) programs unit
+	@tests/record.py 200
+	@tests/day.py 200
 	@tests/faults.py all
 	@tests/deep-analysis
 	@tests/fuzz/run

@@ -3,7 +3,7 @@
 kills, parts, two runs at once, disks that fail, the record.
 
 Outside sources: Python's csv module writes the tables (RFC 4180); poppler's pdftotext and qpdf
-read the print files.  usage: tests/day.py [KILLS]   (3 when not said; tests/campaign asks for 200)
+read the print files.  usage: tests/day.py [KILLS]   (3 when not said; make campaign asks for 200)
 """
 import csv
 import glob

@@ -213,20 +213,37 @@ def check_find(folder, faults):
         faults.append(f"a pen has no powder: {text}")
 
 
-def check_without_words(folder, faults):
-    """Where nobody wrote words: whom to ring."""
-    path = os.path.join(folder, "clinic.yaml")
-    with open(path, encoding="utf-8") as file:
-        clinic = file.read()
-    with open(path, "w", encoding="utf-8") as file:
-        file.write(re.sub(r"  - slip: spilled\n(    .*\n)+", "", clinic))
+def check_words_of_slips(folder, faults):
+    """The medicine's words before the clinic's, and the caller's language; what a sheet cannot fill in
+    is not said, and where nobody wrote words: whom to ring."""
+    before = {}
+    for name in ("clinic.yaml", "shelf.yaml"):
+        with open(os.path.join(folder, name), encoding="utf-8") as file:
+            before[name] = file.read()
+    clinic = re.sub(r"  - slip: spilled\n(    .*\n)+", "", before["clinic.yaml"])
+    clinic = re.sub(r"(  - slip: pricked\n    ask: .*\n    say: ).*", r'\1{en: Wash., fr: "Lavez, étape {step push}."}', clinic)
+    first, next_row, rest = before["shelf.yaml"].partition("\n  - name: ")[2].partition("\n  - name: ")
+    shelf = before["shelf.yaml"].replace(first + next_row + rest, first + """
+    slips:
+      - {slip: given twice, say: "Of {dose}: nothing more."}
+      - {slip: powder left, say: "Go to step {step warm}."}""" + next_row + rest)
+    for name, text in (("clinic.yaml", clinic), ("shelf.yaml", shelf)):
+        with open(os.path.join(folder, name), "w", encoding="utf-8") as file:
+            file.write(text)
     subprocess.run([os.path.join(ROOT, "tests", "reseal"), folder], capture_output=True)
-    _, text, _ = run(folder, "LC-2063", "patients", command="find")
-    ring = r"Spilled or leaked\n      No words for this: ring the physician, the physician on call 902 555 0151"
-    if not re.search(ring, text):
-        faults.append(f"no words for a slip: {text}")
-    with open(path, "w", encoding="utf-8") as file:
-        file.write(clinic)
+    _, english, _ = run(folder, "LC-2063", "patients", command="find")
+    _, french, _ = run(folder, "LC-2141", "patients", command="find")
+    for wanted, text in ((r"Spilled or leaked\n      No words for this: ring the physician, the physician on call "
+                          r"902 555 0151", english),
+                         (r"given twice\n      Say: Of 10,000 units: nothing more\.", english),
+                         (r"Powder left, or bits\n      Ask: Is the needle still in the vial\?", english),
+                         (r"pricked\n      Ask: .*\n      Say: Wash\.", english),
+                         (r"pricked\n      Ask: .*\n      Say: Lavez, étape \d+\.", french)):
+        if not re.search(wanted, text):
+            faults.append(f"words for a slip, {wanted}: {text}")
+    for name, text in before.items():
+        with open(os.path.join(folder, name), "w", encoding="utf-8") as file:
+            file.write(text)
     subprocess.run([os.path.join(ROOT, "tests", "reseal"), folder], capture_output=True)
 
 
@@ -307,7 +324,7 @@ def main():
         folder = sys.argv[2] if sys.argv[1:2] == ["--keep"] else temporary
         people_into(folder)
         languages_into(os.path.join(folder, "templates"))
-        for check in (check_list, check_page, check_find, check_states, check_stopped, check_without_words,
+        for check in (check_list, check_page, check_find, check_states, check_stopped, check_words_of_slips,
                       check_roster, check_record):
             check(folder, faults)
     print("\n".join(faults) or f"night: {len(PEOPLE)} people, 13 rows: list, page, watch, finding")
