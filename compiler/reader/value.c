@@ -187,6 +187,14 @@ static const char *word_nearest(ChoiceList list, const char *word)
     return nearest_word(word, words, count);
 }
 
+/* Where a list may be empty: how that is said. */
+static const char *or_none(const Written *written)
+{
+    if (!kind_row(written->row->kind)->is_list || written->row->need == NEED_FILLED)
+        return "";
+    return written->reader->table ? "; or none, when it was asked and there are none" : "; or [] when there are none";
+}
+
 gboolean read_choice(const Written *written, gpointer out)
 {
     ChoiceList list = (ChoiceList)written->row->argument;
@@ -201,9 +209,9 @@ gboolean read_choice(const Written *written, gpointer out)
     Finding *finding = fault_at(written, RULE_choice_unknown, 0, -1);
     finding_fact(finding, "given \"%s\", expected %s", word, choice_list_title(list));
     if (near)
-        finding_help(finding, "write \"%s\"; the words are: %s", near, words_listed(arena, list));
+        finding_help(finding, "write \"%s\"; the words are: %s%s", near, words_listed(arena, list), or_none(written));
     else
-        finding_help(finding, "write one of: %s", words_listed(arena, list));
+        finding_help(finding, "write one of: %s%s", words_listed(arena, list), or_none(written));
     return FALSE;
 }
 

@@ -137,9 +137,10 @@ void check_sheet_number(const Judge *judge)
         finding_help(finding, "take this line out of the file");
     } else if (!record && ABSENT(plan->patient->sheet)) {
         Finding *finding = judge_add(judge, RULE_sheet_number, 0, NULL, plan->patient->patient.at.place);
-        finding_fact(finding, "there is no line \"sheet: ...\", and the clinic keeps no record that gives out numbers");
-        finding_help(finding, "add \"sheet: 1\" with a number that no sheet has, or \"record: record.db\" to "
-                              "clinic.yaml");
+        finding_fact(finding, "nothing is written for \"sheet\", and the clinic keeps no record that gives out "
+                              "numbers");
+        finding_help(finding, "write a number there that no sheet has, like \"sheet: 1\" or 1 under the heading, or "
+                              "\"record: record.db\" into clinic.yaml");
     }
 }
 
@@ -254,14 +255,14 @@ void check_weight_missing(const Judge *judge)
 void check_bleeding_risk(const Judge *judge)
 {
     const List *bleeding = &judge->plan->patient->bleeding;
+    const char *words = judge_words(judge, bleeding);
     EACH_INJECTION(judge, injection) {
-        if (bleeding->items->len == 0 || !PRESENT(injection->order->route) ||
+        if (!*words || !PRESENT(injection->order->route) ||
             route_row(injection->order->route.value)->layer != LAYER_MUSCLE)
             continue;
         const BleedingChoice *first = g_ptr_array_index(bleeding->items, 0);
         Finding *finding = judge_add(judge, RULE_bleeding_risk, 0, injection, first->at.place);
-        if (PRESENT(*first))
-            finding_fact(finding, "%s; the route is intramuscular", judge_words(judge, bleeding));
+        finding_fact(finding, "%s; the route is intramuscular", words);
         const NeedleField *needle = &injection->order->give.needle;
         if (PRESENT(*needle) && needle->gauge.number.num < 23 * needle->gauge.number.den)
             finding_fact(finding, "the needle is %s; published advice is 23 G or finer, and firm pressure for 2 min",
