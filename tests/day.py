@@ -245,6 +245,9 @@ def the_wall(work, people):
            + ["LC-2041", "LC-2058", "LC-2066"]), page) # what the samples say of this night
     expect("in order of time", order[0] == "LC-2066" and order[1] == "LC-2058", order)
     expect("without a name", not re.search("[A-Z]nna", page), page)
+    in_a_row = write(os.path.join(work, "row.csv"), table([person(i, code=f"P-{i}") for i in range(1, 6)]))
+    said = run("night", "--clinic", CLINIC, "--now", "2026-11-24T18:00-04:00", "--text", in_a_row).stdout
+    expect("codes in a row are not told apart by all the others' rows", "P-5" in said and "not row" not in said, said)
     expect("it says when it was made", "November 23, 2026" in page and "10 am" in page, page)
     expect("the summary names it", NIGHT in open(os.path.join(everybody, "summary.txt")).read())
 

@@ -7,6 +7,7 @@
 #include "night/parts.h"
 
 #define LIKE_START 5  /* letters at the start */
+#define MOST_NOT 3    /* rows that one is told apart from by their numbers; of codes in a row all are */
 #define LIKE_SHARE 60 /* percent of the longer name that is the same, in order */
 
 static GArray *marks_new(Arena *arena)
@@ -134,4 +135,9 @@ void night_mark(Arena *arena, const Night *night)
             mark_codes(one, two);
             mark_medicines(one, two);
         }
+    for (guint i = 0; i < night->rows->len; i++) {
+        NightRow *row = g_ptr_array_index(night->rows, i);
+        if (row->not_rows->len > MOST_NOT)
+            g_ptr_array_set_size(row->not_rows, 0);
+    }
 }
