@@ -30,6 +30,8 @@ static gboolean set_up(Call *call, const Desk *desk, const Request *request, Ans
         return FALSE;
     }
     call->view = page_view(request, session, call->file.clinic);
+    if (!request->post && !*request_field(request, "word")) /* nobody is looked for */
+        return TRUE;
     return tonight_gather(desk, request, session, &call->people, &call->night, answer);
 }
 
@@ -228,6 +230,7 @@ void story_call(const Desk *desk, const Request *request, Answer *answer)
     Call call;
     if (!set_up(&call, desk, request, answer))
         return;
+    page_is_for_all(answer);
     call.word = request_field(request, "word");
     show_call(&call, answer);
 }

@@ -29,9 +29,10 @@ struct Child {
 static void send_answer(const Answer *answer)
 {
     g_autoptr(GString) head = g_string_new(NULL);
-    g_string_printf(head, "%u\n%s\n%s\n%s\n%s\n%u\n%u\n", answer->status, answer->type,
+    g_string_printf(head, "%u\n%s\n%s\n%s\n%s\n%u\n%u\n%u\n", answer->status, answer->type,
                     answer->location ? answer->location : "", answer->who ? answer->who : "",
-                    answer->file ? answer->file : "", (guint)answer->proved, (guint)answer->leaves);
+                    answer->file ? answer->file : "", (guint)answer->proved, (guint)answer->leaves,
+                    (guint)answer->keeps);
     if (!publish_bytes(ANSWER_FD, head->str, head->len) ||
         !publish_bytes(ANSWER_FD, answer->body->str, answer->body->len))
         _exit(EXIT_SYSTEM);
@@ -145,6 +146,7 @@ static Answer *take_answer(const GByteArray *bytes)
     answer->file = head_line(bytes, &at);
     answer->proved = head_number(bytes, &at, 0) == 1;
     answer->leaves = head_number(bytes, &at, 0) == 1;
+    answer->keeps = (Keeps)head_number(bytes, &at, KEEPS_NOT);
     g_string_append_len(answer->body, (const char *)bytes->data + at, (gssize)(bytes->len - at));
     return answer;
 }

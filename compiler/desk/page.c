@@ -61,7 +61,7 @@ static void show_phone(View *view, const char *name, const Phone *phone)
 View *page_view(const Request *request, Session *session, const Clinic *clinic)
 {
     View *view = view_new(session->arena);
-    view_text(view, "who", request->who);
+    view_text(view, "who", request->who && request->mark ? request->mark : request->who);
     view_text(view, "token", request->token);
     view_flag(view, "named", request->named);
     view_flag(view, "inside", request->token && request->who);
@@ -101,10 +101,19 @@ void page_show(const Desk *desk, const View *view, const char *template_name, An
 
 gboolean page_clinic(const Desk *desk, const Request *request, Session *session, Case *file, Answer *answer)
 {
-    if (commands_clinic(session, file) == EXIT_FINE)
+    if (commands_clinic(session, file) == EXIT_FINE) {
+        const Text *record = &file->clinic->record; /* of a database nobody sees from outside when it changes */
+        answer->keeps = request->post || (PRESENT(*record) && strstr(record->text, "://")) ? KEEPS_NOT : KEEPS_OWN;
         return TRUE;
+    }
     page_said(desk, request, session, answer);
     return FALSE;
+}
+
+void page_is_for_all(Answer *answer)
+{
+    if (answer->keeps == KEEPS_OWN)
+        answer->keeps = KEEPS_FOR_ALL;
 }
 
 /* What was entered, to be kept, sent again or copied. */

@@ -366,6 +366,7 @@ void story_person(const Desk *desk, const Request *request, Answer *answer)
         story_notice(desk, &none, answer);
         return;
     }
+    page_is_for_all(answer);
     person_judge(&person);
     view_flag(person.view, "saved", *request_field(request, "saved") != '\0');
     view_flag(person.view, "printed", *request_field(request, "printed") != '\0');
@@ -377,6 +378,7 @@ void story_new(const Desk *desk, const Request *request, Answer *answer)
     Person person;
     if (!person_open(&person, desk, request, "", answer))
         return;
+    page_is_for_all(answer);
     view_flag(person.view, "at_new", TRUE);
     person_show(&person, answer);
 }

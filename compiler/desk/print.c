@@ -44,6 +44,7 @@ void story_page(const Desk *desk, const Request *request, Answer *answer)
     g_autoptr(GError) error = NULL;
     if (!person_open(&person, desk, request, request->argument, answer))
         return;
+    page_is_for_all(answer);
     const GPtrArray *files = draw(&person);
     const PublishFile *file = files && files->len > 0 ? g_ptr_array_index(files, 0) : NULL;
     GBytes *page = file ? output_picture(file->bytes, 0, PREVIEW_WIDTH, &error) : NULL;
@@ -58,6 +59,7 @@ void story_draft(const Desk *desk, const Request *request, Answer *answer)
     Person person;
     if (!person_open(&person, desk, request, request->argument, answer))
         return;
+    page_is_for_all(answer);
     const GPtrArray *files = draw(&person);
     if (!files || files->len == 0) {
         not_here(desk, request, answer);

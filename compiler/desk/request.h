@@ -28,9 +28,17 @@ typedef struct Request {
     char *who;          /* at the desk; NULL: nobody has said yet */
     gboolean named;     /* who is there came in by a password */
     Roles roles;        /* of who is there; 0 before */
+    const char *mark;   /* stands in the page for the name of who is there, or NULL: the server puts it in */
     char *token;        /* for the forms of the page that answers; NULL: nobody is let in */
     const char *notice; /* id of what went wrong before, for the page that says so; or NULL */
 } Request;
+
+/* Whether a page may be shown again within the minute while no file changes. */
+typedef enum Keeps {
+    KEEPS_NOT,
+    KEEPS_OWN,     /* to the same person */
+    KEEPS_FOR_ALL, /* to everybody with the same roles: of who is there it says the name alone */
+} Keeps;
 
 typedef struct Answer {
     guint status;       /* of HTTP */
@@ -39,6 +47,7 @@ typedef struct Answer {
     char *who;          /* from now on at the desk, or NULL */
     gboolean proved;    /* a password came with the request, and was right */
     gboolean leaves;    /* who was at the desk goes */
+    Keeps keeps;
     char *file;         /* a name for the file when it is kept, or NULL */
     GString *body;
 } Answer;

@@ -212,7 +212,7 @@ static gboolean read_terminal(Server *server)
 static int time_to_wait(const Server *server)
 {
     MHD_UNSIGNED_LONG_LONG library = 0;
-    int most = server->running->len > 0 || server->callers->len > 0 ? 1000 : 60000;
+    int most = server->running->len > 0 || server->callers->len > 0 ? 1000 : 15000;
     if (MHD_get_timeout(server->daemon, &library) == MHD_YES && library < (MHD_UNSIGNED_LONG_LONG)most)
         return (int)library;
     return most;
@@ -248,6 +248,7 @@ static void turn(Server *server, gboolean *terminal)
     if (happened > 0 && *terminal && polled[count - 1].revents)
         *terminal = read_terminal(server);
     hang_up_slow(server);
+    kept_tidy(server->kept);
     run_library(server);
     start_waiting(server);
 }
@@ -320,12 +321,18 @@ int server_run(const Desk *desk, const DeskPlace *place)
     if (!server.gate)
         return commands_system_error(error);
     own.asks_names = gate_asks_names(server.gate);
+    server.kept = kept_new(&own);
+    server.mark = gate_stranger();
+    server.making = g_hash_table_new(g_str_hash, g_str_equal);
     int status = refuse(&server);
     if (status == EXIT_FINE)
         status = open_and_serve(&server);
     g_ptr_array_unref(server.callers);
     g_ptr_array_unref(server.running);
     g_queue_free(server.waiting);
+    g_hash_table_unref(server.making);
+    kept_free(server.kept);
+    g_free(server.mark);
     gate_free(server.gate);
     return status;
 }

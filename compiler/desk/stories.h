@@ -54,6 +54,8 @@ gboolean page_proves(const Desk *desk, const Request *request, Answer *answer);
 /* A finding's words into the view, and "to_line" where its place is a page of the desk: finding.c. */
 void finding_show(View *view, Arena *arena, const Finding *finding);
 void finding_link(View *view, Place place);
+/* The page says of who is there nothing but the name, and may be shown to everybody with the same roles. */
+void page_is_for_all(Answer *answer);
 /* Says what was told the terminal, as the reason why nothing was done. */
 void page_said(const Desk *desk, const Request *request, Session *session, Answer *answer);
 /* 303 to the address. */

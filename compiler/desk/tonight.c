@@ -155,6 +155,7 @@ void story_tonight(const Desk *desk, const Request *request, Answer *answer)
     if (!page_clinic(desk, request, session, &file, answer) ||
         !tonight_gather(desk, request, session, &people, &night, answer))
         return;
+    page_is_for_all(answer);
     View *view = page_view(request, session, file.clinic);
     gboolean still = *request_field(request, "still") != '\0';
     Day evening = night_evening(file.clinic->zone.zone, session->now);

@@ -7,7 +7,7 @@
 #include "desk/stories.h"
 
 #define BODY_SECONDS 30       /* for a form to come in */
-#define FORMS_A_MINUTE 240
+#define FORMS_A_MINUTE 2400  /* twenty desks, each typing while its page follows */
 #define PATH_LIMIT 512
 #define SIGN_IN "/who"
 #define COOKIE_LETTERS 64
@@ -234,6 +234,10 @@ void visit_free(Visit *visit)
     g_free(visit->cookie);
     g_free(visit->address);
     g_free(visit->tried);
+    g_free(visit->key);
+    g_free(visit->stamp);
+    if (visit->behind)
+        g_ptr_array_unref(visit->behind);
     answer_free(visit->answer);
     g_free(visit);
 }
@@ -267,13 +271,15 @@ static void open_desk(Visit *visit, const char *secret)
     visit->story = story_who;
 }
 
-static void show_seat(Request *request, Seat *seat)
+static void show_seat(Visit *visit, Seat *seat)
 {
+    Request *request = &visit->request;
     g_free(request->who);
     g_free(request->token);
     request->who = g_strdup(seat_who(seat));
     request->roles = seat_roles(seat);
     request->named = seat_is_named(seat);
+    request->mark = visit->server->mark;
     request->token = seat_token(seat);
 }
 
@@ -361,7 +367,7 @@ static void let_in(Visit *visit)
         find_story(visit, seat);
     }
     if (seat)
-        show_seat(request, seat);
+        show_seat(visit, seat);
     try_password(visit);
 }
 
@@ -428,6 +434,90 @@ static enum MHD_Result queue_plain(Visit *visit, guint status, const char *words
     return queue(visit, FALSE);
 }
 
+/* ---- the same page for many ---- */
+
+/* The name in the place of its mark. */
+static void put_name(const Visit *visit, Answer *answer)
+{
+    const char *mark = visit->request.mark;
+    if (!mark || !visit->request.who || !answer->type || !g_str_has_prefix(answer->type, "text/html"))
+        return;
+    g_autofree char *name = g_markup_escape_text(visit->request.who, -1);
+    g_string_replace(answer->body, mark, name, 0);
+}
+
+static KeptPage page_of(const Visit *visit)
+{
+    return (KeptPage){visit->key, visit->request.who, visit->request.token};
+}
+
+static char *key_of(const Visit *visit)
+{
+    const Request *request = &visit->request;
+    GString *key = g_string_new(NULL);
+    g_string_append_printf(key, "%u%s %s", request->roles, request->named ? " named" : "", request->path);
+    for (guint i = 0; i < request->entered->len; i++) {
+        const Entered *one = g_ptr_array_index(request->entered, i);
+        if (strcmp(one->name, DESK_RENEWED) != 0)
+            g_string_append_printf(key, "\n%s\n%s", one->name, one->value->str);
+    }
+    return g_string_free(key, FALSE);
+}
+
+/* TRUE when the page was made for another visit, and is still as it would be made. */
+static gboolean find_kept(Visit *visit)
+{
+    Server *server = visit->server;
+    if (visit->refused || visit->request.post || !visit->request.who || visit->story == story_who)
+        return FALSE;
+    visit->key = key_of(visit);
+    visit->stamp = kept_stamp(server->kept);
+    const KeptPage page = page_of(visit);
+    visit->answer = kept_find(server->kept, &page);
+    if (visit->answer)
+        put_name(visit, visit->answer);
+    return visit->answer != NULL;
+}
+
+/* TRUE when the page is on its way for another visit, and this one waits for it. */
+static gboolean waits_behind(Visit *visit)
+{
+    Visit *first = visit->key ? g_hash_table_lookup(visit->server->making, visit->key) : NULL;
+    if (!first && visit->key)
+        g_hash_table_insert(visit->server->making, visit->key, visit);
+    if (!first || strcmp(first->stamp, visit->stamp) != 0)
+        return FALSE;
+    if (!first->behind)
+        first->behind = g_ptr_array_new();
+    g_ptr_array_add(first->behind, visit);
+    return TRUE;
+}
+
+static void leave_making(const Visit *visit)
+{
+    GHashTable *making = visit->server->making;
+    if (visit->key && g_hash_table_lookup(making, visit->key) == visit)
+        g_hash_table_remove(making, visit->key);
+}
+
+/* What was made for one is shown to those behind it, who may see it; the others have their own made. */
+static void answer_behind(Visit *visit)
+{
+    Server *server = visit->server;
+    g_autoptr(GPtrArray) behind = g_steal_pointer(&visit->behind);
+    const KeptPage page = page_of(visit);
+    leave_making(visit);
+    if (visit->key && visit->answer)
+        kept_put(server->kept, &page, visit->stamp, visit->answer);
+    for (guint i = 0; behind && i < behind->len; i++) {
+        Visit *other = g_ptr_array_index(behind, i);
+        if (visit->answer && kept_is_for(visit->answer, visit->request.who, other->request.who))
+            visit_answered(other, kept_again(visit->answer, visit->request.token, other->request.token));
+        else if (!server_wait(server, other))
+            visit_answered(other, NULL);
+    }
+}
+
 enum MHD_Result visit_reply(Visit *visit)
 {
     if (visit->answer)
@@ -437,7 +527,9 @@ enum MHD_Result visit_reply(Visit *visit)
     g_clear_pointer(&visit->form, MHD_destroy_post_processor); /* its last field comes with this */
     if (!visit->refused)
         let_in(visit);
-    if (!server_wait(visit->server, visit))
+    if (find_kept(visit))
+        return queue(visit, FALSE);
+    if (!waits_behind(visit) && !server_wait(visit->server, visit))
         return queue_plain(visit, 503, "The desk has too much to do. Ask again in a moment.\n");
     MHD_suspend_connection(visit->connection);
     return MHD_YES;
@@ -476,7 +568,7 @@ static gboolean seat_named(Visit *visit)
     visit->opened = TRUE;
     if (!unpack_typed(visit))
         return FALSE;
-    show_seat(&visit->request, seat);
+    show_seat(visit, seat);
     g_clear_pointer(&visit->tried, g_free);
     notice(visit, "not_sent");
     if (!server_wait(visit->server, visit))
@@ -509,6 +601,9 @@ static gboolean settle_seat(Visit *visit)
 void visit_answered(Visit *visit, Answer *answer)
 {
     visit->answer = answer;
+    answer_behind(visit);
+    if (visit->request.post)
+        kept_look(visit->server->kept);
     if (answer && settle_seat(visit))
         return;
     if (!answer && visit->story != story_notice) { /* say so in a page, by another child */
@@ -521,5 +616,6 @@ void visit_answered(Visit *visit, Answer *answer)
         g_string_append(visit->answer->body, "The desk could not make this page. Nothing is known to be kept: look "
                                              "before you send it again.\n");
     }
+    put_name(visit, visit->answer);
     MHD_resume_connection(visit->connection);
 }

@@ -6,6 +6,7 @@
 
 #include "desk/child.h"
 #include "desk/gate.h"
+#include "desk/kept.h"
 #include "desk/server.h"
 
 typedef struct Server {
@@ -17,6 +18,9 @@ typedef struct Server {
     GPtrArray *callers; /* of Caller*: open connections */
     GPtrArray *running; /* of Visit*: with a child each */
     GQueue *waiting;    /* of Visit*: for a child */
+    Kept *kept;
+    GHashTable *making; /* key -> Visit*: pages on their way that others may wait for */
+    char *mark;         /* stands in pages for the name of who is there */
     gint64 forms_since; /* microseconds */
     guint forms;        /* taken since then */
 } Server;
@@ -33,6 +37,8 @@ typedef struct Visit {
     gboolean opened;     /* its answer gives the browser a cookie */
     gboolean left;       /* its answer takes the cookie away */
     char *path, *argument, *cookie;
+    char *key, *stamp;   /* of a page that may be kept; NULL: it is made for this visit alone */
+    GPtrArray *behind;   /* of Visit*: they wait for the same page */
     char *address;       /* where it comes from */
     char *tried;         /* whose password came with it; NULL: none did */
     struct MHD_PostProcessor *form;
