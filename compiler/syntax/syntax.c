@@ -21,6 +21,8 @@ typedef struct Builder {
     yaml_event_t event;
     Quoted quoted;
     int depth, events;
+    Place last; /* the place looked for last, and where in the text it begins */
+    gsize last_offset;
     gboolean broken; /* nothing more can be read */
 } Builder;
 
@@ -107,13 +109,29 @@ static Node *new_node(Builder *builder, NodeKind kind, Place place)
     return node;
 }
 
+/* source_offset(), from the place before when that stands on the same line: from the line's start,
+ * a line of thousands of words would take the square of their number. */
+static gsize offset_of(Builder *builder, Place place)
+{
+    const Source *source = builder->source;
+    gboolean onward = builder->last.line == place.line && builder->last.column <= place.column;
+    gsize offset = onward ? builder->last_offset : source->line_starts[place.line - 1];
+    for (int column = onward ? builder->last.column : 1; column < place.column && offset < source->length; column++)
+        do
+            offset++;
+        while (offset < source->length && ((guchar)source->text[offset] & 0xC0) == 0x80);
+    builder->last = place;
+    builder->last_offset = offset;
+    return offset;
+}
+
 /* TRUE when the text stands in the source letter for letter; a quoted text is
  * pointed at inside its quotes. */
-static gboolean is_verbatim(const Builder *builder, Place *place, const char *text, gsize length)
+static gboolean is_verbatim(Builder *builder, Place *place, const char *text, gsize length)
 {
     if (builder->event.start_mark.line != builder->event.end_mark.line)
         return FALSE;
-    gsize offset = source_offset(*place);
+    gsize offset = offset_of(builder, *place);
     const char *written = builder->source->text + offset;
     gsize left = builder->source->length - offset;
     gboolean quoted = *written == '"' || *written == '\'';
@@ -166,14 +184,29 @@ static Node *build_list(Builder *builder)
     return node;
 }
 
-static const Entry *entry_named(GArray *entries, const char *key)
+/* So few are looked through one by one; a set of phrases has hundreds. */
+#define FEW_KEYS 16
+
+/* The entry with this key, or NULL.  "places" holds, once there are many, where each stands plus one. */
+static const Entry *entry_named(GArray *entries, GHashTable *places, const char *key)
 {
+    if (entries->len > FEW_KEYS) {
+        guint at = GPOINTER_TO_UINT(g_hash_table_lookup(places, key));
+        return at ? &g_array_index(entries, Entry, at - 1) : NULL;
+    }
     for (guint i = 0; i < entries->len; i++) {
         const Entry *entry = &g_array_index(entries, Entry, i);
         if (strcmp(entry->key, key) == 0)
             return entry;
     }
     return NULL;
+}
+
+static void add_entry(GArray *entries, GHashTable *places, Entry entry)
+{
+    g_array_append_val(entries, entry);
+    for (guint i = entries->len > FEW_KEYS + 1 ? entries->len - 1 : 0; entries->len > FEW_KEYS && i < entries->len; i++)
+        g_hash_table_insert(places, (gpointer)g_array_index(entries, Entry, i).key, GUINT_TO_POINTER(i + 1));
 }
 
 static void key_repeated(Builder *builder, const Entry *first, Place second)
@@ -207,6 +240,7 @@ static Node *build_map(Builder *builder)
     Node *node = new_node(builder, NODE_MAP, event_place(builder));
     GArray *entries = g_array_new(FALSE, FALSE, sizeof(Entry));
     arena_defer(builder->arena, (GDestroyNotify)g_array_unref, entries);
+    g_autoptr(GHashTable) places = g_hash_table_new(g_str_hash, g_str_equal);
     while (next_event(builder) && builder->event.type != YAML_MAPPING_END_EVENT) {
         const Node *key = build_key(builder);
         if (!next_event(builder))
@@ -214,13 +248,12 @@ static Node *build_map(Builder *builder)
         Node *value = build_node(builder);
         if (!key || !value)
             continue;
-        const Entry *first = entry_named(entries, key->text);
+        const Entry *first = entry_named(entries, places, key->text);
         if (first) {
             key_repeated(builder, first, key->place);
             continue;
         }
-        Entry entry = {key->text, key->place, value};
-        g_array_append_val(entries, entry);
+        add_entry(entries, places, (Entry){key->text, key->place, value});
     }
     node->entries = (Entry *)entries->data;
     node->count = entries->len;
