@@ -176,6 +176,10 @@ $(BUILD)/obj/%.o: compiler/%.c $(BUILD)/flags
 	@mkdir -p $(@D); echo "  cc     $<"
 	@$(CC) $(CFLAGS) $(packages) $(defines) -MMD -MP -c -o $@ $<
 
+# For editors and analysers: how each file is compiled, in .build/compile_commands.json.
+database: setup
+	@mkdir -p $(BUILD); tests/database $(call of_rooms,$(ROOMS)) > $(BUILD)/compile_commands.json
+
 # Objects follow the flags; what names the version or the folders follows those.
 VERSION  = $(call once,VERSION,git describe --always --dirty --tags 2>/dev/null || echo 0.1)
 IDENTITY = -DDOSEWRIGHT_VERSION='"$(VERSION)"' \

@@ -63,8 +63,6 @@ static const Node *boxes_of(const PersonFile *file)
     return node && node->kind == NODE_LIST ? node : NULL;
 }
 
-guint person_file_boxes(const PersonFile *file) { return boxes_of(file) ? (guint)boxes_of(file)->count : 0; }
-
 const char *person_file_box(const PersonFile *file, guint index, const char *inside)
 {
     const Node *list = boxes_of(file);

@@ -25,7 +25,6 @@ gboolean person_file_read(Arena *arena, const Desk *desk, const char *code, Pers
 const char *person_file_says(const PersonFile *file, const char *key, const char *inside);
 /* The same of the nth box. */
 const char *person_file_box(const PersonFile *file, guint index, const char *inside);
-guint person_file_boxes(const PersonFile *file);
 /* The key of the file that a place stands under, or NULL; *box from 0, when it is one. */
 const char *person_file_key(const PersonFile *file, Place place, int *box);
 

@@ -249,11 +249,11 @@ void art_box(Ink *ink, double x1, double y1, double x2, double y2, double grey)
     art_shape(ink, path_box(x1, y1, x2, y2), grey);
 }
 
-void art_rounded(Ink *ink, double x, double y, double width, double height, double radius, double grey, double weight)
+void art_rounded(Ink *ink, ArtBox box, double grey, double weight)
 {
-    ink_rounded(ink, x, y, width, height, radius);
+    ink_rounded(ink, box.x, box.y, box.width, box.height, box.radius);
     ink_fill_grey(ink, grey);
-    ink_rounded(ink, x, y, width, height, radius);
+    ink_rounded(ink, box.x, box.y, box.width, box.height, box.radius);
     ink_pen(ink, weight);
     ink_stroke(ink);
 }

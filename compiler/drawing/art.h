@@ -67,7 +67,8 @@ void art_fill(Ink *ink, Path path, double grey);
 void art_shape(Ink *ink, Path path, double grey);  /* filled, with its outline */
 void art_stroke_line(Ink *ink, double x1, double y1, double x2, double y2, double weight);
 void art_box(Ink *ink, double x1, double y1, double x2, double y2, double grey);
-void art_rounded(Ink *ink, double x, double y, double width, double height, double radius, double grey, double weight);
+typedef struct ArtBox { double x, y, width, height, radius; } ArtBox; /* with round corners */
+void art_rounded(Ink *ink, ArtBox box, double grey, double weight);
 /* Shapes grown together: one outline round all of them. */
 void art_union(Ink *ink, const Path *paths, gsize count, double grey);
 void art_liquid(Ink *ink, Path path); /* filled, hatched */

@@ -57,14 +57,14 @@ static void kit_needle(Ink *ink, const ThingFigure *thing)
 
 static void kit_wipe(Ink *ink)
 {
-    art_rounded(ink, 5, 4, 16, 16, 1.2, 1, ART_LINE);
+    art_rounded(ink, (ArtBox){5, 4, 16, 16, 1.2}, 1, ART_LINE);
     art_close(ink, path_box(8.6, 7.6, 17.4, 16.4), ART_FINE);
     art_stroke_line(ink, 5, 9, 6.6, 9, ART_LINE);
 }
 
 static void kit_plaster(Ink *ink)
 {
-    art_rounded(ink, 1, 8, 24, 8.4, 4.2, 1, ART_LINE);
+    art_rounded(ink, (ArtBox){1, 8, 24, 8.4, 4.2}, 1, ART_LINE);
     art_box(ink, 8.6, 8, 17.4, 16.4, .93);
     for (int i = 0; i < 4; i++)
         art_circle(ink, i < 2 ? 5 : 21, i % 2 ? 10.8 : 13.6, .42, 0, 0);

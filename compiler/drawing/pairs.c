@@ -65,7 +65,7 @@ static void blood(Ink *ink, const FigureShape *shape, gboolean good, double type
 
 static void window_box(Ink *ink, double x, double y, const char *number, double type)
 {
-    art_rounded(ink, x - 8.6, y - 5.4, 17.2, 10.8, 1.6, 1, ART_BOLD);
+    art_rounded(ink, (ArtBox){x - 8.6, y - 5.4, 17.2, 10.8, 1.6}, 1, ART_BOLD);
     art_words(ink, number, type * 1.35, INK_CENTRE, x, y + ink_on_paper(ink, type * .17));
 }
 

@@ -286,7 +286,7 @@ void scene_bandage(Ink *ink, const FigureShape *shape, double type)
     const PinchHand left = {0, 14, 0}, right = {0, 14, 0};
     art_fill(ink, path_box(0, 0, 60, 28), ART_SKIN);
     art_at(ink, 30, 16, -8, 1);
-    art_rounded(ink, -15, -4.4, 30, 8.8, 4.4, 1, ART_LINE);
+    art_rounded(ink, (ArtBox){-15, -4.4, 30, 8.8, 4.4}, 1, ART_LINE);
     art_box(ink, -5, -4.4, 5, 4.4, .93);
     for (int i = 0; i < 4; i++)
         art_circle(ink, i < 2 ? -9 : 9, i % 2 ? 1.6 : -1.6, .4, 0, 0);

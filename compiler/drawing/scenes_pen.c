@@ -182,7 +182,7 @@ void scene_pen_away(Ink *ink, const FigureShape *shape, double type)
 void scene_phone(Ink *ink, const FigureShape *shape, double type)
 {
     (void)shape, (void)type;
-    art_rounded(ink, 20, 2, 20, 36, 2.6, 1, ART_BOLD);
+    art_rounded(ink, (ArtBox){20, 2, 20, 36, 2.6}, 1, ART_BOLD);
     art_box(ink, 22.4, 7, 37.6, 31, 1);
     art_circle(ink, 30, 34.4, 1.3, -1, ART_LINE);
     for (int row = 0; row < 4; row++)

@@ -28,13 +28,13 @@ FigureSize pen_window_size(Ink *ink, const FigureShape *shape, FigureRoom room)
 /* The dial is out: the dose is set, and turning it changes the number. */
 static void dial(Ink *ink, double x, double middle)
 {
-    art_rounded(ink, x, middle - THICK * .34, STEM_LONG, THICK * .68, .4, 1, INK_OUTLINE);
-    art_rounded(ink, x + STEM_LONG, middle - THICK * .46, DIAL_LONG, THICK * .92, 1.2, .88, INK_OUTLINE);
+    art_rounded(ink, (ArtBox){x, middle - THICK * .34, STEM_LONG, THICK * .68, .4}, 1, INK_OUTLINE);
+    art_rounded(ink, (ArtBox){x + STEM_LONG, middle - THICK * .46, DIAL_LONG, THICK * .92, 1.2}, .88, INK_OUTLINE);
     for (int i = 0; i < 6; i++) {
         double at = x + STEM_LONG + 2.5 + i * 2;
         art_stroke_line(ink, at, middle - THICK * .4, at, middle + THICK * .4, ART_FINE);
     }
-    art_rounded(ink, x + STEM_LONG + DIAL_LONG, middle - 3.6, BUTTON_LONG, 7.2, .8, 1, INK_OUTLINE);
+    art_rounded(ink, (ArtBox){x + STEM_LONG + DIAL_LONG, middle - 3.6, BUTTON_LONG, 7.2, .8}, 1, INK_OUTLINE);
 }
 
 void pen_window_draw(Ink *ink, const FigureShape *shape, double x, double y, FigureRoom room)
@@ -48,10 +48,10 @@ void pen_window_draw(Ink *ink, const FigureShape *shape, double x, double y, Fig
     cairo_save(cairo);
     cairo_rectangle(cairo, x, top - 1, room.width, THICK + 2);
     cairo_clip(cairo);
-    art_rounded(ink, x - 5, top, body + 5, THICK, 1.2, .95, INK_OUTLINE);
+    art_rounded(ink, (ArtBox){x - 5, top, body + 5, THICK, 1.2}, .95, INK_OUTLINE);
     dial(ink, x + body, middle);
     cairo_restore(cairo);
-    art_rounded(ink, left, middle - WINDOW_HIGH / 2 - .6, window, WINDOW_HIGH + 1.2, 1.2, 1, INK_STRONG);
+    art_rounded(ink, (ArtBox){left, middle - WINDOW_HIGH / 2 - .6, window, WINDOW_HIGH + 1.2, 1.2}, 1, INK_STRONG);
     art_words(ink, pen->number, size, INK_CENTRE, x + body / 2, middle + size * INK_POINT * .36);
     ink_mark(ink, "window", x + body / 2, middle);
     double turn = x + body + end - TURN_ROOM + 1;

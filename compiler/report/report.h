@@ -130,7 +130,6 @@ typedef struct Review {
 
 /* From when on a task makes a gate fail: each holds those before it. */
 typedef enum ReviewGate { REVIEW_STOPS, REVIEW_WAITS, REVIEW_ENDS, REVIEW_GATES } ReviewGate;
-const char *review_gate_word(ReviewGate gate);
 gboolean review_gate_find(const char *word, ReviewGate *out);
 
 /* One protocol, person or sheet that a task is about. */

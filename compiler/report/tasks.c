@@ -21,8 +21,6 @@ static const struct { ReviewGate gate; const char *label; } rows[] = {
 static const char *const gates[REVIEW_GATES] = {[REVIEW_STOPS] = "stops", [REVIEW_WAITS] = "waits",
                                                 [REVIEW_ENDS] = "ends"};
 
-const char *review_gate_word(ReviewGate gate) { return gates[gate]; }
-
 gboolean review_gate_find(const char *word, ReviewGate *out)
 {
     for (int gate = 0; gate < REVIEW_GATES; gate++)

@@ -1216,7 +1216,7 @@ def tick_boxes(s):
     """One for each band of work, at its end: after the kit, after filling, when done.  It says what comes next
     (a page or a minute), and the needle is not bare."""
     faults = []
-    done = ("done_tick", "done_tick_course", "done_tick_mark")
+    done = ("done_tick", "done_tick_count", "done_tick_course", "done_tick_mark")
     for names in (("kit_all",), ("filled_tick", "filled_tick_course") if s.build["way"] in ("powder", "ready") else (), done):
         opens = [squeezed(s.build["phrases"][name].split("{")[0])[:3 if s.language.startswith("zh") else 9] for name in names] # a line may break behind it
         lines = [line for line in s.lines for words in opens if squeezed(line["text"]).startswith(words or "\0")

@@ -75,7 +75,7 @@ def no_turn(s):
 
 ASKS = r"\b(?:Write|Tick|Sign|Mark|Wait|Ring|Draw (?:a|the) (?:big )?ring|Phone|Telephone|Set an? alarm|Open the (?:box|book|door))\b"
 THINGS = ("wait_for", "draw_ring", "read_each", "read_box", "find_date", "date_written", "say_side", "wash_again", "warm_vial")
-TICKS = ("filled_tick", "filled_tick_course", "done_tick", "done_tick_mark", "done_tick_course")
+TICKS = ("filled_tick", "filled_tick_course", "done_tick", "done_tick_count", "done_tick_mark", "done_tick_course")
 
 
 @point("S4", 2, each=True)
@@ -205,10 +205,46 @@ def in_clean_order(s):
     return faults
 
 
+# By what each "page N" of the phrases is known to have begun on that page.
+BEGINS = {"fill": ("title_fill", "title_fill_mark", "title_pen"), "mix": ("title_mix", "title_mix_first", "title_mix_new"),
+          "last": ("heading_after_page", "heading_days_page"),
+          "inject": ("title_ready", "title_ready_mark", "title_ready_helper", "title_helper_mark", "title_stop")}
+BEGINS["work"] = BEGINS["inject"]
+
+
+def pages_named(s):
+    """(phrase, its page counted from 1, page that it names, what begins there): of the phrases that some words
+    could be, the longest one."""
+    named = {}
+    phrases = [n for n, p in s.build["raw"].items() if isinstance(p, str) and "{page:" in p]
+    for name in sorted(phrases, key=lambda n: len(s.build["raw"][n])):
+        parts = re.split(r"\{page:(\w+)\}", s.build["raw"][name])
+        before = [re.escape(squeezed(re.split(r"\{[^}]*\}", part)[-1].replace("*", ""))) for part in parts[::2]]
+        for node in s.nodes:
+            words = squeezed(node.own)
+            if words and says(s, words, name):
+                named[id(node)] = [(name, node.page + 1, int(number), target) for at, target in enumerate(parts[1::2])
+                                   for number in re.findall(before[at] + r"\W*(\d+)", words)]
+    return [place for places in named.values() for place in places]
+
+
+def lead_elsewhere(s):
+    """Words that name a page: what they speak of begins on it; and who is told to go is not there yet."""
+    faults = []
+    for name, here, number, target in pages_named(s):
+        begun = [n.text() for n in s.nodes if re.fullmatch(r"H[1-4]", n.role) and n.page + 1 == number]
+        if not any(says(s, text, title) for text in begun for title in BEGINS[target]):
+            faults.append(f"page {here} leads to page {number} for {target}, where {begun} begins")
+        elif here == number and name in ("done_tick", "go_to_fill", "filled_tick_course", "next_words"):
+            faults.append(f"page {here} leads to itself")
+    return faults
+
+
 @point("S9", 2, needs=in_order)
 def bands_with_times(s):
     """The heading over the first panel behind a heading, or behind nothing, holds a clock time and names the
-    work; the page of the count and of the days has the page's own heading."""
+    work; the page of the count and of the days has the page's own heading.  Words that name a page lead to
+    where that work begins."""
     faults, heading, opened = [], None, set()
     steps = {id(p.node): p for p in s.panels}
     for node in s.nodes:
@@ -228,7 +264,7 @@ def bands_with_times(s):
             minutes = {squeezed(c) for part in s.parts() for c in (clock_text(part),)}
             if early and re.search(r"\binject", node.text(), re.I) and squeezed(early[1]) not in minutes:
                 faults.append(f"inject stands beside an earlier time: {node.text()}")
-    return faults[:5] + ([] if opened else ["no band"])
+    return (faults + lead_elsewhere(s))[:5] + ([] if opened else ["no band"])
 
 
 def clock_text(s):
