@@ -86,6 +86,7 @@ score: setup-score
 	@tests/score/run
 	@tests/score/fails.py
 	@tests/ical.py all
+	@tests/times.py all
 	@tests/independent.py 10000
 	@tests/apart.py languages
 	@tests/ordinary.py print

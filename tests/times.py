@@ -1,5 +1,5 @@
 #!/usr/bin/env python3
-"""Thousands of seeded random plans (.build/drivers/plans), by the hours of clinics and
+"""Seeded random plans (.build/drivers/plans), by the hours of clinics and
 persons in several zones, half of them within days of a change of the clocks.
 
 What must hold of each plan that could be printed, worked out again with Python's zoneinfo
@@ -9,6 +9,8 @@ lies in a gap or a fold on any day of a course, the window is never wider than o
 the sheet is valid to the window's end.  Then the ordinary hours of ordinary clinics: none
 of them is refused (common practice, no source), every minute of a day, what the paper says
 of these times, and long lists, which take no more time than they are long.
+
+usage: tests/times.py [all]    all: as many random plans again and more
 """
 import json
 import os
@@ -26,7 +28,7 @@ HERE = os.path.dirname(os.path.abspath(__file__))
 ROOT = os.path.dirname(HERE)
 BASE = os.path.join(HERE, "rules", "base")
 zoneinfo.reset_tzpath(["/usr/share/zoneinfo"])
-CLINICS, PERSONS = 80, 30
+CLINICS, PERSONS = (80 if "all" in sys.argv[1:] else 30), 30
 ZONES = """America/Halifax America/New_York America/Phoenix America/Havana America/Santiago Atlantic/Azores
 Europe/London Europe/Berlin Africa/Cairo Asia/Beirut Asia/Kathmandu Asia/Tokyo Australia/Lord_Howe Australia/Sydney
 Pacific/Auckland""".split()
