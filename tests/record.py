@@ -449,6 +449,10 @@ def listed(clinic):
     expect("roster: a lot is called back and another handed out", ",B99,2027-09" in everyone and
            "sheet 2 does not count any more, tear it up; your new sheet is 4" in back.stdout and
            "do not use the box with the lot a1234" in back.stdout, said(back))
+    wrong = clinic.run("recall", *NOW, "--by", "K. Madeup", "--out", "out", "protocol", "evening-trigger/3", "a step",
+                       "two.csv")
+    expect("roster: a revision that was called back is not printed again", wrong.returncode == 1 and "NO new sheet for "
+           "LC-2102" in wrong.stdout and "revision_recalled" in wrong.stderr, said(wrong))
     found = clinic.record("find", "B99")
     expect("roster: the new lot finds its sheet alone", re.findall(r"^sheet (\d+)", found.stdout, re.M) == ["4"],
            said(found))

@@ -61,20 +61,29 @@ static const char *time_of(Session *session, const RecordSheet *sheet, const cha
 }
 
 /* What the new sheet says, beside what the old one said. */
+static void say_time(Session *session, const RecordSheet *old, const RecordSheet *new, const char *name)
+{
+    const char *now = time_of(session, new, name), *before = time_of(session, old, name);
+    if (!old)
+        terminal_say(stdout, "  say: the injection \"%s\" is: %s\n", name, now);
+    else if (g_strcmp0(now, before) == 0)
+        terminal_say(stdout, "  say: the injection \"%s\" stays: %s\n", name, now);
+    else
+        terminal_say(stdout, "  say: the injection \"%s\" is now: %s; it was: %s\n", name, now,
+                     before ? before : "not on your old sheet");
+}
+
 void changes_say_new(Session *session, const RecordSheet *old, const RecordSheet *new)
 {
     const char *code = record_fact(session->arena, new, "check_code", 1);
-    for (guint i = 0; i < new->injections->len; i++) {
-        const char *name = ((const RecordInjection *)g_ptr_array_index(new->injections, i))->name;
-        const char *now = time_of(session, new, name), *before = time_of(session, old, name);
-        if (g_strcmp0(now, before) == 0)
-            terminal_say(stdout, "  say: the injection \"%s\" stays: %s\n", name, now);
-        else
-            terminal_say(stdout, "  say: the injection \"%s\" is now: %s; it was: %s\n", name, now,
-                         before ? before : "not on your old sheet");
-    }
-    terminal_say(stdout, "  say: sheet %" G_GINT64_FORMAT " does not count any more, tear it up; your new sheet is %"
-                 G_GINT64_FORMAT ", with the code %s\n", old->number, new->number, code ? code : "");
+    for (guint i = 0; i < new->injections->len; i++)
+        say_time(session, old, new, ((const RecordInjection *)g_ptr_array_index(new->injections, i))->name);
+    if (old)
+        terminal_say(stdout, "  say: sheet %" G_GINT64_FORMAT " does not count any more, tear it up; your new sheet is %"
+                     G_GINT64_FORMAT ", with the code %s\n", old->number, new->number, code ? code : "");
+    else
+        terminal_say(stdout, "  say: your sheet is %" G_GINT64_FORMAT ", with the code %s\n", new->number,
+                     code ? code : "");
     terminal_say(stdout, "  then: dosewright record note --by NAME %" G_GINT64_FORMAT " told 'said=...'\n",
                  new->number);
 }
@@ -162,8 +171,8 @@ static int move(Moving *moving)
         terminal_say(stderr, "nothing was moved: %s is as it was\n", moving->path);
         return edits_undo(edits, &error) ? status : commands_system_error(error);
     }
-    if (old && placed) {
-        changes_say_person(session, old);
+    if (placed) {
+        changes_say_person(session, old ? old : new);
         changes_say_new(session, old, new);
     }
     return status;

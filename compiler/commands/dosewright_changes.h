@@ -34,7 +34,7 @@ void changes_put_time(FileEdits *edits, Arena *arena, const ChangedTime *time, P
 /* The sheet of this person that counts, or NULL; the newest, of several orders. */
 const RecordSheet *changes_counting(Record *record, const char *person);
 void changes_say_person(Session *session, const RecordSheet *sheet);
-/* What the new sheet says, beside what the old one said. */
+/* What the new sheet says, beside what the old one said; old NULL: none counted. */
 void changes_say_new(Session *session, const RecordSheet *old, const RecordSheet *new);
 
 /* A lot that was called back, and the box that is handed out in its place. */

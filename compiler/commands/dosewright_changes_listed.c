@@ -133,10 +133,8 @@ static int move(Session *session, const char *path, const Found *found, Record *
         terminal_say(stderr, "nothing was moved: %s is as it was\n", path);
         return edits_undo(edits, &error) ? MAX(status, EXIT_FINDINGS) : commands_system_error(error);
     }
-    if (old) {
-        changes_say_person(session, old);
-        changes_say_new(session, old, new);
-    }
+    changes_say_person(session, old ? old : new);
+    changes_say_new(session, old, new);
     return status;
 }
 

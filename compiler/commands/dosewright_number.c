@@ -95,6 +95,22 @@ static gboolean approval_recorded(const Case *file, const Plan *plan, Record *re
     return FALSE;
 }
 
+/* What is wrong with a revision is not mended by printing it again. */
+static gboolean revision_fits(const Case *file, Record *record, GError **error)
+{
+    const char *because;
+    const Protocol *protocol = file->protocol;
+    g_autofree char *what = g_strdup_printf("%s/%" G_GINT64_FORMAT, protocol->protocol.text, protocol->revision.value);
+    if (!record_called_back(record, RECALL_PROTOCOL, what, &because, error))
+        return FALSE;
+    if (!because)
+        return TRUE;
+    Finding *finding = finding_add(file->diagnostics, RULE_revision_recalled, protocol->revision.at.place);
+    finding_fact(finding, "revision %" G_GINT64_FORMAT " was called back: %s", protocol->revision.value, because);
+    finding_help(finding, "mend the protocol, raise its revision and have it approved; then print again");
+    return FALSE;
+}
+
 /* FALSE after a finding for each box of a lot that was called back. */
 static gboolean lots_fit(const Case *file, Record *record, GError **error)
 {
@@ -105,7 +121,7 @@ static gboolean lots_fit(const Case *file, Record *record, GError **error)
         const char *because;
         if (!PRESENT(box->lot))
             continue;
-        if (!record_lot_recalled(record, box->lot.text, &because, error))
+        if (!record_called_back(record, RECALL_LOT, box->lot.text, &because, error))
             return FALSE;
         if (!because)
             continue;
@@ -157,8 +173,8 @@ static gboolean counts_fit(const Case *file, RecordLots *lots, GError **error)
 
 gboolean number_fits(const Case *file, const Plan *plan, Record *record, RecordLots *lots, GError **error)
 {
-    return approval_recorded(file, plan, record, error) && lots_fit(file, record, error) &&
-           counts_fit(file, lots, error);
+    return approval_recorded(file, plan, record, error) && revision_fits(file, record, error) &&
+           lots_fit(file, record, error) && counts_fit(file, lots, error);
 }
 
 /* ---- in its order ---- */

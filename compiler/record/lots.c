@@ -157,7 +157,7 @@ GPtrArray *record_lots_list(RecordLots *lots, GError **error)
         if (!read_holders(lots, counted, error))
             return NULL;
         *lot = (RecordLot){counted->name, counted->received, counted->handed, NULL};
-        if (!record_lot_recalled(lots->record, counted->name, &lot->because, error))
+        if (!record_called_back(lots->record, RECALL_LOT, counted->name, &lot->because, error))
             return NULL;
         g_ptr_array_add(list, lot);
     }

@@ -102,7 +102,7 @@ gboolean record_recall(Record *record, RecordRecall kind, const char *what, cons
     return record_end(record, fine, error);
 }
 
-gboolean record_lot_recalled(Record *record, const char *lot, const char **because, GError **error)
+gboolean record_called_back(Record *record, RecordRecall kind, const char *what, const char **because, GError **error)
 {
     GPtrArray *entries = arena_list(record->arena);
     *because = NULL;
@@ -111,8 +111,9 @@ gboolean record_lot_recalled(Record *record, const char *lot, const char **becau
         return FALSE;
     for (guint i = 0; i < entries->len; i++) {
         const RecordEntry *entry = g_ptr_array_index(entries, i);
-        const char *named = record_value(record->arena, entry->body, words[RECALL_LOT]);
-        if (named && record_same_word(named, lot))
+        const char *named = record_value(record->arena, entry->body, words[kind]);
+        gboolean same = named && (kind == RECALL_PROTOCOL ? strcmp(named, what) == 0 : record_same_word(named, what));
+        if (same)
             *because = record_value(record->arena, entry->body, "because");
     }
     return TRUE;

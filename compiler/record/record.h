@@ -188,8 +188,9 @@ GPtrArray *record_resting_on(Record *record, RecordRecall kind, const char *what
 /* Says so in the record, for the thing and for each of these sheets. */
 gboolean record_recall(Record *record, RecordRecall kind, const char *what, const GPtrArray *sheets, const char *by,
                        const char *because, GError **error);
-/* Why a lot was called back, in *because; NULL when it was not.  FALSE with *error. */
-gboolean record_lot_recalled(Record *record, const char *lot, const char **because, GError **error);
+/* Why a lot, or a revision as "name/3", was called back, in *because; NULL when it was not.  FALSE
+ * with *error. */
+gboolean record_called_back(Record *record, RecordRecall kind, const char *what, const char **because, GError **error);
 
 /* ---- how many of a lot ---- */
 
