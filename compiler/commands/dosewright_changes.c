@@ -79,8 +79,8 @@ void changes_say_new(Session *session, const RecordSheet *old, const RecordSheet
     for (guint i = 0; i < new->injections->len; i++)
         say_time(session, old, new, ((const RecordInjection *)g_ptr_array_index(new->injections, i))->name);
     if (old)
-        terminal_say(stdout, "  say: sheet %" G_GINT64_FORMAT " does not count any more, tear it up; your new sheet is %"
-                     G_GINT64_FORMAT ", with the code %s\n", old->number, new->number, code ? code : "");
+        terminal_say(stdout, "  say: sheet %" G_GINT64_FORMAT " does not count any more, tear it up; your new sheet is "
+                     "%" G_GINT64_FORMAT ", with the code %s\n", old->number, new->number, code ? code : "");
     else
         terminal_say(stdout, "  say: your sheet is %" G_GINT64_FORMAT ", with the code %s\n", new->number,
                      code ? code : "");
