@@ -170,6 +170,7 @@ def check_stories(folder, server, desk, faults):
         desk.get("/call?word=" + urllib.parse.quote(word))
         expect(desk.has("in 8 minutes") and desk.has("What has happened?"), f"found by {word}")
     expect(desk.has("Keep what is left in the syringe."), "the clinic's words for a slip")
+    expect(desk.has("Should be done by now: check the kit") and not desk.has("now: inject"), "what should be done by now")
     desk.get("/call?word=A1234")
     expect(desk.has("is said of more than one"), "a lot is several people's")
     desk.get("/call?word=nobody")

@@ -139,6 +139,20 @@ static void show_standing(View *view, const Call *call, const NightRow *row)
     view_text(view, "evening", weekday_name(day_weekday(row->local.day)));
 }
 
+/* What the sheet asks for at which hour: what should be done by now, and what comes. */
+static void show_rungs(View *view, const Call *call, const NightRow *row)
+{
+    const GPtrArray *ladder = row->injection->ladder;
+    gint64 later = row->at - plan_first_act(row->injection)->at.instant; /* of a course */
+    for (guint i = 0; ladder && !row->injected && i < ladder->len; i++) {
+        const Rung *rung = g_ptr_array_index(ladder, i);
+        View *one = view_add(view, "rungs");
+        view_text(one, "at", page_clock(call->session->arena, call->file.clinic, rung->at.instant + later));
+        view_text(one, "words", rung_row(rung->kind)->words);
+        view_flag(one, "by_now", rung->at.instant + later <= call->session->now);
+    }
+}
+
 static void show_fields(View *view, const Call *call)
 {
     view_text(view, "at_value", request_field(call->request, "at"));
@@ -153,6 +167,7 @@ static void show_person(const Call *call, const NightRow *row)
     View *view = view_add(call->view, "person");
     tonight_show_row(view, arena, call->night, row);
     show_standing(view, call, row);
+    show_rungs(view, call, row);
     show_slips(view, call, row);
     show_fields(view, call);
     tonight_show_strip(view, arena, call->night, row);

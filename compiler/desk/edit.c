@@ -4,10 +4,34 @@
 
 #include "desk/protocol.h"
 
+/* Each key of a protocol, and each word that one of them may have: for whoever completes them. */
+static void show_words(View *view, RecordId record, GHashTable *told)
+{
+    RecordRow row = record_row(record);
+    for (guint i = 0; i < row.count; i++) {
+        const FieldRow *field = &row.fields[i];
+        RecordId inner = field_record(field);
+        if (g_hash_table_add(told, (gpointer)field->key)) {
+            View *one = view_add(view, "words");
+            view_text(one, "word", field->key);
+            view_text(one, "meaning", field->description);
+        }
+        guint count = 0;
+        guint first = kind_row(field->kind)->item == AS_CHOICE ? choice_first((ChoiceList)field->argument, &count) : 0;
+        for (guint k = first; k < first + count; k++)
+            if (g_hash_table_add(told, (gpointer)choice_word((ChoiceWord)k)))
+                view_text(view_add(view, "words"), "word", choice_word((ChoiceWord)k));
+        if (inner != RECORD_COUNT && inner != RECORD_Approval)
+            show_words(view, inner, told);
+    }
+}
+
 static void show_editor(ProtocolPage *page, const char *text, Answer *answer)
 {
     protocol_show(page);
     view_text(page->view, "text", text);
+    g_autoptr(GHashTable) told = g_hash_table_new(g_str_hash, g_str_equal);
+    show_words(page->view, RECORD_Protocol, told);
     const char *digest = request_field(page->request, "digest");
     view_text(page->view, "digest", *digest ? digest : page->file.digest);
     page_show(page->desk, page->view, "protocol_edit", answer);

@@ -37,6 +37,8 @@ void finding_show(View *view, Arena *arena, const Finding *finding)
     view_flag(view, "wait", finding_severity(finding) == SEVERITY_WARNING && !accepted);
     view_flag(view, "note", finding_severity(finding) == SEVERITY_NOTE);
     view_text(view, "accepted", accepted ? finding_acceptance(arena, finding) : NULL);
+    if (facts->len > 0) /* several findings of one rule are told apart by it */
+        view_text(view, "first_fact", g_ptr_array_index(facts, 0));
     for (guint i = 0; i < facts->len; i++)
         view_text(view_add(view, "facts"), "fact", g_ptr_array_index(facts, i));
     if (!place.source)

@@ -48,9 +48,11 @@ void person_try_text(Person *person, const char *text)
 gboolean person_try(Person *person, const Request *form)
 {
     const PersonFile *file = &person->file;
-    if (!person_code_fits(file->code) || (file->source && !file->root))
+    if (file->source && !file->root)
         return FALSE;
-    person_try_text(person, person_file_text(file, form));
+    const char *text = person_file_text(file, form);
+    gboolean coded = file->source || *request_field(form, "patient"); /* its first key says what kind of file it is */
+    person_try_text(person, coded ? text : arena_format(person->session->arena, "patient: \"\"\n%s", text));
     return TRUE;
 }
 

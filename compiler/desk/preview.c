@@ -48,7 +48,8 @@ void story_preview(const Desk *desk, const Request *request, Answer *answer)
     Person person;
     Request form = *request;
     const char *code = request_field(request, "patient");
-    if (!person_open(&person, desk, request, person_code_fits(code) ? code : "", answer))
+    /* no person's file is called so: without a code all else is judged */
+    if (!person_open(&person, desk, request, person_code_fits(code) ? code : "-", answer))
         return;
     person_scan(&person.file, &form);
     person.request = &form;

@@ -18,10 +18,16 @@ typedef struct Fixed {
     const char *path, *type, *folder, *file; /* folder: NULL: the desk's templates */
 } Fixed;
 
+#define EDITOR "/usr/share/javascript/codemirror" /* Debian's libjs-codemirror; without it a plain field */
 #define FONTS "/usr/share/fonts/truetype/andika"
 static const Fixed fixed[] = {
     {"/desk.css", "text/css; charset=utf-8", NULL, "desk.css"},
     {"/desk.js", "text/javascript; charset=utf-8", NULL, "desk.js"},
+    {"/editor/editor.js", "text/javascript; charset=utf-8", EDITOR, "lib/codemirror.js"},
+    {"/editor/editor.css", "text/css; charset=utf-8", EDITOR, "lib/codemirror.css"},
+    {"/editor/yaml.js", "text/javascript; charset=utf-8", EDITOR, "mode/yaml/yaml.js"},
+    {"/editor/hint.js", "text/javascript; charset=utf-8", EDITOR, "addon/hint/show-hint.js"},
+    {"/editor/hint.css", "text/css; charset=utf-8", EDITOR, "addon/hint/show-hint.css"},
     {"/mark.svg", "image/svg+xml", NULL, "mark.svg"},
     {"/font/regular.ttf", "font/ttf", FONTS, "Andika-Regular.ttf"},
     {"/font/bold.ttf", "font/ttf", FONTS, "Andika-Bold.ttf"},

@@ -69,6 +69,7 @@
     swap('.outcome', page);
     swap('.beside', page);
     swap('#f-elsewhere', page);
+    form.dispatchEvent(new Event('answered'));
   }
 
   function live(form) {
@@ -96,6 +97,37 @@
     form.addEventListener('change', () => later(0));
     form.addEventListener('submit', () => clearTimeout(timer));
     form.addEventListener('scanned', () => later(0));
+  }
+
+  // ---- a protocol's text, where the editor is there: findings mark their lines, words are completed
+
+  function marks(editor) {
+    for (let line = 0; line < editor.lineCount(); line += 1) editor.removeLineClass(line, 'background', 'marked');
+    for (const found of all('.text > li[id] > .finding'))
+      editor.addLineClass(Number(found.parentElement.id.slice('line-'.length)) - 1, 'background', 'marked');
+  }
+
+  function complete(editor) {
+    const at = editor.getCursor();
+    const typed = /[\w-]*$/.exec(editor.getLine(at.line).slice(0, at.ch))[0];
+    const words = all('#words option').filter((one) => one.value.startsWith(typed));
+    const list = words.map((one) => ({ text: one.value, displayText: one.label && one.label !== one.value ? `${one.value} – ${one.label}` : one.value }));
+    return { list, from: { line: at.line, ch: at.ch - typed.length }, to: at };
+  }
+
+  function write(area) {
+    if (!window.CodeMirror) return;
+    const editor = window.CodeMirror.fromTextArea(area, {
+      mode: 'yaml', lineNumbers: true, lineWrapping: true, screenReaderLabel: 'The protocol\u2019s text',
+      extraKeys: { 'Ctrl-Space': 'autocomplete', Tab: false, 'Shift-Tab': false },
+      hintOptions: { hint: complete, completeSingle: false },
+    });
+    editor.on('change', () => {
+      editor.save();
+      area.dispatchEvent(new Event('input', { bubbles: true }));
+    });
+    area.form.addEventListener('answered', () => marks(editor));
+    marks(editor);
   }
 
   // ---- a scanner is a keyboard: the sign between two parts comes as Ctrl and ], the end as Enter
@@ -140,6 +172,7 @@
     }, every);
   }
 
+  for (const area of all('textarea.source')) write(area);
   for (const form of all('form.live[data-live]')) live(form);
   for (const part of all('[data-renew]')) renew(part);
 })();

@@ -1,5 +1,6 @@
 // Walks the desk in a real browser (Debian's Chromium), 1280 and 390 wide, without script: a person
-// in the afternoon from nothing to a sheet that is printed and moved, a call at night.  Asks axe-core
+// in the afternoon from nothing to a sheet that is printed and moved, a call at night; with script a
+// page that is drawn while somebody types, and a scan.  Asks axe-core
 // (WCAG 2 A to AAA and best practice) about every page, light and dark.
 // usage: node tests/score/desk.mjs [FOLDER for pictures]
 import { spawn, execFileSync } from 'node:child_process';
@@ -78,7 +79,9 @@ async function sitDown(page, link, name) {
 }
 
 const PAGES = [['tonight', '/?still=1'], ['call', '/call'], ['call-person', '/call?word=LC-2041'], ['call-several', '/call?word=Ines'],
-  ['call-nobody', '/call?word=nobody'], ['who', '/who'], ['person-new', '/new'], ['person-at-night', '/person/LC-2041'], ['no-page', '/nothing']];
+  ['call-nobody', '/call?word=nobody'], ['who', '/who'], ['person-new', '/new'], ['person-at-night', '/person/LC-2041'], ['protocols', '/protocols'],
+  ['protocol', '/protocol/evening-trigger?against=arm-trigger'], ['protocol-edit', '/protocol/evening-trigger/edit'],
+  ['worklist', '/worklist'], ['recall', '/recall'], ['rule', '/rule/box_expires'], ['no-page', '/nothing']];
 
 async function look(browser, server, width, dark) {
   const own = await context(browser, width, { colorScheme: dark ? 'dark' : 'light', bypassCSP: true });
@@ -113,7 +116,7 @@ async function walk(browser, server, width) {
   await sitDown(page, await server.link(), 'K. Madeup');
   expect(await page.getByRole('heading', { name: 'Tonight' }).isVisible(), `${width}: sitting down leads to Tonight`);
   expect((await page.locator('.minute .clock').innerText()).replace('\u00a0', ' ') === '11 pm', `${width}: the next minute is 11 pm`);
-  await page.getByLabel('Code or name').fill('lc-2041');
+  await page.getByLabel('Code, name or phone').fill('lc-2041');
   await page.getByRole('button', { name: 'Find' }).click();
   expect(await page.getByRole('heading', { name: 'Maren T.' }).isVisible(), `${width}: the caller is found by code`);
   await page.getByLabel('What was said').fill('Cannot find the short needle.');
@@ -144,7 +147,7 @@ async function walkPerson(browser, server, width) {
   await page.getByLabel('Day').first().fill('Wednesday 2026-11-26');
   await page.getByLabel('Hour').first().fill('12:15 pm');
   await page.getByRole('button', { name: 'Keep' }).click();
-  expect(await page.getByText('given Wednesday, but 2026-11-26 is a Thursday').isVisible(), `${width}: the weekday is checked at its field`);
+  expect(await page.locator('#f-anchor').getByText('given Wednesday, but 2026-11-26 is a Thursday').isVisible(), `${width}: the weekday is checked at its field`);
   await picture(page, `person-to-put-right-${width}`);
   await page.getByLabel('Day').first().fill('Thursday 2026-11-26');
   await page.getByLabel('helper').check();
@@ -159,9 +162,62 @@ async function walkPerson(browser, server, width) {
   await page.getByRole('button', { name: 'Print the sheet' }).click();
   expect(await page.getByText('numbered and read back').isVisible(), `${width}: printed`);
   await page.getByLabel('New hour').fill('12:45 pm');
-  await page.getByRole('button', { name: 'Move it' }).click();
+  await page.getByRole('button', { name: 'See the new time' }).click();
+  expect(await page.getByText('Nothing has changed so far').isVisible(), `${width}: a move is seen first`);
+  await picture(page, `person-moving-${width}`);
+  await page.getByRole('button', { name: 'Move it, and print' }).click();
   expect(await page.getByText('Ring now, say it, hear it back').isVisible(), `${width}: moved, with what to say`);
   await picture(page, `person-moved-${width}`);
+  await own.close();
+}
+
+// With script: a page is drawn while the form is filled in, findings come and go at their fields, a
+// scan fills lot and use-by date, and nothing is kept by it.
+async function walkLive(browser, server, width) {
+  const own = await context(browser, width);
+  const page = await own.newPage();
+  page.on('console', (m) => m.type() === 'error' && faults.push(`${width}: ${m.text()}`));
+  page.on('pageerror', (e) => faults.push(`${width}: ${e.message}`));
+  server.more();
+  await sitDown(page, await server.link(), 'P. Invented');
+  await page.getByRole('link', { name: 'New person' }).click();
+  await page.getByLabel('Protocol').selectOption('evening-trigger');
+  await page.getByLabel('Lot').waitFor();
+  await page.getByLabel('Code', { exact: true }).fill(width > 600 ? 'LC-2084' : 'LC-2095');
+  await page.getByLabel('First name').fill('Mirela N.');
+  await page.getByLabel('Order', { exact: true }).fill(`L-${width}`);
+  await page.getByLabel('Day').first().fill('2026-11-26');
+  await page.getByLabel('Hour').first().fill('half past');
+  await page.locator('#f-anchor .finding').waitFor();
+  expect(await page.locator('#f-anchor .finding').innerText().then((t) => t.includes('Stops the sheet')), `${width}: a finding comes by itself`);
+  await page.getByLabel('Hour').first().fill('12:20 pm');
+  await page.getByLabel('helper').check();
+  await page.getByLabel('Asked: none').check();
+  await page.getByLabel('Asked: nothing').check();
+  await page.getByLabel('Telephone').fill('902 555 0186');
+  await page.getByLabel('Lot').focus();
+  await page.keyboard.type('010952123454321310A1234');
+  await page.keyboard.press('Control+]');
+  await page.keyboard.type('17280831');
+  await page.keyboard.press('Enter');
+  await page.waitForFunction(() => document.querySelector('input.scan').value === 'A1234');
+  expect((await page.getByLabel('Use by').inputValue()) === '2028-08-31', `${width}: a scan fills the use-by date`);
+  await page.locator('.beside img.sheet').waitFor();
+  expect(await page.locator('.beside img.sheet').evaluate((one) => one.complete && one.naturalWidth > 0), `${width}: the page is drawn`);
+  expect((await page.locator('#f-anchor .finding').count()) === 0, `${width}: the finding goes`);
+  const times = [];
+  for (const hour of ['12:25 pm', '12:30 pm', '12:35 pm']) {
+    const before = await page.locator('.beside img.sheet').getAttribute('src');
+    const began = Date.now();
+    await page.getByLabel('Hour').first().fill(hour);
+    await page.waitForFunction((src) => document.querySelector('.beside img.sheet')?.src !== src, before);
+    times.push(Date.now() - began);
+  }
+  console.log(`${width}: a page is drawn anew after ${times.join(', ')} ms, 250 ms of them waiting for the next key`);
+  await axe(page, `person-live ${width}`);
+  await picture(page, `person-live-${width}`);
+  await page.getByRole('button', { name: 'Keep' }).click();
+  expect(await page.getByText('Nothing stops this sheet.').isVisible(), `${width}: kept after all that`);
   await own.close();
 }
 
@@ -179,6 +235,7 @@ async function started(now) {
 try {
   const afternoon = await started(AFTERNOON);
   for (const width of WIDTHS) await walkPerson(browser, afternoon, width);
+  for (const width of WIDTHS) await walkLive(browser, afternoon, width);
   fillEvening(clinic);
   const night = await started(NOW);
   for (const width of WIDTHS) {
@@ -193,5 +250,5 @@ await browser.close();
 for (const server of servers) server.desk.kill('SIGTERM');
 rmSync(folder, { recursive: true });
 for (const fault of faults) console.log(fault);
-console.log(`desk: ${checked} pages asked by axe-core, ${walked} steps walked without script, ${faults.length} faults`);
+console.log(`desk: ${checked} pages asked by axe-core, ${walked} steps walked, ${faults.length} faults`);
 process.exit(faults.length || !checked || !walked ? 1 : 0);
