@@ -213,12 +213,12 @@ static RecordAnswer give_new(Record *record, const RecordWish *wish, RecordGiven
     return fine ? RECORD_NEW : RECORD_FAILED;
 }
 
-/* The last sheet of the order, when it was cancelled; else NULL. */
+/* The last sheet of the order that was made, when it was cancelled; else NULL. */
 static const RecordSheet *cancelled(const GPtrArray *sheets, const char *order)
 {
     for (guint i = sheets->len; i > 0; i--) {
         const RecordSheet *sheet = g_ptr_array_index(sheets, i - 1);
-        if (strcmp(sheet->order, order) == 0)
+        if (strcmp(sheet->order, order) == 0 && sheet->state != RECORD_IS_VOID)
             return sheet->state == RECORD_IS_CANCELLED ? sheet : NULL;
     }
     return NULL;
@@ -244,7 +244,7 @@ static RecordAnswer give(Record *record, const RecordWish *wish, RecordGiven *gi
         given->number = old ? old->number : 0;
         return RECORD_NOT_THERE;
     }
-    given->replaces = old ? old->number : 0;
+    given->replaces = old ? old->number : back ? back->number : 0; /* who kept the cancelled one tears it up */
     if (old && !wish->replace && wish->replaces == 0) {
         *given = (RecordGiven){old->number, old->replaces, old->made};
         return RECORD_STANDS;

@@ -104,6 +104,12 @@ static void test_cancelled_stays(void **state)
     assert_int_equal(record_give_number(record, &wished, &again, NULL), RECORD_TAKEN_BACK);
     wished.revive = TRUE;
     assert_int_equal(record_give_number(record, &wished, &again, NULL), RECORD_NEW);
+    assert_int_equal(again.replaces, given.number);
+    record_append(record, RECORD_VOID, again.number, "P-1", "K. Madeup", "because: no sheet was made\n", NULL);
+    wished.revive = FALSE; /* the number that came to nothing brings nothing back */
+    assert_int_equal(record_give_number(record, &wished, &again, NULL), RECORD_TAKEN_BACK);
+    wished.revive = TRUE;
+    assert_int_equal(record_give_number(record, &wished, &again, NULL), RECORD_NEW);
     wished.revive = wished.replace = FALSE;
     assert_int_equal(record_give_number(record, &wished, &again, NULL), RECORD_AGAIN);
     record_close(record);
