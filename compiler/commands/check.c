@@ -222,7 +222,7 @@ static int check_all(Session *session, const GPtrArray *paths, Tally *tally)
         g_ptr_array_add(cases, file);
         g_ptr_array_add(plans, plan);
     }
-    rules_together(cases);
+    commands_together(session, cases);
     accept_together(cases, plans);
     letters_check(session, cases);
     for (guint i = 0; i < cases->len; i++) {

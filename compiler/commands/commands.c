@@ -161,6 +161,20 @@ static Plan *plan_of(Session *session, const Case *file, const char *alike)
     return plan;
 }
 
+void commands_together(Session *session, const GPtrArray *cases)
+{
+    g_autoptr(GHashTable) known = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL);
+    g_autoptr(GPtrArray) all = g_ptr_array_new();
+    for (guint i = 0; i < cases->len; i++) {
+        const Case *file = g_ptr_array_index(cases, i);
+        g_hash_table_add(known, g_canonicalize_filename(file->path, NULL));
+        g_ptr_array_add(all, (gpointer)file);
+    }
+    for (guint i = 0; i < cases->len; i++)
+        loader_neighbours(session->arena, g_ptr_array_index(cases, i), known, all);
+    rules_together(all);
+}
+
 Plan *commands_plan(Session *session, const Case *file) { return plan_of(session, file, NULL); }
 
 gboolean commands_judge(Session *session, const char *path, Case *out, Plan **plan)

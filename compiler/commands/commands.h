@@ -99,6 +99,9 @@ Plan *commands_plan(Session *session, const Case *file);
  * person might be mistaken for, or NULL. */
 gboolean commands_judge_listed(Session *session, const char *path, const Roster *roster, const RosterRow *row,
                                const char *alike, Case *out, Plan **plan);
+/* Compares the files of the call, as Case*, with each other and with the people's files that
+ * stand beside them; findings go to each case's own. */
+void commands_together(Session *session, const GPtrArray *cases);
 /* Prints the findings in the asked format to standard output (as lines) or
  * standard error (as text). */
 void commands_report(Session *session, Diagnostics *diagnostics);

@@ -9,6 +9,7 @@
 #include "commands/dosewright_number.h"
 #include "commands/dosewright_press.h"
 #include "drawing/drawing.h"
+#include "fhir/fhir.h"
 #include "output/output.h"
 #include "rules/rules.h"
 
@@ -401,22 +402,29 @@ int sheet_look(Session *session, Case *file, Plan *plan, int page, int width, GB
     return document && *picture ? EXIT_FINE : EXIT_FINDINGS;
 }
 
-/* What the files of this call must not share, for each of them as Diagnostics*; before
- * the first sheet is printed. */
-static GPtrArray *found_together(Session *session)
+/* FALSE when it cannot be read at all, which is told when it is printed. */
+static gboolean load_to_compare(Session *session, const char *path, Case *out)
+{
+    if (!fhir_is(path))
+        return loader_load(session->loader, path, out, NULL);
+    return g_file_test(path, G_FILE_TEST_IS_REGULAR) && commands_load_bundle(session, path, out);
+}
+
+/* What these files must not share with each other or with one of their folder, for each of them
+ * as Diagnostics*; before the first sheet is printed. */
+static GPtrArray *found_together(Session *session, char **paths)
 {
     GPtrArray *cases = arena_list(session->arena), *found = arena_list(session->arena);
-    gboolean several = session->options.words[0] && session->options.words[1];
-    for (char **word = session->options.words; *word; word++) {
+    for (char **path = paths; *path; path++) {
         Case *file = arena_new0(session->arena, Case);
         Diagnostics *own = diagnostics_new(session->arena);
         g_ptr_array_add(found, own);
-        if (!several || !loader_load(session->loader, *word, file, NULL))
-            continue; /* told when it is printed */
+        if (strcmp(*path, "-") == 0 || !load_to_compare(session, *path, file))
+            continue;
         file->diagnostics = own;
         g_ptr_array_add(cases, file);
     }
-    rules_together(cases);
+    commands_together(session, cases);
     return found;
 }
 
@@ -440,7 +448,7 @@ int command_sheet(Session *session)
     int worst = EXIT_FINE;
     warn_of_left_over(session);
     ink_prepare();
-    GPtrArray *beside = found_together(session);
+    GPtrArray *beside = found_together(session, session->options.words);
     for (guint i = 0; session->options.words[i]; i++) {
         int status = print_patient(session, session->options.words[i], g_ptr_array_index(beside, i));
         worst = MAX(worst, status);
@@ -452,8 +460,10 @@ int command_sheet(Session *session)
 /* The fonts are loaded in a thread, which a day that is printed before must not have. */
 static int print_one(Session *session, const char *path)
 {
+    char *alone[] = {(char *)path, NULL};
+    const GPtrArray *beside = found_together(session, alone);
     ink_prepare();
-    int status = print_patient(session, path, diagnostics_new(session->arena));
+    int status = print_patient(session, path, g_ptr_array_index(beside, 0));
     ink_prepared();
     return status;
 }

@@ -42,6 +42,8 @@ typedef struct Case {
     const Patient *patient;
     gint64 waiting;         /* revision of the file that waits for its approval; 0: the file itself is taken */
     const char *folder;     /* of its clinic, or NULL */
+    gboolean neighbour;     /* nobody named it: read to be compared, without shelf and protocol */
+    gboolean apart;         /* it lies outside the clinic's folder, perhaps as a copy */
     const char *digest;     /* of all the bytes read for it: SHA-256, in hex, of those of its files */
     Diagnostics *diagnostics;
 } Case;
@@ -82,6 +84,12 @@ char *loader_patient_path(Arena *arena, const char *folder, const char *code);
 /* The files under a folder that this program reads, sorted, as char*, but for the kept
  * copies of approvals below it; FALSE with *error when the folder cannot be read. */
 gboolean loader_list(Arena *arena, const char *folder, GPtrArray *out, GError **error);
+
+/* Adds the people's files that stand in the clinic's folder of people, and beside a file within
+ * the clinic's folder, as Case* that are neighbours; sets of->apart.  known: canonical paths that
+ * are passed over, those that were named among them; grows, so that each folder is read once.
+ * What cannot be read is passed over: a check of that file tells it. */
+void loader_neighbours(Arena *arena, Case *of, GHashTable *known, GPtrArray *out);
 
 /* ---- kept: what an approval rested on, so that a later change can be told.  Under the
  * clinic's folder, one folder for each approval, a small clinic's folder itself:

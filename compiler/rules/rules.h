@@ -26,8 +26,8 @@ void rules_accept_together(const Plan *plan, Diagnostics *diagnostics);
 /* The limits and the revision of these rules, one a line: a part of what a seal covers. */
 const char *rules_basis(void);
 
-/* Compares the files of one call, as const Case*: what two of them must not share is a
- * finding of both. */
+/* Compares the files of one call, as const Case*, with neighbours behind them: what two of them
+ * must not share is a finding of both, when one of the two was named. */
 void rules_together(const GPtrArray *cases);
 
 /* ---- the people of one roster, however long it is ---- */

@@ -1,5 +1,5 @@
-/* rules_together: the files of one call beside each other: a person, an order or a number
- * that stands in two of them, and protocols that are copies. */
+/* rules_together: the files of one call beside each other and beside those of the folder: a
+ * person, an order or a number that stands in two of them, and protocols that are copies. */
 #include <string.h>
 
 #include "rules/rules.h"
@@ -28,10 +28,52 @@ static void say_shared(const Shared *shared, const Case *file, Place here, Place
     finding_help(finding, "%s", shared->help);
 }
 
+static gboolean same_person(const Case *one, const Case *other)
+{
+    const Text *code = one->patient ? &one->patient->patient : NULL;
+    return code && other->patient && PRESENT(*code) && PRESENT(other->patient->patient) &&
+           strcmp(code->text, other->patient->patient.text) == 0;
+}
+
+/* A file of somebody's own may be a copy of the one in the clinic's folder. */
+static gboolean is_copy(const Case *one, const Case *other)
+{
+    return ((one->apart && other->neighbour) || (other->apart && one->neighbour)) && same_person(one, other);
+}
+
 /* The place in a file of what it shares with another. */
 typedef Place (*PlaceOf)(const Case *file);
 
-/* TRUE when an earlier file has it too. */
+static Place at_code(const Case *file) { return file->patient->patient.at.place; }
+static Place at_name(const Case *file) { return file->patient->name.at.place; }
+static Place at_order(const Case *file) { return file->patient->order.at.place; }
+static Place at_sheet(const Case *file) { return file->patient->sheet.at.place; }
+static Place at_protocol(const Case *file) { return file->protocol->protocol.at.place; }
+
+static gboolean in_one_folder(const Case *one, const Case *other)
+{
+    g_autofree char *first = g_canonicalize_filename(one->path, NULL);
+    g_autofree char *second = g_canonicalize_filename(other->path, NULL);
+    g_autofree char *here = g_path_get_dirname(first), *there = g_path_get_dirname(second);
+    return strcmp(here, there) == 0;
+}
+
+/* A file that nobody named, kept in another folder under another order: an earlier course. */
+static gboolean is_earlier(const Case *one, const Case *other)
+{
+    const Text *order = &one->patient->order, *another = &other->patient->order;
+    return (one->neighbour || other->neighbour) && !in_one_folder(one, other) && same_person(one, other) &&
+           PRESENT(*order) && PRESENT(*another) && strcmp(order->text, another->text) != 0;
+}
+
+/* TRUE when the two may stand beside each other. */
+static gboolean is_harmless(const Case *one, const Case *other, PlaceOf place_of)
+{
+    return (one->neighbour && other->neighbour) || is_copy(one, other) ||
+           (place_of == at_code && is_earlier(one, other));
+}
+
+/* TRUE when an earlier file has it too, and at least one of the two was named. */
 static gboolean compare(Shared *shared, const Case *file, const char *value, PlaceOf place_of)
 {
     char *key = g_strdup_printf("%s\n%s", clinic_of(file), value);
@@ -41,17 +83,13 @@ static gboolean compare(Shared *shared, const Case *file, const char *value, Pla
         return FALSE;
     }
     g_free(key);
+    if (is_harmless(first, file, place_of))
+        return FALSE;
     say_shared(shared, file, place_of(file), place_of(first));
     if (first->diagnostics != file->diagnostics)
         say_shared(shared, first, place_of(first), place_of(file));
     return TRUE;
 }
-
-static Place at_code(const Case *file) { return file->patient->patient.at.place; }
-static Place at_name(const Case *file) { return file->patient->name.at.place; }
-static Place at_order(const Case *file) { return file->patient->order.at.place; }
-static Place at_sheet(const Case *file) { return file->patient->sheet.at.place; }
-static Place at_protocol(const Case *file) { return file->protocol->protocol.at.place; }
 
 /* Same name, same procedure: perhaps one person under two codes. */
 static void compare_names(Shared *shared, const Case *file)
@@ -95,7 +133,8 @@ static char *acts_of(Arena *arena, const Case *file)
 void rules_together(const GPtrArray *cases)
 {
     Arena *arena = arena_new();
-    Shared codes = shared_new(RULE_person_twice, "name a person once; two orders are two sheets of two calls");
+    Shared codes = shared_new(RULE_person_twice, "name a person once, and of two files of one order keep one; two "
+                                                 "orders are two calls");
     Shared names = shared_new(RULE_person_alike, "compare the two orders: is it one person under two codes?");
     Shared orders = shared_new(RULE_order_twice, "an order is for one person: correct the number in one of the two");
     Shared sheets = shared_new(RULE_sheet_twice, "give one of the two the next free number");
