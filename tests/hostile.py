@@ -108,13 +108,22 @@ def memory(scratch):
     expect("memory ended at all", 3 in seen, f"{seen}")
 
 
+def unread(*words):
+    """The exit status where the reader of standard output is gone before the first word."""
+    reader, writer = os.pipe()
+    os.close(reader)
+    done = subprocess.run([PROGRAM, *words], stdout=writer, stderr=subprocess.DEVNULL, timeout=60)
+    os.close(writer)
+    return done.returncode
+
+
 def interrupted(scratch):
     """A signal at any moment: all files of a person or none; SIGKILL may leave parts, which
     the next run names."""
     chance = random.Random(20261129)
     out = os.path.join(scratch, "signals")
-    kinds = [signal.SIGINT, signal.SIGTERM, signal.SIGHUP, signal.SIGKILL]
-    for turn in range(24):
+    kinds = [signal.SIGINT, signal.SIGTERM, signal.SIGHUP, signal.SIGPIPE, signal.SIGKILL]
+    for turn in range(25):
         kind = kinds[turn % len(kinds)]
         process = subprocess.Popen([PROGRAM, "sheet", *NOW, "--text", "--calendar", "--out", out, PATIENT],
                                    stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
@@ -131,11 +140,22 @@ def interrupted(scratch):
         file.write("half")
     done = run("sheet", *NOW, "--out", out, PATIENT)
     expect("a part is named", b".dosewright-1-0.part, left by a run that was killed" in done.stderr, done.stderr[-300:])
-    reader, writer = os.pipe()
-    os.close(reader) # before the first word, so that no word can be read
-    status = subprocess.run([PROGRAM, "explain"], stdout=writer, stderr=subprocess.DEVNULL, timeout=60).returncode
-    os.close(writer)
-    expect("a reader that went away", status == 3, f"exit {status}")
+    shutil.rmtree(out)
+    status = unread("sheet", *NOW, "--text", "--calendar", "--out", out, PATIENT)
+    expect("all of it, although nobody reads the names", (status, len(os.listdir(out))) == (3, 3), f"exit {status}, {os.listdir(out)}")
+    expect("a reader that went away", (status := unread("explain")) == 3, f"exit {status}")
+
+
+def cores(scratch):
+    """A core would hold people's data: none may be written, whatever the machine allows."""
+    with subprocess.Popen([PROGRAM, "check", "-"], stdin=subprocess.PIPE, stdout=subprocess.DEVNULL,
+                          stderr=subprocess.DEVNULL) as process:
+        began = time.monotonic()
+        while (limit := resource.prlimit(process.pid, resource.RLIMIT_CORE)) != (0, 0) and time.monotonic() - began < 10:
+            time.sleep(0.01)
+        process.stdin.close()
+        process.wait(60)
+    expect("no core", limit == (0, 0), f"{limit}")
 
 
 def programs(scratch):
@@ -148,7 +168,7 @@ def programs(scratch):
     expect("itself for the second program", done.returncode == 3 and b"is not the program that it is called" in done.stderr, done.stderr)
 
 
-for part in (inputs, zones, terminal, memory, interrupted, programs):
+for part in (inputs, zones, terminal, memory, interrupted, cores, programs):
     with tempfile.TemporaryDirectory() as folder:
         part(folder)
 end()
