@@ -46,6 +46,11 @@ SHEETS = {
     # Day 3 of 5, printed again: the vial is mixed.
     ("evenings", "trigger", "2026-11-29T10:00-04:00"): (["2 of 5 days are done", "Take the mixed vial, in the refrigerator. Add no "
                                                          "liquid again"] + CARE[:1] + DRAW + CARE[1:], MIX[2:] + LABEL),
+    # Day 22 of 25 comes out of the second vial, and day 12 has one powder left and one vial mixed.
+    ("numbered", "trigger", "2026-12-18T10:00-04:00"): (["21 of 25 days are done", "Counted for the days left: 4", "The mixed vial waits in the refrigerator",
+                                                         "1 mixed vial", "4 injecting syringes"], ["powder vial\n", "mixing syringe\n"]),
+    ("numbered", "trigger", "2026-12-08T10:00-04:00"): (["11 of 25 days are done", "The mixed vial waits in the refrigerator", "At room temperature",
+                                                         "1 powder vial", "1 mixing syringe", "14 injecting syringes"], ["2 powder vials"]),
     ("numbered", "trigger", None): (["2 powder vials", "2 mixing syringes", "Only if today's line says new: mix",
                                      "Today's line does not say new? Take the mixed vial"] + MIX + LABEL +
                                     ["Add its number from your list", "not today's number"] + DRAW + ["2, new"], []),
@@ -113,6 +118,16 @@ def judge_case(scratch, name):
                 in_order(f"{name} {key[1]} {now or ''}", texts.get(key[1], ""), wanted, never)
 
 
+def use_until(scratch):
+    """Of five days in the label's row, counted from 8:15 pm, when it may be mixed, and of 30 days of use, counted from the dose
+    at 9 pm: the earlier end stands on the vial's label."""
+    for name, wanted in (("kept", "Wednesday 2026-12-02 20:15"), ("evenings", "Sunday 2026-12-27 21:00")):
+        done = subprocess.run([rules.PROGRAM, "trace", "--now", rules.NOW, "patients/base.yaml", "vial_until"],
+                              cwd=os.path.join(scratch, name), capture_output=True, text=True)
+        if f"vial_until: {wanted}" not in done.stdout:
+            faults.append(f"{name}: not to be used until {wanted}: {done.stdout[:200]}{done.stderr[:300]}")
+
+
 def other_languages(scratch):
     """The longest of the ways in each set, ordinary and large: nothing is left out, and all of it fits."""
     for language in ("es", "fr", "ar", "zh-Hans"):
@@ -132,6 +147,7 @@ def main():
     with tempfile.TemporaryDirectory() as scratch:
         with ThreadPoolExecutor(2) as pool:
             list(pool.map(lambda name: judge_case(scratch, name), CASES))
+        use_until(scratch)
         if "languages" in sys.argv:
             shutil.rmtree(os.path.join(scratch, "evenings"))
             other_languages(scratch)

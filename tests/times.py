@@ -394,7 +394,9 @@ PAPER = (
     ("course", "2026-10-28T10:00-03:00", [("patients/course.yaml", "Thursday 2026-11-26", "Thursday 2026-10-29")],
      ["The clocks change on Sunday, November 1, 2026", "clock time on this sheet"], ["after this injection", "Printed again"]),
     ("course", "2026-12-02T10:00-04:00", [],
-     ["Printed again. 5 of 10 days are done.", "Wednesday, December 2, 2026 left"], ["Tuesday, December 1"]),
+     ["Every day, 5 days left", "Printed again. 5 of 10 days are done.", "Counted for the days left: 5", "5 syringes",
+      "7 injecting needles", "10 alcohol wipes", "5 gauze pads", "Your 5 days", "Wednesday, December 2, 2026 left"],
+     ["Tuesday, December 1", "Every day, 10 days", "Your 10 days", "10 syringes"]),
 )
 
 

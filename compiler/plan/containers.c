@@ -245,12 +245,25 @@ gboolean plan_is_cold(const PlanInjection *injection)
     return PRESENT(*temperature) && quantity_compare(temperature->until, quantity_make(8, 1, UNIT_C)) <= 0;
 }
 
+/* Which act of *opener opened what the first day left draws from. */
+static guint opening(const PlanInjection *injection, const PlanInjection **opener)
+{
+    *opener = injection;
+    for (guint act = injection->done + 1; act > 0; act--)
+        if (injection->opens[act - 1] > 0)
+            return act - 1;
+    g_assert(injection->opened_by);
+    *opener = injection->opened_by;
+    guint act = (*opener)->acts->len - 1;
+    while (act > 0 && (*opener)->opens[act] == 0)
+        act--;
+    return act;
+}
+
 const Act *plan_opening_act(const PlanInjection *injection)
 {
-    const PlanInjection *opener = injection->opened_by ? injection->opened_by : injection;
-    guint act = injection->opened_by ? opener->acts->len - 1 : injection->done;
-    while (act > 0 && opener->opens[act] == 0)
-        act--;
+    const PlanInjection *opener;
+    guint act = opening(injection, &opener);
     return g_ptr_array_index(opener->acts, act);
 }
 
@@ -266,16 +279,35 @@ static const Keep *longest_keep(const MixingRow *row)
     return longest;
 }
 
+Rational plan_kept_for(const PlanInjection *injection)
+{
+    const Keep *keep = injection->way == WAY_POWDER ? longest_keep(injection->row) : NULL;
+    gboolean stated = injection->way == WAY_POWDER && injection->row && PRESENT(injection->row->keep);
+    return keep ? quantity_base(keep->limit) : stated ? rational_make(0, 1) : RATIONAL_OVERFLOW;
+}
+
+Instant plan_vial_until(const Plan *plan, const PlanInjection *injection, Rational *limit, const Field **at)
+{
+    const PlanInjection *opener;
+    guint first = opening(injection, &opener);
+    Instant given = ((const Act *)g_ptr_array_index(opener->acts, first))->at.instant;
+    Instant mixed = given - plan_mix_lead(plan, opener) * 60;
+    Rational in_use = quantity_base(injection->medicine->storage.in_use.quantity), keeps = plan_kept_for(injection);
+    Instant used_until = given + rational_floor(in_use) * 60;
+    Instant kept_until = rational_ok(keeps) ? mixed + rational_floor(keeps) * 60 : used_until;
+    gboolean sooner = kept_until < used_until;
+    *limit = sooner ? keeps : in_use;
+    *at = sooner ? &injection->row->keep.at : &injection->medicine->storage.in_use.at;
+    return sooner ? kept_until : used_until;
+}
+
 Rational plan_use_limit(const PlanInjection *injection, const Field **at)
 {
     const Amount *in_use = &injection->medicine->storage.in_use;
     *at = &in_use->at;
     Rational most = quantity_base(in_use->quantity);
-    if (injection->way != WAY_POWDER || !injection->row || !PRESENT(injection->row->keep))
-        return most;
-    const Keep *keep = longest_keep(injection->row);
-    Rational longest = keep ? quantity_base(keep->limit) : rational_make(0, 1);
-    if (rational_compare(longest, most) >= 0)
+    Rational longest = plan_kept_for(injection);
+    if (!rational_ok(longest) || rational_compare(longest, most) >= 0)
         return most;
     *at = &injection->row->keep.at;
     return longest;

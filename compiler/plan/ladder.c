@@ -195,6 +195,13 @@ Rational plan_mixed_for(const Plan *plan, const PlanInjection *injection)
     return PRESENT(*window) && !window->exact ? rational_add(waits, quantity_base(window->after)) : waits;
 }
 
+gint64 plan_mix_lead(const Plan *plan, const PlanInjection *injection)
+{
+    if (injection->has_mix_from)
+        return (plan_first_act(injection)->at.instant - injection->mix_from.instant) / MINUTE;
+    return MAX(0, plan_minutes(start_span(plan, injection)));
+}
+
 /* Counted back from the end of the window, since it may be given as late as that; of a
  * course, the clock time that keeps to it on every day. */
 static Moment mix_not_before(const Plan *plan, const PlanInjection *injection, gint64 minutes)

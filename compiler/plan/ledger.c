@@ -479,9 +479,12 @@ static void counts(const Ledger *ledger, const PlanInjection *injection)
         const Item *item = g_ptr_array_index(injection->kit, i);
         if (item->kind >= G_N_ELEMENTS(of_kind))
             continue;
-        const char *how = said(ledger, "counted in the kit: %" G_GINT64_FORMAT " used each time, over %u %s",
-                               item->used, injection->acts->len, injection->acts->len == 1 ? "day" : "days");
-        from_item(ledger, set_number(ledger, of_kind[item->kind], item->count, how), injection, item);
+        guint days = injection->acts->len, left = days - injection->done;
+        const char *how = said(ledger, "counted in the kit: %" G_GINT64_FORMAT " used each time, over %u %s%s",
+                               item->used, left, left == 1 ? "day" : "days",
+                               left == days ? "" : said(ledger, " left of %u, of %" G_GINT64_FORMAT " handed out", days,
+                                                        item->count));
+        from_item(ledger, set_number(ledger, of_kind[item->kind], item->left, how), injection, item);
     }
 }
 
@@ -580,25 +583,24 @@ static void mixing_times(const Ledger *ledger, const PlanInjection *injection)
 static void kept_vial(const Ledger *ledger, const Plan *plan, const PlanInjection *injection)
 {
     guint last = injection->acts->len - 1;
-    const Field *said_at;
+    const Field *keeping = injection->row && PRESENT(injection->row->keep) ? &injection->row->keep.at : NULL, *said_at;
     const Act *opening = plan_keeps_vial(plan, injection) ? plan_opening_act(injection) : NULL;
     if (!opening || !opening->exists)
         return;
-    Instant opened = opening->at.instant;
-    if (injection->opened_by)
-        from_field(ledger, set_moment(ledger, VALUE_mixed_on, plan_moment(plan, opened), "for the injection before"),
-                   &injection->opened_by->order->name.at);
-    const MixingRow *row = injection->row;
+    if (opening != plan_first_act(injection))
+        from_field(ledger, set_moment(ledger, VALUE_mixed_on, opening->at, "for the injection before"),
+                   injection->opened_by ? &injection->opened_by->order->name.at : &injection->order->when.at);
     Value *kept = set(ledger, VALUE_vial_kept_at, "as the mixing row keeps it longest, else as the medicine is stored");
     kept->choice = (ChoiceWord)plan_vial_kept_at(injection);
-    from_field(ledger, kept, row && PRESENT(row->keep) ? &row->keep.at : &injection->medicine->storage.at);
+    from_field(ledger, kept, keeping ? keeping : &injection->medicine->storage.at);
     if (plan_container_of(injection, last) != plan_container_of(injection, injection->done))
         return;
-    Rational limit = plan_use_limit(injection, &said_at);
-    const char *how = said(ledger, "%s from the injection for which it is mixed",
-                           quantity_text(ledger->arena, quantity_make(rational_floor(limit), 60, UNIT_h)));
-    from_field(ledger, set_moment(ledger, VALUE_vial_until,
-                                  plan_moment(plan, opened + rational_floor(limit) * MINUTE), how), said_at);
+    Rational limit;
+    Instant until = plan_vial_until(plan, injection, &limit, &said_at);
+    const char *how = said(ledger, "%s from %s",
+                           quantity_text(ledger->arena, quantity_make(rational_floor(limit), 60, UNIT_h)),
+                           said_at == keeping ? "the hour when it may be mixed" : "its first dose");
+    from_field(ledger, set_moment(ledger, VALUE_vial_until, plan_moment(plan, until), how), said_at);
 }
 
 /* At midnight: the minute before it on the old clock, the minute after it on the new one. */

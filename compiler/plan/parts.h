@@ -34,6 +34,10 @@ Moment plan_not_before(const Plan *plan, Moment moment);
 gint64 plan_minutes(const Amount *span);
 /* The act for which the container was opened that this injection draws from first, of those left. */
 const Act *plan_opening_act(const PlanInjection *injection);
+/* Until when that may be used: minutes that the shelf gives for use count from its first dose, those
+ * of the mixing row from the hour when it may be mixed.  *limit: those of the two that end first, and
+ * *at: where they are said. */
+Instant plan_vial_until(const Plan *plan, const PlanInjection *injection, Rational *limit, const Field **at);
 /* Rubber tops that the steps wipe, in one act. */
 int plan_tops(const PlanInjection *injection);
 int plan_snaps(const PlanInjection *injection);

@@ -101,8 +101,9 @@ typedef enum ItemKind { ITEM_MEDICINE, ITEM_DILUENT, ITEM_SYRINGE, ITEM_DRAWING_
 
 typedef struct Item {
     ItemKind kind;
-    gint64 count;
-    gint64 used; /* of them, in one act; the rest are spares or for later days */
+    gint64 count; /* handed out for the whole course */
+    gint64 left;  /* of them, what the days left of a running course still need; else all */
+    gint64 used;  /* of them, in one act; the rest are spares or for later days */
     const Medicine *medicine;
     const Diluent *diluent;
     const Syringe *syringe;
@@ -334,6 +335,11 @@ KeptAt plan_vial_kept_at(const PlanInjection *injection);
 /* Minutes that an opened container may be used, of a medicine whose in_use is given: the shorter of
  * what the shelf says of use and the mixing row of keeping; *at: the one that says so. */
 Rational plan_use_limit(const PlanInjection *injection, const Field **at);
+/* Minutes that the mixing row keeps what is mixed; not rational_ok when it says nothing. */
+Rational plan_kept_for(const PlanInjection *injection);
+/* Minutes before the injection at which its powder may be mixed at the earliest; of a course, on
+ * each day.  0 when unknown. */
+gint64 plan_mix_lead(const Plan *plan, const PlanInjection *injection);
 /* TRUE when the shelf keeps the medicine in the refrigerator. */
 gboolean plan_is_cold(const PlanInjection *injection);
 /* TRUE when a container for many doses is begun on this day of the course, from 0. */

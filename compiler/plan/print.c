@@ -124,8 +124,10 @@ static void print_item(Arena *arena, GString *out, const Item *item)
     if (item->needle)
         size = arena_format(arena, ", %s x %s", quantity_text(arena, item->needle->needle.gauge),
                             quantity_text(arena, item->needle->needle.length));
-    g_string_append_printf(out, "  %3" G_GINT64_FORMAT " x %s%s (%s; %" G_GINT64_FORMAT " used at once)\n",
-                           item->count, item_word(item), size, item_job(item), item->used);
+    g_string_append_printf(out, "  %3" G_GINT64_FORMAT " x %s%s (%s; %" G_GINT64_FORMAT " used at once%s)\n",
+                           item->count, item_word(item), size, item_job(item), item->used,
+                           item->left == item->count
+                               ? "" : arena_format(arena, "; %" G_GINT64_FORMAT " for the days left", item->left));
 }
 
 static void print_injection(Arena *arena, GString *out, const PlanInjection *injection)
@@ -226,8 +228,11 @@ static void json_kit(GString *out, const GPtrArray *kit)
         const Item *item = g_ptr_array_index(kit, i);
         g_string_append(out, i ? ",\n  {\"item\":" : "\n  {\"item\":");
         source_json(out, item_word(item));
-        g_string_append_printf(out, ",\"job\":\"%s\",\"count\":%" G_GINT64_FORMAT ",\"used\":%" G_GINT64_FORMAT "}",
+        g_string_append_printf(out, ",\"job\":\"%s\",\"count\":%" G_GINT64_FORMAT ",\"used\":%" G_GINT64_FORMAT,
                                item_job(item), item->count, item->used);
+        if (item->left != item->count) /* of a running course */
+            g_string_append_printf(out, ",\"left\":%" G_GINT64_FORMAT, item->left);
+        g_string_append_c(out, '}');
     }
     g_string_append_c(out, ']');
 }

@@ -498,6 +498,28 @@ void check_warm_up(const Judge *judge)
         }
 }
 
+/* Minutes after its time until which one of the injections that draw from it may be given. */
+static gint64 longest_after(const Judge *judge, const PlanInjection *drawn_for)
+{
+    gint64 longest = 0;
+    EACH_INJECTION(judge, injection) {
+        const Window *window = &injection->order->window;
+        if (injection->medicine == drawn_for->medicine && PRESENT(*window) && !window->exact)
+            longest = MAX(longest, rational_floor(quantity_base(window->after)));
+    }
+    return longest;
+}
+
+static void say_over(const Judge *judge, const PlanInjection *injection, const char *since, Rational limit,
+                     const Field *at)
+{
+    Finding *finding = judge_add(judge, RULE_in_use_over, 0, injection, injection->order->when.at.place);
+    finding_fact(finding, "one container serves %s; once %s it may be used for %s",
+                 judge_count(judge, injection->in_use_minutes / 1440 + 1, "day"), since, judge_hours(judge, limit));
+    finding_note(finding, at->place, "said here");
+    finding_help(finding, "shorten the course, or split it over two containers as two injections");
+}
+
 void check_in_use_over(const Judge *judge)
 {
     EACH_INJECTION(judge, injection) {
@@ -505,16 +527,13 @@ void check_in_use_over(const Judge *judge)
         const Timing *when = &injection->order->when;
         if (!medicine || !PRESENT(*when) || !PRESENT(medicine->storage.in_use) || plan_doses_each(injection) == 0)
             continue;
-        const Field *at;
-        Rational limit = plan_use_limit(injection, &at);
-        if (rational_compare(rational_make(injection->in_use_minutes, 1), limit) <= 0)
-            continue;
-        Finding *finding = judge_add(judge, RULE_in_use_over, 0, injection, when->at.place);
-        finding_fact(finding, "one container serves %s; once opened it may be used for %s",
-                     judge_count(judge, injection->in_use_minutes / 1440 + 1, "day"),
-                     judge_hours(judge, limit));
-        finding_note(finding, at->place, "said here");
-        finding_help(finding, "shorten the course, or split it over two containers as two injections");
+        Rational limit = quantity_base(medicine->storage.in_use.quantity), keeps = plan_kept_for(injection);
+        Rational mixed = rational_make(injection->in_use_minutes + plan_mix_lead(judge->plan, injection) +
+                                           longest_after(judge, injection), 1);
+        if (rational_compare(rational_make(injection->in_use_minutes, 1), limit) > 0)
+            say_over(judge, injection, "opened", limit, &medicine->storage.in_use.at);
+        else if (rational_ok(keeps) && rational_compare(mixed, keeps) > 0)
+            say_over(judge, injection, "mixed", keeps, &injection->row->keep.at);
     }
 }
 

@@ -130,7 +130,7 @@ static const ContainerRow *container_of(const PlanInjection *injection)
 /* What it draws from stands mixed already, from an injection before. */
 static gboolean mixed_before(const PlanInjection *injection)
 {
-    return way_row(injection->way)->mixes && injection->openings == 0;
+    return way_row(injection->way)->mixes && !plan_opens_yet(injection);
 }
 
 static const char *name_phrase(const Wording *wording, const Item *item)
@@ -192,10 +192,10 @@ static const char *used_phrase(const Wording *wording, ItemKind kind, gboolean b
     g_assert_not_reached();
 }
 
-/* All of it, once; of what two injections share, each its part, but for the clinic the whole. */
+/* All that is still needed, once; of what two injections share, each its part, but for the clinic the whole. */
 static gint64 shown_count(const Wording *wording, const Item *item, gboolean whole)
 {
-    return !whole && wording->injections->len > 1 && item->kind == ITEM_SUPPLY ? item->used : item->count;
+    return !whole && wording->injections->len > 1 && item->kind == ITEM_SUPPLY ? item->used : item->left;
 }
 
 /* Its count and name; of a part of what is handed out, the name alone. */
@@ -203,7 +203,7 @@ static Line *item_name(const Wording *wording, const Item *from, int shown)
 {
     const char *thing = from->kind == ITEM_SUPPLY ? wording_word(wording, (ChoiceWord)from->supply, shown) : "";
     const Filling filling[] = {{"n", arena_format(wording->arena, "%d", shown)}, {"thing", thing}, {NULL, NULL}};
-    gboolean part = shown != from->count && from->kind != ITEM_SUPPLY;
+    gboolean part = shown != from->left && from->kind != ITEM_SUPPLY;
     if (!part)
         return wording_line(wording, name_phrase(wording, from), filling, shown);
     if (from->kind == ITEM_SYRINGE)
@@ -217,7 +217,7 @@ static Line *item_name(const Wording *wording, const Item *from, int shown)
 static void item_job(const Wording *wording, Block *item, const Item *from)
 {
     const char *job = job_phrase(wording, from);
-    gboolean all = item->number == from->count;
+    gboolean all = item->number == from->left;
     if (job)
         add_phrase(wording, item, job);
     const Value *spare = plan_value(wording->plan, wording->injection, VALUE_spare_needles);
@@ -232,6 +232,8 @@ static void kit(const Wording *wording, Block *block, gboolean whole)
 {
     for (guint i = 0; i < wording->injection->kit->len; i++) {
         const Item *from = g_ptr_array_index(wording->injection->kit, i);
+        if (from->left == 0) /* used up on the days that are done */
+            continue;
         Block *item = add_item(wording, block, BLOCK_ITEM);
         item->number = (int)shown_count(wording, from, whole);
         item->thing = wording_drawn(wording, from, item->number);
