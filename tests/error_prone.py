@@ -63,7 +63,8 @@ ADVICE = [
     "Your partner can give it.", "Ask the nurse to show you once more.", "Inject slowly. Count to ten.",
     "Start when the alarm rings.", "If you inject late, call us at once.", "It can be given by a helper.",
     "Just give it a moment to dry.", "Do not skip it, and do not inject later without a call.",
-    "Still unsure? Call us.",
+    "Still unsure? Call us.", "Wait until the nurse calls you.", "Wait for a minute.", "Take two more breaths.",
+    "Take a rest at noon.", "Keep the second box in the refrigerator.",
 ]
 AGAINST = [
     "Take it when you remember.", "If you forget, inject as soon as possible.",
@@ -74,6 +75,7 @@ AGAINST = [
     "Take it first thing in the morning.", "Better late than never: inject it.", "Catch up with a second injection.",
     "It can be taken later the same night.", "If you are late you should still take it.",
     "Skip it and take both the next day.", "Give the shot in the thigh.", "Give it when you wake up.",
+    "Take two more if it is late.", "Use the second box too.", "Wait until bedtime.", "Wait for the next evening.", "Take at noon.",
 ]
 
 
