@@ -3,6 +3,7 @@
 terminal, and files that appear whole, private and the same each time."""
 import json
 import os
+import shutil
 import stat
 import subprocess
 import tempfile
@@ -30,6 +31,28 @@ def sheet(folder, *more, **options):
     return run("sheet", *NOW, "--out", folder, *more, PATIENT, **options)
 
 
+
+
+def long_names():
+    """A clinic's name and a title of several lines stand apart on page one."""
+    with tempfile.TemporaryDirectory() as scratch:
+        clinic = os.path.join(scratch, "clinic")
+        shutil.copytree("samples/lantern-cove", clinic)
+        for name, old, new in (("clinic.yaml", "Lantern Cove Fertility Clinic", "Centre for Reproductive Medicine and Gynaecology of the "
+                                "University Hospital of Lantern Cove"),
+                               ("protocols/evening-trigger.yaml", "title: Your trigger injection",
+                                "title: Your injection in the evening, thirty-six hours before the eggs are collected")):
+            path = os.path.join(clinic, name)
+            with open(path, encoding="utf-8") as file:
+                text = file.read()
+            expect(f"{name} has {old}", old in text)
+            with open(path, "w", encoding="utf-8") as file:
+                file.write(text.replace(old, new))
+        done = run("sheet", *NOW, "--draft", "--out", scratch, f"{clinic}/patients/LC-2041.yaml")
+        status("long names on page one", 0, done)
+
+
+long_names()
 status("a fine file", 0, run("check", *NOW, PROTOCOL))
 status("findings", 1, run("check", *NOW, *CLINIC, WRONG))
 status("a sheet with findings", 1, run("sheet", "--now", "2026-12-23T10:00-04:00", PATIENT))

@@ -193,6 +193,29 @@ void add_sheet_foot(Setter *setter, int page, int pages)
     add_runs(setter, NULL, end, &foot.page, 1, x + BLOCK_WIDTH - foot.numbered, below, foot.numbered);
 }
 
+static double bottom_of_last(Setter *setter) { return last_box(setter)->y + last_box(setter)->height; }
+
+/* The clinic's name, and below it that the date was typed in; returns where they end. */
+static double put_far_end(Setter *setter, double *width)
+{
+    double clinic = add_clinic(setter, "P", 0, 0.6, CLINIC_ROOM + 30), dated = dated_width(setter);
+    double bottom = clinic > 0 ? bottom_of_last(setter) : 0;
+    *width = clinic;
+    if (dated <= 0)
+        return bottom;
+    add_dated(setter, "P", BLOCK_WIDTH - dated, larger(5.2, bottom), dated); /* a long name takes several lines */
+    *width = larger(clinic, dated);
+    return bottom_of_last(setter);
+}
+
+/* Beside what stands at the far end where that reaches so low and the title so far. */
+static double title_width(const Setter *setter, InkStyle style, const InkRun *title, double y, double far,
+                          double bottom)
+{
+    gboolean beside = bottom > y && ink_text_width(setter->ink, style, title, 1) > BLOCK_WIDTH - far - 3;
+    return beside ? BLOCK_WIDTH - far - 3 : BLOCK_WIDTH;
+}
+
 void piece_of_title(Setter *setter)
 {
     const Document *document = setter->document;
@@ -200,21 +223,18 @@ void piece_of_title(Setter *setter)
     double height = 0;
     piece->begins = document->title;
     piece->keep = piece->band = TRUE;
-    double clinic = add_clinic(setter, "P", 0, 0.6, CLINIC_ROOM + 30), dated = dated_width(setter);
-    if (dated > 0)
-        add_dated(setter, "P", BLOCK_WIDTH - dated, 5.2, dated);
+    double far, bottom = put_far_end(setter, &far);
     TypeSize person = document->list ? TYPE_SMALL : TYPE_PERSON, title = document->list ? TYPE_BAND : TYPE_TITLE;
-    double above = 0; /* the title of a list does not reach what stands at the far end */
-    if (document->list && (clinic > 0 || dated > 0))
-        above = last_box(setter)->y + last_box(setter)->height;
+    double above = document->list ? bottom : 0; /* the title of a list does not reach what stands at the far end */
     if (document->person)
         height += add_line(setter, "P", grid_type(setter->large, person), document->person, 0, 0,
-                           BLOCK_WIDTH - clinic - 3);
+                           BLOCK_WIDTH - clinic_width(setter, CLINIC_ROOM + 30) - 3);
     const InkRun run = {document->title, TRUE, NULL};
     height = larger(height, above);
-    height += add_runs(setter, "H1", grid_type(setter->large, title), &run, 1, 0, height, BLOCK_WIDTH);
+    const InkStyle style = grid_type(setter->large, title);
+    height += add_runs(setter, "H1", style, &run, 1, 0, height, title_width(setter, style, &run, height, far, bottom));
     last_box(setter)->bookmark = 1;
-    piece_close(setter, piece, height);
+    piece_close(setter, piece, larger(height, bottom));
 }
 
 void piece_of_making(Setter *setter)
