@@ -175,11 +175,31 @@ static gboolean list_item(const Written *written, gsize index, List *out)
     return item->state == FIELD_READ;
 }
 
+/* A thing that stands in the kit twice has two counts. */
+static void things_compare(const Written *written, const List *list)
+{
+    for (guint i = 0; i < list->items->len; i++) {
+        const KitItem *thing = g_ptr_array_index(list->items, i);
+        for (guint j = 0; PRESENT(thing->item) && j < i; j++) {
+            const KitItem *before = g_ptr_array_index(list->items, j);
+            if (!PRESENT(before->item) || before->item.value != thing->item.value)
+                continue;
+            Finding *finding = finding_add(written->reader->diagnostics, RULE_name_twice, thing->item.at.place);
+            finding_fact(finding, "given \"%s\" twice under \"%s\"", choice_word(thing->item.value), written->row->key);
+            finding_note(finding, before->item.at.place, "first here");
+            finding_help(finding, "write it once, with the count of both");
+            break;
+        }
+    }
+}
+
 /* Entries of a list of records have their own names. */
 static void names_compare(const Written *written, const List *list)
 {
     RecordId record = field_record(written->row);
     const FieldRow *name = record == RECORD_COUNT ? NULL : record_find(record, "name");
+    if (record == RECORD_KitItem)
+        things_compare(written, list);
     if (!name)
         return;
     g_autoptr(GHashTable) seen = g_hash_table_new(g_str_hash, g_str_equal);

@@ -202,6 +202,31 @@ static void setting_fault(const Judge *judge, const Field *at, const char *fact,
     finding_help(finding, "%s", help);
 }
 
+/* The last digits of a number, up to six of them: they are the same however it is dialled. */
+static char *last_digits(const char *number)
+{
+    GString *digits = g_string_new(NULL);
+    for (const char *at = number; *at; at++)
+        if (g_ascii_isdigit(*at))
+            g_string_append_c(digits, *at);
+    if (digits->len > 6)
+        g_string_erase(digits, 0, (gssize)digits->len - 6);
+    return g_string_free(digits, FALSE);
+}
+
+/* What is read and what a touch dials is one number. */
+static void check_dialled(const Judge *judge, const Phone *phone)
+{
+    if (!PRESENT(phone->number) || !PRESENT(phone->dial))
+        return;
+    g_autofree char *read = last_digits(phone->number.text), *dialled = last_digits(phone->dial.text);
+    if (!g_str_has_suffix(dialled, read))
+        setting_fault(judge, &phone->dial.at,
+                      arena_format(judge->arena, "%s is printed, and %s would be dialled", phone->number.text,
+                                   phone->dial.text),
+                      "correct the one of the two that is wrong");
+}
+
 /* The sheet gives the day number for it. */
 static void check_office_hours(const Judge *judge, const ClockTime *clock, const char *what)
 {
@@ -236,6 +261,11 @@ void check_setting_implausible(const Judge *judge)
                                    "checked by %s", clock_text(judge->arena, preparation->call_by.minute),
                                    clock_text(judge->arena, preparation->check_kit.minute)),
                       "let call_by be the later of the two");
+    const Phones *phones = &judge->plan->clinic->phones;
+    const Phone *const all[] = {&phones->day, &phones->night, &phones->emergency, &phones->second, &phones->physician,
+                                &phones->interpreter};
+    for (gsize i = 0; i < G_N_ELEMENTS(all); i++)
+        check_dialled(judge, all[i]);
     check_office_hours(judge, &preparation->check_kit, "the kit is checked");
     check_office_hours(judge, &preparation->call_by, "calls about a missing thing end");
     if (PRESENT(*rounding) && quantity_compare(rounding->quantity, quantity_make(10, 1, UNIT_percent)) > 0)
