@@ -58,12 +58,13 @@ static void take_beside(const Gathering *gathering, const char *path)
     }
 }
 
-/* A copy on standard input or in a folder of somebody's own is still that person's. */
+/* A copy on standard input or in a folder of somebody's own is still that person's, and so is a
+ * bundle that stands in place of a file. */
 static gboolean lies_below(const char *path, const char *folder)
 {
     g_autofree char *whole = g_canonicalize_filename(path, NULL), *above = g_canonicalize_filename(folder, NULL);
     gsize length = strlen(above);
-    return strcmp(path, "-") != 0 && g_str_has_prefix(whole, above) && (whole[length] == '/' || length == 1);
+    return g_str_has_suffix(path, ".yaml") && g_str_has_prefix(whole, above) && (whole[length] == '/' || length == 1);
 }
 
 void loader_neighbours(Arena *arena, Case *of, GHashTable *known, GPtrArray *out)

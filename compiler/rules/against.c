@@ -4,9 +4,9 @@
 
 #include "rules/checks.h"
 
-/* What turns a clause round: "do not inject", "before you inject". */
 /* An hour of her own, and not one that a call decides. */
 #define LATER "(bed ?time|tonight|tomorrow|noon|night|(the|next) (next )?(morning|evening|day|dose))"
+/* What turns a clause round: "do not inject", "before you inject". */
 #define DENIES "(?i)\\b(not|never|no|nor|without|unless|until(?! " LATER ")|before (you|we|they|a call)|avoid" \
     "|instead of|rather than|nothing|nobody" \
     "|ne|pas|jamais|nunca|sin|antes|avant)\\b|n't\\b|n\342\200\231t\\b|cannot"
