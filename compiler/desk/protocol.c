@@ -204,7 +204,10 @@ static void show_difference(ProtocolPage *page, const char *list, const char *ot
     session->options.words = (char **)words;
     command_compare(session);
     session->options.words = NULL;
-    g_auto(GStrv) lines = g_strsplit(child_said(session->arena) + before, "\n", -1);
+    g_autoptr(GString) said = g_string_new(child_said(session->arena) + before);
+    g_autofree char *place = g_strconcat("(", page->file.path, ":", NULL);
+    g_string_replace(said, place, "(line ", 0); /* the file is the one on the page */
+    g_auto(GStrv) lines = g_strsplit(said->str, "\n", -1);
     for (char **line = lines; *line; line++)
         if (**line) {
             View *one = view_add(page->view, list);

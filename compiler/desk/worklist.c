@@ -4,6 +4,7 @@
 #include "desk/stories.h"
 
 #define NAMED 8 /* things of one task that are shown */
+#define FACTS 2 /* of each of several */
 
 /* What the page is asked to show; "" is everything. */
 typedef struct Wanted {
@@ -54,10 +55,10 @@ static void show_filters(View *view, const GPtrArray *tasks, const Wanted *wante
         show_choice(view, "dues", dues[i].word, dues[i].label, wanted->due);
 }
 
-static void show_thing(View *view, Arena *arena, const ReviewThing *thing)
+static void show_thing(View *view, Arena *arena, const ReviewThing *thing, gboolean alone)
 {
     view_text(view, "name", thing->name);
-    for (guint i = 0; i < thing->facts->len; i++)
+    for (guint i = 0; i < (alone ? thing->facts->len : MIN(thing->facts->len, FACTS)); i++)
         view_text(view_add(view, "facts"), "fact", g_ptr_array_index(thing->facts, i));
     if (thing->sheet)
         view_format(view, "to", "/person/%s", thing->sheet->person);
@@ -98,7 +99,8 @@ static void show_task(View *view, const Review *review, const ReviewTask *task)
     if (first->finding)
         view_text(view, "rule", rule_row(finding_rule(first->finding))->id);
     for (guint i = 0; i < MIN(task->things->len, NAMED); i++)
-        show_thing(view_add(view, "things"), review->arena, g_ptr_array_index(task->things, i));
+        show_thing(view_add(view, "things"), review->arena, g_ptr_array_index(task->things, i),
+                   task->things->len == 1);
     view_format(view, "more", "%u", task->things->len - MIN(task->things->len, NAMED));
     view_flag(view, "any_more", task->things->len > NAMED);
 }
