@@ -155,6 +155,48 @@ static Document *word_sheet(Press *press, const GPtrArray *injections, const Phr
                          press->diagnostics);
 }
 
+#define TELLING_WORD 15 /* letters of a word that stands in no other place by chance */
+
+/* The longest word of what a fact quotes, which is the one that has no room; "" when none is long. */
+static char *quoted_word(const char *fact)
+{
+    const char *from = strchr(fact, '"'), *until = strrchr(fact, '"');
+    if (!from || until == from)
+        return g_strdup("");
+    g_autofree char *text = g_strndup(from + 1, (gsize)(until - from - 1));
+    g_auto(GStrv) words = g_strsplit_set(text, " \t\n", -1);
+    const char *longest = "";
+    for (char **word = words; *word; word++)
+        longest = strlen(*word) > strlen(longest) ? *word : longest;
+    return g_strdup(strlen(longest) >= TELLING_WORD ? longest : "");
+}
+
+/* The page knows no file: what found no room is looked for in those that the words came from. */
+static void say_where(const Plan *plan, Finding *finding)
+{
+    g_autofree char *word = quoted_word(g_ptr_array_index(finding_facts(finding), 0));
+    const Place places[] = {plan->patient->patient.at.place, plan->protocol->protocol.at.place,
+                            plan->clinic->clinic.at.place, plan->shelf->shelf.at.place};
+    for (gsize i = 0; *word && i < G_N_ELEMENTS(places); i++) {
+        const Source *source = places[i].source;
+        const char *found = source ? g_strstr_len(source->text, (gssize)source->length, word) : NULL;
+        if (!found)
+            continue;
+        Place there = source_place(source, (gsize)(found - source->text), strlen(word));
+        finding_fact(finding, "it stands in %s, line %d", source->name, there.line);
+        return;
+    }
+}
+
+static void say_what_does_not_fit(const Press *press)
+{
+    for (guint i = 0; i < diagnostics_count(press->diagnostics); i++) {
+        Finding *finding = diagnostics_at(press->diagnostics, i);
+        if (finding_rule(finding) == RULE_does_not_fit && finding_facts(finding)->len > 0)
+            say_where(press->plan, finding);
+    }
+}
+
 /* One sheet of these injections. */
 static int print_sheet(Press *press, const GPtrArray *injections)
 {
@@ -170,6 +212,8 @@ static int print_sheet(Press *press, const GPtrArray *injections)
     const Printing printing = {press->paper, session->options.large, session->options.boxes ? boxes : NULL};
     g_autoptr(GBytes) bytes = output_pdf(session->arena, document, &printing, press->diagnostics);
     GError *error = NULL;
+    if (!bytes)
+        say_what_does_not_fit(press);
     if (!bytes)
         return output_ready(&error) ? EXIT_FINDINGS : commands_system_error(error);
     lay_by(press, sheet_name(press, injections, ".pdf"), bytes);
