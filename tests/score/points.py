@@ -1214,7 +1214,7 @@ def normal(s):
 @point("A6", 2, needs=in_order, each=True)
 def tick_boxes(s):
     """One for each band of work, at its end: after the kit, after filling, when done.  It says what comes next
-    (a page or a minute), and the needle is not bare."""
+    (a page, a minute, or the count that a panel behind it asks for), and the needle is not bare."""
     faults = []
     done = ("done_tick", "done_tick_count", "done_tick_course", "done_tick_mark")
     for names in (("kit_all",), ("filled_tick", "filled_tick_course") if s.build["way"] in ("powder", "ready") else (), done):
@@ -1225,7 +1225,8 @@ def tick_boxes(s):
         if names and not boxes:
             faults.append(f"no box beside {names[0]}")
         said = [n.text() for n in s.nodes if n.role == "P" and any(says(s, n.text(), name) for name in names)]
-        if names and said and s.language == ENGLISH and not any(re.search(r"\d", text) for text in said) and not s.mark:
+        counts = any(says(s, text, "done_tick_count") for text in said) and any(says(s, p.text, "count_left") for p in s.panels)
+        if names and said and s.language == ENGLISH and not any(re.search(r"\d", text) for text in said) and not s.mark and not counts:
             faults.append(f"{said[0]!r} does not say what comes next")
     for panel in s.panels:
         inside = [b for b in squares(s) if panel.rail and b.page == panel.page and panel.bare[1] and b.top > panel.rail.y and
