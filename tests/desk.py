@@ -267,7 +267,7 @@ def check_paths(server, desk, faults):
         faults.append("an address asked in another way")
 
 
-def raw(server, text, seconds=1.0, step=None, host="127.0.0.1"):
+def raw(server, text, seconds=1.0, step=None, host="127.0.0.1", wait=25):
     """What comes back for these bytes, sent at once or one after the other."""
     with socket.create_connection((host, server.port), timeout=30) as line:
         try:
@@ -275,7 +275,7 @@ def raw(server, text, seconds=1.0, step=None, host="127.0.0.1"):
                 line.sendall(text[at:at + (step or len(text))])
                 if step:
                     time.sleep(seconds)
-            line.settimeout(25)
+            line.settimeout(wait)
             return line.recv(65536)
         except (ConnectionError, socket.timeout):
             return b""
@@ -304,6 +304,39 @@ def check_sizes(server, desk, faults):
     for word in ("%00", "%ff", "%1b%5b"):
         if desk.get("/call?word=" + word).status not in (200, 400) or "\x1b" in desk.page:
             faults.append(f"a word {word}: {desk.status}")
+
+
+def check_heads(server, desk, faults):
+    """What a head can be bent into (RFC 9112: two lengths, a length and chunks, folded lines; two hosts,
+    two cookies, signs that end a string): nothing of it is let in, and no answer is split by it."""
+    host = f"Host: 127.0.0.1:{server.port}\r\n"
+    mine = f"Cookie: desk={desk.cookie}\r\n"
+    form = "Content-Type: application/x-www-form-urlencoded\r\n"
+    smuggled = f"GET /new HTTP/1.1\r\n{host}{mine}\r\n"
+    for what, text in (
+            ("two hosts", f"GET / HTTP/1.1\r\nHost: evil.example\r\n{host}{mine}\r\n"),
+            ("no host", f"GET / HTTP/1.1\r\n{mine}\r\n"),
+            ("no seat, then one", f"GET / HTTP/1.1\r\n{host}Cookie: desk={'0' * 64}\r\n\r\n"),
+            ("a length and chunks", f"POST /who HTTP/1.1\r\n{host}{form}Content-Length: 6\r\nTransfer-Encoding: chunked"
+             f"\r\n\r\n0\r\n\r\n{smuggled}"),
+            ("two lengths", f"POST /who HTTP/1.1\r\n{host}{form}Content-Length: 0\r\nContent-Length: 9\r\n\r\n{smuggled}"),
+            ("a length below none", f"POST /who HTTP/1.1\r\n{host}{form}Content-Length: -1\r\n\r\n"),
+            ("a length that is none", f"POST /who HTTP/1.1\r\n{host}{form}Content-Length: 1e3\r\n\r\n"),
+            ("another's address", f"GET http://evil.example/ HTTP/1.1\r\nHost: evil.example\r\n{mine}\r\n"),
+            ("a tunnel", f"CONNECT evil.example:443 HTTP/1.1\r\n{host}{mine}\r\n"),
+            ("no version", f"GET /\r\n{host}{mine}\r\n"),
+            ("version 2", "PRI * HTTP/2.0\r\n\r\nSM\r\n\r\n")):
+        said = raw(server, text.encode("latin-1"), wait=2)
+        if said.startswith(b"HTTP/1.1 200") or b"Tonight, " in said or b"New person</h1>" in said:
+            faults.append(f"{what}: {said[:40]}")
+    for path in ("/call?word=%0d%0aSet-Cookie:%20desk=x", "/%0d%0aX-Split:%20y", "/sheet/x%0d%0aX-Split:%20y.pdf",
+                 "/person/%2e%2e", "/person/..%2f..%2fclinic", "/sheet/%2e%2e%2fclinic.yaml", "/sheet/..", "/person/%00",
+                 "/%c0%ae%c0%ae/clinic.yaml", "/sheet/..%5cclinic.yaml", "/person/LC-2041/../../new",
+                 "/protocol/..%2fclinic/edit", "/rule/%2e%2e"):
+        desk.get(path)
+        if "X-Split" in desk.headers or "desk=x" in str(desk.headers) or "zone:" in desk.page or (
+                desk.status == 200 and not path.startswith("/call")):
+            faults.append(f"{path}: {desk.status}")
 
 
 def check_slow(server, desk, faults):
@@ -619,6 +652,7 @@ def main():
             check_markup(server, desk, faults)
             check_gate(server, desk, faults)
             check_paths(server, desk, faults)
+            check_heads(server, desk, faults)
             check_sizes(server, desk, faults)
             check_slow(server, desk, faults)
             check_links(server, faults)

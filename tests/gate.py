@@ -25,7 +25,8 @@ PASSWORD = "three invented words"
 # The same password as libsodium hashes it with 8 kB and one pass, so that signing in costs this test little.
 CHEAP = "$argon2id$v=19$m=8,t=1,p=1$i05v5VT2Nd218VevIrRT9w$tHQhkuaPAoWEncGILOJEAPQvoT4/q9uIa74zzF9N7nE"
 # What the roles must not come to, whatever the table says: written down from what each is for.
-NEVER = {"night-phone": ["GET /new", "POST /person", "POST /person/*/print", "POST /person/*/move", "POST /person/*/cancel",
+NEVER = {"nurse": ["POST /protocol/*/edit", "POST /protocol/*/approve", "POST /protocol/*/accept"],
+         "night-phone": ["GET /new", "POST /person", "POST /person/*/print", "POST /person/*/move", "POST /person/*/cancel",
                          "POST /person/*/accept"],
          "quality-lead": ["GET /new", "POST /person", "POST /person/*/print", "POST /person/*/cancel", "POST /note"]}
 

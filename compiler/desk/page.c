@@ -151,6 +151,8 @@ void page_said(const Desk *desk, const Request *request, Session *session, Answe
     if (diagnostics_count(session->all) > 0)
         diagnostics_print(session->all, text, FALSE);
     view_format(view, "said", "%s%s", child_said(session->arena), text->str);
+    view_text(view, "path", request->path);
+    view_flag(view, "again", request->token != NULL); /* when there is room on the disk again, say */
     if (request->post)
         show_entered(view, request);
     answer->status = 500;

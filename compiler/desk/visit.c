@@ -6,7 +6,7 @@
 
 #include "desk/stories.h"
 
-#define BODY_SECONDS 30       /* for a form to come in */
+#define BODY_SECONDS 20       /* for a form to come in */
 #define FORMS_A_MINUTE 2400  /* twenty desks, each typing while its page follows */
 #define PATH_LIMIT 512
 #define SIGN_IN "/who"
