@@ -5,7 +5,7 @@
  * number or fewer warnings than before. */
 #include "rules/rules.h"
 
-#define RULES_REVISION "2"
+#define RULES_REVISION "3"
 
 static const char basis[] =
     "rules.revision=" RULES_REVISION "\n"
