@@ -87,6 +87,7 @@ score: setup-score
 	@tests/score/fails.py
 	@tests/ical.py all
 	@tests/times.py all
+	@tests/languages.py all
 	@tests/independent.py 10000
 	@tests/apart.py languages
 	@tests/ordinary.py print

@@ -46,6 +46,7 @@ class Place:
 
 
 def numbers(scratch):
+    """The highest number in the samples is 21: what a help offers is free in the folder of people too."""
     place = Place(scratch, "numbers")
     place.printed("the first", "--text", "--calendar")
     first = os.path.join(place.out, "LC-2041-7-trigger.pdf")
@@ -55,28 +56,28 @@ def numbers(scratch):
     place.printed("the same sheet in large print", "--large")
     place.printed("its clinic pages", "--template", "clinic-pages")
     place.refused("made at another minute", "is sheet 7 already, made Monday 2026-11-23 10:00", "print that file again",
-                  'write "sheet: 8" and "replaces: 7"', now="2026-11-23T10:01-04:00")
+                  'write "sheet: 22" and "replaces: 7"', now="2026-11-23T10:01-04:00")
     edit(place.patient, ("clock: 11:30 am", "clock: 11:45 am"))
     place.refused("another hour under the same number", "is sheet 7 already")
-    edit(place.patient, ("sheet: 7", "sheet: 8"))
+    edit(place.patient, ("sheet: 7", "sheet: 22"))
     place.refused("a new number alone", "sheet 7 of the same order", 'add "replaces: 7"')
-    edit(place.patient, ("sheet: 8", "sheet: 8\nreplaces: 7"))
+    edit(place.patient, ("sheet: 22", "sheet: 22\nreplaces: 7"))
     done = place.printed("a new number that replaces it")
-    expect("the old one is named", "LC-2041-7-trigger.pdf is sheet 7, which sheet 8 replaces: do not hand it out" in done.stderr, done.stderr)
-    page = subprocess.run(["pdftotext", "-l", "1", place.out + "/LC-2041-8-trigger.pdf", "-"], capture_output=True, text=True).stdout
+    expect("the old one is named", "LC-2041-7-trigger.pdf is sheet 7, which sheet 22 replaces: do not hand it out" in done.stderr, done.stderr)
+    page = subprocess.run(["pdftotext", "-l", "1", place.out + "/LC-2041-22-trigger.pdf", "-"], capture_output=True, text=True).stdout
     expect("page 1 says which to tear up", "This replaces sheet 7. Tear sheet 7 up." in page.replace("\u00a0", " "), page[:300])
     expect("the old file stands", filecmp.cmp(first, kept, shallow=False))
-    edit(place.patient, ("sheet: 8\nreplaces: 7", "sheet: 7"), ("clock: 11:45 am", "clock: 11:30 am"))
-    place.refused("the replaced one again", "is sheet 8 and replaces sheet 7", 'write "sheet: 9" and "replaces: 8"')
-    edit(place.patient, ("sheet: 7", "sheet: 9\nreplaces: 8"))
+    edit(place.patient, ("sheet: 22\nreplaces: 7", "sheet: 7"), ("clock: 11:45 am", "clock: 11:30 am"))
+    place.refused("the replaced one again", "is sheet 22 and replaces sheet 7", 'write "sheet: 23" and "replaces: 22"')
+    edit(place.patient, ("sheet: 7", "sheet: 23\nreplaces: 22"))
     place.printed("a chain of replacements")
-    edit(place.patient, ("sheet: 9\nreplaces: 8", "sheet: 10"), ("order: R-1124-07", "order: R-1201-01"))
+    edit(place.patient, ("sheet: 23\nreplaces: 22", "sheet: 24"), ("order: R-1124-07", "order: R-1201-01"))
     place.printed("another order of the same person")
     other = os.path.join(place.clinic, "patients/LC-2060.yaml")
-    edit(other, ("sheet: 12", "sheet: 9"))
-    place.refused("another person's number", "is sheet 9 of another person", '"sheet: 11"', patient=other,
+    edit(other, ("sheet: 12", "sheet: 23"))
+    place.refused("another person's number", "is sheet 23 of another person", '"sheet: 25"', patient=other,
                   now="2026-11-24T10:00-04:00")
-    edit(other, ("sheet: 9", "sheet: 11"))
+    edit(other, ("sheet: 23", "sheet: 25"))
     place.printed("a free number", patient=other, now="2026-11-24T10:00-04:00")
     alone = Place(scratch, "alone")
     os.makedirs(alone.out)

@@ -172,6 +172,11 @@ void commands_together(Session *session, const GPtrArray *cases)
     }
     for (guint i = 0; i < cases->len; i++)
         loader_neighbours(session->arena, g_ptr_array_index(cases, i), known, all);
+    for (guint i = 0; i < all->len; i++) {
+        const Case *file = g_ptr_array_index(all, i);
+        if (file->patient && PRESENT(file->patient->sheet))
+            session->last_number = MAX(session->last_number, file->patient->sheet.value);
+    }
     rules_together(all);
 }
 

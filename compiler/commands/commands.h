@@ -60,6 +60,7 @@ typedef struct Session {
     FindingsFormat format;
     gboolean glance; /* the record is read alone, and was looked at as a whole before */
     Loader *loader;
+    gint64 last_number; /* the highest of the sheets of the people's files looked at, named or beside */
     Diagnostics *all; /* for SARIF: one log of the whole run */
 } Session;
 

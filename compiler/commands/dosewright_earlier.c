@@ -74,6 +74,7 @@ typedef struct Clash {
     const Plan *plan;
     const GPtrArray *sheets; /* of EarlierSheet* */
     gint64 own, replaces;    /* numbers; replaces 0 when none */
+    gint64 written;          /* the highest number in a person's file, 0 when none was looked at */
 } Clash;
 
 static gboolean same_person(const Clash *clash, const EarlierSheet *sheet)
@@ -101,10 +102,10 @@ static gboolean is_replaced(const Clash *clash, gint64 sheet)
     return FALSE;
 }
 
-/* A number that no sheet of the folder has. */
+/* A number that no sheet of the folder and no person's file has. */
 static gint64 free_number(const Clash *clash)
 {
-    gint64 most = clash->own;
+    gint64 most = MAX(clash->own, clash->written);
     for (guint i = 0; i < clash->sheets->len; i++)
         most = MAX(most, number(clash->arena, g_ptr_array_index(clash->sheets, i), "sheet_number"));
     return most + 1;
@@ -201,7 +202,7 @@ static Clash clash_of(Arena *arena, const char *folder, const GPtrArray *names, 
     const Number *replaces = &plan->patient->replaces;
     const GPtrArray *sheets = names ? sheets_named(arena, folder, names) : sheets_in(arena, folder);
     return (Clash){arena, folder, plan, sheets, plan->patient->sheet.value,
-                   PRESENT(*replaces) ? replaces->value : 0};
+                   PRESENT(*replaces) ? replaces->value : 0, 0};
 }
 
 gboolean earlier_is_same(Arena *arena, const char *folder, const char *name, const Plan *plan)
@@ -214,23 +215,30 @@ gboolean earlier_is_same(Arena *arena, const char *folder, const char *name, con
     return sheet.record && same_sheet(&clash, &sheet);
 }
 
-gboolean earlier_allows(Arena *arena, const char *folder, const Plan *plan, const GPtrArray *files,
+static gboolean allows(const Clash *clash, const GPtrArray *files, Diagnostics *diagnostics)
+{
+    for (guint i = 0; i < clash->sheets->len; i++)
+        if (!sheet_allows(clash, g_ptr_array_index(clash->sheets, i), diagnostics))
+            return FALSE;
+    for (guint i = 0; i < files->len; i++)
+        if (!file_allows(clash, g_ptr_array_index(files, i), diagnostics))
+            return FALSE;
+    return TRUE;
+}
+
+gboolean earlier_allows(const Session *session, const char *folder, const Plan *plan, const GPtrArray *files,
                         Diagnostics *diagnostics)
 {
-    return earlier_allows_beside(arena, folder, NULL, plan, files, diagnostics);
+    Clash clash = clash_of(session->arena, folder, NULL, plan);
+    clash.written = session->last_number;
+    return allows(&clash, files, diagnostics);
 }
 
 gboolean earlier_allows_beside(Arena *arena, const char *folder, const GPtrArray *names, const Plan *plan,
                                const GPtrArray *files, Diagnostics *diagnostics)
 {
     const Clash clash = clash_of(arena, folder, names, plan);
-    for (guint i = 0; i < clash.sheets->len; i++)
-        if (!sheet_allows(&clash, g_ptr_array_index(clash.sheets, i), diagnostics))
-            return FALSE;
-    for (guint i = 0; i < files->len; i++)
-        if (!file_allows(&clash, g_ptr_array_index(files, i), diagnostics))
-            return FALSE;
-    return TRUE;
+    return allows(&clash, files, diagnostics);
 }
 
 void earlier_tell_replaced(Arena *arena, const char *folder, const Plan *plan)

@@ -8,7 +8,7 @@
 /* TRUE when these files (of PublishFile*) of the plan may be put into the folder; else a
  * finding says which sheet stands against it and what the two ways out are.  Files that
  * are there byte for byte may be written again. */
-gboolean earlier_allows(Arena *arena, const char *folder, const Plan *plan, const GPtrArray *files,
+gboolean earlier_allows(const Session *session, const char *folder, const Plan *plan, const GPtrArray *files,
                         Diagnostics *diagnostics);
 /* The same where only these files of the folder (of char*) can stand against it. */
 gboolean earlier_allows_beside(Arena *arena, const char *folder, const GPtrArray *names, const Plan *plan,

@@ -80,8 +80,7 @@ static void lay_by(Press *press, const char *name, GBytes *bytes)
 static int put_into_folder(Press *press, const char *folder)
 {
     GError *error = NULL;
-    Arena *arena = press->session->arena;
-    if (!press->draft && !earlier_allows(arena, folder, press->plan, press->files, press->diagnostics)) {
+    if (!press->draft && !earlier_allows(press->session, folder, press->plan, press->files, press->diagnostics)) {
         press->refused = TRUE;
         return EXIT_FINDINGS;
     }
