@@ -88,6 +88,8 @@ score: setup-score
 	@tests/ical.py all
 	@tests/times.py all
 	@tests/languages.py all
+	@tests/newcomer.py all
+	@tests/checks/analysis clang
 	@tests/independent.py 10000
 	@tests/apart.py languages
 	@tests/ordinary.py print

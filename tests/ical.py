@@ -7,7 +7,7 @@ room, in large print and in other languages, it may stand on page two.
 
 usage: tests/ical.py [all]
     all: every sample in every language and on both papers, for make score; else each in
-    its own language and on its own paper, and one patient in every other"""
+    its own language and on its own paper, and one patient in three others"""
 import glob
 import importlib.machinery
 import importlib.util

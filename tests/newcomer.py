@@ -14,8 +14,8 @@ import tempfile
 os.chdir(os.path.join(os.path.dirname(os.path.abspath(__file__)), ".."))
 ROOT = os.getcwd()
 TODAY = datetime.date.today()
-# One whole walk today, one years later on another weekday; only the copies on the others.
-WALKED = [TODAY, TODAY + datetime.timedelta(days=1209)]
+# One whole walk today; with "all" a week and years later, on other weekdays.  Only the copies on the others.
+WALKED = [TODAY] + ([TODAY + datetime.timedelta(days=n) for n in (9, 1209)] if "all" in sys.argv[1:] else [])
 COPIED = ["2027-03-12", "2027-03-28", "2027-06-16", "2027-10-28", "2027-11-03", "2028-02-29"]
 # What the words in capitals of the README's table stand for, in the copy that it made.
 MEANT = {
