@@ -96,11 +96,16 @@ class Browser:
         if link:
             self.get(urllib.parse.urlsplit(link).path)
 
+    NAMED = "desk" # the cookie
+
+    def connection(self):
+        return http.client.HTTPConnection("127.0.0.1", self.port, timeout=60)
+
     def ask(self, method, path, body=None, headers=()):
-        connection = http.client.HTTPConnection("127.0.0.1", self.port, timeout=60)
+        connection = self.connection()
         sent = dict(headers)
         if self.cookie:
-            sent.setdefault("Cookie", "desk=" + self.cookie)
+            sent.setdefault("Cookie", f"{self.NAMED}={self.cookie}")
         if body is not None:
             sent.setdefault("Content-Type", "application/x-www-form-urlencoded")
         connection.request(method, path, body, sent)
@@ -108,9 +113,9 @@ class Browser:
         self.bytes = answer.read()
         connection.close()
         self.page, self.status, self.headers = self.bytes.decode("utf-8", "replace"), answer.status, answer.headers
-        given = re.search(r"desk=(\w+)", answer.headers.get("Set-Cookie", ""))
+        given = re.search(rf"{self.NAMED}=(\w*)", answer.headers.get("Set-Cookie", ""))
         if given:
-            self.cookie = given.group(1)
+            self.cookie = given.group(1) or None
         return self
 
     def get(self, path, **headers):

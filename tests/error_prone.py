@@ -83,9 +83,7 @@ def found(texts, folder="protocols/base.yaml"):
     """{text: rules} for texts that stand as notes of one protocol."""
     lines = [f"      - {rules.json.dumps(text, ensure_ascii=False)}" for text in texts]
     changes = [["file", folder, ["    late: Call us now."], ["    late: Call us now.", "    notes:"] + lines]]
-    with rules.tempfile.TemporaryDirectory() as scratch:
-        work = os.path.join(scratch, "case")
-        rules.shutil.copytree(os.path.join(rules.CASES, "base"), work)
+    with rules.clean_clinic() as work:
         rules.apply(work, changes)
         with open(os.path.join(work, folder), encoding="utf-8") as file:
             first = file.read().split("\n").index(lines[0]) + 1

@@ -71,28 +71,15 @@ class Server:
 
 
 class Browser(desk.Browser):
+    NAMED = "__Host-desk"
+
     def __init__(self, server, source="127.0.0.1"):
         super().__init__(server)
         self.context = ssl.create_default_context(cafile=server.cert)
         self.source = source
 
-    def ask(self, method, path, body=None, headers=()):
-        connection = http.client.HTTPSConnection(HOST, self.port, timeout=60, context=self.context,
-                                                 source_address=(self.source, 0))
-        sent = dict(headers)
-        if self.cookie:
-            sent.setdefault("Cookie", "__Host-desk=" + self.cookie)
-        if body is not None:
-            sent.setdefault("Content-Type", "application/x-www-form-urlencoded")
-        connection.request(method, path, body, sent)
-        answer = connection.getresponse()
-        self.bytes = answer.read()
-        connection.close()
-        self.page, self.status, self.headers = self.bytes.decode("utf-8", "replace"), answer.status, answer.headers
-        given = re.search(r"__Host-desk=(\w*)", answer.headers.get("Set-Cookie", ""))
-        if given:
-            self.cookie = given.group(1) or None
-        return self
+    def connection(self):
+        return http.client.HTTPSConnection(HOST, self.port, timeout=60, context=self.context, source_address=(self.source, 0))
 
     def sign_in(self, name, password=PASSWORD, **more):
         if "password" not in self.page or not self.token():

@@ -7,10 +7,8 @@ import csv
 import importlib.util
 import json
 import os
-import shutil
 import subprocess
 import sys
-import tempfile
 from concurrent.futures import ThreadPoolExecutor
 
 HERE = os.path.dirname(os.path.abspath(__file__))
@@ -29,9 +27,7 @@ def edit(name, old, new):
 def findings(changes, check=PATIENT):
     """Rules that the changed clinic raises, with their severities."""
     options = {"check": check, "now": rules.NOW, "command": "check", "more": []}
-    with tempfile.TemporaryDirectory() as scratch:
-        work = os.path.join(scratch, "case")
-        shutil.copytree(os.path.join(rules.CASES, "base"), work)
+    with rules.clean_clinic() as work:
         rules.apply(work, changes)
         return {(f["rule"], f["severity"]) for f in rules.judge(work, options)}
 
@@ -130,9 +126,7 @@ def part_of(content, row, dose, syringe="marks: mL, mark_every: 1 mL, number_eve
                edit(BASE, "add: 1 mL\n      syringe: 3 mL", row.split(",")[0].strip("{") + "\n      syringe: large"),
                edit(SHELF, "syringes:", f"syringes:\n  - {{name: large, capacity: 100 mL, {syringe}, scale_length: 100 mm, "
                     "barrel: 40 mm}")]
-    with tempfile.TemporaryDirectory() as scratch:
-        work = os.path.join(scratch, "case")
-        shutil.copytree(os.path.join(rules.CASES, "base"), work)
+    with rules.clean_clinic() as work:
         rules.apply(work, changes)
         done = subprocess.run([rules.PROGRAM, "plan", "--format", "json", BASE], cwd=work, capture_output=True, timeout=60)
         return {("volume", json.loads(done.stdout)["injections"][0].get("exact_volume", {}).get("text"))}

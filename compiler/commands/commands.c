@@ -274,13 +274,6 @@ static G_GNUC_NORETURN void leave(ExitStatus status, const char *said)
 #define MEMORY_ENDED "dosewright: memory ended, or the system failed; nothing half-written is left\n"
 #define OWN_FAILED "dosewright: a check of our own failed; no sheet was made\n"
 
-/* A sanitizer shows where, which a test wants to see. */
-#ifdef __SANITIZE_ADDRESS__
-#define SANITIZED TRUE
-#else
-#define SANITIZED FALSE
-#endif
-
 /* GLib keeps here what an assertion said; a library that gives up sets nothing. */
 extern char *__glib_assert_msg;
 
