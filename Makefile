@@ -234,13 +234,14 @@ $(BUILD)/drivers/fail.so: tests/faults/fail.c $(BUILD)/flags
 	@mkdir -p $(@D); echo "  driver $@"
 	@$(CC) -std=gnu17 -O2 $(WARNINGS) -shared -fPIC -o $@ $< -ldl
 # The fuzz targets without a fuzzer, each under a name of its own.
-$(BUILD)/drivers/replay: tests/fuzz/replay.c $(wildcard tests/fuzz/*.[ch] tests/fuzz/*.def) $(PAPER_LIBRARY) $(LIGHT_LIBRARY)
+FUZZED_DESK = $(patsubst %,$(BUILD)/obj/desk/%.o,file request)
+$(BUILD)/drivers/replay: tests/fuzz/replay.c $(wildcard tests/fuzz/*.[ch] tests/fuzz/*.def) $(FUZZED_DESK) $(PAPER_LIBRARY) $(LIGHT_LIBRARY)
 	@mkdir -p $(BUILD)/replay $(@D); echo "  driver $@"
 	@for target in $(fuzzed); do \
 	    $(CC) $(CFLAGS) $(paper_cflags) -DLLVMFuzzerTestOneInput=target_$$target -c -o $(BUILD)/replay/$$target.o \
 	        tests/fuzz/$$target.c || exit 1; done
 	@$(CC) $(CFLAGS) $(LDFLAGS) $(paper_cflags) -o $@ $< $(patsubst %,$(BUILD)/replay/%.o,$(fuzzed)) \
-	    $(PAPER_LIBRARY) $(LIGHT_LIBRARY) $(paper_libs)
+	    $(FUZZED_DESK) $(PAPER_LIBRARY) $(LIGHT_LIBRARY) $(paper_libs)
 $(BUILD)/bench/%: tests/bench/%.c
 	@mkdir -p $(@D); echo "  bench  $@"
 	@$(CC) $(CFLAGS) $(LDFLAGS) $(paper_cflags) -MMD -MP -o $@ $< \

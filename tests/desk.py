@@ -423,6 +423,31 @@ def at_field(page, field):
     return re.sub(r"<[^>]*>", " ", found.group(0)) if found else ""
 
 
+def check_unseen_letters(desk, path, keep, expect):
+    """A paste brings letters that nobody sees: line ends become spaces; what no file may hold comes back
+    with its finding, and the file can be changed by the form as before."""
+    with open(path, encoding="utf-8") as file:
+        before = file.read()
+    desk.get("/person/LC-2060")
+    keep(name="Odile\u200b R.", **{"box.0.lot": "А1234"})  # a letter of no width; a Cyrillic A
+    expect(desk.status == 422 and desk.has("Not kept yet") and "U+200B" in at_field(desk.page, "who") and
+           "look alike" in at_field(desk.page, "box_0") and "Odile\u200b R." in html.unescape(desk.page), "letters that no file may hold")
+    with open(path, encoding="utf-8") as file:
+        expect(file.read() == before, "the file is as it was")
+    keep(name="Odile\u2028\u2029R.")
+    expect(desk.status == 303, "line ends of a paste")
+    with open(path, encoding="utf-8") as file:
+        expect("name: Odile  R." in file.read(), "are spaces")
+    with open(path, "w", encoding="utf-8") as file:
+        file.write(before + "name: Odile S.\n")
+    desk.get("/person/LC-2060")
+    keep(name="Odile T.")
+    expect(desk.status == 422 and desk.has("cannot be read by a form"), "a key said twice")
+    with open(path, "w", encoding="utf-8") as file:
+        file.write(before)
+    desk.get("/person/LC-2060")
+
+
 def check_person(folder, faults):
     """A person from nothing to a printed sheet, in the afternoon; what stops it stands at its field
     in the words of check; a comment in the file stays."""
@@ -455,6 +480,7 @@ def check_person(folder, faults):
         expect(told[rule]["message"] in words and told[rule]["help"] in words, f"at {field} what check says: {said}")
     expect("1969" not in desk.page and "1970" not in desk.page, "no day is made up where none can be read")
     expect("half past" in desk.page and "<b>R" not in desk.page, "what was typed stands in its field")
+    check_unseen_letters(desk, path, keep, expect)
     with open(path, "a", encoding="utf-8") as file:
         file.write("# She prefers mornings.\n")
     desk.get("/person/LC-2060")

@@ -22,6 +22,9 @@ SEEDS = {
     "sheet": ["tests/rules/base/protocols/base.yaml"],
     "read": [],
     "scan": [],
+    "value": [],
+    "fhir": [],
+    "form": [],
 }
 with open("tests/fuzz/targets.def", encoding="utf-8") as file:
     TARGETS = re.findall(r"^TARGET\((\w+)\)", file.read(), re.M)

@@ -27,7 +27,10 @@ gboolean person_file_read(Arena *arena, const Desk *desk, const char *code, Pers
     g_autofree char *digest = g_compute_checksum_for_data(G_CHECKSUM_SHA256, (const guchar *)out->source->text,
                                                           out->source->length);
     out->digest = arena_copy(arena, digest);
-    out->root = syntax_parse(arena, out->source, diagnostics_new(arena));
+    Diagnostics *faults = diagnostics_new(arena);
+    out->root = syntax_parse(arena, out->source, faults);
+    if (diagnostics_stops(faults))
+        out->root = NULL; /* a form would write over half of it: a key said twice, an entry refused */
     return TRUE;
 }
 
@@ -81,11 +84,32 @@ static int last_line(const Node *node)
     return last;
 }
 
+static gboolean is_held(const char *key);
+
+/* Of a text of ours that cannot be read: the key that the line begins with, or whose list it is in. */
+static const char *key_of_line(const PersonFile *file, int line, int *box)
+{
+    const char *text = file->source->text;
+    int boxes = 0;
+    for (int at = line; at >= 1; at--) {
+        const char *start = text + file->source->line_starts[at - 1];
+        g_autofree char *key = g_strndup(start, strcspn(start, ":\n"));
+        boxes += *start == ' ';
+        if (!is_held(key))
+            continue;
+        *box = boxes - 1;
+        return arena_copy(file->arena, key);
+    }
+    return NULL;
+}
+
 const char *person_file_key(const PersonFile *file, Place place, int *box)
 {
     *box = -1;
-    if (!file->root || !place.source || strcmp(place.source->name, file->path) != 0)
+    if (!place.source || strcmp(place.source->name, file->path) != 0)
         return NULL;
+    if (!file->root)
+        return file->source && place.line <= (int)file->source->line_count ? key_of_line(file, place.line, box) : NULL;
     for (gsize i = 0; i < file->root->count; i++) {
         const Entry *entry = &file->root->entries[i];
         if (place.line < entry->key_place.line || place.line > MAX(last_line(entry->value), entry->key_place.line))
@@ -101,11 +125,27 @@ const char *person_file_key(const PersonFile *file, Place place, int *box)
 
 /* ---- what it shall say ---- */
 
-/* Nothing of a form goes over one line. */
+/* Ends a line in a file, or cannot stand in one: a paste brings it, nobody sees it. */
+static gboolean is_unseen(gunichar letter)
+{
+    return letter < 0x20 || (letter >= 0x7F && letter < 0xA0) || letter == 0x2028 || letter == 0x2029 ||
+           (letter & 0xFFFE) == 0xFFFE;
+}
+
+char *person_file_line(const char *text)
+{
+    GString *line = g_string_new(NULL);
+    for (const char *at = text; *at; at = g_utf8_next_char(at)) {
+        gunichar letter = g_utf8_get_char(at);
+        g_string_append_unichar(line, is_unseen(letter) ? ' ' : letter);
+    }
+    return g_string_free(line, FALSE);
+}
+
 static void add_value(GString *out, const char *text)
 {
-    g_autofree char *line = g_strdup(text);
-    syntax_quote(out, g_strdelimit(line, "\n\t", ' '));
+    g_autofree char *line = person_file_line(text);
+    syntax_quote(out, line);
 }
 
 static void add_items(GString *out, const char *text)

@@ -25,9 +25,12 @@ gboolean person_file_read(Arena *arena, const Desk *desk, const char *code, Pers
 const char *person_file_says(const PersonFile *file, const char *key, const char *inside);
 /* The same of the nth box. */
 const char *person_file_box(const PersonFile *file, guint index, const char *inside);
-/* The key of the file that a place stands under, or NULL; *box from 0, when it is one. */
+/* The key of the file that a place stands under, or NULL; *box from 0, when it is one.  Of a text that
+ * cannot be read: by its lines, as person_file_text() writes them. */
 const char *person_file_key(const PersonFile *file, Place place, int *box);
 
+/* A text as it may stand in a file: nothing of a form goes over one line.  Freed with g_free(). */
+char *person_file_line(const char *text);
 /* Takes what a scanner typed into the field of a lot apart, within the form. */
 void person_scan(const PersonFile *file, Request *form);
 /* The file's text with what the form says; owned by the arena. */

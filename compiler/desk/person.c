@@ -416,11 +416,33 @@ static void person_keep(Person *person, const char *text, Answer *answer)
     }
 }
 
+static gboolean can_be_read(const Person *person, const char *text)
+{
+    Arena *arena = person->session->arena;
+    const Source *source = source_from_text(arena, person->file.path, text, strlen(text));
+    return syntax_parse(arena, source, diagnostics_new(arena)) != NULL;
+}
+
+/* A letter that no file may hold would shut every form out of it: what was typed comes back with
+ * what is wrong at its field, and the file stays as it is. */
+static void show_unreadable(Person *person, const char *text, Answer *answer)
+{
+    person_try_text(person, text);
+    person->retyped = TRUE;
+    view_flag(person->view, "not_kept", TRUE);
+    answer->status = 422;
+    person_show(person, answer);
+}
+
 static void keep_form(Person *person, Answer *answer)
 {
     Request form = *person->request;
     person_scan(&person->file, &form);
-    person_keep(person, person_file_text(&person->file, &form), answer);
+    const char *text = person_file_text(&person->file, &form);
+    if (can_be_read(person, text))
+        person_keep(person, text, answer);
+    else
+        show_unreadable(person, text, answer);
 }
 
 void story_keep(const Desk *desk, const Request *request, Answer *answer)
@@ -454,9 +476,9 @@ const char *acceptance_item(Session *session, const Clinic *clinic, const Reques
     for (gsize i = 0; i < G_N_ELEMENTS(parts); i++) {
         if (!*parts[i].text)
             continue;
-        g_autofree char *line = g_strdup(parts[i].text);
+        g_autofree char *line = person_file_line(parts[i].text);
         g_string_append_printf(item, "%s%s: ", item->len ? ", " : "{", parts[i].key);
-        syntax_quote(item, g_strdelimit(line, "\n\t", ' '));
+        syntax_quote(item, line);
     }
     g_string_append_c(item, '}');
     return arena_copy(session->arena, item->str);

@@ -245,7 +245,7 @@ static void give_anchor(const Bundle *bundle, const Node *start, Instant instant
     give(bundle, anchor, "on", start, arena_format(bundle->arena, "%s %04d-%02d-%02d",
                                                    weekday_name(day_weekday(local.day)), date.year, date.month,
                                                    date.day));
-    give(bundle, anchor, "clock", start, local.minute == 720 ? "noon" : clock_text(bundle->arena, local.minute));
+    give(bundle, anchor, "clock", start, clock_text(bundle->arena, local.minute));
     if (zone_instants(bundle->zone, local, both) == 2)
         give(bundle, anchor, "which", start, instant == both[0] ? "first" : "second");
     node_add(bundle->arena, bundle->out, "anchor", anchor);

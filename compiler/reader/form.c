@@ -55,6 +55,13 @@ gboolean read_clock(const Written *written, gpointer out)
     return part_clock(written, part_whole_text(written), RULE_clock_form, NULL, minute);
 }
 
+/* One meaning, and a time that can be read. */
+static gboolean is_plain(char **readings)
+{
+    int minute;
+    return readings[0] && !readings[1] && clock_parse(readings[0], &minute).fault == MOMENT_FINE;
+}
+
 /* "8 am - 2 pm", "8am until 2pm": both times can be read, but for what stands between. */
 static gboolean hours_fault(const Written *written)
 {
@@ -64,7 +71,7 @@ static gboolean hours_fault(const Written *written)
     if (g_strv_length(parts) == 2) {
         g_auto(GStrv) from = clock_readings(parts[0]);
         g_auto(GStrv) until = clock_readings(parts[1]);
-        if (from[0] && !from[1] && until[0] && !until[1]) {
+        if (is_plain(from) && is_plain(until)) {
             finding_help(finding, "write \"%s to %s\"", from[0], until[0]);
             return FALSE;
         }

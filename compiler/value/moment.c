@@ -331,6 +331,8 @@ char *instant_text(Arena *arena, const Zone *zone, Instant instant)
 char *clock_text(Arena *arena, int minute)
 {
     int hour = minute / 60;
+    if (minute % (12 * 60) == 0) /* "12:00 pm" is taken for either */
+        return arena_copy(arena, minute ? "12 noon" : "12 midnight");
     return arena_format(arena, "%d:%02d %s", hour % 12 == 0 ? 12 : hour % 12, minute % 60,
                         hour < 12 ? "am" : "pm");
 }

@@ -95,7 +95,8 @@ MomentRead clock_parse(const char *text, int *minute);
 MomentRead moment_parse(const char *text, LocalTime *local, gboolean *has_offset, Instant *instant);
 
 /* What a clock time or a date that cannot be read most likely means, in forms that can be
- * read; several when it may be taken for several, none when it is like nothing.  For a
+ * read; several when it may be taken for several, none when it is like nothing.  What means
+ * midnight or "12 pm" comes alone, and clock_parse() says MOMENT_MIDNIGHT of it.  For a
  * message only.  Freed with g_strfreev(). */
 char **clock_readings(const char *text);
 char **day_readings(const char *text);
@@ -104,7 +105,7 @@ char **day_readings(const char *text);
  * "Tuesday 2026-11-24 23:30"; RFC 3339 with offset. */
 char *local_text(Arena *arena, LocalTime local);
 char *instant_text(Arena *arena, const Zone *zone, Instant instant);
-/* "11:30 pm" / "23:30" for findings. */
+/* "11:30 pm", "12 noon", "12 midnight": for findings, and to be read again but for the last. */
 char *clock_text(Arena *arena, int minute);
 
 #endif

@@ -32,6 +32,7 @@ static Target *target_of(const char *name)
 
 int main(int count, char **words)
 {
+    g_setenv("FUZZ_THOROUGH", "1", TRUE);
     Target *run = target_of(count > 1 ? words[1] : NULL);
     if (!run) {
         fprintf(stderr, "usage: replay TARGET FILE...\n");
