@@ -50,6 +50,7 @@ def lasting(text):
     # How high that line is follows from how long the version is.
     text = re.sub(r"(    group [\d.,]+ [\d.]+x)[\d.]+(\n +text \w+ [\d.,]+ [\d.]+x)[\d.]+( [^\n]*VERSION\.)", r"\1HIGH\2HIGH\3", text)
     text = re.sub(r'("program_version":\{"text":")[^"]*', r"\1VERSION", text)
+    text = re.sub(r"(zone database )[\w-]+", r"\1DATABASE", text)
     text = re.sub(r'("zone_database":\{"text":")[^"]*', r"\1DATABASE", text)
     return re.sub(r'("digest":\{"text":")[^"]*', r"\1DIGEST", text)
 

@@ -251,13 +251,7 @@ static gboolean part_kit(Setter *setter, const Block *kit)
 
 static void table_rows(Setter *setter, const Block *table, guint from, guint until)
 {
-    Block *part = arena_new0(setter->arena, Block);
-    *part = *table;
-    part->title = from == 0 ? table->title : NULL;
-    part->items = arena_list(setter->arena);
-    for (guint i = from; i < until; i++)
-        g_ptr_array_add(part->items, g_ptr_array_index(table->items, i));
-    pieces_of_sheet_block(setter, part);
+    pieces_of_sheet_block(setter, table_part(setter, table, from, until));
 }
 
 /* A list of days longer than a page goes on upon the next, its heads above it again. */

@@ -37,7 +37,7 @@ static double clinic_width(const Setter *setter, double most)
 {
     const InkRun run = {setter->document->clinic, FALSE, NULL};
     return setter->document->clinic
-               ? MIN(most, ink_text_width(setter->ink, grid_type(setter->large, TYPE_SMALL), &run, 1) + 0.5) : 0;
+               ? MIN(most, ink_text_width(setter->ink, grid_type(setter->print, TYPE_SMALL), &run, 1) + 0.5) : 0;
 }
 
 static double add_clinic(Setter *setter, const char *tag, double x, double y, double most)
@@ -45,7 +45,7 @@ static double add_clinic(Setter *setter, const char *tag, double x, double y, do
     double width = clinic_width(setter, most);
     if (width == 0)
         return 0;
-    InkStyle style = grid_type(setter->large, TYPE_SMALL);
+    InkStyle style = grid_type(setter->print, TYPE_SMALL);
     style.align = INK_RIGHT;
     style.grey = 0.2;
     const InkRun run = {setter->document->clinic, FALSE, NULL};
@@ -72,7 +72,7 @@ static double add_mark(Setter *setter, const char *mark, double x, double y)
 static double own_width(const Setter *setter, const char *words)
 {
     const InkRun run = {words, FALSE, NULL};
-    return words ? ink_text_width(setter->ink, grid_type(setter->large, TYPE_SMALL), &run, 1) + 0.5 : 0;
+    return words ? ink_text_width(setter->ink, grid_type(setter->print, TYPE_SMALL), &run, 1) + 0.5 : 0;
 }
 
 /* A head has "the date was typed in" at its far end; in large print the foot has it. */
@@ -84,14 +84,14 @@ static double dated_width(const Setter *setter)
 static double add_dated(Setter *setter, const char *tag, double x, double y, double width)
 {
     const InkRun run = {setter->document->dated, FALSE, NULL};
-    InkStyle style = grid_type(setter->large, TYPE_SMALL);
+    InkStyle style = grid_type(setter->print, TYPE_SMALL);
     style.align = INK_RIGHT;
     return add_runs(setter, tag, style, &run, 1, x, y, width);
 }
 
 double head_beyond_line(const Setter *setter)
 {
-    InkStyle style = grid_type(setter->large, TYPE_BODY);
+    InkStyle style = grid_type(setter->print, TYPE_BODY);
     double most = 0, one = line_height(setter, style, line_of_words(setter, "A"), BLOCK_WIDTH);
     for (guint i = 0; i < setter->document->sections->len; i++) {
         const DocumentSection *section = g_ptr_array_index(setter->document->sections, i);
@@ -99,7 +99,7 @@ double head_beyond_line(const Setter *setter)
         double width = BLOCK_WIDTH - (section->mark ? MARK_SIDE + 3 : 0);
         double natural = head ? width_of(setter, TYPE_BODY, head) + 0.5 : 0, dated = dated_width(setter);
         double below = dated > 0 && natural + HEAD_GAP + dated > width
-                           ? grid_type(FALSE, TYPE_SMALL).size * INK_POINT * 1.25 : 0;
+                           ? grid_type(PRINT_ORDINARY, TYPE_SMALL).size * INK_POINT * 1.25 : 0;
         most = MAX(most, below + (head ? line_height(setter, style, head, width) - one : 0));
     }
     return most;
@@ -113,11 +113,11 @@ void add_sheet_head(Setter *setter, const DocumentSection *section)
         x += add_mark(setter, section->mark, x, y);
     double width = setter->spec.margin + BLOCK_WIDTH - x, natural = head ? width_of(setter, TYPE_BODY, head) + 0.5 : 0;
     if (head)
-        add_line(setter, NULL, grid_type(setter->large, TYPE_BODY), head, x, y, MIN(width, natural));
+        add_line(setter, NULL, grid_type(setter->print, TYPE_BODY), head, x, y, MIN(width, natural));
     double dated = dated_width(setter);
     if (dated > 0) {
         gboolean beside = natural + HEAD_GAP + dated <= width;
-        double below = beside || !head ? 0 : line_height(setter, grid_type(setter->large, TYPE_BODY), head, width);
+        double below = beside || !head ? 0 : line_height(setter, grid_type(setter->print, TYPE_BODY), head, width);
         add_dated(setter, NULL, setter->spec.margin + BLOCK_WIDTH - dated, y + (beside ? 0.9 : below), dated);
     } else if (clinic_width(setter, BLOCK_WIDTH) <= width - natural - HEAD_GAP) /* it stands whole on page one */
         add_clinic(setter, NULL, setter->spec.margin, y + 0.4, width - natural - 4);
@@ -131,7 +131,7 @@ static double add_foot_number(Setter *setter, double x, double y)
         first++;
     const Run *number = g_ptr_array_index(line->runs, first);
     const InkRun run = {number->text, TRUE, number->dial};
-    InkStyle style = grid_type(setter->large, TYPE_FOOT_NUMBER);
+    InkStyle style = grid_type(setter->print, TYPE_FOOT_NUMBER);
     double width = ink_text_width(setter->ink, style, &run, 1) + 1;
     add_runs(setter, NULL, style, &run, 1, x, y, width);
     return width;
@@ -149,7 +149,7 @@ typedef struct FootEnd {
 
 static FootEnd foot_end(const Setter *setter, const char *page)
 {
-    InkStyle small = grid_type(setter->large, TYPE_SMALL);
+    InkStyle small = grid_type(setter->print, TYPE_SMALL);
     const char *all = setter->document->foot, *last = g_strrstr(all, FOOT_PART);
     FootEnd end = {.all = {all, FALSE, NULL}, .upper = {all, FALSE, NULL}, .page = {page, FALSE, NULL}};
     if (last) {
@@ -167,7 +167,7 @@ static FootEnd foot_end(const Setter *setter, const char *page)
 void add_sheet_foot(Setter *setter, int page, int pages)
 {
     double x = setter->spec.margin, y = setter->spec.height - setter->spec.bottom + FOOT_AIR;
-    InkStyle small = grid_type(setter->large, TYPE_SMALL), end = small;
+    InkStyle small = grid_type(setter->print, TYPE_SMALL), end = small;
     const Document *document = setter->document;
     const FootEnd foot = foot_end(setter, page_words(setter, page, pages));
     double right = setter->large ? PAGE_WORDS : MIN(84, foot.width);
@@ -227,11 +227,11 @@ void piece_of_title(Setter *setter)
     TypeSize person = document->list ? TYPE_SMALL : TYPE_PERSON, title = document->list ? TYPE_BAND : TYPE_TITLE;
     double above = document->list ? bottom : 0; /* the title of a list does not reach what stands at the far end */
     if (document->person)
-        height += add_line(setter, "P", grid_type(setter->large, person), document->person, 0, 0,
+        height += add_line(setter, "P", grid_type(setter->print, person), document->person, 0, 0,
                            BLOCK_WIDTH - clinic_width(setter, CLINIC_ROOM + 30) - 3);
     const InkRun run = {document->title, TRUE, NULL};
     height = larger(height, above);
-    const InkStyle style = grid_type(setter->large, title);
+    const InkStyle style = grid_type(setter->print, title);
     height += add_runs(setter, "H1", style, &run, 1, 0, height, title_width(setter, style, &run, height, far, bottom));
     last_box(setter)->bookmark = 1;
     piece_close(setter, piece, larger(height, bottom));
@@ -243,6 +243,6 @@ void piece_of_making(Setter *setter)
         return;
     Piece *piece = piece_open(setter, setter->level->row_gap);
     piece->begins = line_text(setter->arena, setter->document->made);
-    piece_close(setter, piece, add_line(setter, "P", grid_type(setter->large, TYPE_SMALL), setter->document->made, 0, 0,
+    piece_close(setter, piece, add_line(setter, "P", grid_type(setter->print, TYPE_SMALL), setter->document->made, 0, 0,
                                         BLOCK_WIDTH));
 }

@@ -19,13 +19,12 @@ const PageLevel page_levels[] = {
 };
 const int page_level_count = G_N_ELEMENTS(page_levels);
 
-InkStyle grid_type(gboolean large, TypeSize size)
+InkStyle grid_type(Print print, TypeSize size)
 {
-    static const struct { double points[2]; gboolean bold; double pitch; } types[] = {
-#define TYPE(id, ordinary, large, bold, pitch) {{ordinary, large}, bold, pitch},
+    static const struct { double points[PRINT_CLINIC + 1]; gboolean bold; double pitch; } types[] = {
+#define TYPE(id, ordinary, large, clinic, bold, pitch) {{ordinary, large, clinic}, bold, pitch},
         TYPES
 #undef TYPE
     };
-    return (InkStyle){.size = types[size].points[large ? 1 : 0], .bold = types[size].bold,
-                      .leading = types[size].pitch};
+    return (InkStyle){.size = types[size].points[print], .bold = types[size].bold, .leading = types[size].pitch};
 }

@@ -3,7 +3,8 @@
  * The live block is 185 mm wide, three columns of 58 with gutters of 5.5, and 255 high on both
  * papers; what A4 is higher goes into the air between bands.  Type has the sizes of
  * TYPES and no other.  What yields when words grow stands in LEVELS, in that order; type, the
- * stop box, life-size pictures, the call box and ticks never yield.
+ * stop box, life-size pictures, the call box and ticks never yield.  The clinic's own page, read at a
+ * desk by day, has smaller type and ticks; on a full one a list to tick off stands in two columns.
  *
  * Where pages end (see leaves.c):
  *   - a section that wants a new page starts one;
@@ -33,7 +34,10 @@
 #define RAIL_DROP 2.6       /* from a rail to its row's words */
 #define RADIUS 2.5          /* of boxes */
 #define TICK_SIDE 6.5
+#define TICK_LARGE 7.8
+#define TICK_CLINIC 5.5
 #define WRITE_SIDE 9.0      /* height of a box to write in */
+#define WRITE_CLINIC 7.4    /* on the clinic's page */
 #define WRITE_LEAST 37.0    /* its width at least */
 #define WRITE_SIGNED 42.0   /* of one for a second person's name */
 #define SIGNED_SIDE 6.4
@@ -42,26 +46,29 @@
 #define MARK_POINTS 18.0    /* of the letter of an injection, white on black */
 #define AIR_MOST 7.0
 
-/* ---- type: TYPE(id, ordinary points, large points, bold, line pitch) ---- */
-#define TYPES                              \
-    TYPE(MINUTE, 62, 72, TRUE, 1.0)        \
-    TYPE(NUMBER_TO_CALL, 32, 36, TRUE, 1.1) \
-    TYPE(PANEL, 24, 28, TRUE, 1.0)         \
-    TYPE(TITLE, 22, 22, TRUE, 1.2)         \
-    TYPE(FOOT_NUMBER, 20, 24, TRUE, 1.1)   \
-    TYPE(BAND, 16.5, 20, TRUE, 1.25)       \
-    TYPE(PERSON, 16, 20, FALSE, 1.25)      \
-    TYPE(BODY, 12.3, 18, FALSE, 1.32)      \
-    TYPE(CLOSE, 12.3, 18, FALSE, 1.22)     \
-    TYPE(SMALL, 9.5, 12, FALSE, 1.2)
+/* ---- type: TYPE(id, ordinary points, large points, points for the clinic, bold, line pitch) ---- */
+#define TYPES                                  \
+    TYPE(MINUTE, 62, 72, 62, TRUE, 1.0)        \
+    TYPE(NUMBER_TO_CALL, 32, 36, 32, TRUE, 1.1) \
+    TYPE(PANEL, 24, 28, 24, TRUE, 1.0)         \
+    TYPE(TITLE, 22, 22, 17, TRUE, 1.2)         \
+    TYPE(FOOT_NUMBER, 20, 24, 20, TRUE, 1.1)   \
+    TYPE(BAND, 16.5, 20, 13.5, TRUE, 1.25)     \
+    TYPE(PERSON, 16, 20, 13, FALSE, 1.25)      \
+    TYPE(BODY, 12.3, 18, 10.5, FALSE, 1.32)    \
+    TYPE(CLOSE, 12.3, 18, 10.5, FALSE, 1.22)   \
+    TYPE(SMALL, 9.5, 12, 9.5, FALSE, 1.2)
+
+/* For whom: a person at home, one who needs large print, whoever packs and checks at a desk by day. */
+typedef enum Print { PRINT_ORDINARY, PRINT_LARGE, PRINT_CLINIC } Print;
 
 typedef enum TypeSize {
-#define TYPE(id, ordinary, large, bold, pitch) TYPE_##id,
+#define TYPE(id, ...) TYPE_##id,
     TYPES
 #undef TYPE
 } TypeSize;
 
-InkStyle grid_type(gboolean large, TypeSize size);
+InkStyle grid_type(Print print, TypeSize size);
 
 /* ---- what yields ---- */
 

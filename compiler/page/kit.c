@@ -263,9 +263,14 @@ double put_kit(Setter *setter, const Block *kit, double x, double y, double widt
 
 #define BALLOT "\u2610"
 #define CELL_AIR 4.0
+#define TICK_AIR 2.5 /* of a column of ticks */
 #define MOST_CELLS 8
 /* Box in a row. */
 #define TABLE_WRITE (setter->level->row_gap < 1.5 ? 6.3 : setter->level->row_gap < 2 ? 7.4 : GIVEN_SIDE)
+#define TABLE_TICK 5.5
+/* Row without boxes to write in. */
+#define TABLE_TICK_ROW (setter->level->row_gap < 1.5 ? 6.0 : setter->level->row_gap < 2 ? 7.0 : 9.0)
+#define LEAST_ABREAST 6 /* rows */
 
 typedef enum CellKind { CELL_WORDS, CELL_WRITE, CELL_TICK } CellKind;
 
@@ -273,6 +278,27 @@ static CellKind cell_kind(const Setter *setter, const Line *line)
 {
     const char *text = line_text(setter->arena, line);
     return *text == '\0' ? CELL_WRITE : strcmp(text, BALLOT) == 0 ? CELL_TICK : CELL_WORDS;
+}
+
+#define LEAST_CELL 24.0 /* mm, of a column whose words are to break */
+
+/* Boxes to write in share what is left, or lack it.  Of words alone the first column has the rest; what lacks is
+ * taken from the widest, whose words break, or else from all. */
+static void share_spare(double *widths, const gboolean *write, guint count, guint writes, double spare)
+{
+    guint widest = 0;
+    double used = 0;
+    for (guint j = 0; j < count; j++) {
+        widest = widths[j] > widths[widest] ? j : widest;
+        used += widths[j];
+    }
+    if (writes == 0 && count > 0 && (spare >= 0 || widths[widest] + spare >= LEAST_CELL)) {
+        widths[spare >= 0 ? 0 : widest] += spare;
+        return;
+    }
+    for (guint j = 0; j < count; j++)
+        if (writes == 0 || write[j])
+            widths[j] += writes > 0 ? spare / writes : spare * widths[j] / used;
 }
 
 /* Words take what they need, boxes to write in share the rest. */
@@ -285,7 +311,10 @@ static guint share_columns(const Setter *setter, const Block *table, double widt
         count = MAX(count, item_at(table, i)->lines->len);
     count = MIN(count, MOST_CELLS);
     for (guint j = 0; j < count; j++) {
-        widths[j] = j < table->lines->len ? width_of(setter, TYPE_CLOSE, line_at(table, j)) + CELL_AIR : 0;
+        gboolean ticks = table->items->len > 0 && j < item_at(table, 0)->lines->len &&
+                         cell_kind(setter, line_at(item_at(table, 0), j)) == CELL_TICK;
+        double air = ticks ? TICK_AIR : CELL_AIR;
+        widths[j] = j < table->lines->len ? width_of(setter, TYPE_CLOSE, line_at(table, j)) + air : 0;
         for (guint i = 0; i < table->items->len; i++) {
             const Block *row = item_at(table, i);
             CellKind kind = j < row->lines->len ? cell_kind(setter, line_at(row, j)) : CELL_WORDS;
@@ -296,10 +325,7 @@ static guint share_columns(const Setter *setter, const Block *table, double widt
         writes += write[j];
         used += widths[j];
     }
-    double spare = width - used;
-    for (guint j = 0; j < count && spare != 0; j++)
-        if (writes > 0 ? write[j] : j == 0 || spare < 0)
-            widths[j] += writes > 0 ? spare / writes : spare < 0 ? spare * widths[j] / used : spare;
+    share_spare(widths, write, count, writes, width - used);
     return count;
 }
 
@@ -309,7 +335,7 @@ static void put_cell(Setter *setter, const Line *line, double x, double y, doubl
     case CELL_WRITE:
         add_frame(setter, INK_OUTLINE, x, y + (tall - TABLE_WRITE) / 2, width - CELL_AIR / 2, TABLE_WRITE, RADIUS / 3);
         break;
-    case CELL_TICK: box_add(&setter->pile, BOX_TICK, x + 1, y + (tall - 5.5) / 2, 5.5, 5.5); break;
+    case CELL_TICK: box_add(&setter->pile, BOX_TICK, x + 1, y + (tall - TABLE_TICK) / 2, TABLE_TICK, TABLE_TICK); break;
     case CELL_WORDS: {
         double words = height_of(setter, TYPE_CLOSE, line, width - 1);
         put_line(setter, "TD", TYPE_CLOSE, line, x, y + (tall - words) / 2, width - 1);
@@ -318,9 +344,24 @@ static void put_cell(Setter *setter, const Line *line, double x, double y, doubl
     }
 }
 
+static gboolean has_cell(const Setter *setter, const Block *row, CellKind kind)
+{
+    for (guint j = 0; j < row->lines->len; j++)
+        if (cell_kind(setter, line_at(row, j)) == kind)
+            return TRUE;
+    return FALSE;
+}
+
+/* A row to tick off needs less room than one to write in. */
+static double least_row(const Setter *setter, const Block *row)
+{
+    gboolean ticks = has_cell(setter, row, CELL_TICK) && !has_cell(setter, row, CELL_WRITE);
+    return ticks ? TABLE_TICK_ROW : TABLE_WRITE + 0.4;
+}
+
 static double put_table_row(Setter *setter, const Block *row, const double *widths, guint count, double x, double y)
 {
-    double tall = TABLE_WRITE + 0.4, at = x;
+    double tall = least_row(setter, row), at = x;
     for (guint j = 0; j < MIN(count, row->lines->len); j++)
         if (cell_kind(setter, line_at(row, j)) == CELL_WORDS)
             tall = MAX(tall, height_of(setter, TYPE_CLOSE, line_at(row, j), widths[j] - 1) + 1);
@@ -373,11 +414,21 @@ static double put_table_head(Setter *setter, const Block *table, const double *w
     return tall;
 }
 
-double put_table(Setter *setter, const Block *table, double x, double y, double width)
+Block *table_part(const Setter *setter, const Block *table, guint from, guint until)
 {
-    double widths[MOST_CELLS], at = y + put_titled(setter, table, x, y, width);
-    if (strcmp(table->role, "strip") == 0)
-        return at - y + put_strip(setter, table, x, at, width);
+    Block *part = arena_new0(setter->arena, Block);
+    *part = *table;
+    part->title = from == 0 ? table->title : NULL;
+    part->items = arena_list(setter->arena);
+    for (guint i = from; i < until; i++)
+        g_ptr_array_add(part->items, g_ptr_array_index(table->items, i));
+    return part;
+}
+
+/* Without its title. */
+static double put_rows(Setter *setter, const Block *table, double x, double y, double width)
+{
+    double widths[MOST_CELLS], at = y;
     guint count = share_columns(setter, table, width, widths);
     box_open(&setter->pile, "Table");
     if (table->lines->len > 0)
@@ -389,4 +440,42 @@ double put_table(Setter *setter, const Block *table, double x, double y, double 
     add_rule(setter, INK_FINE_LINE, x, at, x + width, at);
     box_close(&setter->pile);
     return at + 0.5 - y;
+}
+
+/* The second half of the rows beside the first, each under the heads. */
+static double put_abreast(Setter *setter, const Block *table, double x, double y, double width)
+{
+    double half = (width - GUTTER) / 2, height = 0;
+    guint middle = (table->items->len + 1) / 2;
+    for (guint side = 0; side < 2; side++) {
+        const Block *part = table_part(setter, table, side ? middle : 0, side ? table->items->len : middle);
+        height = larger(height, put_rows(setter, part, x + side * (half + GUTTER), y, half));
+    }
+    return height;
+}
+
+/* On a full page, where nothing is written into its rows and it is lower so. */
+static gboolean stands_abreast(Setter *setter, const Block *table, double width)
+{
+    if (setter->large || setter->level->row_gap >= 1.5 || table->items->len < LEAST_ABREAST)
+        return FALSE;
+    for (guint i = 0; i < table->items->len; i++)
+        if (!has_cell(setter, item_at(table, i), CELL_TICK) || has_cell(setter, item_at(table, i), CELL_WRITE))
+            return FALSE;
+    Scratch before = scratch_open(setter);
+    double one = put_rows(setter, table, 0, 0, width);
+    one += scratch_close(setter, before) > 0 ? COST_CROWDED : 0;
+    before = scratch_open(setter);
+    double two = put_abreast(setter, table, 0, 0, width);
+    two += scratch_close(setter, before) > 0 ? COST_CROWDED : 0;
+    return two < one;
+}
+
+double put_table(Setter *setter, const Block *table, double x, double y, double width)
+{
+    double title = put_titled(setter, table, x, y, width), at = y + title;
+    if (strcmp(table->role, "strip") == 0)
+        return title + put_strip(setter, table, x, at, width);
+    return title + (stands_abreast(setter, table, width) ? put_abreast(setter, table, x, at, width)
+                                                         : put_rows(setter, table, x, at, width));
 }

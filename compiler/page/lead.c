@@ -66,7 +66,7 @@ static double put_mark(Setter *setter, const char *mark, double x, double y)
 {
     gboolean first = strcmp(mark, "A") == 0;
     const InkRun run = {mark, TRUE, NULL};
-    InkStyle style = {.size = larger(MARK_POINTS, grid_type(setter->large, TYPE_BAND).size), .bold = TRUE,
+    InkStyle style = {.size = larger(MARK_POINTS, grid_type(setter->print, TYPE_BAND).size), .bold = TRUE,
                       .leading = 1.2, .align = INK_CENTRE, .grey = first ? 1 : 0};
     if (first)
         box_add(&setter->pile, BOX_FILL, x, y, MARK, MARK);
@@ -351,7 +351,7 @@ static double put_pair(Setter *setter, const Block *block, double x, double y, d
 {
     static const double thirds[] = {1, 1.1, 1.25, 1.5, 1.55, 2};
     double asked = block->columns > 0 ? block->columns : 1, best = 0, least = G_MAXDOUBLE;
-    if (setter->large || block->items->len != 2)
+    if (setter->large || block->items->len != 2 || asked >= COLUMNS)
         return put_stacked(setter, block, x, y, width);
     for (gsize i = 0; i < G_N_ELEMENTS(thirds); i++) {
         double share = (width + GUTTER) * thirds[i] / COLUMNS - GUTTER;
@@ -443,13 +443,13 @@ typedef struct Slot {
 
 static Slot slot_of(const Setter *setter, const Block *item, const Line *line)
 {
-    double tick = item->kind == BLOCK_TICK ? TICK_SIDE * (setter->large ? 1.2 : 1) + 3 : 0;
+    double tick = item->kind == BLOCK_TICK ? tick_side(setter) + 3 : 0;
     Slot slot = {.item = item, .line = line, .words = tick + width_of(setter, TYPE_CLOSE, line) + 0.5};
     gboolean given = has_role(item, "given"), sign = has_role(item, "sign");
     slot.least = slot.words;
     if (item->kind != BLOCK_WRITE)
         return slot;
-    slot.tall = given ? GIVEN_SIDE : sign ? SIGNED_SIDE : WRITE_SIDE;
+    slot.tall = given ? GIVEN_SIDE : sign ? SIGNED_SIDE : setter->print == PRINT_CLINIC ? WRITE_CLINIC : WRITE_SIDE;
     slot.under = given || sign;
     slot.least = slot.under ? larger(slot.words, given ? GIVEN_LEAST : WRITE_SIGNED)
                             : slot.words + LABEL_AIR + WRITE_LEAST;
@@ -552,7 +552,7 @@ static double put_writes(Setter *setter, const Block *block, double x, double y,
             tall = larger(tall, put_slot(setter, slot, left, at, own));
             left += own + between;
         }
-        at += tall + (until < slots->len ? 2 : 0);
+        at += tall + (until < slots->len ? MIN(2, setter->level->row_gap) : 0);
     }
     return at - y;
 }

@@ -55,7 +55,7 @@ static void put_bar(Setter *setter, double x, double y, double width)
 
 static void put_days(Setter *setter, const Block *hours, double x, double y, double width)
 {
-    InkStyle day = grid_type(setter->large, TYPE_SMALL);
+    InkStyle day = grid_type(setter->print, TYPE_SMALL);
     day.bold = TRUE;
     if (hours->aside)
         add_line(setter, "P", day, hours->aside, x + width / 2 + 2, y, width / 2 - 2);
@@ -66,7 +66,7 @@ static void put_days(Setter *setter, const Block *hours, double x, double y, dou
 
 static double put_clocks(Setter *setter, const Block *hours, double x, double y, double width)
 {
-    InkStyle style = grid_type(setter->large, TYPE_SMALL);
+    InkStyle style = grid_type(setter->print, TYPE_SMALL);
     double tall = 0, step = width / MAX(1, hours->lines->len - 1);
     for (guint i = 0; i < hours->lines->len; i++) {
         gboolean first = i == 0, last = i + 1 == hours->lines->len;
@@ -97,7 +97,7 @@ double put_remarks(Setter *setter, const Block *block, double x, double y, doubl
 {
     double at = y;
     for (guint i = 0; i < block->lines->len; i++)
-        at += add_line(setter, "P", grid_type(setter->large, TYPE_SMALL), line_at(block, i), x, at, width);
+        at += add_line(setter, "P", grid_type(setter->print, TYPE_SMALL), line_at(block, i), x, at, width);
     return at - y;
 }
 
@@ -145,7 +145,7 @@ static gboolean any_marked(const Line *line)
 
 static InkStyle cell_style(const Setter *setter, const Block *cell, guint line)
 {
-    InkStyle style = grid_type(setter->large, TYPE_SMALL);
+    InkStyle style = grid_type(setter->print, TYPE_SMALL);
     style.leading = CELL_PITCH;
     if (line == 0 && strcmp(cell->role, "time") == 0)
         style.size = setter->large ? 17 : 13;
@@ -188,7 +188,7 @@ static double put_night_row(Setter *setter, const Block *row, double y)
     box_open(&setter->pile, "TR");
     if (row->title) {
         box_open(&setter->pile, "TD");
-        InkStyle style = grid_type(setter->large, TYPE_SMALL);
+        InkStyle style = grid_type(setter->print, TYPE_SMALL);
         tall = add_line(setter, "P", style, row->title, x, y + 3 * ROW_AIR, BLOCK_WIDTH - x);
         box_close(&setter->pile);
         box_close(&setter->pile);

@@ -28,6 +28,7 @@ Pages *page_lay_out(Arena *arena, Ink *ink, const Document *document, PageSpec s
     Pages *pages = arena_new0(arena, Pages);
     Setter *setter = &pages->setter;
     *setter = (Setter){.arena = arena, .ink = ink, .document = document, .spec = spec, .large = spec.large,
+                       .print = spec.large ? PRINT_LARGE : document->for_clinic ? PRINT_CLINIC : PRINT_ORDINARY,
                        .scratch = arena_new(), .level = &page_levels[0], .rows_width = BLOCK_WIDTH,
                        .pieces = arena_list(arena)};
     arena_defer(arena, (GDestroyNotify)arena_free, setter->scratch);

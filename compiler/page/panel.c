@@ -24,11 +24,11 @@ static double put_number(Setter *setter, const Block *panel, double x, double y)
     g_autofree char *text = g_strdup_printf("%d", panel->number);
     const InkRun run = {arena_copy(setter->arena, text), TRUE, NULL};
     double width = number_width(setter, panel);
-    InkStyle large = grid_type(setter->large, TYPE_PANEL);
+    InkStyle large = grid_type(setter->print, TYPE_PANEL);
     double height = add_runs(setter, "Lbl", large, &run, 1, x, y, ink_text_width(setter->ink, large, &run, 1) + 0.1);
     if (!panel->half)
         return height;
-    InkStyle style = grid_type(setter->large, TYPE_BAND);
+    InkStyle style = grid_type(setter->print, TYPE_BAND);
     style.align = INK_CENTRE;
     const InkRun half = {panel->half, TRUE, NULL};
     return height + add_runs(setter, "Lbl", style, &half, 1, x, y + height - 1, width - 3);
@@ -53,7 +53,7 @@ static double needed(const Setter *setter, const Figure *figure)
 {
     double least_width = is_barrel(figure->shape.kind)     ? least(setter, LEAST_BARREL)
                          : figure->words == WORDS_INSIDE ? least(setter, LEAST_WITH_WORDS) : LEAST_PICTURE;
-    const FigureRoom offered = {least_width, grid_type(setter->large, TYPE_BODY).size};
+    const FigureRoom offered = {least_width, grid_type(setter->print, TYPE_BODY).size};
     return larger(least_width, size_of(setter, &figure->shape, offered).width);
 }
 
@@ -157,7 +157,7 @@ static double put_side(Setter *setter, const Block *panel, double x, double y, d
 
 static double put_text(Setter *setter, const Block *panel, double x, double y, double width)
 {
-    InkStyle style = grid_type(setter->large, TYPE_BODY);
+    InkStyle style = grid_type(setter->print, TYPE_BODY);
     style.leading = setter->level->pitch;
     return panel->lines->len > 0 ? add_line(setter, "P", style, line_at(panel, 0), x, y,
                                             MIN(width, least(setter, MOST_WORDS))) : 0;

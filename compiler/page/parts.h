@@ -29,6 +29,7 @@ typedef struct Setter {
     BoxPile pile;            /* of the piece that is measured */
     const PageLevel *level;  /* what has yielded so far */
     gboolean large;
+    Print print; /* how large its type is */
     double rows_left, rows_width; /* of rows of panels: narrower inside a track */
     double head_room;        /* of the running head, mm: more where it takes two lines */
     gboolean headed;         /* the section at hand has a heading of its own */
@@ -115,6 +116,7 @@ Measure *measure_of_block(const Setter *setter, const Block *block, double width
 double measured_once(Setter *setter, const Block *block, BlockPut put, const BoxPlace *place);
 FigureSize size_of(const Setter *setter, const FigureShape *shape, FigureRoom offered);
 
+double tick_side(const Setter *setter);
 double put_tick(Setter *setter, const Block *tick, double x, double y, double width);
 double put_panel(Setter *setter, const Block *panel, double x, double y, double width);
 /* A picture in its true size, or with words inside, may need more than it gets. */
@@ -128,6 +130,8 @@ double put_kit(Setter *setter, const Block *block, double x, double y, double wi
 double put_hours(Setter *setter, const Block *hours, double x, double y, double width);
 double put_remarks(Setter *setter, const Block *block, double x, double y, double width);
 void pieces_of_night(Setter *setter, const Block *night);
+/* So many of its rows, with its title when the first is among them.  Owned by the arena. */
+Block *table_part(const Setter *setter, const Block *table, guint from, guint until);
 double put_table(Setter *setter, const Block *block, double x, double y, double width);
 double put_heading(Setter *setter, const Block *block, double x, double y, double width);
 double put_stop(Setter *setter, const Block *stop, double x, double y, double width);

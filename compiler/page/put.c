@@ -5,7 +5,7 @@
 
 InkStyle style_of(const Setter *setter, TypeSize size)
 {
-    InkStyle style = grid_type(setter->large, size);
+    InkStyle style = grid_type(setter->print, size);
     if (size == TYPE_CLOSE)
         style.leading = setter->level->close;
     return style;
@@ -66,9 +66,16 @@ Extent put_picture(Setter *setter, const Figure *figure, double x, double y, dou
 
 #define TICK_AIR 2.5
 
+double tick_side(const Setter *setter)
+{
+    static const double sides[] = {
+        [PRINT_ORDINARY] = TICK_SIDE, [PRINT_LARGE] = TICK_LARGE, [PRINT_CLINIC] = TICK_CLINIC};
+    return sides[setter->print];
+}
+
 double put_tick(Setter *setter, const Block *tick, double x, double y, double width)
 {
-    double side = setter->large ? TICK_SIDE * 1.2 : TICK_SIDE, words = 0;
+    double side = tick_side(setter), words = 0;
     box_add(&setter->pile, BOX_TICK, x, y, side, side);
     for (guint i = 0; i < tick->lines->len; i++)
         words += put_line(setter, "P", TYPE_CLOSE, line_at(tick, i), x + side + TICK_AIR,

@@ -202,7 +202,7 @@ static double put_way_back(Setter *setter, const Block *loop, double y)
     white->grey = 1;
     for (guint i = loop->figures->len; i-- > 0;) {
         const Figure *figure = g_ptr_array_index(loop->figures, i);
-        const FigureRoom offered = {setter->level->picture, grid_type(setter->large, TYPE_BODY).size};
+        const FigureRoom offered = {setter->level->picture, grid_type(setter->print, TYPE_BODY).size};
         x -= size_of(setter, &figure->shape, offered).width;
         pictures = larger(pictures, put_picture(setter, figure, x, y, offered.width).height);
         x -= GUTTER;

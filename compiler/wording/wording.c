@@ -411,6 +411,7 @@ Document *wording_sheet(Arena *arena, const Plan *plan, const GPtrArray *injecti
     document->plan = plan;
     document->injection = wording.injection;
     document->injections = injections;
+    document->for_clinic = template->for_clinic;
     set_frame(&wording, document, template, draft);
     set_pages(&wording, document);
     add_sections(&wording, document, template->sections);

@@ -139,6 +139,7 @@ typedef struct Document {
     const Plan *plan;
     const PlanInjection *injection; /* the first of the sheet */
     const GPtrArray *injections;  /* of PlanInjection*: all of the sheet, in order of time */
+    gboolean for_clinic;   /* read by those who pack and check, by day */
     gboolean list;         /* of many people: no sheet; its plan is one that formats its words */
     const char *page_sign; /* of a list: a word that stands on each page */
     const struct Document *second; /* the same sheet in another language, printed behind it; or NULL */
