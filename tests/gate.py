@@ -95,7 +95,9 @@ def table():
     with open(os.path.join(ROOT, "compiler/desk/roles.def"), encoding="utf-8") as file:
         words = dict(re.findall(r'^ROLE\((\w+), "([\w-]+)"\)', file.read(), re.M))
     with open(os.path.join(ROOT, "compiler/desk/addresses.def"), encoding="utf-8") as file:
-        rows = re.findall(r'^ADDRESS\((\w+), "([^"]+)", \w+, (\w+), ([\w |]+)\)', file.read(), re.M)
+        text = file.read()
+    rows = re.findall(r'^ADDRESS\((\w+), "([^"]+)", \w+, (\w+), ([\w |]+)\)', text, re.M)
+    assert len(rows) == len(re.findall(r"^ADDRESS\(", text, re.M)), "an address that is asked by no role"
     return [(method, path, needs, set(words.values()) if roles == "ALL" else {words[role] for role in roles.split(" | ")})
             for method, path, needs, roles in rows]
 

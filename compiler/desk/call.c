@@ -346,7 +346,9 @@ static void note(Call *call, const NoteWanted *wanted, Answer *answer)
         show_fault(call, fault, answer);
     } else if (!keep(call, wanted, &error)) {
         commands_system_error(error);
-        page_said(call->desk, call->request, call->session, answer);
+        view_text(call->view, "said", child_said(call->session->arena));
+        answer->status = 500;
+        show_fault(call, "not_written", answer);
     } else {
         page_go(answer, "/?noted=%s", wanted->row->code);
     }

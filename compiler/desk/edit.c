@@ -63,6 +63,19 @@ void story_try(const Desk *desk, const Request *request, Answer *answer)
     show_editor(&page, text, answer);
 }
 
+/* A full disk, say: the editor comes back with all that was typed; another form as a list. */
+static void not_written(ProtocolPage *page, const char *text, gboolean editor, Answer *answer)
+{
+    if (!editor) {
+        page_said(page->desk, page->request, page->session, answer);
+        return;
+    }
+    view_text(page->view, "not_written", child_said(page->session->arena));
+    answer->status = 500;
+    protocol_judge(page, text);
+    show_editor(page, text, answer);
+}
+
 /* FALSE when it was not written: the answer then says why. */
 static gboolean write_text(ProtocolPage *page, const char *text, gboolean editor, Answer *answer)
 {
@@ -70,7 +83,7 @@ static gboolean write_text(ProtocolPage *page, const char *text, gboolean editor
     gboolean taken = FALSE;
     if (!person_file_write(&page->file, request_field(page->request, "digest"), text, &taken, &error)) {
         commands_system_error(error);
-        page_said(page->desk, page->request, page->session, answer);
+        not_written(page, text, editor, answer);
         return FALSE;
     }
     if (!taken)

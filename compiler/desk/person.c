@@ -23,6 +23,13 @@ gboolean person_open(Person *person, const Desk *desk, const Request *request, c
     return FALSE;
 }
 
+Desk person_reads(const Desk *desk)
+{
+    Desk reader = *desk;
+    reader.glance = TRUE;
+    return reader;
+}
+
 void person_judge(Person *person)
 {
     Session *session = person->session;
@@ -391,11 +398,25 @@ void story_new(const Desk *desk, const Request *request, Answer *answer)
 static void refuse(Person *person, const char *why, gboolean retyped, Answer *answer)
 {
     person->retyped = retyped;
-    person_judge(person);
+    if (!retyped || !person_try(person, person->request))
+        person_judge(person);
     view_flag(person->view, why, TRUE);
     view_flag(person->view, "not_kept", TRUE);
     answer->status = strcmp(why, "changed_meanwhile") == 0 || strcmp(why, "code_taken") == 0 ? 409 : 422;
     person_show(person, answer);
+}
+
+/* A full disk, say: the form comes back as it was filled in; an acceptance, which is of another form,
+ * as a list that can be sent again. */
+static void not_written(Person *person, Answer *answer)
+{
+    if (!*request_field(person->request, "patient")) {
+        page_said(person->desk, person->request, person->session, answer);
+        return;
+    }
+    view_text(person->view, "said", child_said(person->session->arena));
+    refuse(person, "not_written", TRUE, answer);
+    answer->status = 500;
 }
 
 static gboolean can_be_changed(const PersonFile *file) { return !file->source || file->root; }
@@ -407,7 +428,7 @@ static void person_keep(Person *person, const char *text, Answer *answer)
     const char *digest = request_field(person->request, "digest");
     if (!person_file_write(&person->file, digest, text, &taken, &error)) {
         commands_system_error(error);
-        page_said(person->desk, person->request, person->session, answer);
+        not_written(person, answer);
     } else if (taken) {
         refuse(person, *digest ? "changed_meanwhile" : "code_taken", *request_field(person->request, "patient") != '\0',
                answer);
@@ -448,9 +469,10 @@ static void keep_form(Person *person, Answer *answer)
 void story_keep(const Desk *desk, const Request *request, Answer *answer)
 {
     Person person;
+    const Desk reader = person_reads(desk);
     const char *code = request_field(request, "patient");
     gboolean fits = person_code_fits(code);
-    if (!person_open(&person, desk, request, fits ? code : "", answer))
+    if (!person_open(&person, &reader, request, fits ? code : "", answer))
         return;
     if (!fits)
         refuse(&person, "code_unfit", TRUE, answer);

@@ -21,6 +21,8 @@ typedef struct Person {
 
 /* FALSE when clinic, record or file cannot be read: the answer then says why. */
 gboolean person_open(Person *person, const Desk *desk, const Request *request, const char *code, Answer *answer);
+/* The desk for a form that goes into no record, which is then looked at as by a page. */
+Desk person_reads(const Desk *desk);
 /* Judges the file as "check" does. */
 void person_judge(Person *person);
 /* Judges what the form says as if it were kept; nothing is written.  FALSE when the file that

@@ -49,7 +49,8 @@ void story_preview(const Desk *desk, const Request *request, Answer *answer)
     Request form = *request;
     const char *code = request_field(request, "patient");
     /* no person's file is called so: without a code all else is judged */
-    if (!person_open(&person, desk, request, person_code_fits(code) ? code : "-", answer))
+    const Desk reader = person_reads(desk);
+    if (!person_open(&person, &reader, request, person_code_fits(code) ? code : "-", answer))
         return;
     person_scan(&person.file, &form);
     person.request = &form;

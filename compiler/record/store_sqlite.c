@@ -12,6 +12,7 @@ typedef struct SqliteStore {
     Store store;
     sqlite3 *base;
     GHashTable *prepared; /* SQL -> sqlite3_stmt* */
+    gboolean full;        /* the disk: it is read, and nothing can be written */
 } SqliteStore;
 
 /* Entries and what is found by them are only ever added. */
@@ -43,7 +44,8 @@ static gboolean fail(SqliteStore *own, GError **error)
 {
     int code = sqlite3_errcode(own->base) & 0xff;
     gboolean broken = code == SQLITE_CORRUPT || code == SQLITE_NOTADB;
-    g_set_error(error, STORE_ERROR, broken ? STORE_BROKEN : STORE_FAILED, "%s", sqlite3_errmsg(own->base));
+    const char *why = own->full && code == SQLITE_READONLY ? sqlite3_errstr(SQLITE_FULL) : sqlite3_errmsg(own->base);
+    g_set_error(error, STORE_ERROR, broken ? STORE_BROKEN : STORE_FAILED, "%s", why);
     return FALSE;
 }
 
@@ -135,6 +137,55 @@ static gboolean plain_or_absent(const char *path, gboolean *there, GError **erro
 
 static void finish_statement(gpointer statement) { sqlite3_finalize(statement); }
 
+#define UNSHARED "unix-none" /* of SQLite: without locks */
+
+/* Of a full disk it is read alone, and without the file that readers share with a writer ("-shm"), for
+ * which there is no room. */
+static gboolean open_base(SqliteStore *own, const char *address, gboolean create, GError **error)
+{
+    int flags = (own->full ? SQLITE_OPEN_READONLY : SQLITE_OPEN_READWRITE) | SQLITE_OPEN_NOFOLLOW |
+                (create && !own->full ? SQLITE_OPEN_CREATE : 0);
+    if (sqlite3_open_v2(address, &own->base, flags, own->full ? UNSHARED : NULL) != SQLITE_OK)
+        return fail(own, error);
+    sqlite3_busy_timeout(own->base, WAIT_MS);
+    return (!own->full || sqlite_run(&own->store, "PRAGMA locking_mode = EXCLUSIVE", NULL, 0, NULL, NULL, error)) &&
+           settle(&own->store, error);
+}
+
+static void close_base(SqliteStore *own)
+{
+    g_hash_table_remove_all(own->prepared);
+    sqlite3_close(own->base);
+    own->base = NULL;
+}
+
+/* The error of one who finds no room for the shared file.  While another run has the record open the
+ * file is there, and the error does not come. */
+static gboolean has_no_room(const SqliteStore *own)
+{
+    static const int codes[] = {SQLITE_FULL, SQLITE_IOERR_SHMSIZE, SQLITE_IOERR_SHMOPEN, SQLITE_IOERR_WRITE};
+    int code = sqlite3_extended_errcode(own->base);
+    for (gsize i = 0; i < G_N_ELEMENTS(codes); i++)
+        if (code == codes[i])
+            return TRUE;
+    return FALSE;
+}
+
+/* On a full disk nothing is written, but a night can still be looked up. */
+static gboolean open_somehow(SqliteStore *own, const char *address, gboolean create, GError **error)
+{
+    g_autoptr(GError) why = NULL;
+    if (open_base(own, address, create, &why))
+        return TRUE;
+    if (!has_no_room(own)) {
+        g_propagate_error(error, g_steal_pointer(&why));
+        return FALSE;
+    }
+    close_base(own);
+    own->full = TRUE;
+    return open_base(own, address, create, error);
+}
+
 static Store *sqlite_open(const char *address, gboolean create, gboolean *empty, GError **error)
 {
     gboolean there;
@@ -143,15 +194,10 @@ static Store *sqlite_open(const char *address, gboolean create, gboolean *empty,
     SqliteStore *own = g_new0(SqliteStore, 1);
     own->store.kind = &store_sqlite;
     own->prepared = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, finish_statement);
-    int flags = SQLITE_OPEN_READWRITE | SQLITE_OPEN_NOFOLLOW | (create ? SQLITE_OPEN_CREATE : 0);
-    gboolean fine = sqlite3_open_v2(address, &own->base, flags, NULL) == SQLITE_OK || fail(own, error);
-    if (fine) {
-        sqlite3_busy_timeout(own->base, WAIT_MS);
-        fine = settle(&own->store, error);
-    }
     g_autofree char *tables = NULL;
-    fine = fine && sqlite_run(&own->store, "SELECT count(*) FROM sqlite_master WHERE name = 'about'", NULL, 0,
-                              first_column, &tables, error);
+    gboolean fine = open_somehow(own, address, create, error) &&
+                    sqlite_run(&own->store, "SELECT count(*) FROM sqlite_master WHERE name = 'about'", NULL, 0,
+                               first_column, &tables, error);
     if (!fine) {
         sqlite_close(&own->store);
         return NULL;

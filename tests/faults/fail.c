@@ -18,7 +18,7 @@
 
 typedef struct State {
     int64_t calls; /* so far */
-    int64_t fails; /* the number of the one that fails, from 1; 0: none */
+    int64_t fails; /* the number of the one that fails, from 1; 0: none; -1: the disk is full */
     int64_t error; /* 0: one that suits the call */
 } State;
 
@@ -71,8 +71,12 @@ static int fails(const char *call, const char *path, int error)
 {
     if (!state || !watched(path))
         return 0;
-    if (__atomic_add_fetch(&state->calls, 1, __ATOMIC_SEQ_CST) != state->fails)
+    int64_t call_number = __atomic_add_fetch(&state->calls, 1, __ATOMIC_SEQ_CST);
+    int full = state->fails == -1 && strstr(call, "write");
+    if (call_number != state->fails && !full)
         return 0;
+    if (full)
+        error = ENOSPC;
     tell(call, path);
     errno = state->error ? (int)state->error : error;
     return 1;
@@ -148,6 +152,17 @@ ssize_t write(int file, const void *bytes, size_t size)
     return fails_at("write", file, ENOSPC) ? -1
                                            : REAL(ssize_t (*)(int, const void *, size_t), "write")(file, bytes, size);
 }
+
+/* SQLite's writing: it fails on a full disk alone, and is not counted. */
+#define PWRITE(name, offset_type)                                                                                  \
+    ssize_t name(int file, const void *bytes, size_t size, offset_type offset)                                     \
+    {                                                                                                              \
+        if (state && state->fails == -1 && fails_at("pwrite", file, ENOSPC))                                       \
+            return -1;                                                                                             \
+        return REAL(ssize_t (*)(int, const void *, size_t, offset_type), #name)(file, bytes, size, offset);        \
+    }
+PWRITE(pwrite, off_t)
+PWRITE(pwrite64, off64_t)
 
 int fsync(int file)
 {
