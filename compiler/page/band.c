@@ -53,7 +53,11 @@ double put_heading(Setter *setter, const Block *block, double x, double y, doubl
     if (!block->aside)
         return height;
     double free = width - natural, aside = width_of(setter, TYPE_CLOSE, block->aside) + SAMPLE + SAMPLE_AIR;
-    if (aside <= free || (free > width / 3 && aside <= 1.9 * free))
+    const Scratch before = scratch_open(setter);
+    double under = height + put_far(setter, block->aside, 0, 0, width);
+    gboolean lower = free > width / 3 && larger(height, put_far(setter, block->aside, 0, 0, free) + 1) <= under;
+    scratch_close(setter, before);
+    if (aside <= free || (lower && aside <= 1.9 * free))
         return larger(height, put_far(setter, block->aside, x + natural, y + 1, free) + 1);
     return height + put_far(setter, block->aside, x, y + height, width);
 }

@@ -15,7 +15,7 @@ const PageLevel page_levels[] = {
     {2, 1.0, 28, 0.0, 9, 1.20, 1.14, 4.0, 10, MEASURE},
     {1.6, 0.8, 26, 0.0, 9, 1.18, 1.12, 3.6, 9.5, MEASURE},
     {1.5, 0.8, 25, 0.0, 9, 1.17, 1.12, 3.5, 9, BLOCK_WIDTH},
-    {1.0, 0.6, 25, 0.0, 9, 1.17, 1.12, 2.8, 7.5, BLOCK_WIDTH},
+    {1.0, 0.6, 25, 0.0, 9, 1.17, 1.12, 2.8, 6.5, BLOCK_WIDTH},
 };
 const int page_level_count = G_N_ELEMENTS(page_levels);
 

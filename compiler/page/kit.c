@@ -5,7 +5,7 @@
 
 #define WORDS_AIR 1.6
 #define ROW_AIR (setter->level->row_gap < 1.5 ? 1.0 : 2.0)
-#define ITEM_GAP 3.0
+#define ITEM_GAP (setter->level->row_gap < 0.7 ? 2.0 : 3.0) /* on the fullest page less */
 #define HEADING_AIR 8.5  /* between clock and title, and before the tick */
 #define MOST_SPARE 14.0  /* that an item gets of what its row leaves */
 #define WIDEST_ITEM 58.0 /* longer words break */

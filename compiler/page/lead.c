@@ -301,16 +301,27 @@ static Block *some_lines(const Setter *setter, const Block *block, guint from, g
 
 #define WINDOW_LINES 2 /* what the dot is, and the window */
 
-/* The window at the left, what else there is to say of the night at the right; a line is not too long to read. */
-static double put_strip_words(Setter *setter, const Block *block, double x, double y, double width)
+/* The window at the left, what else there is to say of the night at the right. */
+static double put_strip_halves(Setter *setter, const Block *block, double x, double y, double width)
 {
     double half = (width - GUTTER) / 2;
-    if (setter->large || block->lines->len <= WINDOW_LINES)
-        return put_sentences(setter, block, x, y, MIN(width, setter->level->measure));
     double left = put_sentences(setter, some_lines(setter, block, 0, WINDOW_LINES), x, y, half);
     double right = put_sentences(setter, some_lines(setter, block, WINDOW_LINES, block->lines->len), x + half + GUTTER,
                                  y, half);
     return MAX(left, right);
+}
+
+/* Two columns, so that a line is not too long to read; on a full page one, where that is lower. */
+static double put_strip_words(Setter *setter, const Block *block, double x, double y, double width)
+{
+    double most = MIN(width, setter->level->measure);
+    if (setter->large || block->lines->len <= WINDOW_LINES)
+        return put_sentences(setter, block, x, y, most);
+    const Scratch before = scratch_open(setter);
+    double parted = put_strip_halves(setter, block, 0, 0, width);
+    gboolean lower = setter->level->pleasing <= 0 && put_sentences(setter, block, 0, 0, most) < parted - 0.1;
+    scratch_close(setter, before);
+    return lower ? put_sentences(setter, block, x, y, most) : put_strip_halves(setter, block, x, y, width);
 }
 
 static double put_figures(Setter *setter, const Block *block, double x, double y, double width)

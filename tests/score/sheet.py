@@ -332,7 +332,8 @@ class Sheet:
         part.plan = {**self.plan, "injection": injection}
         part.build = {**self.build, **self.build["each"][at]}
         part.mark, part.whole_panels = mark, self.panels
-        part.pages = [n for n, text in enumerate(self.furniture) if re.match(rf"{mark}\b(?!:)", text)]
+        draft = flat(self.build["phrases"]["draft_mark"]) # stands above the letter where nothing covers it
+        part.pages = [n for n, text in enumerate(self.furniture) if re.match(rf"({re.escape(draft)} ?)?{mark}\b(?!:)", text)]
         part.panels = [p for p in self.panels if self.marks_of_panels[id(p)] == mark or
                        not self.marks_of_panels[id(p)] and p.page in part.pages]
         return part
