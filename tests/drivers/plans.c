@@ -1,11 +1,15 @@
 /* plans: for scripts that ask for thousands of plans.  Each line of standard input is
  * the seconds of now, a space and the path of a patient's file; each answer is one line of
- * JSON: the findings as "severity rule", and the plan as "dosewright plan --format json". */
+ * JSON: the findings as "severity rule", and the plan as "dosewright plan --format json".
+ * usage: plans [TEMPLATES]
+ * With a folder of templates each answer is three texts instead, a line with a form feed behind
+ * each: the findings as a terminal shows them, the plan, and the words of a draft. */
 #include <stdio.h>
 #include <string.h>
 
 #include "reader/reader.h"
 #include "rules/rules.h"
+#include "wording/wording.h"
 
 static const char *severity_word(const Finding *finding)
 {
@@ -24,23 +28,22 @@ static void add_findings(GString *out, const Diagnostics *diagnostics)
     }
 }
 
-static void answer(const char *path, Instant now)
+/* NULL where the files give none. */
+static Plan *judge(Arena *arena, const Case *file, Instant now)
 {
-    Arena *arena = arena_new();
-    Loader *loader = loader_new(arena, NULL);
-    g_autoptr(GString) out = g_string_new("{\"findings\":[");
-    g_autoptr(GError) error = NULL;
-    Case file;
-    if (!loader_load(loader, path, &file, &error))
-        g_error("%s: %s", path, error->message);
-    Plan *plan = NULL;
-    if (file.clinic && file.shelf && file.protocol && file.patient) {
-        PlanContext context = {.now = now, .version = "test", .digest = file.digest, .rules = rules_basis()};
-        plan = plan_build(arena, file.clinic, file.shelf, file.protocol, file.patient, &context);
-        rules_check(plan, file.diagnostics);
-        rules_accept(plan, file.diagnostics);
-    }
-    add_findings(out, file.diagnostics);
+    if (!file->clinic || !file->shelf || !file->protocol || !file->patient)
+        return NULL;
+    PlanContext context = {.now = now, .version = "test", .digest = file->digest, .rules = rules_basis()};
+    Plan *plan = plan_build(arena, file->clinic, file->shelf, file->protocol, file->patient, &context);
+    rules_check(plan, file->diagnostics);
+    rules_accept(plan, file->diagnostics);
+    return plan;
+}
+
+static void add_json(GString *out, const Plan *plan, const Diagnostics *diagnostics)
+{
+    g_string_append(out, "{\"findings\":[");
+    add_findings(out, diagnostics);
     g_string_append(out, "],\"plan\":");
     if (plan)
         plan_print_json(plan, out);
@@ -48,18 +51,73 @@ static void answer(const char *path, Instant now)
         g_string_append(out, "null");
     g_string_append_c(out, '}');
     g_string_replace(out, "\n", " ", 0);
+}
+
+/* What words a sheet, read once for all answers. */
+typedef struct Words { const Template *template; const Phrases *phrases; } Words;
+
+static Words words_read(const char *folder)
+{
+    Arena *kept = arena_new();
+    Diagnostics *found = diagnostics_new(kept);
+    Words words = {template_read(kept, folder, "home-injection", found, NULL),
+                   phrases_read(kept, folder, "en", found, NULL)};
+    if (!words.template || !words.phrases)
+        g_error("%s: cannot be read as templates", folder);
+    return words;
+}
+
+static void add_words(Arena *arena, GString *out, const Words *words, const Plan *plan, Diagnostics *diagnostics)
+{
+    for (guint i = 0; plan && plan_complete(plan) && i < plan->injections->len; i++) {
+        g_autoptr(GPtrArray) one = g_ptr_array_new();
+        g_ptr_array_add(one, g_ptr_array_index(plan->injections, i));
+        const Document *document = wording_sheet(arena, plan, one, words->template, words->phrases, TRUE,
+                                                 diagnostics);
+        if (document)
+            wording_text(document, out);
+    }
+}
+
+static void add_texts(Arena *arena, GString *out, const Words *words, const Plan *plan, Diagnostics *diagnostics)
+{
+    g_autoptr(GString) said = g_string_new(NULL);
+    add_words(arena, said, words, plan, diagnostics); /* finds something too */
+    diagnostics_print(diagnostics, out, FALSE);
+    g_string_append(out, "\n\f\n");
+    if (plan)
+        plan_print_json(plan, out);
+    g_string_append_printf(out, "\n\f\n%s\n\f", said->str);
+}
+
+static void answer(const char *path, Instant now, const Words *words)
+{
+    Arena *arena = arena_new();
+    Loader *loader = loader_new(arena, NULL);
+    g_autoptr(GString) out = g_string_new(NULL);
+    g_autoptr(GError) error = NULL;
+    Case file;
+    if (!loader_load(loader, path, &file, &error))
+        g_error("%s: %s", path, error->message);
+    Plan *plan = judge(arena, &file, now);
+    if (words)
+        add_texts(arena, out, words, plan, file.diagnostics);
+    else
+        add_json(out, plan, file.diagnostics);
     puts(out->str);
+    fflush(stdout); /* some ask for one at a time */
     arena_free(arena);
 }
 
-int main(void)
+int main(int count, char **arguments)
 {
+    const Words words = count > 1 ? words_read(arguments[1]) : (Words){NULL, NULL};
     char line[4096];
     while (fgets(line, sizeof line, stdin)) {
         char *end;
         Instant now = g_ascii_strtoll(line, &end, 10);
         g_strchomp(line);
-        answer(*end == ' ' ? end + 1 : end, now);
+        answer(*end == ' ' ? end + 1 : end, now, count > 1 ? &words : NULL);
     }
     return 0;
 }
