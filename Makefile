@@ -207,7 +207,7 @@ say-%:
 
 fuzzed = $(call once,fuzzed,sed -n 's/^TARGET(\(.*\))$$/\1/p' tests/fuzz/targets.def)
 
-unit: $(UNIT_TESTS) $(DRIVERS) $(BUILD)/drivers/replay $(BUILD)/drivers/fail.so
+unit: $(UNIT_TESTS) $(DRIVERS) $(BUILD)/drivers/replay $(BUILD)/drivers/fail.so $(BUILD)/drivers/escape.so
 benches: $(BENCHES)
 
 $(UNIT_TESTS) $(DRIVERS) $(BENCHES): $(PAPER_LIBRARY) $(LIGHT_LIBRARY)
@@ -229,10 +229,12 @@ $(BUILD)/drivers/contact: tests/drivers/contact.c
 	@mkdir -p $(@D); echo "  driver $@"
 	@$(CC) $(CFLAGS) $(LDFLAGS) $(paper_cflags) -MMD -MP -o $@ $< \
 	    $(PAPER_LIBRARY) $(LIGHT_LIBRARY) $(paper_libs)
-# Makes one call of a whole program fail.
-$(BUILD)/drivers/fail.so: tests/faults/fail.c $(BUILD)/flags
+# Makes one call of a whole program fail; tries at its end what it must not be able to do.
+$(BUILD)/drivers/fail.so: tests/faults/fail.c
+$(BUILD)/drivers/escape.so: tests/confine/escape.c
+$(BUILD)/drivers/%.so: $(BUILD)/flags
 	@mkdir -p $(@D); echo "  driver $@"
-	@$(CC) -std=gnu17 -O2 $(WARNINGS) -shared -fPIC -o $@ $< -ldl
+	@$(CC) -std=gnu17 -O2 $(WARNINGS) -shared -fPIC -o $@ $(filter %.c,$^) -ldl
 # The fuzz targets without a fuzzer, each under a name of its own.
 FUZZED_DESK = $(patsubst %,$(BUILD)/obj/desk/%.o,file request)
 $(BUILD)/drivers/replay: tests/fuzz/replay.c $(wildcard tests/fuzz/*.[ch] tests/fuzz/*.def) $(FUZZED_DESK) $(PAPER_LIBRARY) $(LIGHT_LIBRARY)

@@ -4,12 +4,14 @@ hour, reach the terminal raw, leave half of a person's files, or look like a mis
 the program.  usage: tests/hostile.py"""
 import os
 import random
+import re
 import resource
 import shutil
 import signal
 import subprocess
 import tempfile
 import time
+import zlib
 
 from tally import end, expect
 
@@ -146,6 +148,62 @@ def interrupted(scratch):
     expect("a reader that went away", (status := unread("explain")) == 3, f"exit {status}")
 
 
+def pdf(objects, trailer):
+    """A file of these objects, by the syntax of ISO 32000-1, 7.5."""
+    text, places = b"%PDF-1.5\n", []
+    for number, body in enumerate(objects, 1):
+        places.append(len(text))
+        text += b"%d 0 obj\n%s\nendobj\n" % (number, body)
+    table = b"".join(b"%010d 00000 n \n" % place for place in places)
+    return text + b"xref\n0 %d\n0000000000 65535 f \n%strailer\n<</Root 1 0 R/Size %d %s>>\nstartxref\n%d\n%%%%EOF\n" % (
+        len(objects) + 1, table, len(objects) + 1, trailer, len(text))
+
+
+def page(content, kept, root=b"", kids=b"[3 0 R]/Count 1"):
+    """A file of one page that says of itself what a sheet of ours says."""
+    stream = zlib.compress(content, 9)
+    return pdf([b"<</Type/Catalog/Pages 2 0 R%s>>" % root, b"<</Type/Pages/Kids%s>>" % kids,
+                b"<</Type/Page/Parent 2 0 R/MediaBox[0 0 99 99]/Contents 4 0 R/Resources<</Font<</F 5 0 R>>/XObject<</X 6 0 R>>>>>>",
+                b"<</Length %d/Filter/FlateDecode>>stream\n%s\nendstream" % (len(stream), stream),
+                b"<</Type/Font/Subtype/Type1/BaseFont/Helvetica>>",
+                b"<</Type/XObject/Subtype/Form/BBox[0 0 9 9]/Length 25/Resources<</XObject<</X 6 0 R>>>>>>stream\n"
+                b"/X Do /X Do /X Do /X Do  \nendstream"], kept)
+
+
+def outside(scratch):
+    """A file from outside that calls itself a sheet of ours: read in bounded time and memory, and never
+    called whole."""
+    done = run("sheet", *NOW, "--out", scratch, PATIENT)
+    path = done.stdout.decode().split()[0]
+    with open(path, "rb") as file:
+        own = file.read()
+    kept = re.search(rb"/DosewrightRecord <[^>]*>", own)[0] + b"/DosewrightSeal <" + b"0" * 64 + b">"
+    text = b"BT /F 9 Tf (a) Tj ET "
+    files = {
+        "cut": (own[:len(own) // 2], 1, b"NO: this is a sheet of dosewright"),
+        "cut within its end": (own[:-9], 1, b"NO: the file agrees with its own checksum"),
+        "a script": (page(text, kept, b"/OpenAction<</S/JavaScript/JS(while(1){})>>"), 1, b"NO: the code stands on every page"),
+        "pages within themselves": (page(text, kept, kids=b"[2 0 R 2 0 R]/Count 2000000000"), 1, b"NO: "),
+        "a picture within itself": (page(b"/X Do " * 1000, kept), 1, b"NO: the code stands on every page"),
+        "locked": (page(text, kept + b"/Encrypt<</Filter/Standard/V 4/R 4/O(x)/U(y)/P -4>>/ID[(a)(b)]"), 1, b"NO: the code stands on every page"),
+        "all memory": (page(b"q " * 20_000_000, kept), 3, b"memory ended"),
+        "all time": (page(b"q Q " * 60_000_000, kept), 1, b"more seconds of the processor"),
+    }
+
+    def one_second():
+        resource.setrlimit(resource.RLIMIT_CPU, (1, 2))
+    for name, (data, status, said) in files.items():
+        with open(path, "wb") as file:
+            file.write(data)
+        before = time.monotonic()
+        done = subprocess.run([PROGRAM, "read", path], capture_output=True, timeout=60,
+                              preexec_fn=one_second if name == "all time" else None)
+        expect(f"from outside: {name}", done.returncode == status and said in done.stdout + done.stderr and
+               path.encode() in done.stdout and time.monotonic() - before < 20, f"exit {done.returncode}, {done.stdout[-300:]} {done.stderr[-300:]}")
+    peak = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss >> 10
+    expect("memory of what is read", peak < 400, f"{peak} MB")
+
+
 def cores(scratch):
     """A core would hold people's data: none may be written, whatever the machine allows."""
     with subprocess.Popen([PROGRAM, "check", "-"], stdin=subprocess.PIPE, stdout=subprocess.DEVNULL,
@@ -168,7 +226,7 @@ def programs(scratch):
     expect("itself for the second program", done.returncode == 3 and b"is not the program that it is called" in done.stderr, done.stderr)
 
 
-for part in (inputs, zones, terminal, memory, interrupted, cores, programs):
+for part in (inputs, zones, terminal, outside, memory, interrupted, cores, programs):
     with tempfile.TemporaryDirectory() as folder:
         part(folder)
 end()

@@ -62,7 +62,9 @@ def calls_of(names):
 def allowed(text):
     calls = set()
     for line in re.findall(r"^SystemCallFilter=(.*)$", text, re.M):
-        named = calls_of(line.lstrip("~").split())
+        words = line.lstrip("~").split()
+        named = calls_of([word for word in words if word.startswith("@")]) if "@" in line else set()
+        named |= {word for word in words if not word.startswith("@")}
         calls = calls - named if line.startswith("~") else calls | named
     return calls
 

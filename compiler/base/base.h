@@ -4,6 +4,7 @@
 #define BASE_H
 
 #include "base/arena.h"
+#include "base/confine.h"
 #include "base/diagnostic.h"
 #include "base/publish.h"
 #include "base/source.h"

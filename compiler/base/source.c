@@ -7,6 +7,8 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include "base/confine.h"
+
 #define TAB_STOP 8
 #define EXCERPT_WIDTH 96 /* columns of a line shown round its span */
 
@@ -46,8 +48,10 @@ const Source *source_part(Arena *arena, const char *name, const char *text, gsiz
 static SourceStatus unreadable(const char *path, GError **error)
 {
     int code = errno;
+    gboolean leads_out = code == EACCES && confine_closed() && g_file_test(path, G_FILE_TEST_IS_SYMLINK);
     g_set_error(error, G_FILE_ERROR, g_file_error_from_errno(code), "cannot read %s: %s", path,
-                g_strerror(code));
+                leads_out ? "it is a link out of the folders that were named; put the file itself there"
+                          : g_strerror(code));
     return SOURCE_UNREADABLE;
 }
 

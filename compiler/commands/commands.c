@@ -1,5 +1,6 @@
 /* commands: options, the table of commands, and what they share. */
 #include "commands/commands.h"
+#include "commands/doors.h"
 
 #include <signal.h>
 #include <stdio.h>
@@ -20,64 +21,74 @@ typedef struct Command {
     const char *words;    /* what follows the options */
     const char *program;  /* that has it, or NULL: every one */
     CommandFunction run;
+    unsigned doors;       /* of Door: what stays open to it */
 } Command;
 
 static const Command commands[] = {
     {"check", "say what a reviewer must know about files or folders",
-     "dosewright check protocols/evening-trigger.yaml", "FILE|FOLDER...", NULL, command_check},
+     "dosewright check protocols/evening-trigger.yaml", "FILE|FOLDER...", NULL, command_check,
+     DOOR_WORDS | DOOR_ASKS},
     {"roster", "print an empty roster with the headings that a protocol needs",
-     "dosewright roster protocols/evening-trigger.yaml > today.csv", "PROTOCOL-FILE", NULL, command_roster},
+     "dosewright roster protocols/evening-trigger.yaml > today.csv", "PROTOCOL-FILE", NULL, command_roster,
+     DOOR_WORDS},
     {"sheet", "print the sheets of one patient",
-     "dosewright sheet --out today patients/LC-2041.yaml", "PATIENT-FILE...", COMMANDS_PAPER, NULL},
+     "dosewright sheet --out today patients/LC-2041.yaml", "PATIENT-FILE...", COMMANDS_PAPER, NULL,
+     DOOR_WORDS | DOOR_OUT | DOOR_HERE | DOOR_RECORD},
     {"day", "print the sheets of all people of a roster, and one print file of them",
-     "dosewright day --out today today.csv", "ROSTER", COMMANDS_PAPER, NULL},
+     "dosewright day --out today today.csv", "ROSTER", COMMANDS_PAPER, NULL, DOOR_WORDS | DOOR_OUT | DOOR_RECORD},
     {"read", "say whether a printed sheet is whole and which revision made it",
-     "dosewright read --code 9AHC6 today/LC-2041-7-trigger.pdf", "SHEET.pdf...", COMMANDS_PAPER, NULL},
+     "dosewright read --code 9AHC6 today/LC-2041-7-trigger.pdf", "SHEET.pdf...", COMMANDS_PAPER, NULL,
+     DOOR_WORDS | DOOR_SHEET},
     {"plan", "show every time, volume, mark and count that was worked out",
-     "dosewright plan patients/LC-2041.yaml", "FILE", NULL, command_plan},
+     "dosewright plan patients/LC-2041.yaml", "FILE", NULL, command_plan, DOOR_WORDS},
     {"trace", "show where one value of a plan comes from",
-     "dosewright trace patients/LC-2041.yaml injection_time", "FILE VALUE", NULL, command_trace},
+     "dosewright trace patients/LC-2041.yaml injection_time", "FILE VALUE", NULL, command_trace, DOOR_WORDS},
     {"explain", "explain a rule, or list all of them",
-     "dosewright explain off_the_mark", "[RULE]", NULL, command_explain},
+     "dosewright explain off_the_mark", "[RULE]", NULL, command_explain, 0},
     {"schema", "print the schema that helps an editor",
      "dosewright schema protocol > protocol.schema.json", "clinic|shelf|protocol|patient|reference",
-     NULL, command_schema},
+     NULL, command_schema, 0},
     {"compare", "say what differs for the person between two protocols, or two folders of a clinic",
-     "dosewright compare old/evening-trigger.yaml protocols/evening-trigger.yaml", "OLD NEW", NULL, command_compare},
+     "dosewright compare old/evening-trigger.yaml protocols/evening-trigger.yaml", "OLD NEW", NULL, command_compare,
+     DOOR_WORDS},
     {"review", "write the quality lead's report as web page and PDF",
-     "dosewright review --out report --since 2026-10-01 samples", "FOLDER...", COMMANDS_PAPER, NULL},
+     "dosewright review --out report --since 2026-10-01 samples", "FOLDER...", COMMANDS_PAPER, NULL,
+     DOOR_WORDS | DOOR_OUT | DOOR_HERE | DOOR_RECORD},
     {"rule-book", "write all rules with reasons and sources as web page and PDF",
-     "dosewright rule-book --out book", "", COMMANDS_PAPER, NULL},
+     "dosewright rule-book --out book", "", COMMANDS_PAPER, NULL, DOOR_WORDS | DOOR_OUT | DOOR_HERE},
     {"night", "say who injects what tonight, in order of time: list, page, watch",
-     "dosewright night --out tonight patients", "FILE|FOLDER...", COMMANDS_PAPER, NULL},
+     "dosewright night --out tonight patients", "FILE|FOLDER...", COMMANDS_PAPER, NULL,
+     DOOR_WORDS | DOOR_OUT | DOOR_RECORD},
     {"find", "say who of tonight has this code, spoken code or name, and what to say",
-     "dosewright find 9AHC6 patients", "WORD FILE|FOLDER...", COMMANDS_PAPER, NULL},
+     "dosewright find 9AHC6 patients", "WORD FILE|FOLDER...", COMMANDS_PAPER, NULL, DOOR_WORDS | DOOR_RECORD},
     {"desk", "serve the pages of the nurses' desk to a browser on this machine",
-     "dosewright desk --clinic clinic", "", COMMANDS_DESK, NULL},
+     "dosewright desk --clinic clinic", "", COMMANDS_DESK, NULL, DOOR_SERVES},
     {"people", "say who may sign in at the desk, as what, with what password",
      "dosewright people add --clinic clinic --role nurse 'K. Madeup'",
-     "list | add NAME | roles NAME | password NAME | remove NAME", COMMANDS_DESK, NULL},
+     "list | add NAME | roles NAME | password NAME | remove NAME", COMMANDS_DESK, NULL, DOOR_SERVES},
     {"letters", "say which letters of a text the sheets of a language cannot print",
-     "dosewright letters en 'Zo\303\253 T.'", "LANGUAGE TEXT...", COMMANDS_PAPER, NULL},
+     "dosewright letters en 'Zo\303\253 T.'", "LANGUAGE TEXT...", COMMANDS_PAPER, NULL, 0},
     {"approve", "print the approval that a physician puts into a protocol",
      "dosewright approve --by 'Dr R. Invented' --review-by 2027-10-01 protocols/evening-trigger.yaml", "PROTOCOL-FILE",
-     NULL, command_approve},
+     NULL, command_approve, DOOR_WORDS | DOOR_RECORD | DOOR_CLINIC},
     {"move", "give a procedure a new time: the file, a new sheet, what to say",
      "dosewright move --out today patients/LC-2041.yaml '12:30 pm'",
-     "PATIENT-FILE TIME | ROSTER CODE TIME", COMMANDS_PAPER, NULL},
+     "PATIENT-FILE TIME | ROSTER CODE TIME", COMMANDS_PAPER, NULL,
+     DOOR_WORDS | DOOR_OUT | DOOR_HERE | DOOR_RECORD | DOOR_BESIDE},
     {"cancel", "say that nothing is to be injected from a sheet",
      "dosewright cancel --by 'P. Invented' --out today LC-2041 'no egg collection'", "SHEET REASON", NULL,
-     command_cancel},
+     command_cancel, DOOR_WORDS | DOOR_OUT | DOOR_RECORD},
     {"recall", "find, call back and print anew the sheets that rest on something",
      "dosewright recall --by 'K. Madeup' --out today lot A1234 'cracked vials'",
-     "protocol|shelf|lot|rule|language WHAT [REASON [ROSTER...]]", COMMANDS_PAPER, NULL},
+     "protocol|shelf|lot|rule|language WHAT [REASON [ROSTER...]]", COMMANDS_PAPER, NULL,
+     DOOR_WORDS | DOOR_OUT | DOOR_HERE | DOOR_RECORD | DOOR_CLINIC | DOOR_BESIDE},
     {"record", "search the record of all sheets, add to it, verify and copy it",
      "dosewright record find LC-2041",
      "verify | find WORD | note SHEET WHAT [WORD=TEXT...] | received LOT COUNT | gone LOT COUNT REASON | lots | "
      "backup FILE", NULL,
-     command_record},
+     command_record, DOOR_WORDS | DOOR_RECORD | DOOR_COPY},
     {"seal", "print the digest of a protocol's meaning, to be approved",
-     "dosewright seal protocols/evening-trigger.yaml", "PROTOCOL-FILE", NULL, command_seal},
+     "dosewright seal protocols/evening-trigger.yaml", "PROTOCOL-FILE", NULL, command_seal, DOOR_WORDS},
 };
 
 static void print_help(FILE *stream)
@@ -297,6 +308,15 @@ static void stumbled(int signal_number)
     leave(EXIT_OWN, OWN_FAILED);
 }
 
+#define TOOK_TOO_LONG "dosewright: stopped: it took more seconds of the processor than anything of ours does\n"
+
+/* The seconds are counted of what is read from outside (commands/doors.c), and of the desk's answers. */
+static void took_too_long(int signal_number)
+{
+    (void)signal_number;
+    leave(EXIT_FINDINGS, TOOK_TOO_LONG);
+}
+
 #define LIBRARY_FAILED "dosewright: a library failed; no sheet was made\n"
 
 /* GLib gives up when memory ends and when it finds itself broken: a failing system, and not
@@ -330,6 +350,7 @@ static void settle_process(void)
     setrlimit(RLIMIT_CORE, &none);
     prctl(PR_SET_DUMPABLE, 0);
     signal(SIGABRT, aborted);
+    signal(SIGXCPU, took_too_long);
     catch_stumbling();
     signal(SIGXFSZ, SIG_IGN); /* a file too large is a failed write, and reported as one */
     signal(SIGPIPE, SIG_IGN); /* a closed reader is a failed write, and reported as one */
@@ -519,6 +540,7 @@ static int run_command(const Command *command, int argc, char **argv, CommandFun
     } else if (!settle(&session)) {
         status = EXIT_USAGE;
     } else {
+        doors_close(&session, command->doors);
         status = run(&session);
     }
     if (session.format == FINDINGS_SARIF && status <= EXIT_FINDINGS) {
@@ -547,7 +569,7 @@ int commands_main(int argc, char **argv, const PaperCommands *paper)
         return EXIT_FINE;
     }
     if (strcmp(word, "--version") == 0) {
-        terminal_say(stdout, "dosewright %s\n", DOSEWRIGHT_VERSION);
+        terminal_say(stdout, "dosewright %s\nclosed while it works: %s\n", DOSEWRIGHT_VERSION, confine_held());
         return EXIT_FINE;
     }
     const Command *command = command_named(word);

@@ -115,6 +115,9 @@ gboolean commands_record(Session *session, const Case *file, Record **record);
 int commands_clinic(Session *session, Case *file);
 /* The same with its record, which it must keep. */
 int commands_clinic_record(Session *session, Case *file, Record **record);
+/* Closes to the desk, and to the children that it forks, all but the clinic's folder and record, the templates
+ * and sockets; before any thread (base/confine.h). */
+void commands_close_desk(Session *session, const Case *clinic, const char *templates);
 /* Says a wrong use; returns EXIT_USAGE. */
 int commands_usage(const char *format, ...) G_GNUC_PRINTF(1, 2);
 

@@ -4,6 +4,7 @@
 
 #include <stdio.h>
 
+#include "commands/doors.h"
 #include "commands/dosewright_pages.h"
 #include "output/output.h"
 
@@ -151,6 +152,7 @@ static int read_one(Session *session, const char *path)
         return EXIT_FINDINGS;
     }
     show_record(&reading);
+    fflush(stdout); /* a file that takes all memory or time is named before it is read */
     gboolean whole = output_seal_holds(bytes);
     say(&reading, whole, "the file agrees with its own checksum, as printed");
     if (!whole)
@@ -166,6 +168,7 @@ int command_read(Session *session)
         return commands_usage("name a sheet");
     int worst = EXIT_FINE;
     for (char **word = session->options.words; *word; word++) {
+        doors_next_sheet();
         int status = read_one(session, *word);
         worst = MAX(worst, status);
     }

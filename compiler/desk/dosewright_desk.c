@@ -1,6 +1,5 @@
 /* dosewright-desk: the program that serves the desk. */
 #include "desk/desk.h"
-
 #include "desk/server.h"
 
 /* Where to listen, with its certificate; a status, said when it is not EXIT_FINE. */
@@ -53,6 +52,7 @@ int command_desk(Session *session)
     if (!PRESENT(file.clinic->record))
         terminal_say(stdout, "this clinic keeps no record, so no call can be noted: \"record: record.db\" in its "
                              "clinic.yaml begins one\n");
+    commands_close_desk(session, &file, folder);
     status = server_run(&desk, &place);
     secure_free((Secure *)place.secure);
     return status;

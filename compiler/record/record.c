@@ -267,7 +267,7 @@ gboolean record_append(Record *record, RecordKind kind, gint64 sheet, const char
 
 /* ---- opening ---- */
 
-static gboolean is_database(const char *address)
+gboolean record_on_server(const char *address)
 {
     return g_str_has_prefix(address, "postgresql://") || g_str_has_prefix(address, "postgres://");
 }
@@ -415,7 +415,7 @@ static Record *open_store(Arena *arena, const RecordPlace *place, const Witness 
     Record *record = arena_new0(arena, Record);
     record->arena = arena;
     record->place = *place;
-    gboolean database = is_database(place->address), empty = FALSE;
+    gboolean database = record_on_server(place->address), empty = FALSE;
     g_autofree char *path = database ? g_strdup(place->address) : g_build_filename(place->folder, place->address, NULL);
     const StoreKind *kind = database ? &store_postgres : &store_sqlite;
     gboolean gone = witness->there && !database && is_nothing(path);

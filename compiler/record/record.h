@@ -35,6 +35,8 @@ Record *record_open(Arena *arena, const RecordPlace *place, GError **error);
 /* The same without asking whether it is whole, so that record_verify can say what is wrong. */
 Record *record_open_as_is(Arena *arena, const RecordPlace *place, GError **error);
 void record_close(Record *record);
+/* TRUE when it is a database on a server, and no file. */
+gboolean record_on_server(const char *address);
 /* TRUE when a record was kept in the folder, whatever clinic.yaml says now. */
 gboolean record_was_kept(const char *folder);
 

@@ -106,13 +106,15 @@ static void first_column(const char *const *columns, gpointer data)
         *out = g_strdup(columns[0] ? columns[0] : "");
 }
 
-/* Foreign keys hold, a commit is on the disk before it is told, readers do not stop a writer. */
+/* Foreign keys hold, a commit is on the disk before it is told, readers do not stop a writer, and
+ * nothing of it passes through a folder that all share. */
 static gboolean settle(Store *store, GError **error)
 {
     g_autofree char *mode = NULL;
     return sqlite_run(store, "PRAGMA foreign_keys = ON", NULL, 0, NULL, NULL, error) &&
            sqlite_run(store, "PRAGMA journal_mode = WAL", NULL, 0, first_column, &mode, error) &&
            sqlite_run(store, "PRAGMA synchronous = FULL", NULL, 0, NULL, NULL, error) &&
+           sqlite_run(store, "PRAGMA temp_store = MEMORY", NULL, 0, NULL, NULL, error) &&
            sqlite_run(store, "PRAGMA trusted_schema = OFF", NULL, 0, NULL, NULL, error);
 }
 

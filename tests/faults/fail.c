@@ -23,10 +23,12 @@ typedef struct State {
 } State;
 
 static State *state;
+static int told = -1; /* opened before the program closes its folders */
 
 __attribute__((constructor)) static void begin(void)
 {
-    const char *path = getenv("FAIL_STATE");
+    const char *path = getenv("FAIL_STATE"), *log = getenv("FAIL_LOG");
+    told = log ? open(log, O_WRONLY | O_CREAT | O_APPEND | O_CLOEXEC, 0600) : -1;
     int file = path ? open(path, O_RDWR | O_CLOEXEC) : -1;
     if (file < 0)
         return;
@@ -58,12 +60,8 @@ static int watched(const char *path)
 
 static void tell(const char *call, const char *path)
 {
-    const char *log = getenv("FAIL_LOG");
-    FILE *file = log ? fopen(log, "a") : NULL;
-    if (file) {
-        fprintf(file, "%s %s\n", call, path);
-        fclose(file);
-    }
+    if (told >= 0)
+        dprintf(told, "%s %s\n", call, path);
 }
 
 /* TRUE when this call is the one; errno is then set. */
