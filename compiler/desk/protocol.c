@@ -152,7 +152,7 @@ static void show_one(View *view, Session *session, const char *path)
     view_flag(view, "wait", diagnostics_stops(file.diagnostics));
 }
 
-static GPtrArray *all_paths(Session *session, const Desk *desk)
+static GPtrArray *all_paths(const Session *session, const Desk *desk)
 {
     GPtrArray *paths = arena_list(session->arena), *fit = arena_list(session->arena);
     g_autofree char *folder = g_build_filename(desk->clinic, "protocols", NULL);
@@ -161,6 +161,18 @@ static GPtrArray *all_paths(Session *session, const Desk *desk)
         if (g_str_has_suffix(g_ptr_array_index(paths, i), ".yaml"))
             g_ptr_array_add(fit, g_ptr_array_index(paths, i));
     return fit;
+}
+
+GPtrArray *protocol_names(Arena *arena, const Desk *desk)
+{
+    const Session session = {.arena = arena};
+    const GPtrArray *paths = all_paths(&session, desk);
+    GPtrArray *names = arena_list(arena);
+    for (guint i = 0; i < paths->len; i++) {
+        g_autofree char *name = g_path_get_basename(g_ptr_array_index(paths, i));
+        g_ptr_array_add(names, arena_copy_length(arena, name, strlen(name) - strlen(".yaml")));
+    }
+    return names;
 }
 
 void story_protocols(const Desk *desk, const Request *request, Answer *answer)

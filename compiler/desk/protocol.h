@@ -22,6 +22,8 @@ gboolean protocol_open(ProtocolPage *page, const Desk *desk, const Request *requ
 void protocol_judge(ProtocolPage *page, const char *text);
 /* Findings, the text line by line, how it stands. */
 void protocol_show(ProtocolPage *page);
+/* All of the clinic, as they are called. */
+GPtrArray *protocol_names(Arena *arena, const Desk *desk);
 /* The page for reading. */
 void protocol_read(ProtocolPage *page, Answer *answer);
 

@@ -54,6 +54,7 @@ typedef struct Answer {
 
 Answer *answer_new(guint status, const char *type);
 void answer_free(Answer *answer);
+G_DEFINE_AUTOPTR_CLEANUP_FUNC(Answer, answer_free)
 
 /* What was entered under a name, without spaces at its ends: "" when nothing was. */
 const char *request_field(const Request *request, const char *name);

@@ -278,6 +278,7 @@ static int serve(Server *server)
     gboolean terminal = TRUE;
     sigaction(SIGINT, &action, NULL);
     sigaction(SIGTERM, &action, NULL);
+    server_warm(server->desk);
     say_link(server);
     terminal_say(stdout, gate_asks_names(server->gate) ? "Ctrl-C: end\n" : "Enter: another link; Ctrl-C: end\n");
     fflush(stdout);

@@ -28,4 +28,7 @@ gboolean place_is_here(const DeskPlace *place);
 /* Serves until it is told to end (SIGINT, SIGTERM); an exit status. */
 int server_run(const Desk *desk, const DeskPlace *place);
 
+/* warm.c: sets what the clinic's sheets have in common, for every answer to begin with. */
+void server_warm(const Desk *desk);
+
 #endif

@@ -1,5 +1,6 @@
 /* output_laid: where the blocks of a sheet stand, without drawing it. */
 #include <cairo-pdf.h>
+#include <png.h>
 #include <string.h>
 
 #include "output/output.h"
@@ -34,18 +35,37 @@ OutputLaid *output_lay_out(Arena *arena, const Document *document, Paper paper, 
 
 /* ---- to be looked at ---- */
 
-static cairo_status_t collect(void *bytes, const unsigned char *data, unsigned int length)
+/* cairo's pixels are words of 32 bits, of which the upper eight are none. */
+static guint8 *bytes_of(cairo_surface_t *surface, int width, int height)
 {
-    g_byte_array_append(bytes, data, length);
-    return CAIRO_STATUS_SUCCESS;
+    const guint8 *rows = cairo_image_surface_get_data(surface);
+    gsize stride = (gsize)cairo_image_surface_get_stride(surface);
+    guint8 *bytes = g_malloc((gsize)width * (gsize)height * 3), *at = bytes;
+    for (int y = 0; y < height; y++) {
+        const guint32 *row = (const guint32 *)(const void *)(rows + (gsize)y * stride);
+        for (int x = 0; x < width; x++) {
+            *at++ = (guint8)(row[x] >> 16);
+            *at++ = (guint8)(row[x] >> 8);
+            *at++ = (guint8)row[x];
+        }
+    }
+    return bytes;
 }
 
+/* It is looked at once, so that time counts for more than bytes.  NULL when there is no memory. */
 static GBytes *picture_of(cairo_surface_t *surface)
 {
-    GByteArray *bytes = g_byte_array_new();
-    cairo_status_t status = cairo_surface_write_to_png_stream(surface, collect, bytes);
-    g_assert(status == CAIRO_STATUS_SUCCESS);
-    return g_byte_array_free_to_bytes(bytes);
+    int width = cairo_image_surface_get_width(surface), height = cairo_image_surface_get_height(surface);
+    png_image image = {.version = PNG_IMAGE_VERSION, .width = (png_uint_32)width, .height = (png_uint_32)height,
+                       .format = PNG_FORMAT_RGB, .flags = PNG_IMAGE_FLAG_FAST};
+    cairo_surface_flush(surface);
+    g_autofree guint8 *pixels = bytes_of(surface, width, height);
+    png_alloc_size_t length = PNG_IMAGE_PNG_SIZE_MAX(image);
+    guint8 *written = g_malloc(length);
+    if (png_image_write_to_memory(&image, written, &length, FALSE, pixels, 0, NULL))
+        return g_bytes_new_take(g_realloc(written, length), length);
+    g_free(written);
+    return NULL;
 }
 
 static gboolean draw_page(Arena *arena, Ink *ink, const Document *document, const PageSpec *spec, int page, int *pages,
