@@ -407,6 +407,39 @@ def lots(clinic):
     expect(f"{name}: the chain holds with lots", clinic.record("verify").returncode == 0, said(clinic.record("verify")))
 
 
+def last_box(clinic):
+    """Two runs at once and one box of the lot: one person gets it, however near to one another they
+    ask; a number counts before its sheet is drawn, and no more once it is void."""
+    name, by = clinic.store.name, ["--by", "K. Madeup"]
+    clinic.another("LC-3001")
+    people = ["patients/LC-2041.yaml", "patients/LC-3001.yaml"]
+    clinic.record("received", *by, "A1234", "1")
+    runs = [subprocess.Popen([PROGRAM, "sheet", *NOW, "--out", "out", person], cwd=clinic.folder,
+                             stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) for person in people]
+    ends = [(*one.communicate(), one.returncode) for one in runs]
+    expect(f"{name}: the last box goes to one of two runs at once", sorted(end[2] for end in ends) == [0, 1] and
+           len(clinic.sheets()) == 1 and sum("lot_over_count" in end[1] for end in ends) == 1, ends)
+    loser = people[[end[2] for end in ends].index(1)] if 1 in [end[2] for end in ends] else people[1]
+    clinic.record("note", *by, "1", "void", "because=torn")
+    free = clinic.sheet(patient=loser)
+    expect(f"{name}: a void sheet gives its box back", free.returncode == 0, said(free))
+    whole = clinic.record("verify")
+    expect(f"{name}: numbers are found by their lots", whole.returncode == 0, said(whole))
+
+
+def second_box(clinic):
+    """A box whose lot nobody wrote hides no lot of the boxes behind it."""
+    edit(clinic.folder, PATIENT, "boxes:\n", "boxes:\n  - {medicine: \"chorionic gonadotropin 10,000 units\", "
+         "expires: 2027-08}\n")
+    with open(os.path.join(clinic.folder, PATIENT), "a", encoding="utf-8") as file:
+        file.write("acceptances:\n  - {rule: lot_missing, because: It was torn off., by: P. Invented, on: 2026-11-23, "
+                   "until: 2026-11-30}\n")
+    done = clinic.sheet()
+    found = clinic.record("find", "A1234")
+    expect("a lot behind a box without one is found", done.returncode == 0 and "sheet 1" in found.stdout,
+           said(done) + said(found))
+
+
 def listed(clinic):
     """Moved, cancelled and called back in a roster: one command each; who is not meant keeps their sheet."""
     shutil.rmtree(os.path.join(clinic.folder, "patients"))
@@ -661,6 +694,7 @@ def both(store, scratch, shim):
     changes(Clinic(store, scratch))
     if store.name == "sqlite" or len(sys.argv) > 1:
         lots(Clinic(store, scratch))
+    last_box(Clinic(store, scratch))
     approvals(Clinic(store, scratch))
     edited(store, scratch)
     other_index(store, scratch)
@@ -675,6 +709,7 @@ def main():
         subprocess.run(["gcc", "-shared", "-fPIC", "-o", shim, "-x", "c", "-", "-ldl"], input=SHIM, text=True,
                        check=True)
         both(Sqlite(), scratch, shim)
+        second_box(Clinic(Sqlite(), scratch))
         listed(Clinic(Sqlite(), scratch))
         damaged(scratch)
         brought_back(scratch)

@@ -30,7 +30,6 @@ typedef struct DayRun {
     guint part, parts;    /* 0 of 0: all of them */
     gboolean resumed;     /* an unfinished run of the same roster was here */
     Record *record;       /* NULL: the clinic keeps none */
-    RecordLots *lots;     /* boxes that this run hands out, beside all others */
     GArray *numbers;      /* of DayNumber by person; empty without a record */
     GPtrArray *there;     /* of char*: sheets in the folder when the run began, sorted */
     GArray *numbered;     /* of DayNamed: the same by the numbers in their names, sorted */

@@ -223,7 +223,7 @@ static gboolean number_one(DayRun *run, Session *own, const RosterRow *row, GErr
         GError *failed = NULL;
         const RecordWish wish = number_wish(own, &file);
         /* What does not fit is told when it would be drawn. */
-        gboolean fits = number_fits(&file, plan, run->record, run->lots, &failed);
+        gboolean fits = number_fits(&file, plan, run->record, &wish, &failed);
         RecordAnswer answer = fits ? record_give_number(run->record, &wish, &number.given, &failed) : RECORD_STANDS;
         if (failed) {
             g_propagate_error(error, failed);
@@ -282,9 +282,6 @@ int day_number(DayRun *run)
     int status = open_record(run);
     if (status != EXIT_FINE || !run->record)
         return status;
-    run->lots = record_lots(run->record, &error);
-    if (!run->lots)
-        return commands_system_error(error);
     roster_go(run->people->roster, &g_array_index(run->people->marks, RosterMark, 0));
     while (run->numbers->len < count)
         if (!number_some(run, MIN(count, run->numbers->len + AT_ONCE), &error))

@@ -154,7 +154,7 @@ static int publish(Work *work, gboolean sheets)
 static int number(Work *work)
 {
     const DayRun *run = work->run;
-    Numbering refused = {.lots = run->lots}; /* with all who got a number before */
+    Numbering refused;
     if (run->record) {
         const DayNumber *given = &g_array_index(run->numbers, DayNumber, work->row->at.index);
         if (given->fine) {

@@ -111,6 +111,16 @@ static gboolean revision_fits(const Case *file, Record *record, GError **error)
     return FALSE;
 }
 
+static const Box *box_of(const Case *file, const char *lot)
+{
+    const GPtrArray *boxes = file->patient->boxes.items;
+    for (guint i = 0; i < boxes->len; i++)
+        if (PRESENT(((const Box *)g_ptr_array_index(boxes, i))->lot) &&
+            record_same_word(((const Box *)g_ptr_array_index(boxes, i))->lot.text, lot))
+            return g_ptr_array_index(boxes, i);
+    g_assert_not_reached();
+}
+
 /* FALSE after a finding for each box of a lot that was called back. */
 static gboolean lots_fit(const Case *file, Record *record, GError **error)
 {
@@ -133,48 +143,31 @@ static gboolean lots_fit(const Case *file, Record *record, GError **error)
     return fine;
 }
 
-/* Boxes of the same lot in the person's file. */
-static gint64 boxes_of(const Patient *patient, const char *lot)
-{
-    gint64 boxes = 0;
-    for (guint i = 0; i < patient->boxes.items->len; i++) {
-        const Box *box = g_ptr_array_index(patient->boxes.items, i);
-        if (PRESENT(box->lot) && record_same_word(box->lot.text, lot))
-            boxes += PRESENT(box->count) ? box->count.value : 1;
-    }
-    return boxes;
-}
-
 /* FALSE after a finding where more boxes of a lot are handed out than came in. */
-static gboolean counts_fit(const Case *file, RecordLots *lots, GError **error)
+static gboolean counts_fit(const Case *file, Record *record, const RecordWish *wish, GError **error)
 {
-    const Patient *patient = file->patient;
-    for (guint i = 0; i < patient->boxes.items->len; i++) {
-        const Box *box = g_ptr_array_index(patient->boxes.items, i);
+    for (guint i = 0; i < wish->boxes->len; i++) {
+        const RecordBoxes *boxes = g_ptr_array_index(wish->boxes, i);
         gint64 received, others;
         gboolean fits = TRUE;
-        if (!PRESENT(box->lot))
-            continue;
-        const RecordBoxes boxes = {box->lot.text, patient->patient.text, patient->order.text,
-                                   boxes_of(patient, box->lot.text)};
-        if (!record_lots_take(lots, &boxes, &fits, &received, &others, error))
+        if (!record_lot_fits(record, wish, boxes, &fits, &received, &others, error))
             return FALSE;
         if (fits)
             continue;
-        Finding *finding = finding_add(file->diagnostics, RULE_lot_over_count, box->lot.at.place);
+        Finding *finding = finding_add(file->diagnostics, RULE_lot_over_count, box_of(file, boxes->lot)->lot.at.place);
         finding_fact(finding, "%" G_GINT64_FORMAT " of lot %s came in, and %" G_GINT64_FORMAT " are with other people",
-                     received, boxes.lot, others);
+                     received, boxes->lot, others);
         finding_help(finding, "read the lot on the box again; when more came in, note it: dosewright record received "
-                              "--by NAME %s COUNT", boxes.lot);
+                              "--by NAME %s COUNT", boxes->lot);
         return FALSE;
     }
     return TRUE;
 }
 
-gboolean number_fits(const Case *file, const Plan *plan, Record *record, RecordLots *lots, GError **error)
+gboolean number_fits(const Case *file, const Plan *plan, Record *record, const RecordWish *wish, GError **error)
 {
     return approval_recorded(file, plan, record, error) && revision_fits(file, record, error) &&
-           lots_fit(file, record, error) && counts_fit(file, lots, error);
+           lots_fit(file, record, error) && counts_fit(file, record, wish, error);
 }
 
 /* ---- in its order ---- */
@@ -185,16 +178,52 @@ static gboolean is_replacing(const Session *session, const char *code)
     return codes && g_strv_contains((const char *const *)codes, code);
 }
 
+/* The person's boxes, those of one lot together; of RecordBoxes*. */
+static GPtrArray *boxes_by_lot(Arena *arena, const Patient *patient)
+{
+    GPtrArray *all = arena_list(arena);
+    for (guint i = 0; i < patient->boxes.items->len; i++) {
+        const Box *box = g_ptr_array_index(patient->boxes.items, i);
+        RecordBoxes *boxes = NULL;
+        if (!PRESENT(box->lot))
+            continue;
+        for (guint k = 0; !boxes && k < all->len; k++)
+            if (record_same_word(((RecordBoxes *)g_ptr_array_index(all, k))->lot, box->lot.text))
+                boxes = g_ptr_array_index(all, k);
+        if (!boxes) {
+            boxes = arena_new0(arena, RecordBoxes);
+            boxes->lot = box->lot.text;
+            g_ptr_array_add(all, boxes);
+        }
+        boxes->count += PRESENT(box->count) ? box->count.value : 1;
+    }
+    return all;
+}
+
 RecordWish number_wish(const Session *session, const Case *file)
 {
     const Patient *patient = file->patient;
     return (RecordWish){.person = patient->patient.text, .order = patient->order.text, .digest = file->digest,
                         .replaces = PRESENT(patient->replaces) ? patient->replaces.value : 0,
-
                         .replace = session->options.replace || is_replacing(session, patient->patient.text),
                         .revive = session->options.replacing ? is_replacing(session, patient->patient.text)
                                                              : session->options.replace,
-                        .by = patient->prepared_by.text};
+                        .by = patient->prepared_by.text, .boxes = boxes_by_lot(session->arena, patient)};
+}
+
+/* Judged and given in one transaction: what was called back, or given to somebody else, meanwhile
+ * would be handed out all the same.  FALSE after a finding, or with *error. */
+static gboolean ask(const Session *session, const Case *file, const Plan *plan, Numbering *numbering, GError **error)
+{
+    Record *record = numbering->record;
+    const RecordWish wish = number_wish(session, file);
+    numbering->answer = RECORD_FAILED;
+    if (!record_begin(record, error))
+        return FALSE;
+    gboolean fits = number_fits(file, plan, record, &wish, error);
+    if (fits)
+        numbering->answer = record_give_number(record, &wish, &numbering->given, error);
+    return record_end(record, fits && numbering->answer != RECORD_FAILED, error);
 }
 
 static int take(Session *session, Case *file, Plan **plan, Numbering *numbering)
@@ -202,13 +231,10 @@ static int take(Session *session, Case *file, Plan **plan, Numbering *numbering)
     GError *error = NULL;
     if (!commands_record(session, file, &numbering->record))
         return EXIT_SYSTEM;
-    RecordLots *lots = numbering->lots ? numbering->lots : record_lots(numbering->record, &error);
-    if (!lots || !number_fits(file, *plan, numbering->record, lots, &error))
+    if (!ask(session, file, *plan, numbering, &error))
         return error ? commands_system_error(error) : EXIT_FINDINGS;
-    const RecordWish wish = number_wish(session, file);
-    numbering->answer = record_give_number(numbering->record, &wish, &numbering->given, &error);
     switch (numbering->answer) {
-    case RECORD_FAILED: return commands_system_error(error);
+    case RECORD_FAILED: g_assert_not_reached();
     case RECORD_STANDS: return stands(session, file, numbering);
     case RECORD_TAKEN_BACK: return taken_back(session, file, numbering);
     case RECORD_NOT_THERE: return not_there(file, numbering);
@@ -221,7 +247,7 @@ static int take(Session *session, Case *file, Plan **plan, Numbering *numbering)
 
 int number_take(Session *session, Case *file, gboolean draft, Plan **plan, Numbering *numbering)
 {
-    *numbering = (Numbering){.lots = numbering->lots};
+    *numbering = (Numbering){0};
     gboolean kept = PRESENT(file->clinic->record);
     if (draft && ABSENT(file->patient->sheet))
         *plan = number_plan(session, file, *plan, &(RecordGiven){0, 0, session->now});

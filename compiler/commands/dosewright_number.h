@@ -7,22 +7,22 @@
 
 /* A sheet on its way. */
 typedef struct Numbering {
-    RecordLots *lots; /* that the run counts with; NULL: of this sheet alone */
     Record *record;   /* NULL: the clinic keeps none, or it is a draft */
     RecordAnswer answer;
     RecordGiven given;
 } Numbering;
 
 /* Gives the plan its number and its time of making, where the clinic keeps a record; *plan
- * is then another.  numbering: empty but for its lots.  A status; EXIT_FINDINGS after a finding. */
+ * is then another.  A status; EXIT_FINDINGS after a finding. */
 int number_take(Session *session, Case *file, gboolean draft, Plan **plan, Numbering *numbering);
 /* The same case with this number, planned as of this time; judged it was before. */
 Plan *number_plan(Session *session, Case *file, const Plan *judged, const RecordGiven *given);
 /* What the record is asked for, for a case that may be printed. */
 RecordWish number_wish(const Session *session, const Case *file);
 /* FALSE after a finding: the record does not know the approval, a lot was called back, or more
- * boxes of it are handed out than came in; or with *error. */
-gboolean number_fits(const Case *file, const Plan *plan, Record *record, RecordLots *lots, GError **error);
+ * boxes of it are handed out than came in; or with *error.  To be asked in the transaction that gives
+ * the number. */
+gboolean number_fits(const Case *file, const Plan *plan, Record *record, const RecordWish *wish, GError **error);
 /* The files (of PublishFile*) stand in their folder. */
 int number_confirm(Session *session, const Plan *plan, const Numbering *numbering, const GPtrArray *files,
                    const Diagnostics *diagnostics);

@@ -268,8 +268,7 @@ static int gone(const Asked *asked) { return note_lot(asked, -1); }
 static int list_lots(const Asked *asked)
 {
     GError *error = NULL;
-    RecordLots *lots = record_lots(asked->record, &error);
-    GPtrArray *list = lots ? record_lots_list(lots, &error) : NULL;
+    GPtrArray *list = record_lots(asked->record, &error);
     if (!list)
         return commands_system_error(error);
     for (guint i = 0; i < list->len; i++) {

@@ -42,15 +42,16 @@ static void add_times(GString *facts, const PlanInjection *injection, guint numb
 static void add_boxes(GString *facts, const Patient *patient)
 {
     g_autoptr(GString) boxes = g_string_new(NULL);
+    guint number = 0; /* of those with a lot, without a gap: they are read until one is missing */
     for (guint i = 0; i < patient->boxes.items->len; i++) {
         const Box *box = g_ptr_array_index(patient->boxes.items, i);
         if (!PRESENT(box->lot))
             continue;
         g_string_append_printf(boxes, "%s%s, lot %s", boxes->len ? "; " : "", box->medicine.text, box->lot.text);
-        g_autofree char *word = g_strdup_printf("lot_of_box_%u", i + 1);
+        g_autofree char *word = g_strdup_printf("lot_of_box_%u", ++number);
         record_line(facts, word, box->lot.text);
         if (PRESENT(box->count) && box->count.value != 1)
-            g_string_append_printf(facts, "count_of_box_%u: %" G_GINT64_FORMAT "\n", i + 1, box->count.value);
+            g_string_append_printf(facts, "count_of_box_%u: %" G_GINT64_FORMAT "\n", number, box->count.value);
     }
     record_line(facts, "boxes", boxes->str);
 }
@@ -178,27 +179,33 @@ static void add_due(Arena *arena, GPtrArray *rows, const RecordInjection *inject
     g_ptr_array_add(rows, row);
 }
 
-GPtrArray *record_index(Arena *arena, const RecordEntry *printed)
+gboolean record_is_indexed(const RecordEntry *entry, GHashTable *printed)
+{
+    return entry->kind == RECORD_NUMBERED ||
+           (entry->kind == RECORD_PRINTED && g_hash_table_add(printed, GSIZE_TO_POINTER((gsize)entry->sheet)));
+}
+
+GPtrArray *record_index(Arena *arena, const RecordEntry *entry)
 {
     static const char *const of_sheet[] = {"person_code", "order_number", "phone"};
-    GPtrArray *rows = arena_list(arena), *injections = record_injections(arena, printed->body);
+    GPtrArray *rows = arena_list(arena), *injections = record_injections(arena, entry->body);
     for (guint i = 0; i < injections->len; i++)
         add_due(arena, rows, g_ptr_array_index(injections, i));
     for (gsize i = 0; i < G_N_ELEMENTS(of_sheet); i++)
-        add_word(arena, rows, record_value(arena, printed->body, of_sheet[i]));
-    add_name(arena, rows, record_value(arena, printed->body, "person_name"));
+        add_word(arena, rows, record_value(arena, entry->body, of_sheet[i]));
+    add_name(arena, rows, record_value(arena, entry->body, "person_name"));
     for (guint i = 0; i < injections->len; i++)
-        add_word(arena, rows, record_numbered(arena, printed->body, "check_code", (int)i + 1));
+        add_word(arena, rows, record_numbered(arena, entry->body, "check_code", (int)i + 1));
     const char *lot;
-    for (int box = 1; (lot = record_numbered(arena, printed->body, "lot_of_box", box)); box++)
+    for (int box = 1; (lot = record_numbered(arena, entry->body, "lot_of_box", box)); box++)
         add_word(arena, rows, lot);
     return rows;
 }
 
-static gboolean insert(Store *store, const RecordEntry *printed, const IndexRow *row, GError **error)
+static gboolean insert(Store *store, const RecordEntry *entry, const IndexRow *row, GError **error)
 {
-    g_autofree char *seq = g_strdup_printf("%" G_GINT64_FORMAT, printed->seq);
-    g_autofree char *sheet = g_strdup_printf("%" G_GINT64_FORMAT, printed->sheet);
+    g_autofree char *seq = g_strdup_printf("%" G_GINT64_FORMAT, entry->seq);
+    g_autofree char *sheet = g_strdup_printf("%" G_GINT64_FORMAT, entry->sheet);
     if (row->word)
         return store->kind->run(store, "INSERT INTO word (entry, sheet, word) VALUES ($1, $2, $3)",
                                 (const char *const[]){seq, sheet, row->word}, 3, NULL, NULL, error);
@@ -209,10 +216,10 @@ static gboolean insert(Store *store, const RecordEntry *printed, const IndexRow 
                             (const char *const[]){seq, sheet, injection, first, last}, 5, NULL, NULL, error);
 }
 
-gboolean record_index_insert(Store *store, const RecordEntry *printed, const GPtrArray *rows, GError **error)
+gboolean record_index_insert(Store *store, const RecordEntry *entry, const GPtrArray *rows, GError **error)
 {
     for (guint i = 0; i < rows->len; i++)
-        if (!insert(store, printed, g_ptr_array_index(rows, i), error))
+        if (!insert(store, entry, g_ptr_array_index(rows, i), error))
             return FALSE;
     return TRUE;
 }

@@ -18,6 +18,7 @@ struct Record {
     gboolean added;   /* within one: entries were appended */
     gint64 last;      /* last entry seen or written by this run, and its digest */
     char last_digest[65];
+    struct RecordLots *lots; /* counted as of the last entry; NULL: nobody asked since */
     GHashTable *seals; /* protocol -> seals of its approvals, as GPtrArray of char*; NULL: none asked for */
 };
 
@@ -54,13 +55,23 @@ typedef struct IndexRow {
     const char *word;
 } IndexRow;
 
-/* Of the first printing of a sheet; of IndexRow*. */
-GPtrArray *record_index(Arena *arena, const RecordEntry *printed);
-gboolean record_index_insert(Store *store, const RecordEntry *printed, const GPtrArray *rows, GError **error);
+/* Of an entry that record_is_indexed(); of IndexRow*. */
+GPtrArray *record_index(Arena *arena, const RecordEntry *entry);
+gboolean record_index_insert(Store *store, const RecordEntry *entry, const GPtrArray *rows, GError **error);
+/* The number of a sheet (by its lots alone), and its first printing.  printed: sheets whose printing
+ * was met before. */
+gboolean record_is_indexed(const RecordEntry *entry, GHashTable *printed);
 /* A word as it is compared: without case, accents, spaces and hyphens. */
 char *record_folded(const char *word);
 /* Injections of the facts; of RecordInjection*. */
 GPtrArray *record_injections(Arena *arena, const char *facts);
+
+/* ---- lots ---- */
+
+/* Counts a sheet that got its number, where somebody counts. */
+void record_lots_hold(Record *record, const RecordWish *wish);
+/* Something else changed: count anew. */
+void record_lots_forget(Record *record);
 
 /* ---- witness: what was last seen of the record, in a file of its own beside clinic.yaml ---- */
 

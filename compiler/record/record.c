@@ -178,6 +178,7 @@ static gboolean find_last(Record *record, GError **error)
 gboolean record_begin(Record *record, GError **error)
 {
     if (record->depth == 0) {
+        gint64 counted = record->last;
         record->failed = record->added = FALSE;
         if (!record_run(record, record->store->kind->begin, NULL, 0, NULL, NULL, error))
             return FALSE;
@@ -185,6 +186,8 @@ gboolean record_begin(Record *record, GError **error)
             record_run(record, "ROLLBACK", NULL, 0, NULL, NULL, NULL);
             return FALSE;
         }
+        if (record->last != counted) /* another run has written */
+            record_lots_forget(record);
     }
     record->depth++;
     return TRUE;
@@ -204,12 +207,9 @@ gboolean record_end(Record *record, gboolean fine, GError **error)
     record->failed |= !fine;
     if (--record->depth > 0)
         return fine;
-    if (record->failed) {
+    if (record->failed || !record_run(record, "COMMIT", NULL, 0, NULL, NULL, error)) {
         record_run(record, "ROLLBACK", NULL, 0, NULL, NULL, NULL);
-        return FALSE;
-    }
-    if (!record_run(record, "COMMIT", NULL, 0, NULL, NULL, error)) {
-        record_run(record, "ROLLBACK", NULL, 0, NULL, NULL, NULL);
+        record_lots_forget(record);
         return FALSE;
     }
     if (record->added)
@@ -230,6 +230,8 @@ static gboolean append(Record *record, RecordEntry *entry, GError **error)
     record->last = entry->seq;
     g_strlcpy(record->last_digest, entry->digest, sizeof record->last_digest);
     record->added = TRUE;
+    if (entry->kind != RECORD_NUMBERED)
+        record_lots_forget(record);
     return TRUE;
 }
 
@@ -461,6 +463,7 @@ void record_close(Record *record)
     if (record && record->store)
         record->store->kind->close(record->store);
     if (record) {
+        record_lots_forget(record);
         g_clear_pointer(&record->seals, g_hash_table_unref);
         record->store = NULL;
     }

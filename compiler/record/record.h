@@ -85,6 +85,12 @@ const char *record_value(Arena *arena, const char *body, const char *word);
 
 /* ---- numbers ---- */
 
+/* Boxes of one lot that a person is given with a sheet. */
+typedef struct RecordBoxes {
+    const char *lot;
+    gint64 count;
+} RecordBoxes;
+
 /* What a sheet is wished for. */
 typedef struct RecordWish {
     const char *person, *order; /* codes */
@@ -93,6 +99,7 @@ typedef struct RecordWish {
     gboolean replace;           /* it shall replace whatever stands */
     gboolean revive;            /* it shall be printed although its order was cancelled */
     const char *by;             /* who prepares it */
+    const GPtrArray *boxes;     /* of RecordBoxes*; NULL: no box with a lot.  They are held from the number on */
 } RecordWish;
 
 typedef enum RecordAnswer {
@@ -196,22 +203,13 @@ gboolean record_called_back(Record *record, RecordRecall kind, const char *what,
 
 /* ---- how many of a lot ---- */
 
-/* What came in of each lot and who was given it, as long as a run counts; lives as long as the
- * record.  NULL with *error. */
-typedef struct RecordLots RecordLots;
-RecordLots *record_lots(Record *record, GError **error);
-
-/* Boxes of one lot for a person's order. */
-typedef struct RecordBoxes {
-    const char *lot, *person, *order;
-    gint64 count;
-} RecordBoxes;
-
-/* Counts them with the others of the record and of this run, unless there are more than came in:
- * then *fits is FALSE, with how many came in and how many others hold.  A lot of which nobody
- * noted that it came in is not counted.  FALSE with *error. */
-gboolean record_lots_take(RecordLots *lots, const RecordBoxes *boxes, gboolean *fits, gint64 *received, gint64 *others,
-                          GError **error);
+/* FALSE in *fits when with these boxes more of their lot would be out than came in, with how many
+ * came in and how many others hold: people with a sheet, and with a number whose sheet is still to
+ * be made.  To be asked in the transaction that gives the number, so that nobody else takes the
+ * last box in between.  A lot of which nobody noted that it came in is not counted.  FALSE with
+ * *error. */
+gboolean record_lot_fits(Record *record, const RecordWish *wish, const RecordBoxes *boxes, gboolean *fits,
+                         gint64 *received, gint64 *others, GError **error);
 
 typedef struct RecordLot {
     const char *lot;
@@ -220,7 +218,7 @@ typedef struct RecordLot {
 } RecordLot;
 
 /* Every lot that came in, by its name; of RecordLot*.  NULL with *error. */
-GPtrArray *record_lots_list(RecordLots *lots, GError **error);
+GPtrArray *record_lots(Record *record, GError **error);
 /* So many boxes of a lot came in; less than none: they were thrown away, for a reason. */
 gboolean record_receive(Record *record, const char *lot, gint64 count, const char *by, const char *because,
                         GError **error);

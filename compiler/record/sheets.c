@@ -198,6 +198,24 @@ static gboolean next_number(Record *record, gint64 *number, GError **error)
     return TRUE;
 }
 
+static void add_boxes(GString *body, const GPtrArray *all)
+{
+    for (guint i = 0; all && i < all->len; i++) {
+        const RecordBoxes *boxes = g_ptr_array_index(all, i);
+        g_autofree char *word = g_strdup_printf("lot_of_box_%u", i + 1);
+        record_line(body, word, boxes->lot);
+        g_string_append_printf(body, "count_of_box_%u: %" G_GINT64_FORMAT "\n", i + 1, boxes->count);
+    }
+}
+
+/* What the sheet's last entry of this kind is found by. */
+static gboolean add_index(Record *record, gint64 number, RecordKind kind, GError **error)
+{
+    const RecordSheet *sheet = record_sheet(record, number, error);
+    const RecordEntry *entry = sheet ? record_last(sheet, kind) : NULL;
+    return entry && record_index_insert(record->store, entry, record_index(record->arena, entry), error);
+}
+
 static RecordAnswer give_new(Record *record, const RecordWish *wish, RecordGiven *given, GError **error)
 {
     g_autoptr(GString) body = g_string_new(NULL);
@@ -209,7 +227,11 @@ static RecordAnswer give_new(Record *record, const RecordWish *wish, RecordGiven
     g_string_append_printf(body, "made: %" G_GINT64_FORMAT "\n", given->made);
     if (given->replaces > 0)
         g_string_append_printf(body, "replaces: %" G_GINT64_FORMAT "\n", given->replaces);
-    gboolean fine = record_append(record, RECORD_NUMBERED, given->number, wish->person, wish->by, body->str, error);
+    add_boxes(body, wish->boxes);
+    gboolean fine = record_append(record, RECORD_NUMBERED, given->number, wish->person, wish->by, body->str, error) &&
+                    add_index(record, given->number, RECORD_NUMBERED, error);
+    if (fine)
+        record_lots_hold(record, wish);
     return fine ? RECORD_NEW : RECORD_FAILED;
 }
 
@@ -288,13 +310,6 @@ static gboolean printed_before(const RecordSheet *sheet, const char *body)
     return FALSE;
 }
 
-static gboolean add_index(Record *record, gint64 number, GError **error)
-{
-    const RecordSheet *sheet = record_sheet(record, number, error);
-    const RecordEntry *printed = sheet ? record_last(sheet, RECORD_PRINTED) : NULL;
-    return printed && record_index_insert(record->store, printed, record_index(record->arena, printed), error);
-}
-
 static gboolean replace_old(Record *record, const RecordSheet *sheet, const char *by, GError **error)
 {
     if (sheet->replaces == 0)
@@ -320,7 +335,7 @@ static gboolean confirm(Record *record, gint64 number, const char *person, const
         return TRUE;
     gboolean first = sheet->state == RECORD_IS_GIVEN;
     return record_append(record, RECORD_PRINTED, number, person, by, body, error) &&
-           (!first || (add_index(record, number, error) && replace_old(record, sheet, by, error)));
+           (!first || (add_index(record, number, RECORD_PRINTED, error) && replace_old(record, sheet, by, error)));
 }
 
 gboolean record_printed(Record *record, gint64 number, const char *person, const char *by, const char *facts,

@@ -134,10 +134,7 @@ static gboolean verify_entry(const RecordEntry *entry, Arena *arena, gpointer da
     g_free(verifying->before);
     verifying->before = g_strdup(entry->digest);
     verifying->before_seq = entry->seq;
-    gpointer sheet = GSIZE_TO_POINTER((gsize)entry->sheet);
-    if (entry->kind != RECORD_PRINTED || !g_hash_table_add(verifying->printed, sheet))
-        return TRUE;
-    return check_index(verifying, entry, arena, error);
+    return !record_is_indexed(entry, verifying->printed) || check_index(verifying, entry, arena, error);
 }
 
 static gboolean verify(Verifying *verifying, GError **error)
@@ -185,10 +182,8 @@ static gboolean copy_entry(const RecordEntry *entry, Arena *arena, gpointer data
     Copying *copying = data;
     if (!record_insert(copying->to, entry, error))
         return FALSE;
-    gpointer sheet = GSIZE_TO_POINTER((gsize)entry->sheet);
-    if (entry->kind != RECORD_PRINTED || !g_hash_table_add(copying->printed, sheet))
-        return TRUE;
-    return record_index_insert(copying->to, entry, record_index(arena, entry), error);
+    return !record_is_indexed(entry, copying->printed) ||
+           record_index_insert(copying->to, entry, record_index(arena, entry), error);
 }
 
 static gboolean copy_all(Record *record, Store *to, GError **error)
