@@ -491,6 +491,42 @@ def listed(clinic):
            said(found))
 
 
+def listed_in_yaml(clinic):
+    """A list's person is moved and cancelled like a row of a table: hour, day (of their own, or everyone's,
+    which stays everyone's), within braces or on lines of their own."""
+    everyone = ("- patient: everyone\n  protocol: evening-trigger\n  prepared_by: P. Invented\n"
+                "  anchor: {on: Thursday 2026-11-26}\n"
+                "  boxes: [{medicine: \"chorionic gonadotropin 10,000 units\", lot: A1234, expires: 2027-08}]\n")
+    own = ("- patient: %s\n  name: %s\n  order: R-%s\n  %s\n"
+           "  allergies: []\n  bleeding: []\n  by: self # alone\n")
+    people = (("LC-2101", "Maren T.", "anchor: {clock: 8:00 am}"), ("LC-2115", "Ines R.", "anchor:\n    clock: 9 am"),
+              ("LC-2120", "Oona B.", "anchor: {on: Thursday 2026-11-26, clock: 9:30 am}"))
+    path = os.path.join(clinic.folder, "day.yaml")
+    with open(path, "w", encoding="utf-8") as file:
+        file.write(everyone + "".join(own % (code, name, code, at) for code, name, at in people))
+    first = clinic.run("day", *NOW, "--out", "out", "day.yaml")
+    moves = (("LC-2101", "8:15 am", "anchor: {clock: 8:15 am}"),
+             ("LC-2101", "Friday 2026-11-27 9 am", "anchor: {on: Friday 2026-11-27, clock: 9 am}"),
+             ("LC-2115", "Friday 2026-11-27 9:15 am", "anchor:\n    on: Friday 2026-11-27\n    clock: 9:15 am\n"),
+             ("LC-2120", "Friday 2026-11-27 10 am", "anchor: {on: Friday 2026-11-27, clock: 10 am}"))
+    for number, (code, time, written) in enumerate(moves, 4):
+        with open(path, encoding="utf-8") as file:
+            before = file.read()
+        moved = clinic.run("move", *NOW, "--out", "out", "day.yaml", code, time)
+        with open(path, encoding="utf-8") as file:
+            after = file.read()
+        rest = [[part for part in text.split("- patient: ") if not part.startswith(code)] for text in (before, after)]
+        expect(f"list: {code} to {time}", first.returncode == moved.returncode == 0 and written in after and
+               rest[0] == rest[1] and f"your new sheet is {number}" in moved.stdout, said(moved) + after)
+    odd = clinic.run("move", *NOW, "--out", "out", "day.yaml", "LC-2120", "Friday 2026-11-27 noon")
+    with open(path, encoding="utf-8") as file:
+        expect("list: what cannot be is not moved", odd.returncode == 1 and file.read() == after, said(odd))
+    gone = clinic.run("cancel", *NOW, "--by", "K. Madeup", "LC-2115", "no egg collection")
+    again = clinic.run("day", *NOW, "--out", "out", "day.yaml")
+    expect("list: cancelled", gone.returncode == 0 and again.returncode == 1 and "order_cancelled" in again.stderr and
+           "3 people: 2 printed, 1 stopped" in again.stderr, said(gone) + said(again))
+
+
 def taken_back(clinic, printed):
     """The events of the file that was handed out, and of the code on the paper, are cancelled: RFC 5546,
     3.2.5 (the same UID, a higher SEQUENCE, an organizer, STATUS:CANCELLED), through python3-icalendar."""
@@ -711,6 +747,7 @@ def main():
         both(Sqlite(), scratch, shim)
         second_box(Clinic(Sqlite(), scratch))
         listed(Clinic(Sqlite(), scratch))
+        listed_in_yaml(Clinic(Sqlite(), scratch))
         damaged(scratch)
         brought_back(scratch)
         full_disk(scratch)

@@ -25,15 +25,19 @@ void changes_say_person(Session *session, const RecordSheet *sheet)
                  language ? language : "", phone ? ", telephone " : "", phone ? phone : "", sheet->number);
 }
 
+const char *changes_day(Arena *arena, Day day)
+{
+    CalendarDate date = day_date(day);
+    return arena_format(arena, "%s %04d-%02d-%02d", weekday_name(day_weekday(day)), date.year, date.month, date.day);
+}
+
 /* From 10 pm to 6 am a night belongs to two days, and both are named: whoever hears one of
  * them injects a day early or late. */
 static const char *spoken(Arena *arena, LocalTime at)
 {
     const char *clock = clock_text(arena, at.minute);
     Day evening = at.minute < 6 * 60 ? at.day - 1 : at.day;
-    CalendarDate date = day_date(evening);
-    const char *day = arena_format(arena, "%s %04d-%02d-%02d", weekday_name(day_weekday(evening)), date.year,
-                                   date.month, date.day);
+    const char *day = changes_day(arena, evening);
     if (at.minute >= 6 * 60 && at.minute < 22 * 60)
         return arena_format(arena, "%s, %s", day, clock);
     return arena_format(arena, "the night of %s going into %s, %s", day, weekday_name(day_weekday(evening + 1)), clock);
@@ -121,12 +125,10 @@ gboolean changes_says(const Patient *patient, const ChangedTime *time)
            patient->anchor.clock.minute == time->minute;
 }
 
-void changes_put_time(FileEdits *edits, Arena *arena, const ChangedTime *time, Place on, Place at)
+static void put_time(FileEdits *edits, Arena *arena, const ChangedTime *time, const AnchorTime *anchor)
 {
-    CalendarDate date = day_date(time->day);
-    edits_put(edits, on, arena_format(arena, "%s %04d-%02d-%02d", weekday_name(day_weekday(time->day)), date.year,
-                                      date.month, date.day));
-    edits_put(edits, at, time->clock);
+    edits_put(edits, anchor->on.at.place, changes_day(arena, time->day));
+    edits_put(edits, anchor->clock.at.place, time->clock);
 }
 
 /* TRUE when the file now says this time. */
@@ -156,7 +158,7 @@ static int move(Moving *moving)
     FileEdits *edits = edits_new(session->arena, moving->path, &error);
     const RecordSheet *old = changes_counting(moving->record, person);
     if (edits)
-        changes_put_time(edits, session->arena, &moving->time, anchor->on.at.place, anchor->clock.at.place);
+        put_time(edits, session->arena, &moving->time, anchor);
     if (!edits || !edits_write(edits, &error))
         return commands_system_error(error);
     session->loader = loader_new(session->arena, session->options.clinic); /* has read the old text */
@@ -219,8 +221,7 @@ int move_look(Session *session, const char **text)
     FileEdits *edits = status == EXIT_FINE ? edits_new(session->arena, moving.path, &error) : NULL;
     if (!edits)
         return error ? commands_system_error(error) : status;
-    const AnchorTime *anchor = &moving.file.patient->anchor;
-    changes_put_time(edits, session->arena, &moving.time, anchor->on.at.place, anchor->clock.at.place);
+    put_time(edits, session->arena, &moving.time, &moving.file.patient->anchor);
     *text = edits_text(edits);
     return status;
 }

@@ -28,8 +28,8 @@ gboolean changes_read_time(Arena *arena, const char *text, ChangedTime *out);
 gboolean changes_has_time(const Patient *patient);
 /* TRUE when the person's file says this time. */
 gboolean changes_says(const Patient *patient, const ChangedTime *time);
-/* The places of date and hour get it. */
-void changes_put_time(FileEdits *edits, Arena *arena, const ChangedTime *time, Place on, Place at);
+/* "Friday 2026-11-27", as it is written into files. */
+const char *changes_day(Arena *arena, Day day);
 
 /* The sheet of this person that counts, or NULL; the newest, of several orders. */
 const RecordSheet *changes_counting(Record *record, const char *person);

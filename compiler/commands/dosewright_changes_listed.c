@@ -61,30 +61,43 @@ static int find(Session *session, const char *path, const char *code, Found *out
 
 /* ---- a procedure moved ---- */
 
-/* Where the date goes: what everyone has is not changed for one of them. */
-static gboolean place_of_day(const Found *found, Place *out)
+/* What goes between a new key and the one before which it is put: a comma within braces, else
+ * the line's indentation. */
+static const char *between_keys(Arena *arena, Place key)
+{
+    const char *text = key.source->text;
+    gsize at = source_offset(key);
+    while (at > 0 && g_ascii_isspace(text[at - 1]))
+        at--;
+    return at > 0 && strchr("{,", text[at - 1]) ? ", " : arena_format(arena, "\n%*s", key.column - 1, "");
+}
+
+/* What everyone has is not changed for one of them: the person's own day is put into the empty
+ * cell, or before the hour of a list's person. */
+static void put_day(FileEdits *edits, Arena *arena, const Found *found, Day day)
 {
     const AnchorTime *anchor = &found->file.patient->anchor;
-    *out = anchor->on.at.place;
-    return out->source == found->row.source || roster_cell(found->roster, &found->row, "anchor", "on", out);
+    Place on = anchor->on.at.place;
+    const char *words = changes_day(arena, day);
+    if (on.source != found->row.source && !roster_cell(found->roster, &found->row, "anchor", "on", &on)) {
+        on = anchor->clock.at.key;
+        words = arena_format(arena, "on: %s%s", words, between_keys(arena, on));
+        on.length = 0;
+    }
+    edits_put(edits, on, words);
 }
 
 static int change_row(Session *session, const char *path, const Found *found, const ChangedTime *time,
                       FileEdits **edits)
 {
-    Place on;
     GError *error = NULL;
     const AnchorTime *anchor = &found->file.patient->anchor;
-    if (time->day != anchor->on.day && !place_of_day(found, &on))
-        return commands_usage("%s takes its day from everyone: write \"on:\" under its \"anchor\", then print with "
-                              "day --replace", found->file.patient->patient.text);
     *edits = edits_new(session->arena, path, &error);
     if (!*edits)
         return commands_system_error(error);
     if (time->day != anchor->on.day)
-        changes_put_time(*edits, session->arena, time, on, anchor->clock.at.place);
-    else
-        edits_put(*edits, anchor->clock.at.place, time->clock);
+        put_day(*edits, session->arena, found, time->day);
+    edits_put(*edits, anchor->clock.at.place, time->clock);
     return edits_write(*edits, &error) ? EXIT_FINE : commands_system_error(error);
 }
 
