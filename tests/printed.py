@@ -55,7 +55,7 @@ def numbers(scratch):
     expect("the same bytes", filecmp.cmp(first, kept, shallow=False))
     place.printed("the same sheet in large print", "--large")
     place.printed("its clinic pages", "--template", "clinic-pages")
-    place.refused("made at another minute", "is sheet 7 already, made Monday 2026-11-23 10:00", "print that file again",
+    place.refused("made at another minute", "is sheet 7 already, made Monday 2026-11-23 10:00 am", "print that file again",
                   'write "sheet: 22" and "replaces: 7"', now="2026-11-23T10:01-04:00")
     edit(place.patient, ("clock: 11:30 am", "clock: 11:45 am"))
     place.refused("another hour under the same number", "is sheet 7 already")

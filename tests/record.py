@@ -455,6 +455,11 @@ def listed(clinic):
     first = clinic.run("day", *NOW, "--out", "out", "two.csv")
     kept = {name: digest for name, digest in bytes_of(os.path.join(clinic.folder, "out/sheets")).items()
             if name.endswith("-trigger.pdf")} # whose name is like another's tonight may differ on the slips
+    with open(os.path.join(clinic.folder, "out/summary.txt"), encoding="utf-8") as file:
+        summary = file.read()
+    told = summary + clinic.record("find", "LC-2101").stdout
+    expect("roster: told by the clinic's clock, of twelve hours", "made Monday 2026-11-23 10:00 am" in summary and
+           "trigger: Tuesday 2026-11-24 8:00 pm  " in told and not re.search(r"\d:\d\d(?! [ap]m)", told), told)
     moved = clinic.run("move", *NOW, "--calendar", "--out", "out", "two.csv", "LC-2101", "Friday 2026-11-27 9 am")
     with open(os.path.join(clinic.folder, "two.csv"), encoding="utf-8") as file:
         row = file.readlines()[2]

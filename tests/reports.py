@@ -180,7 +180,7 @@ def worklist(clinic, out):
         ("Dr R. Invented", "changed after it was signed", ("pen-course: ", "1 h became 2 h", "Help: undo the change")),
         ("Dr B. Madeup or Dr R. Invented", "waits for approval", ("three-vials: ", "sheets are printed from revision 1")),
         ("P. Invented", "sheets out under an old revision", ("sheet 1 of LC-2041", "revision 3 of evening-trigger; revision 4",
-                                                             "injection Tuesday 2026-11-24 23:30", "recall --by")),
+                                                             "injection Tuesday 2026-11-24 11:30 pm", "recall --by")),
         ('a reviewer who speaks "fr"', "language waits for a reviewer", ("LC-2058", "languages/fr.yaml")),
     ]
     for owner, label, words in wanted:

@@ -111,6 +111,13 @@ int commands_system_error(GError *error);
 /* The record of a case's clinic: NULL in *record when none is kept.  FALSE when it cannot be
  * opened (already said).  It lives as long as the session. */
 gboolean commands_record(Session *session, const Case *file, Record **record);
+/* "Tuesday 2026-11-24 11:30 pm", where the clinic is and by its clock; clinic may be NULL. */
+const char *commands_time(const Session *session, const Clinic *clinic, Instant at);
+/* When an injection of a sheet is given first, where the person is and by the clinic's clock; NULL when
+ * the sheet has no injection of this number (from 1). */
+const char *commands_sheet_time(const Session *session, const Clinic *clinic, const RecordSheet *sheet, int number);
+/* Where the person of a sheet is; NULL when it does not say. */
+const Zone *commands_zone_of(const Session *session, const RecordSheet *sheet);
 /* The clinic of --clinic, or above this folder: a status, said when it is not EXIT_FINE. */
 int commands_clinic(Session *session, Case *file);
 /* The same with its record, which it must keep. */

@@ -33,9 +33,9 @@ const char *changes_day(Arena *arena, Day day)
 
 /* From 10 pm to 6 am a night belongs to two days, and both are named: whoever hears one of
  * them injects a day early or late. */
-static const char *spoken(Arena *arena, LocalTime at)
+static const char *spoken(Arena *arena, const Clinic *clinic, LocalTime at)
 {
-    const char *clock = clock_text(arena, at.minute);
+    const char *clock = clinic_clock(arena, clinic, at.minute);
     Day evening = at.minute < 6 * 60 ? at.day - 1 : at.day;
     const char *day = changes_day(arena, evening);
     if (at.minute >= 6 * 60 && at.minute < 22 * 60)
@@ -44,30 +44,29 @@ static const char *spoken(Arena *arena, LocalTime at)
 }
 
 /* When it is injected first, where the person is. */
-static const char *time_of_one(Session *session, const RecordSheet *sheet, const RecordInjection *injection)
+static const char *time_of_one(Session *session, const Clinic *clinic, const RecordSheet *sheet,
+                               const RecordInjection *injection)
 {
-    const char *name = record_fact(session->arena, sheet, "person_zone", 0), *other;
-    Zone *zone = NULL;
-    ZoneStatus status = name ? zone_open(session->arena, name, &zone, &other) : ZONE_UNKNOWN;
-    if (status != ZONE_FINE && status != ZONE_LINK)
-        return record_fact(session->arena, sheet, "injection_time", injection->number);
-    return spoken(session->arena, zone_local(zone, g_array_index(injection->acts, Instant, 0), NULL));
+    const Zone *zone = commands_zone_of(session, sheet);
+    return zone ? spoken(session->arena, clinic, zone_local(zone, g_array_index(injection->acts, Instant, 0), NULL))
+                : record_fact(session->arena, sheet, "injection_time", injection->number);
 }
 
-static const char *time_of(Session *session, const RecordSheet *sheet, const char *injection)
+static const char *time_of(Session *session, const Clinic *clinic, const RecordSheet *sheet, const char *injection)
 {
     for (guint i = 0; sheet && i < sheet->injections->len; i++) {
         const RecordInjection *one = g_ptr_array_index(sheet->injections, i);
         if (g_strcmp0(one->name, injection) == 0)
-            return time_of_one(session, sheet, one);
+            return time_of_one(session, clinic, sheet, one);
     }
     return NULL;
 }
 
 /* What the new sheet says, beside what the old one said. */
-static void say_time(Session *session, const RecordSheet *old, const RecordSheet *new, const char *name)
+static void say_time(Session *session, const Clinic *clinic, const RecordSheet *old, const RecordSheet *new,
+                     const char *name)
 {
-    const char *now = time_of(session, new, name), *before = time_of(session, old, name);
+    const char *now = time_of(session, clinic, new, name), *before = time_of(session, clinic, old, name);
     if (!old)
         terminal_say(stdout, "  say: the injection \"%s\" is: %s\n", name, now);
     else if (g_strcmp0(now, before) == 0)
@@ -77,11 +76,11 @@ static void say_time(Session *session, const RecordSheet *old, const RecordSheet
                      before ? before : "not on your old sheet");
 }
 
-void changes_say_new(Session *session, const RecordSheet *old, const RecordSheet *new)
+void changes_say_new(Session *session, const Clinic *clinic, const RecordSheet *old, const RecordSheet *new)
 {
     const char *code = record_fact(session->arena, new, "check_code", 1);
     for (guint i = 0; i < new->injections->len; i++)
-        say_time(session, old, new, ((const RecordInjection *)g_ptr_array_index(new->injections, i))->name);
+        say_time(session, clinic, old, new, ((const RecordInjection *)g_ptr_array_index(new->injections, i))->name);
     if (old)
         terminal_say(stdout, "  say: sheet %" G_GINT64_FORMAT " does not count any more, tear it up; your new sheet is "
                      "%" G_GINT64_FORMAT ", with the code %s\n", old->number, new->number, code ? code : "");
@@ -175,7 +174,7 @@ static int move(Moving *moving)
     }
     if (placed) {
         changes_say_person(session, old ? old : new);
-        changes_say_new(session, old, new);
+        changes_say_new(session, moving->file.clinic, old, new);
     }
     return status;
 }
@@ -247,7 +246,8 @@ static void say_recall(const Recalling *recalling, const RecordSheet *sheet)
     changes_say_person(session, sheet);
     for (guint i = 0; i < sheet->injections->len; i++) {
         const RecordInjection *injection = g_ptr_array_index(sheet->injections, i);
-        terminal_say(stdout, "  \"%s\": %s\n", injection->name, time_of_one(session, sheet, injection));
+        terminal_say(stdout, "  \"%s\": %s\n", injection->name,
+                     time_of_one(session, recalling->file.clinic, sheet, injection));
     }
     if (recalling->kind == RECALL_LOT)
         terminal_say(stdout, "  say: do not use the box with the lot %s, whatever your sheet says; we give you another "
@@ -293,7 +293,7 @@ static int print_again(const Recalling *recalling, const RecordSheet *old)
         status = print_file(recalling, old);
     const RecordSheet *new = status <= EXIT_FINDINGS ? changes_counting(recalling->record, old->person) : NULL;
     if (new && new->number != old->number) {
-        changes_say_new(recalling->session, old, new);
+        changes_say_new(recalling->session, recalling->file.clinic, old, new);
         return status;
     }
     terminal_say(stdout, "  NO new sheet for %s yet: sheet %" G_GINT64_FORMAT " is called back all the same\n",

@@ -147,7 +147,7 @@ static int move(Session *session, const char *path, const Found *found, Record *
         return edits_undo(edits, &error) ? MAX(status, EXIT_FINDINGS) : commands_system_error(error);
     }
     changes_say_person(session, old ? old : new);
-    changes_say_new(session, old, new);
+    changes_say_new(session, found->file.clinic, old, new);
     return status;
 }
 

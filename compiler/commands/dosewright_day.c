@@ -123,9 +123,9 @@ static void take_failed(Crew *crew, Batch *batch, int status)
 {
     const RosterMark *mark = &g_array_index(crew->run->people->marks, RosterMark, batch->next);
     const DayResult failed = {.index = batch->next, .row = mark->number, .state = DAY_FAILED,
-                              .status = status == EXIT_FINE ? EXIT_OWN : status, .code = "", .when = "", .why = "",
-                              .findings = "", .shared = "", .sheets = "", .slips = "", .blank = "", .facts = "",
-                              .by = "", .language = ""};
+                              .status = status == EXIT_FINE ? EXIT_OWN : status, .code = "", .when = "", .told = "",
+                              .why = "", .findings = "", .shared = "", .sheets = "", .slips = "", .blank = "",
+                              .facts = "", .by = "", .language = ""};
     take(crew, &failed);
     batch->next++;
     if (!crew->broken && batch->next < batch->until) {

@@ -30,6 +30,7 @@ typedef struct DayRun {
     guint part, parts;    /* 0 of 0: all of them */
     gboolean resumed;     /* an unfinished run of the same roster was here */
     Record *record;       /* NULL: the clinic keeps none */
+    const Clinic *clinic; /* NULL: its file cannot be read */
     GArray *numbers;      /* of DayNumber by person; empty without a record */
     GPtrArray *there;     /* of char*: sheets in the folder when the run began, sorted */
     GArray *numbered;     /* of DayNamed: the same by the numbers in their names, sorted */
@@ -75,11 +76,12 @@ typedef struct DayResult {
     DayState state;
     int status;           /* exit status */
     gint64 number;
-    const char *code, *when, *why, *findings, *shared, *sheets, *slips, *blank, *facts, *by;
+    const char *code, *when, *told, *why, *findings, *shared, *sheets, *slips, *blank, *facts, *by;
     Paper paper;
     const char *language; /* of the blank page */
     DayNight night;       /* of the first injection that is left; noon 0: none is known */
-    GVariant *holder;     /* of all these texts; shared: findings in files that others have too */
+    GVariant *holder;     /* of all these texts; when: for machines, told: by the clinic's clock;
+                             shared: findings in files that others have too */
 } DayResult;
 
 /* Draws these people and writes their results to the descriptor.  Never returns. */

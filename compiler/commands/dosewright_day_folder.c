@@ -248,6 +248,7 @@ static int open_record(DayRun *run)
     row.root = row.root ? row.root : arena_new0(session->arena, Node);
     if (!commands_judge_listed(session, run->people->path, run->people->roster, &row, NULL, &file, &plan))
         return EXIT_SYSTEM;
+    run->clinic = file.clinic;
     return !file.clinic || commands_record(session, &file, &run->record) ? EXIT_FINE : EXIT_SYSTEM;
 }
 

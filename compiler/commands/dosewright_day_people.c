@@ -10,7 +10,7 @@
 #include "drawing/drawing.h"
 #include "night/night.h"
 
-#define RESULT "(uuiixssssssssssisxx)"
+#define RESULT "(uuiixsssssssssssisxx)"
 #define LONGEST_RESULT (16 * 1024 * 1024)
 
 /* One person at hand. */
@@ -52,10 +52,10 @@ static gboolean send(const Work *work, int descriptor)
     const DayResult *result = &work->result;
     g_autoptr(GVariant) packed = g_variant_ref_sink(g_variant_new(
         RESULT, result->index, result->row, (gint32)result->state, result->status, result->number,
-        valid(work, result->code), valid(work, result->when), valid(work, result->why), valid(work, result->findings),
-        valid(work, result->shared), valid(work, result->sheets), valid(work, result->slips),
-        valid(work, result->blank), valid(work, result->facts), valid(work, result->by), (gint32)result->paper,
-        valid(work, result->language), (gint64)result->night.evening, result->night.noon));
+        valid(work, result->code), valid(work, result->when), valid(work, result->told), valid(work, result->why),
+        valid(work, result->findings), valid(work, result->shared), valid(work, result->sheets),
+        valid(work, result->slips), valid(work, result->blank), valid(work, result->facts), valid(work, result->by),
+        (gint32)result->paper, valid(work, result->language), (gint64)result->night.evening, result->night.noon));
     guint32 length = (guint32)g_variant_get_size(packed);
     return publish_bytes(descriptor, &length, sizeof length) &&
            publish_bytes(descriptor, g_variant_get_data(packed), length);
@@ -75,9 +75,9 @@ gboolean day_receive(int descriptor, DayResult *out)
     }
     out->holder = g_variant_ref_sink(
         g_variant_new_from_data(G_VARIANT_TYPE(RESULT), data, length, FALSE, g_free, data));
-    g_variant_get(out->holder, "(uuiix&s&s&s&s&s&s&s&s&s&si&sxx)", &out->index, &out->row, &state, &out->status,
-                  &out->number, &out->code, &out->when, &out->why, &out->findings, &out->shared, &out->sheets,
-                  &out->slips, &out->blank, &out->facts, &out->by, &paper, &out->language, &evening,
+    g_variant_get(out->holder, "(uuiix&s&s&s&s&s&s&s&s&s&s&si&sxx)", &out->index, &out->row, &state, &out->status,
+                  &out->number, &out->code, &out->when, &out->told, &out->why, &out->findings, &out->shared,
+                  &out->sheets, &out->slips, &out->blank, &out->facts, &out->by, &paper, &out->language, &evening,
                   &out->night.noon);
     out->night.evening = (Day)evening;
     out->state = (DayState)state;
@@ -251,7 +251,10 @@ static void tell(Work *work)
         return;
     const PlanInjection *first = g_ptr_array_index(work->plan->injections, 0);
     const Value *when = plan_value(work->plan, first, VALUE_injection_time);
-    work->result.when = when->set ? value_text(work->own.arena, when, KIND_MOMENT) : "";
+    if (when->set) {
+        work->result.when = value_text(work->own.arena, when, KIND_MOMENT);
+        work->result.told = clinic_time(work->own.arena, work->plan->clinic, when->moment.local);
+    }
     work->result.night = first_night(work->plan);
     work->result.number = work->plan->patient->sheet.value;
     work->result.by = work->plan->patient->prepared_by.text;

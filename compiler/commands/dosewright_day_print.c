@@ -252,7 +252,7 @@ static void say_person(DayPrint *print, const DayResult *result, int first_page)
     case DAY_PRINTED:
     case DAY_KEPT:
         g_string_append_printf(print->printed, "  %-14s sheet %-6" G_GINT64_FORMAT " %-26s %s%s\n", code,
-                               result->number, result->when, pages ? pages : "",
+                               result->number, result->told, pages ? pages : "",
                                result->state == DAY_KEPT ? ", printed earlier" : "");
         break;
     case DAY_STOPPED:
@@ -343,9 +343,7 @@ static int write_summary(DayPrint *print)
     const Session *session = print->run->session;
     const guint *counts = print->counts;
     g_autofree char *roster = g_path_get_basename(print->run->people->path);
-    GDateTime *made = g_date_time_new_from_unix_utc(session->now);
-    g_autofree char *time = g_date_time_format_iso8601(made);
-    g_date_time_unref(made);
+    const char *time = commands_time(session, print->run->clinic, session->now);
     g_string_append_printf(out, "%s, made %s%s\n%u people: %u printed, %u stopped, %u waiting%s\n", roster, time,
                            session->options.now ? " (time typed in)" : "", print->run->people->marks->len,
                            counts[DAY_PRINTED] + counts[DAY_KEPT], counts[DAY_STOPPED], counts[DAY_WAITING],

@@ -116,12 +116,23 @@ static Finding *refuse(const Clash *clash, Diagnostics *diagnostics)
     return finding_add(diagnostics, RULE_sheet_printed, clash->plan->patient->sheet.at.place);
 }
 
+/* A sheet says it for machines. */
+static const char *made_at(const Clash *clash, const EarlierSheet *sheet)
+{
+    const char *text = value(clash->arena, sheet, "made_at"), *date = strchr(text, ' ');
+    LocalTime local;
+    gboolean offset;
+    Instant instant;
+    return date && moment_parse(date + 1, &local, &offset, &instant).fault == MOMENT_FINE
+               ? clinic_time(clash->arena, clash->plan->clinic, local) : text;
+}
+
 static void printed_before(const Clash *clash, const char *name, const EarlierSheet *sheet, Diagnostics *diagnostics)
 {
     Finding *finding = refuse(clash, diagnostics);
     if (sheet)
         finding_fact(finding, "%s/%s is sheet %" G_GINT64_FORMAT " already, made %s, with the code %s", clash->folder,
-                     name, clash->own, value(clash->arena, sheet, "made_at"), value(clash->arena, sheet, "check_code"));
+                     name, clash->own, made_at(clash, sheet), value(clash->arena, sheet, "check_code"));
     else
         finding_fact(finding, "%s/%s is there already and holds something else", clash->folder, name);
     finding_help(finding, "when the old one is still right, print that file again; when something changed, write "

@@ -147,7 +147,7 @@ static void take_sheet(const Gathering *gathering, const RecordSheet *sheet)
     if (sheet->injections->len == 0 || !(sheet->recalled || (one && revision != present)))
         return;
     const RecordInjection *first = g_ptr_array_index(sheet->injections, 0);
-    const char *when = record_fact(arena, sheet, "injection_time", first->number);
+    const char *when = commands_sheet_time(gathering->session, one ? one->clinic : NULL, sheet, first->number);
     const RecordEntry *printed = record_last(sheet, RECORD_PRINTED);
     ReviewSheet *found = arena_new0(arena, ReviewSheet);
     *found = (ReviewSheet){sheet->clinic, sheet->person, protocol ? protocol : "", printed ? printed->by : "",

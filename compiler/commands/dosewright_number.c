@@ -32,7 +32,7 @@ static int stands(Session *session, const Case *file, const Numbering *numbering
     const char *code = record_fact(session->arena, old, "check_code", 1);
     Finding *finding = refuse(file, RULE_sheet_printed);
     finding_fact(finding, "sheet %" G_GINT64_FORMAT " of this order counts, made %s%s%s, and the files have changed "
-                 "since", old->number, instant_text(session->arena, file->clinic->zone.zone, old->made),
+                 "since", old->number, commands_time(session, file->clinic, old->made),
                  code ? ", with the code " : "", code ? code : "");
     finding_help(finding, "when the old one is still right, print that file again; when something changed, print with "
                           "--replace: the new sheet then says that sheet %" G_GINT64_FORMAT " is to be torn up",

@@ -59,16 +59,40 @@ int commands_clinic_record(Session *session, Case *file, Record **record)
 
 /* ---- showing ---- */
 
-static const char *time_text(Session *session, const Case *file, Instant at)
+const char *commands_time(const Session *session, const Clinic *clinic, Instant at)
 {
-    return instant_text(session->arena, file->clinic->zone.zone, at);
+    if (clinic && PRESENT(clinic->zone))
+        return clinic_time(session->arena, clinic, zone_local(clinic->zone.zone, at, NULL));
+    g_autoptr(GDateTime) made = g_date_time_new_from_unix_utc(at);
+    g_autofree char *text = g_date_time_format_iso8601(made);
+    return arena_copy(session->arena, text);
 }
 
-static void show_injection(Session *session, const RecordSheet *sheet, int number)
+const Zone *commands_zone_of(const Session *session, const RecordSheet *sheet)
+{
+    const char *name = record_fact(session->arena, sheet, "person_zone", 0), *other;
+    Zone *zone = NULL;
+    ZoneStatus status = name ? zone_open(session->arena, name, &zone, &other) : ZONE_UNKNOWN;
+    return status == ZONE_FINE || status == ZONE_LINK ? zone : NULL;
+}
+
+const char *commands_sheet_time(const Session *session, const Clinic *clinic, const RecordSheet *sheet, int number)
+{
+    const Zone *zone = commands_zone_of(session, sheet);
+    for (guint i = 0; zone && i < sheet->injections->len; i++) {
+        const RecordInjection *injection = g_ptr_array_index(sheet->injections, i);
+        if (injection->number == number)
+            return clinic_time(session->arena, clinic,
+                               zone_local(zone, g_array_index(injection->acts, Instant, 0), NULL));
+    }
+    return record_fact(session->arena, sheet, "injection_time", number);
+}
+
+static void show_injection(const Session *session, const Case *file, const RecordSheet *sheet, int number)
 {
     static const struct { const char *word, *before; } parts[] = {
         {"medicine", ""}, {"dose", ", "}, {"volume", ", "}, {"mark", ", "}, {"dial", ", window "}};
-    const char *when = record_fact(session->arena, sheet, "injection_time", number);
+    const char *when = commands_sheet_time(session, file->clinic, sheet, number);
     const char *name = record_fact(session->arena, sheet, "injection_name", number);
     terminal_say(stdout, "    %s: %s  ", name ? name : "", when ? when : "");
     for (gsize i = 0; i < G_N_ELEMENTS(parts); i++) {
@@ -91,7 +115,7 @@ static void show_entries(Session *session, const Case *file, const RecordSheet *
 {
     for (guint i = 0; i < sheet->entries->len; i++) {
         const RecordEntry *entry = g_ptr_array_index(sheet->entries, i);
-        terminal_say(stdout, "    %s  %s%s%s%s\n", time_text(session, file, entry->at),
+        terminal_say(stdout, "    %s  %s%s%s%s\n", commands_time(session, file->clinic, entry->at),
                      record_kind_row(entry->kind)->word, *entry->by ? ", " : "", entry->by,
                      entry->typed ? " (time typed in)" : "");
         if (entry->kind != RECORD_NUMBERED && entry->kind != RECORD_PRINTED)
@@ -113,8 +137,10 @@ static void commands_show_sheet(Session *session, const Case *file, const Record
                      record_fact(session->arena, sheet, "protocol_name", 0),
                      record_fact(session->arena, sheet, "revision", 0));
     terminal_say(stdout, "\n");
-    for (guint i = 0; i < sheet->injections->len; i++)
-        show_injection(session, sheet, ((const RecordInjection *)g_ptr_array_index(sheet->injections, i))->number);
+    for (guint i = 0; i < sheet->injections->len; i++) {
+        const RecordInjection *injection = g_ptr_array_index(sheet->injections, i);
+        show_injection(session, file, sheet, injection->number);
+    }
     show_entries(session, file, sheet);
 }
 

@@ -78,12 +78,12 @@ static void show_old(const Call *call, const RecordSheet *old)
     view_text(view, "old_state", record_state_word(old->state));
     view_text(view, "old_person", old->person);
     view_text(view, "old_code", record_fact(arena, old, "check_code", 1));
-    view_text(view, "old_time", record_fact(arena, old, "injection_time", 1));
+    view_text(view, "old_time", commands_sheet_time(call->session, call->file.clinic, old, 1));
     if (!new)
         return;
     view_format(view, "new_number", "%" G_GINT64_FORMAT, new->number);
     view_text(view, "new_code", record_fact(arena, new, "check_code", 1));
-    view_text(view, "new_time", record_fact(arena, new, "injection_time", 1));
+    view_text(view, "new_time", commands_sheet_time(call->session, call->file.clinic, new, 1));
 }
 
 /* Sheets that the record knows by the word, of whichever night, so that nobody is nobody. */
@@ -98,7 +98,7 @@ static void show_sheets(const Call *call, const GPtrArray *sheets)
         view_text(view, "state", record_state_word(sheet->state));
         view_text(view, "code", sheet->person);
         view_text(view, "name", name ? name : "");
-        view_text(view, "time", record_fact(arena, sheet, "injection_time", 1));
+        view_text(view, "time", commands_sheet_time(call->session, call->file.clinic, sheet, 1));
         view_text(view, "spoken", record_fact(arena, sheet, "check_code", 1));
     }
 }

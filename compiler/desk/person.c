@@ -317,7 +317,7 @@ static gboolean show_sheets(Person *person)
         view_text(view, "state", stands_word(sheet));
         view_flag(view, "counts", counts);
         view_text(view, "spoken", record_fact(arena, sheet, "check_code", 1));
-        view_text(view, "sheet_time", record_fact(arena, sheet, "injection_time", 1));
+        view_text(view, "sheet_time", commands_sheet_time(person->session, person->clinic.clinic, sheet, 1));
         view_format(view, "replaced_by", "%" G_GINT64_FORMAT, sheet->replaced_by);
         view_flag(view, "is_replaced", sheet->replaced_by > 0);
         show_entries(view, person, sheet);

@@ -158,7 +158,8 @@ static void show_times(Person *person, const RecordSheet *sheet)
         view_text(one, "injection", injection->order->name.text);
         view_format(one, "is_now", "%s, %s", page_day(person->session->arena, person->clinic.clinic, act->at.instant),
                     page_clock(person->session->arena, person->clinic.clinic, act->at.instant));
-        view_text(one, "was", sheet ? record_fact(person->session->arena, sheet, "injection_time", i + 1) : NULL);
+        view_text(one, "was", !sheet ? NULL
+                                     : commands_sheet_time(person->session, person->clinic.clinic, sheet, (int)i + 1));
     }
 }
 

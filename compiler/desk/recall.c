@@ -64,7 +64,7 @@ static void show_people(const Recall *recall, const GPtrArray *sheets)
         view_text(one, "code", sheet->person);
         view_text(one, "name", record_fact(arena, sheet, "person_name", 0));
         view_text(one, "phone", record_fact(arena, sheet, "phone", 0));
-        view_text(one, "time", record_fact(arena, sheet, "injection_time", 1));
+        view_text(one, "time", commands_sheet_time(recall->session, recall->file.clinic, sheet, 1));
         view_format(one, "number", "%" G_GINT64_FORMAT, sheet->number);
     }
     view_format(recall->view, "count", "%u", sheets->len);

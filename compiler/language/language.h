@@ -3,6 +3,7 @@
 #ifndef LANGUAGE_H
 #define LANGUAGE_H
 
+#include "language/clock.h"
 #include "language/field.h"
 #include "language/lists.h"
 #include "language/model.h"

@@ -35,6 +35,8 @@ Place judge_place(const Field *wanted, const PlanInjection *injection);
 const char *judge_amount(const Judge *judge, Quantity quantity);
 const char *judge_volume(const Judge *judge, Rational volume_ml);
 const char *judge_span(const Judge *judge, Quantity least, Quantity most); /* "1.5 in", "1 in to 1.5 in" */
+const char *judge_time(const Judge *judge, LocalTime local); /* by the clinic's clock, as the next */
+const char *judge_clock(const Judge *judge, int minute);
 const char *judge_hours(const Judge *judge, Rational minutes); /* "33 h 20 min" */
 const char *judge_words(const Judge *judge, const List *choices); /* "subcutaneous, intramuscular" */
 const char *judge_texts(const Judge *judge, const List *texts);   /* "water ten", "water one", in quotes */

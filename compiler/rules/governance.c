@@ -239,7 +239,7 @@ static void check_office_hours(const Judge *judge, const ClockTime *clock, const
         return;
     Finding *finding = judge_add(judge, RULE_setting_implausible, 0, NULL, clock->at.place);
     finding_fact(finding, "%s at %s, when the day number is not answered", what,
-                 clock_text(judge->arena, clock->minute));
+                 judge_clock(judge, clock->minute));
     finding_note(finding, hours->at.place, "its hours");
     finding_help(finding, "choose a time within these hours");
 }
@@ -258,8 +258,8 @@ void check_setting_implausible(const Judge *judge)
         preparation->call_by.minute < preparation->check_kit.minute)
         setting_fault(judge, &preparation->call_by.at,
                       arena_format(judge->arena, "the time to call about a missing thing ends at %s, and the kit is "
-                                   "checked by %s", clock_text(judge->arena, preparation->call_by.minute),
-                                   clock_text(judge->arena, preparation->check_kit.minute)),
+                                   "checked by %s", judge_clock(judge, preparation->call_by.minute),
+                                   judge_clock(judge, preparation->check_kit.minute)),
                       "let call_by be the later of the two");
     const Phones *phones = &judge->plan->clinic->phones;
     const Phone *const all[] = {&phones->day, &phones->night, &phones->emergency, &phones->second, &phones->physician,

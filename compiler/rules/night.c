@@ -16,7 +16,7 @@ static const Act *first_act(const PlanInjection *injection)
 
 static const char *now_text(const Judge *judge)
 {
-    return local_text(judge->arena, zone_local(judge->plan->zone, judge->plan->now, NULL));
+    return judge_time(judge, zone_local(judge->plan->zone, judge->plan->now, NULL));
 }
 
 /* A running course may be printed again for the days that are left, and the sheet says so. */
@@ -25,7 +25,7 @@ static void course_runs(const Judge *judge, const PlanInjection *injection)
     Finding *finding = judge_add(judge, RULE_already_past, SEVERITY_NOTE, injection,
                                  judge->plan->patient->anchor.on.at.place);
     finding_fact(finding, "%u of %u days lie behind; the sheet is for the days from %s", injection->done,
-                 injection->acts->len, local_text(judge->arena, first_act(injection)->at.local));
+                 injection->acts->len, judge_time(judge, first_act(injection)->at.local));
     finding_help(finding, "is the course running? If not, correct the procedure's date");
 }
 
@@ -41,11 +41,11 @@ void check_already_past(const Judge *judge)
         Finding *finding = judge_add(judge, RULE_already_past, SEVERITY_ERROR, injection,
                                      judge->plan->patient->anchor.on.at.place);
         if (plan_window_end(injection, act) == act->at.instant)
-            finding_fact(finding, "it was at %s exactly; now it is %s", local_text(judge->arena, act->at.local),
+            finding_fact(finding, "it was at %s exactly; now it is %s", judge_time(judge, act->at.local),
                          now_text(judge));
         else
             finding_fact(finding, "it was at %s, with a window to %s; now it is %s",
-                         local_text(judge->arena, act->at.local), local_text(judge->arena, end), now_text(judge));
+                         judge_time(judge, act->at.local), judge_time(judge, end), now_text(judge));
         finding_help(finding, "was it missed? Telephone the physician now. If not, correct the procedure's date or "
                               "clock time");
     }
@@ -81,7 +81,7 @@ static void say_hours_gone(const Judge *judge, const PlanInjection *injection, F
         const Value *value = plan_value(judge->plan, injection, early_hours[i].value);
         if (gone(judge, value))
             finding_fact(finding, "%s: %s has passed", early_hours[i].what,
-                         local_text(judge->arena, value->moment.local));
+                         judge_time(judge, value->moment.local));
     }
 }
 
@@ -98,10 +98,10 @@ static void no_time_left(const Judge *judge, const PlanInjection *injection, con
                                  judge->plan->patient->anchor.on.at.place);
     Instant end = plan_window_end(injection, act);
     const char *ends = arena_format(judge->arena, "its window ends at %s, in %s",
-                                    local_text(judge->arena, zone_local(judge->plan->zone, end, NULL)),
+                                    judge_time(judge, zone_local(judge->plan->zone, end, NULL)),
                                     left(judge, end));
     if (act->at.instant <= judge->plan->now) {
-        finding_fact(finding, "the injection was due at %s; now it is %s", local_text(judge->arena, act->at.local),
+        finding_fact(finding, "the injection was due at %s; now it is %s", judge_time(judge, act->at.local),
                      now_text(judge));
         finding_fact(finding, "%s", ends);
         finding_help(finding, "telephone the physician now, who says whether it is still given and how: a sheet comes "
@@ -109,8 +109,8 @@ static void no_time_left(const Judge *judge, const PlanInjection *injection, con
         return;
     }
     finding_fact(finding, "the preparation had to start at %s; now it is %s",
-                 local_text(judge->arena, start->moment.local), now_text(judge));
-    finding_fact(finding, "the injection is due at %s, in %s%s%s", local_text(judge->arena, act->at.local),
+                 judge_time(judge, start->moment.local), now_text(judge));
+    finding_fact(finding, "the injection is due at %s, in %s%s%s", judge_time(judge, act->at.local),
                  left(judge, act->at.instant), end > act->at.instant ? "; " : "", end > act->at.instant ? ends : "");
     finding_help(finding, "telephone the physician and the person now: the preparation takes %s, and less is left",
                  judge_hours(judge, rational_make((act->at.instant - start->moment.instant) / MINUTE, 1)));
@@ -133,7 +133,7 @@ void check_too_soon(const Judge *judge)
                                      judge->plan->patient->anchor.on.at.place);
         say_hours_gone(judge, injection, finding);
         finding_fact(finding, "the preparation starts at %s; now it is %s",
-                     local_text(judge->arena, start->moment.local), now_text(judge));
+                     judge_time(judge, start->moment.local), now_text(judge));
         finding_help(finding, "make sure by telephone that the person is ready, then accept it");
     }
 }
@@ -160,7 +160,7 @@ void check_anchor_implausible(const Judge *judge)
     } else if (!procedures->hours.all_day &&
                !within(procedures->hours.from, procedures->hours.until, anchor->clock.minute)) {
         Finding *finding = judge_add(judge, RULE_anchor_implausible, 0, NULL, anchor->clock.at.place);
-        finding_fact(finding, "it is at %s", clock_text(judge->arena, anchor->clock.minute));
+        finding_fact(finding, "it is at %s", judge_clock(judge, anchor->clock.minute));
         finding_note(finding, procedures->hours.at.place, "the clinic's hours");
         finding_help(finding, "check the clock time (am or pm?), or accept it when it is so");
     }
@@ -179,7 +179,7 @@ void check_anchor_far(const Judge *judge)
         return;
     Finding *finding = judge_add(judge, RULE_anchor_far, 0, NULL, judge->plan->patient->anchor.on.at.place);
     finding_fact(finding, "it is on %s; now it is %s",
-                 local_text(judge->arena, zone_local(judge->plan->zone, judge->plan->anchor, NULL)), now_text(judge));
+                 judge_time(judge, zone_local(judge->plan->zone, judge->plan->anchor, NULL)), now_text(judge));
     finding_help(finding, "check month and year, or accept it when it is so");
 }
 
@@ -198,7 +198,7 @@ void check_asked_at_night(const Judge *judge)
                 continue;
             finding = finding ? finding : judge_add(judge, RULE_asked_at_night, 0, injection,
                                                     PRESENT(*zone) ? zone->at.place : desk->call_by.at.place);
-            finding_fact(finding, "%s %s, in %s", asked[i].what, local_text(judge->arena, value->moment.local),
+            finding_fact(finding, "%s %s, in %s", asked[i].what, judge_time(judge, value->moment.local),
                          zone_name(judge->plan->zone));
         }
         if (!finding)
@@ -221,7 +221,7 @@ void check_zone_differs(const Judge *judge)
         LocalTime there = zone_local(patient->zone.zone, judge->plan->anchor, NULL);
         if (there.day != patient->anchor.on.day)
             finding_fact(finding, "the event falls on %s where the person is; day 0 is the clinic's date",
-                         local_text(judge->arena, there));
+                         judge_time(judge, there));
     }
     finding_note(finding, judge->plan->clinic->zone.at.place, "the clinic's zone");
     finding_help(finding, "ask where the person will be that night, then accept it");
@@ -265,7 +265,7 @@ void check_second_not_covered(const Judge *judge)
             continue;
         Finding *finding = judge_add(judge, RULE_second_not_covered, 0, injection,
                                      PRESENT(second->hours) ? second->hours.at.place : phones->at.place);
-        finding_fact(finding, "the injection is at %s", local_text(judge->arena, act->at.local));
+        finding_fact(finding, "the injection is at %s", judge_time(judge, act->at.local));
         finding_help(finding, "under phones add \"second: {number: ..., hours: at any hour, answers: ...}\" and "
                               "\"second_after: 5 min\"");
     }
@@ -283,7 +283,7 @@ void check_night_not_covered(const Judge *judge)
             continue;
         LocalTime there = zone_local(judge->plan->clinic->zone.zone, act->at.instant, NULL);
         Finding *finding = judge_add(judge, RULE_night_not_covered, 0, injection, phones->night.hours.at.place);
-        finding_fact(finding, "the injection is at %s, clinic time", local_text(judge->arena, there));
+        finding_fact(finding, "the injection is at %s, clinic time", judge_time(judge, there));
         finding_note(finding, injection->order->when.at.place, "the injection's time");
         finding_help(finding, "have the telephone answered then, or move the injection");
     }
@@ -375,8 +375,8 @@ static void tell_overlap(const Judge *judge, const Overlap *overlap)
     const Act *next = g_ptr_array_index(later->acts, overlap->later.act);
     Finding *finding = judge_add(judge, RULE_preparations_overlap, 0, later, later->order->when.at.place);
     finding_fact(finding, "%s is due on %s; the preparation for %s on %s begins before", earlier->order->name.text,
-                 local_text(judge->arena, given->at.local), later->order->name.text,
-                 local_text(judge->arena, next->at.local));
+                 judge_time(judge, given->at.local), later->order->name.text,
+                 judge_time(judge, next->at.local));
     finding_note(finding, earlier->order->when.at.place, "the other injection");
     finding_help(finding, "ask the physician for hours farther apart, or for both together; or accept it with how they "
                           "are kept apart");

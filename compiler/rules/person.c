@@ -443,7 +443,7 @@ static void judge_expiry(const Judge *judge, const PlanInjection *injection, con
                                  box->expires.at.place);
     finding_fact(finding, left < 0 ? "it is out of date by its last use on %s"
                                    : "its last use is on %s, and it goes out of date soon after",
-                 local_text(judge->arena, last->at.local));
+                 judge_time(judge, last->at.local));
     finding_help(finding, left < 0 ? "hand out another box" : "hand out another box, or accept it with the reason");
 }
 

@@ -82,6 +82,16 @@ gboolean judge_anchor_readable(const Judge *judge)
     return PRESENT(anchor->on) && PRESENT(anchor->clock) && PRESENT(judge->plan->clinic->zone);
 }
 
+const char *judge_time(const Judge *judge, LocalTime local)
+{
+    return clinic_time(judge->arena, judge->plan->clinic, local);
+}
+
+const char *judge_clock(const Judge *judge, int minute)
+{
+    return clinic_clock(judge->arena, judge->plan->clinic, minute);
+}
+
 const char *judge_hours(const Judge *judge, Rational minutes)
 {
     gint64 whole = minutes.num / MAX(minutes.den, 1);

@@ -207,7 +207,7 @@ void check_lands_on_midnight(const Judge *judge)
         Day day = act->at.local.day;
         const LocalTime before = {day - 1, 23 * 60 + 59}, after = {day, 1};
         finding_help(finding, "ask the physician for %s or %s: the program moves no injection by itself",
-                     local_text(judge->arena, before), local_text(judge->arena, after));
+                     judge_time(judge, before), judge_time(judge, after));
     }
 }
 
@@ -216,7 +216,7 @@ static void anchor_fault(const Judge *judge, RuleId rule, const char *help)
     const AnchorTime *anchor = &judge->plan->patient->anchor;
     Finding *finding = judge_add(judge, rule, 0, NULL, anchor->clock.at.place);
     LocalTime local = {anchor->on.day, anchor->clock.minute};
-    finding_fact(finding, "%s in %s", local_text(judge->arena, local), zone_name(judge->plan->clinic->zone.zone));
+    finding_fact(finding, "%s in %s", judge_time(judge, local), zone_name(judge->plan->clinic->zone.zone));
     finding_help(finding, "%s", help);
 }
 
@@ -224,7 +224,7 @@ static void act_fault(const Judge *judge, RuleId rule, const PlanInjection *inje
                       const char *help)
 {
     Finding *finding = judge_add(judge, rule, 0, injection, injection->order->when.at.place);
-    finding_fact(finding, "%s in %s", local_text(judge->arena, act->wanted), zone_name(judge->plan->zone));
+    finding_fact(finding, "%s in %s", judge_time(judge, act->wanted), zone_name(judge->plan->zone));
     finding_help(finding, "%s", help);
 }
 
@@ -279,7 +279,7 @@ static void day_fault(const Judge *judge, RuleId rule, const PlanInjection *inje
                       LocalTime there)
 {
     Finding *finding = judge_add(judge, rule, 0, injection, injection->order->when.at.place);
-    finding_fact(finding, "%s in %s: %s", local_text(judge->arena, there), zone_name(judge->plan->zone), row->what);
+    finding_fact(finding, "%s in %s: %s", judge_time(judge, there), zone_name(judge->plan->zone), row->what);
     finding_help(finding, injection->from_anchor ? "ask the physician to move the injection or the event"
                           : row->edge ? "ask the physician for another window, or another clock time"
                                       : "choose another clock time for this injection");
@@ -353,8 +353,8 @@ void check_clock_changes(const Judge *judge)
         if (!injection->clock_change)
             continue;
         Finding *finding = judge_add(judge, RULE_clock_changes, 0, injection, injection->order->when.at.place);
-        finding_fact(finding, "from %s to %s, %s", local_text(judge->arena, change_before(injection->change)),
-                     local_text(judge->arena, change_after(injection->change)),
+        finding_fact(finding, "from %s to %s, %s", judge_time(judge, change_before(injection->change)),
+                     judge_time(judge, change_after(injection->change)),
                      injection->change_later       ? "between the injection and the event"
                      : injection->acts->len > 1    ? "during the course"
                                                    : "between the first preparation and the injection");

@@ -49,6 +49,13 @@ static void test_clinic_values(void **state)
     assert_string_equal(findings(*state), "");
     assert_string_equal(zone_name(clinic->zone.zone), "America/Halifax");
     assert_int_equal(clinic->clock.value, Clock_TWELVE);
+    Arena *arena = arena_new();
+    const LocalTime evening = {day_from_date((CalendarDate){2026, 11, 24}), 20 * 60 + 5};
+    assert_string_equal(clinic_time(arena, clinic, evening), "Tuesday 2026-11-24 8:05 pm");
+    clinic->clock.value = Clock_TWENTY_FOUR;
+    assert_string_equal(clinic_time(arena, clinic, evening), "Tuesday 2026-11-24 20:05");
+    assert_string_equal(clinic_clock(arena, clinic, 0), "00:00");
+    arena_free(arena);
     const Text *second = clinic->languages.items->pdata[1];
     assert_string_equal(second->text, "fr-CA");
     const Phone *night = &clinic->phones.night;

@@ -1,0 +1,21 @@
+/* language_clock: see clock.h. */
+#include "language/clock.h"
+
+/* Before clinic.yaml can be read, the clock that everybody can read. */
+static gboolean counts_to_12(const Clinic *clinic)
+{
+    return clinic && PRESENT(clinic->clock) && clinic->clock.value == Clock_TWELVE;
+}
+
+char *clinic_clock(Arena *arena, const Clinic *clinic, int minute)
+{
+    return counts_to_12(clinic) ? clock_text(arena, minute)
+                                : arena_format(arena, "%02d:%02d", minute / 60, minute % 60);
+}
+
+char *clinic_time(Arena *arena, const Clinic *clinic, LocalTime local)
+{
+    CalendarDate date = day_date(local.day);
+    return arena_format(arena, "%s %04d-%02d-%02d %s", weekday_name(day_weekday(local.day)), date.year, date.month,
+                        date.day, clinic_clock(arena, clinic, local.minute));
+}

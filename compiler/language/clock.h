@@ -1,0 +1,14 @@
+/* clock: times in findings and messages as the clinic's own clock says them, so that nobody has to
+ * compare 20:00 in one line with 8:00 pm in the next.  Never for the sheet, whose words are of the
+ * phrase set, nor for machines. */
+#ifndef LANGUAGE_CLOCK_H
+#define LANGUAGE_CLOCK_H
+
+#include "language/model.h"
+
+/* "11:30 pm" or "23:30"; minutes of the day.  clinic may be NULL.  Owned by the arena. */
+char *clinic_clock(Arena *arena, const Clinic *clinic, int minute);
+/* "Tuesday 2026-11-24 11:30 pm" */
+char *clinic_time(Arena *arena, const Clinic *clinic, LocalTime local);
+
+#endif
