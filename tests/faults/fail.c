@@ -1,7 +1,8 @@
 /* fail: one call of the system fails in a whole program (LD_PRELOAD), for tests/faults.py.
  * FAIL_STATE is a file that all its processes share: how many calls there were, and which one
  * fails.  Only calls on files under one of the folders of FAIL_UNDER (a colon between) count.
- * What failed is added to FAIL_LOG. */
+ * What failed is added to FAIL_LOG.  What was written, made durable and named is added to FAIL_TRACE in
+ * its order, for whoever asks what a loss of power would leave. */
 #define _GNU_SOURCE
 #include <dlfcn.h>
 #include <errno.h>
@@ -23,12 +24,19 @@ typedef struct State {
 } State;
 
 static State *state;
-static int told = -1; /* opened before the program closes its folders */
+static int told = -1, traced = -1; /* opened before the program closes its folders */
+
+static int log_named(const char *name)
+{
+    const char *path = getenv(name);
+    return path ? open(path, O_WRONLY | O_CREAT | O_APPEND | O_CLOEXEC, 0600) : -1;
+}
 
 __attribute__((constructor)) static void begin(void)
 {
-    const char *path = getenv("FAIL_STATE"), *log = getenv("FAIL_LOG");
-    told = log ? open(log, O_WRONLY | O_CREAT | O_APPEND | O_CLOEXEC, 0600) : -1;
+    const char *path = getenv("FAIL_STATE");
+    told = log_named("FAIL_LOG");
+    traced = log_named("FAIL_TRACE");
     int file = path ? open(path, O_RDWR | O_CLOEXEC) : -1;
     if (file < 0)
         return;
@@ -64,6 +72,33 @@ static void tell(const char *call, const char *path)
         dprintf(told, "%s %s\n", call, path);
 }
 
+/* After the call, which went well. */
+static void trace(const char *call, const char *path, const char *new)
+{
+    int before = errno;
+    if (traced >= 0 && watched(new ? new : path))
+        dprintf(traced, "%s %s%s%s\n", call, path, new ? "\t" : "", new ? new : "");
+    errno = before;
+}
+
+static const char *path_of(int file, char path[PATH_MAX])
+{
+    char link[64];
+    snprintf(link, sizeof link, "/proc/self/fd/%d", file);
+    ssize_t length = readlink(link, path, PATH_MAX - 1);
+    if (length <= 0)
+        return NULL;
+    path[length] = '\0';
+    return path;
+}
+
+static void trace_at(const char *call, int file)
+{
+    char path[PATH_MAX];
+    if (traced >= 0 && path_of(file, path) && *path == '/') /* no pipe */
+        trace(call, path, NULL);
+}
+
 /* TRUE when this call is the one; errno is then set. */
 static int fails(const char *call, const char *path, int error)
 {
@@ -82,15 +117,8 @@ static int fails(const char *call, const char *path, int error)
 
 static int fails_at(const char *call, int file, int error)
 {
-    char link[64], path[PATH_MAX];
-    if (!state)
-        return 0;
-    snprintf(link, sizeof link, "/proc/self/fd/%d", file);
-    ssize_t length = readlink(link, path, sizeof path - 1);
-    if (length <= 0)
-        return 0;
-    path[length] = '\0';
-    return fails(call, path, error);
+    char path[PATH_MAX];
+    return state && path_of(file, path) ? fails(call, path, error) : 0;
 }
 
 #define REAL(type, name) ((type)dlsym(RTLD_NEXT, name))
@@ -147,8 +175,12 @@ ssize_t __read_chk(int file, void *bytes, size_t size, size_t room)
 
 ssize_t write(int file, const void *bytes, size_t size)
 {
-    return fails_at("write", file, ENOSPC) ? -1
-                                           : REAL(ssize_t (*)(int, const void *, size_t), "write")(file, bytes, size);
+    if (fails_at("write", file, ENOSPC))
+        return -1;
+    ssize_t done = REAL(ssize_t (*)(int, const void *, size_t), "write")(file, bytes, size);
+    if (done > 0)
+        trace_at("write", file);
+    return done;
 }
 
 /* SQLite's writing: it fails on a full disk alone, and is not counted. */
@@ -162,25 +194,31 @@ ssize_t write(int file, const void *bytes, size_t size)
 PWRITE(pwrite, off_t)
 PWRITE(pwrite64, off64_t)
 
-int fsync(int file)
-{
-    return fails_at("fsync", file, EIO) ? -1 : REAL(int (*)(int), "fsync")(file);
-}
+#define SYNC(name)                                  \
+    int name(int file)                              \
+    {                                               \
+        if (fails_at("fsync", file, EIO))           \
+            return -1;                              \
+        int done = REAL(int (*)(int), #name)(file); \
+        if (done == 0)                              \
+            trace_at("fsync", file);                \
+        return done;                                \
+    }
+SYNC(fsync)
+SYNC(fdatasync)
 
-int fdatasync(int file)
-{
-    return fails_at("fsync", file, EIO) ? -1 : REAL(int (*)(int), "fdatasync")(file);
-}
-
-int rename(const char *old, const char *new)
-{
-    return fails("rename", new, EIO) ? -1 : REAL(int (*)(const char *, const char *), "rename")(old, new);
-}
-
-int link(const char *old, const char *new)
-{
-    return fails("link", new, EIO) ? -1 : REAL(int (*)(const char *, const char *), "link")(old, new);
-}
+#define NAME(name)                                                                   \
+    int name(const char *old, const char *new)                                       \
+    {                                                                                \
+        if (fails(#name, new, EIO))                                                  \
+            return -1;                                                               \
+        int done = REAL(int (*)(const char *, const char *), #name)(old, new);       \
+        if (done == 0)                                                               \
+            trace(#name, old, new);                                                  \
+        return done;                                                                 \
+    }
+NAME(rename)
+NAME(link)
 
 int mkdir(const char *path, mode_t mode)
 {
