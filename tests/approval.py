@@ -166,6 +166,12 @@ def folders(scratch):
                  "oil-course.yaml\nthis protocol is gone\n", "pen-days.yaml\na new protocol\n"):
         expect(f"compare says {said!r}", said in done.stdout, done.stdout)
     expect("what the row does not touch", "evening-trigger" not in done.stdout, done.stdout)
+    same = fresh(scratch, "taken-over")
+    edit(os.path.join(same, PROTOCOL), ("by: Dr R. Invented, on: 2026-10-05", "by: Dr A. Invented, on: 2026-10-06"))
+    done = run(".", "compare", *NOW, "samples/lantern-cove", same)
+    name = os.path.basename(PROTOCOL)
+    expect("who approved it alone", name in done.stdout and "approved by Dr A. Invented on 2026-10-06" in done.stdout and
+           "before: by Dr R. Invented on 2026-10-05" in done.stdout, done.stdout)
     expect("a file and a folder", run(".", "compare", *NOW, path, other).returncode == 2)
 
 

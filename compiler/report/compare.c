@@ -37,16 +37,38 @@ static void only_in(const Comparison *comparison, const Diagnostics *here, const
     }
 }
 
+/* Freed with g_free(). */
+static char *approval_words(const Approval *approval)
+{
+    if (!PRESENT(*approval))
+        return g_strdup("nobody");
+    CalendarDate on = day_date(approval->on.day), due = day_date(approval->review_by.day);
+    return g_strdup_printf("%s on %04d-%02d-%02d, to be reviewed by %04d-%02d-%02d", approval->by.text, on.year,
+                        on.month, on.day, due.year, due.month, due.day);
+}
+
+/* Where the meaning is the same somebody may still have taken it over, or looked at it again. */
+static gboolean approval_changed(const CompareSide *old, const CompareSide *new, GString *out)
+{
+    g_autofree char *was = approval_words(&old->plan->protocol->approval);
+    g_autofree char *is = approval_words(&new->plan->protocol->approval);
+    if (strcmp(was, is) == 0)
+        return FALSE;
+    g_string_append_printf(out, "the meaning is the same, approved by %s; before: by %s\n", is, was);
+    return TRUE;
+}
+
 gboolean compare_protocols(const CompareSide *old, const CompareSide *new, GString *out)
 {
     Comparison comparison = {old, new, out};
     gboolean same = old->meaning && new->meaning && strcmp(old->meaning, new->meaning) == 0;
     gsize before = out->len;
+    gboolean taken_over = same && approval_changed(old, new, out);
     if (same && g_strcmp0(old->digest, new->digest) == 0)
         g_string_append(out, "nothing changed\n");
-    else if (same)
+    else if (same && !taken_over)
         g_string_append(out, "only the form of the text changed, or what it does not use; its meaning is the same\n");
-    else if (!plan_changes(old->plan, new->plan, FALSE, out))
+    else if (!same && !plan_changes(old->plan, new->plan, FALSE, out))
         g_string_insert(out, (gssize)before, "nothing that the person would notice; in the files:\n");
     const Number *was = &old->plan->protocol->revision, *is = &new->plan->protocol->revision;
     if (!same && PRESENT(*was) && PRESENT(*is) && is->value <= was->value)
@@ -54,5 +76,5 @@ gboolean compare_protocols(const CompareSide *old, const CompareSide *new, GStri
                                is->value);
     only_in(&comparison, new->diagnostics, old->diagnostics, "appears");
     only_in(&comparison, old->diagnostics, new->diagnostics, "vanishes");
-    return same;
+    return same && !taken_over;
 }

@@ -188,7 +188,7 @@ typedef struct CompareSide {
 } CompareSide;
 
 /* Appends the differences, one a line, then the findings that appear or vanish.
- * TRUE when the meaning is the same. */
+ * TRUE when the meaning is the same, and who approved it. */
 gboolean compare_protocols(const CompareSide *old, const CompareSide *new, GString *out);
 
 #endif
