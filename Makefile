@@ -87,6 +87,7 @@ score: setup-score
 	@tests/score/fails.py
 	@tests/ical.py all
 	@tests/times.py all
+	@tests/random_times.py all
 	@tests/languages.py all
 	@tests/newcomer.py all
 	@tests/checks/analysis clang
