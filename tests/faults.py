@@ -5,6 +5,9 @@ rename, link, mkdir and fork on the files of a clinic, of the templates and of t
 an undisturbed run leaves or none of it, and the exit status is 3 with a message, or 0 with
 everything there.
 
+And each signal at each of these calls: all files of a person or none, and the earlier one; what is killed
+outright may leave parts, and whole files.
+
 And a loss of power at any moment: every call that writes, makes durable or names is followed in its order.
 What a disk may still lose is what was not synced, so a file must be synced before it gets a name that lasts,
 and its folder after, before the program says that all is well.
@@ -14,6 +17,7 @@ every call of check and sheet, and of "day" (1,309 calls for two people) every t
 import glob
 import os
 import shutil
+import signal
 import struct
 import subprocess
 import sys
@@ -150,6 +154,29 @@ def power(name, scratch):
     return len(calls), [f"{name}: power: {one}" for one in found] + ([f"{name}: exit {status} traced"] if status else [])
 
 
+SIGNALS = (signal.SIGINT, signal.SIGTERM, signal.SIGHUP, signal.SIGKILL)
+
+
+def signalled(name, scratch, step):
+    """(how many signals were sent, faults)"""
+    scene, tried, faults = Scene(name, scratch), 0, []
+    _, _, calls, _ = scene.run(0)
+    whole = contents(scene.folder + "/out")
+    for number in range(1, calls + 1, step):
+        for kind in SIGNALS:
+            status, said, _, sent = scene.run(number, -kind)
+            left = contents(scene.folder + "/out")
+            parts = [part for part in os.listdir(scene.folder + "/out") if part.startswith(".")]
+            tried += bool(sent)
+            odd = [path for path, data in left.items() if whole.get(path) != data]
+            none_or_all = set(left) in ({"earlier.pdf"}, set(whole)) and not parts
+            if odd or "earlier.pdf" not in left or not (none_or_all or kind == signal.SIGKILL):
+                faults.append(f"{name}, call {number}, {sent}, {kind.name}: {sorted(left)} {parts}")
+            if sent and status not in (-kind, 0):
+                faults.append(f"{name}, call {number}, {sent}, {kind.name}: exit {status}")
+    return tried, faults
+
+
 def try_all(name, scratch, step):
     scene = Scene(name, scratch)
     status, said, calls, _ = scene.run(0)
@@ -177,11 +204,13 @@ def main():
         for name in ("sheet", "day"):
             tried[name + " followed"], more = power(name, scratch)
             faults += more
+        tried["signals in sheet"], more = signalled("sheet", scratch, 1 if everything else 17)
+        faults += more
         for name, step in steps.items():
             tried[name], more = try_all(name, scratch, step)
             faults += more
     print("\n".join(faults))
-    print(", ".join(f"{count} calls of {name}" for name, count in tried.items()) + f", {len(faults)} faults")
+    print(", ".join(f"{name}: {count}" for name, count in tried.items()) + f", {len(faults)} faults")
     return 1 if faults or not all(tried.values()) else 0
 
 

@@ -78,7 +78,47 @@ static gboolean sync_file(int descriptor)
     return done == 0;
 }
 
-/* The bytes durable under the passing name; nothing is there when it fails. */
+static ssize_t read_some(int descriptor, char *room, gsize most)
+{
+    ssize_t got;
+    do
+        got = read(descriptor, room, most);
+    while (got < 0 && errno == EINTR);
+    return got;
+}
+
+/* Whether the disk gives back what was written, and no more; errno is EIO when it gives back other bytes. */
+static gboolean reads_same(int descriptor, GBytes *bytes)
+{
+    gsize length, at = 0;
+    const char *data = g_bytes_get_data(bytes, &length);
+    char block[16 * 1024];
+    ssize_t got;
+    while ((got = read_some(descriptor, block, sizeof block)) > 0) {
+        if ((gsize)got > length - at || memcmp(block, data + at, (gsize)got) != 0)
+            break;
+        at += (gsize)got;
+    }
+    if (got > 0 || (got == 0 && at < length))
+        errno = EIO;
+    return got == 0 && at == length;
+}
+
+/* The bytes as they lie on the disk, where the system lets go of those that it remembers. */
+static gboolean disk_has(const Passage *passage)
+{
+    int descriptor = open(passage->part, O_RDONLY | O_NOFOLLOW | O_CLOEXEC);
+    if (descriptor < 0)
+        return FALSE;
+    posix_fadvise(descriptor, 0, 0, POSIX_FADV_DONTNEED);
+    gboolean same = reads_same(descriptor, passage->file->bytes);
+    int code = errno;
+    close(descriptor);
+    errno = code;
+    return same;
+}
+
+/* The bytes durable under the passing name, and read again; nothing is there when it fails. */
 static gboolean write_part(const Passage *passage, GError **error)
 {
     int descriptor = open(passage->part, O_WRONLY | O_CREAT | O_EXCL | O_NOFOLLOW | O_CLOEXEC, FILE_MODE);
@@ -91,7 +131,7 @@ static gboolean write_part(const Passage *passage, GError **error)
         code = errno;
     }
     errno = code;
-    if (fine)
+    if (fine && disk_has(passage))
         return TRUE;
     fault(error, "write", passage->path);
     g_unlink(passage->part);

@@ -11,7 +11,7 @@ typedef struct PublishFile {
 } PublishFile;
 
 /* Writes files (of PublishFile*) into the folder, mode 0600, all of them or none: each is
- * made durable beside its place first; then, with signals held back, all take their
+ * made durable beside its place and read again first; then, with signals held back, all take their
  * places; when one cannot, those that were there before are put back.  The folder is
  * made when it is not there (0700).  FALSE with *error naming the file. */
 gboolean publish_files(const char *folder, const GPtrArray *files, GError **error);

@@ -8,6 +8,7 @@
 #include <errno.h>
 #include <fcntl.h>
 #include <limits.h>
+#include <signal.h>
 #include <stdarg.h>
 #include <stdint.h>
 #include <stdio.h>
@@ -20,7 +21,7 @@
 typedef struct State {
     int64_t calls; /* so far */
     int64_t fails; /* the number of the one that fails, from 1; 0: none; -1: the disk is full */
-    int64_t error; /* 0: one that suits the call */
+    int64_t error; /* 0: one that suits the call; below 0: it does not fail, and this signal is sent */
 } State;
 
 static State *state;
@@ -111,6 +112,10 @@ static int fails(const char *call, const char *path, int error)
     if (full)
         error = ENOSPC;
     tell(call, path);
+    if (state->error < 0) {
+        kill(getpid(), (int)-state->error);
+        return 0;
+    }
     errno = state->error ? (int)state->error : error;
     return 1;
 }

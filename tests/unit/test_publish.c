@@ -33,8 +33,23 @@ static gboolean fails(void)
     type __wrap_##name parameters { return fails() ? (type)-1 : __real_##name arguments; }
 WRAP(int, rename, (const char *from, const char *to), (from, to))
 WRAP(int, fsync, (int descriptor), (descriptor))
-WRAP(ssize_t, write, (int descriptor, const void *bytes, size_t count), (descriptor, bytes, count))
 WRAP(int, link, (const char *from, const char *to), (from, to))
+
+/* A disk that takes bytes and keeps others: the last one of each write is turned. */
+static gboolean turns;
+
+ssize_t __real_write(int descriptor, const void *bytes, size_t count);
+ssize_t __wrap_write(int descriptor, const void *bytes, size_t count);
+ssize_t __wrap_write(int descriptor, const void *bytes, size_t count)
+{
+    if (fails())
+        return -1;
+    if (!turns || count == 0)
+        return __real_write(descriptor, bytes, count);
+    g_autofree char *other = g_memdup2(bytes, count);
+    other[count - 1] ^= 1;
+    return __real_write(descriptor, other, count);
+}
 
 typedef struct Scene {
     char *folder;
@@ -247,9 +262,28 @@ static void test_left_over(void **state)
     folder_remove(folder);
 }
 
+/* What is read again is not what was written: nothing takes its place, and it is said. */
+static void test_disk_turns_bytes(void **state)
+{
+    (void)state;
+    char *folder = folder_new();
+    failing = 0;
+    assert_true(publish_word(folder, "old", NULL));
+    turns = TRUE;
+    g_autoptr(GError) error = NULL;
+    gboolean fine = publish_word(folder, "new", &error);
+    turns = FALSE;
+    assert_false(fine);
+    assert_non_null(strstr(error->message, "a.pdf"));
+    g_autofree char *left = state_of(folder);
+    assert_string_equal(left, "old old old 3");
+    folder_remove(folder);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(test_disk_turns_bytes),
         cmocka_unit_test(test_every_call_fails), cmocka_unit_test(test_disk_fails_on),
         cmocka_unit_test(test_interrupted),      cmocka_unit_test(test_modes),
         cmocka_unit_test(test_link_refused),     cmocka_unit_test(test_left_over),
