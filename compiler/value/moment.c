@@ -266,18 +266,13 @@ int zone_instants(const Zone *zone, LocalTime local, Instant instants[2])
     for (gsize i = 0; i < G_N_ELEMENTS(probes); i++) {
         int offset = offset_at(zone, naive + probes[i]);
         Instant candidate = naive - offset;
-        if (offset_at(zone, candidate) != offset || (count > 0 && instants[0] == candidate) ||
-            (count > 1 && instants[1] == candidate) || count == 2)
+        if (offset_at(zone, candidate) != offset || (count > 0 && instants[0] == candidate) || count == 2)
             continue;
         instants[count++] = candidate;
     }
-    if (count == 2 && instants[1] < instants[0]) {
-        Instant later = instants[0];
-        instants[0] = instants[1];
-        instants[1] = later;
-    }
     if (count == 1)
         instants[1] = instants[0];
+    g_assert(count == 0 || instants[0] <= instants[1]); /* what was in force before belongs to the earlier one */
     return count;
 }
 

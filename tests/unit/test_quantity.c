@@ -8,13 +8,16 @@
 typedef struct NumberCase { const char *text; NumberFault fault; gint64 num, den; } NumberCase;
 
 static const NumberCase numbers[] = {
-    {"0", NUMBER_FINE, 0, 1}, {"7", NUMBER_FINE, 7, 1}, {"0.5", NUMBER_FINE, 1, 2}, {"10,000", NUMBER_FINE, 10000, 1},
+    {"0", NUMBER_FINE, 0, 1}, {"7", NUMBER_FINE, 7, 1}, {"0.5", NUMBER_FINE, 1, 2},
+    {"10,000", NUMBER_FINE, 10000, 1},
     {"10000", NUMBER_FINE, 10000, 1}, {"1/2", NUMBER_FINE, 1, 2}, {"1 1/2", NUMBER_FINE, 3, 2},
     {"2/4", NUMBER_FINE, 1, 2}, {"1,234,567.25", NUMBER_FINE, 4938269, 4}, {"", NUMBER_MISSING, 0, 0},
     {".", NUMBER_MISSING, 0, 0}, {"1.0", NUMBER_TRAILING_ZERO, 0, 0}, {"0.50", NUMBER_TRAILING_ZERO, 0, 0},
     {".5", NUMBER_NAKED_DECIMAL, 0, 0}, {"5.", NUMBER_OPEN_DECIMAL, 0, 0}, {"05", NUMBER_LEADING_ZERO, 0, 0},
     {"00.5", NUMBER_LEADING_ZERO, 0, 0}, {"1,5", NUMBER_COMMA, 0, 0}, {"10,00", NUMBER_COMMA, 0, 0},
     {"1,2345", NUMBER_COMMA, 0, 0}, {",500", NUMBER_COMMA, 0, 0}, {"1.000.000", NUMBER_FORM, 0, 0},
+    {"1.5,5", NUMBER_COMMA, 0, 0}, {"1.5.5", NUMBER_FORM, 0, 0}, {"1.5,5.5", NUMBER_FORM, 0, 0},
+    {"1,500.25", NUMBER_FINE, 6001, 4},
     {"10 000", NUMBER_FORM, 0, 0}, {"-1", NUMBER_FORM, 0, 0}, {"1/0", NUMBER_ZERO_DENOMINATOR, 0, 0},
     {"1/", NUMBER_FORM, 0, 0}, {"1/2/3", NUMBER_FORM, 0, 0},
     {"1234567890123456789012345678901234567890", NUMBER_TOO_LONG, 0, 0}, {"0.1234567890123456789",
@@ -34,13 +37,15 @@ static void test_numbers(void **state)
     }
 }
 
-typedef struct AmountCase { const char *text; QuantityFault fault; const char *printed; int skip, length; } AmountCase;
+typedef struct AmountCase { const char *text; QuantityFault fault; const char *printed; int skip, length;
+} AmountCase;
 
 static const AmountCase amounts[] = {
     {"10000 units", QUANTITY_FINE, "10,000 units", 0, 0}, {"1 unit", QUANTITY_FINE, "1 unit", 0, 0},
     {"0.25 mL", QUANTITY_FINE, "0.25 mL", 0, 0}, {"3%", QUANTITY_FINE, "3%", 0, 0},
     {"34 h 30 min", QUANTITY_FINE, "34.5 h", 0, 0}, {"1 1/2 in", QUANTITY_FINE, "1.5 in", 0, 0},
-    {"0 C", QUANTITY_FINE, "0 C", 0, 0}, {"5", QUANTITY_NO_UNIT, NULL, 0, 1}, {"1mL", QUANTITY_NO_SPACE, NULL, 0, 3},
+    {"0 C", QUANTITY_FINE, "0 C", 0, 0}, {"5", QUANTITY_NO_UNIT, NULL, 0, 1},
+    {"1mL", QUANTITY_NO_SPACE, NULL, 0, 3},
     {"1 mL mL", QUANTITY_TWO_UNITS, NULL, 5, 2}, {"10 IU", QUANTITY_UNIT_UNSAFE, NULL, 3, 2},
     {"10 \302\265g", QUANTITY_UNIT_UNSAFE, NULL, 3, 2}, {"2 cc", QUANTITY_UNIT_UNSAFE, NULL, 2, 2},
     {"1 teaspoon", QUANTITY_UNIT_HOUSEHOLD, NULL, 2, 8}, {"2 ml", QUANTITY_UNIT_CASE, NULL, 2, 2},
@@ -91,6 +96,64 @@ static void test_overflow_is_sticky(void **state)
     assert_true(rational_equal(rational_mul(huge, rational_make(1, G_MAXINT64)), rational_make(1, 1)));
 }
 
+/* The largest number there is, one below and one above; either side may be the one that ran over. */
+static void test_edges_of_numbers(void **state)
+{
+    (void)state;
+    const Rational most = rational_make(G_MAXINT64, 1), one = rational_make(1, 1),
+    below = rational_make(G_MAXINT64 - 1, 1);
+    const Rational least = rational_make(-G_MAXINT64, 1), over = rational_add(most, one),
+    none = rational_make(0, 1);
+    assert_true(rational_equal(rational_add(below, one), most));
+    assert_false(rational_ok(over));
+    assert_true(rational_ok(least));
+    assert_false(rational_ok(rational_sub(least, one)));
+    assert_false(rational_ok(rational_div(one, rational_mul(most, rational_make(2, 1)))));
+    assert_true(rational_equal(rational_div(one, most), rational_make(1, G_MAXINT64)));
+    assert_false(rational_ok(rational_div(rational_make(1, G_MAXINT64), rational_make(2, 1))));
+    Rational (*const sums[])(Rational, Rational) = {rational_add, rational_sub, rational_mul, rational_div};
+    for (gsize i = 0; i < G_N_ELEMENTS(sums); i++) {
+        assert_false(rational_ok(sums[i](over, one)));
+        assert_false(rational_ok(sums[i](one, over)));
+    }
+    assert_false(rational_equal(over, over));
+    assert_false(rational_ok(rational_round(over, one)) || rational_ok(rational_round(one, over)));
+    assert_false(rational_ok(rational_round(one, none)) || rational_ok(rational_round(one, rational_make(-1, 1))));
+    assert_true(rational_equal(rational_difference(rational_make(9, 10), one), rational_make(1, 10)));
+    assert_true(rational_equal(rational_difference(rational_make(11, 10), one), rational_make(1, 10)));
+    assert_int_equal(rational_floor(rational_make(-4, 2)), -2);
+    assert_int_equal(rational_floor(rational_make(7, 2)), 3);
+    assert_int_equal(rational_ceiling(rational_make(-7, 2)), -3);
+    assert_int_equal(rational_ceiling(rational_make(4, 2)), 2);
+    assert_true(rational_compare(one, none) > 0 && rational_compare(none, one) < 0 && rational_compare(one,
+    one) == 0);
+    assert_true(rational_compare(rational_make(1, 3), rational_make(1, 2)) < 0);
+}
+
+static void test_printed(void **state)
+{
+    (void)state;
+    const Rational over = rational_mul(rational_make(G_MAXINT64, 1), rational_make(2, 1));
+    const struct { Rational number; int decimals; const char *text; gboolean rounded; } cases[] = {
+        {rational_make(0, 1), 6, "0", FALSE}, {rational_make(1, 3), 0, "0", TRUE},
+        {rational_make(1, 2), 0, "1", TRUE},
+        {rational_make(1, 3), 6, "0.333333", TRUE}, {rational_make(2, 3), 2, "0.67", TRUE},
+        {rational_make(1, 4), 2, "0.25", FALSE},
+        {rational_make(1, 8), 2, "0.13", TRUE}, {rational_make(-3, 2), 1, "-1.5", FALSE},
+        {rational_make(999, 1), 6, "999", FALSE},
+        {rational_make(1000, 1), 6, "1,000", FALSE}, {rational_make(1234567, 1), 6, "1,234,567", FALSE},
+        {rational_make(100, 1), 6, "100", FALSE}, {rational_make(1, 1000000000), 9, "0.000000001", FALSE},
+        {rational_make(G_MAXINT64, 1), 6, "9,223,372,036,854,775,807", FALSE},
+        {rational_make(G_MAXINT64, 2), 6, "4,611,686,018,427,387,904", TRUE}, {over, 6, "?", FALSE}};
+    for (gsize i = 0; i < G_N_ELEMENTS(cases); i++) {
+        gboolean rounded = FALSE;
+        g_autoptr(GString) text = g_string_new(NULL);
+        rational_print(text, cases[i].number, cases[i].decimals, &rounded);
+        assert_string_equal(text->str, cases[i].text);
+        assert_int_equal(rounded, cases[i].rounded);
+    }
+}
+
 /* Exact by definition: 1 in is 25.4 mm; 0 C is 32 F and 37 C is 98.6 F. */
 static void test_conversions(void **state)
 {
@@ -117,6 +180,19 @@ static void test_strength(void **state)
     assert_int_equal(strength_parse("5 mg/ml", &strength).fault, QUANTITY_UNIT_CASE);
     assert_int_equal(strength_parse("5 mg", &strength).fault, QUANTITY_NO_UNIT);
     assert_int_not_equal(strength_parse("5 mm/mL", &strength).fault, QUANTITY_FINE);
+    assert_int_not_equal(strength_parse("5 mg/mm", &strength).fault, QUANTITY_FINE);
+    assert_int_equal(strength_parse("/mL", &strength).fault, QUANTITY_NO_UNIT);
+    assert_int_equal(strength_parse("a", &strength).fault, QUANTITY_NO_UNIT);
+    QuantityRead fine = strength_parse("1/2 mg/mL", &strength); /* the first slash belongs to the number */
+    assert_true(fine.fault == QUANTITY_FINE && fine.skip == 0 && fine.length == 0);
+    assert_true(rational_equal(strength.amount.number, rational_make(1, 2)));
+    fine = strength_parse("5 units/0.5 mL", &strength);
+    assert_true(fine.fault == QUANTITY_FINE && fine.skip == 0 && fine.length == 0);
+    assert_string_equal(strength_text(arena, strength), "5 units per 0.5 mL");
+    QuantityRead faulty = strength_parse("125 mg per 5 ml", &strength);
+    assert_true(faulty.fault == QUANTITY_UNIT_CASE && faulty.skip == 13 && faulty.length == 2);
+    faulty = strength_parse("125 mg/ml", &strength);
+    assert_true(faulty.fault == QUANTITY_UNIT_CASE && faulty.skip == 7 && faulty.length == 2);
     arena_free(arena);
 }
 
@@ -129,7 +205,8 @@ static void test_there_and_back(void **state)
         Strength strength = {quantity_make(g_rand_int_range(random, 1, 100000), g_rand_int_range(random, 1,
                 100), UNIT_mg),
                              quantity_make(g_rand_int_range(random, 1, 1000), 100, UNIT_mL)};
-        Quantity dose = quantity_make(g_rand_int_range(random, 1, 100000), g_rand_int_range(random, 1, 100), UNIT_mcg);
+        Quantity dose = quantity_make(g_rand_int_range(random, 1, 100000), g_rand_int_range(random, 1, 100),
+        UNIT_mcg);
         Rational volume = volume_for_dose(dose, strength);
         assert_true(rational_ok(volume));
         assert_true(rational_equal(dose_in_volume(volume, strength), quantity_base(dose)));
@@ -140,7 +217,9 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_numbers), cmocka_unit_test(test_amounts), cmocka_unit_test(test_rounding),
-        cmocka_unit_test(test_overflow_is_sticky), cmocka_unit_test(test_conversions), cmocka_unit_test(test_strength),
+        cmocka_unit_test(test_overflow_is_sticky),
+        cmocka_unit_test(test_edges_of_numbers), cmocka_unit_test(test_printed),
+        cmocka_unit_test(test_conversions), cmocka_unit_test(test_strength),
         cmocka_unit_test(test_there_and_back)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

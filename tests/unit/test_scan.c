@@ -13,7 +13,8 @@
 static void test_check_digits(void **state)
 {
     (void)state;
-    static const char *const fit[] = {"6291041500213", "09501101530003", "09521234543213", "9521234543213", "96385074",
+    static const char *const fit[] = {"6291041500213", "09501101530003", "09521234543213", "9521234543213",
+    "96385074",
                                       "614141000036"};
     for (gsize i = 0; i < G_N_ELEMENTS(fit); i++) {
         assert_true(item_number_fits(fit[i]));
@@ -57,6 +58,11 @@ static const ScanCase cases[] = {
     {GTIN "10ABCDEFGHIJKLMNOPQRSTU", SCAN_TOO_LONG, NULL, NULL, NULL},
     {GTIN "10A 12", SCAN_SIGN, NULL, NULL, NULL},
     {GTIN "10A1\x1d" "10A2", SCAN_TWICE, NULL, NULL, NULL},
+    {GTIN "17280831" "17280831" "10A1", SCAN_FINE, "A1", "", "2028-08-31"},
+    {GTIN "17280831" "17280830" "10A1", SCAN_TWICE, NULL, NULL, NULL},
+    {GTIN "17280831" "17280800" "10A1", SCAN_TWICE, NULL, NULL, NULL}, /* one says the day, the other the month */
+    {GTIN "10A1\342\220\235" "21S7\342\220\235" "17280831", SCAN_FINE, "A1", "S7", "2028-08-31"},
+    {GTIN "10ABCDEFGHIJKLMNOPQRST", SCAN_FINE, "ABCDEFGHIJKLMNOPQRST", "", ""}, /* 20 signs */
     {GTIN "10A1\x1d" "10A1", SCAN_FINE, "A1", "", ""},
     {GTIN "10\x1d", SCAN_CUT_SHORT, NULL, NULL, NULL},
     {GTIN "A1", SCAN_PART, NULL, NULL, NULL},
@@ -100,6 +106,27 @@ static void test_centuries(void **state)
     }
 }
 
+/* Section 7.8, from memory: the parts whose length is fixed by their first two digits, and how long each is. */
+static void test_lengths(void **state)
+{
+    (void)state;
+    static const struct { const char *first; guint length; } rows[] = {
+        {"00", 20}, {"02", 16}, {"03", 16}, {"04", 18}, {"11", 8},  {"12", 8},  {"13", 8},  {"14", 8},
+        {"15", 8},  {"16", 8},  {"18", 8},  {"19", 8},  {"20", 4},  {"31", 10}, {"32", 10}, {"33", 10},
+        {"34", 10}, {"35", 10}, {"36", 10}, {"41", 16}};
+    for (gsize i = 0; i < G_N_ELEMENTS(rows); i++) {
+        BoxScan scan;
+        g_autofree char *filler = g_strnfill(rows[i].length - 2, '0');
+        g_autofree char *whole = g_strconcat(GTIN, rows[i].first, filler, "10A1", NULL);
+        g_autofree char *last = g_strconcat(GTIN "10A1\x1d", rows[i].first, filler, NULL);
+        g_autofree char *cut = g_strndup(last, strlen(last) - 1);
+        assert_int_equal(scan_read(whole, 2026, &scan), SCAN_FINE);
+        assert_string_equal(scan.lot, "A1");
+        assert_int_equal(scan_read(last, 2026, &scan), SCAN_FINE);
+        assert_int_equal(scan_read(cut, 2026, &scan), SCAN_CUT_SHORT);
+    }
+}
+
 /* What a person types as a lot is none. */
 static void test_is_one(void **state)
 {
@@ -120,6 +147,7 @@ int main(void)
         cmocka_unit_test(test_parts),
         cmocka_unit_test(test_centuries),
         cmocka_unit_test(test_is_one),
+        cmocka_unit_test(test_lengths),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
