@@ -114,7 +114,7 @@ def check_fields(browser, faults):
             send_form(browser, form, EVIL, seen, faults)
     for path, fields in (("/person/LC-2041/cancel", {"sheet": hidden["sheet"], "because": EVIL}),
                          ("/person/LC-2041/move", {"day": EVIL, "hour": EVIL, "print": "yes"}),
-                         ("/person/LC-2041/print", {"digest": EVIL, "replace": EVIL}), ("/preview", {**desk.NEW, "name": EVIL}),
+                         ("/person/LC-2041/back", {"digest": EVIL}), ("/person/LC-2041/print", {"digest": EVIL, "replace": EVIL}), ("/preview", {**desk.NEW, "name": EVIL}),
                          ("/recall", {"kind": "lot", "what": "A1234", "because": EVIL, "instead": EVIL}),
                          ("/protocol/evening-trigger/try", {"text": EVIL, "digest": EVIL}),
                          ("/protocol/evening-trigger/accept", {"rule": "window_narrow", "because": EVIL, "until": EVIL}),

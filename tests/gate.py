@@ -214,7 +214,7 @@ def check_kept(folder, server, faults):
     one, two = Browser(server).sign_in("K. Madeup"), Browser(server).sign_in("P. Invented")
     doctor = Browser(server).sign_in("Dr A. Invented")
     time.sleep(2.2) # a file that changed just now is not trusted to stay
-    pages = [browser.get("/person/LC-2041") and browser.page for browser in (one, two, doctor, one, two)]
+    pages = [browser.get("/call?word=LC-2041") and browser.page for browser in (one, two, doctor, one, two)]
     tokens = [re.search(r'name="token" value="(\w+)"', page).group(1) for page in pages]
     for page, name in zip(pages, ("K. Madeup", "P. Invented", "Dr A. Invented", "K. Madeup", "P. Invented")):
         if f"At the desk:</span> {name}<" not in page:

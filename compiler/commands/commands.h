@@ -157,6 +157,8 @@ int command_move(Session *session);
 /* What "move" would write into the person's file: *text, owned by the session's arena.
  * Nothing is written. */
 int move_look(Session *session, const char **text);
+/* Says to the terminal what the new sheet says, beside what the old one said; old NULL: none counted. */
+void changes_say_new(Session *session, const Clinic *clinic, const RecordSheet *old, const RecordSheet *new);
 int command_recall(Session *session);
 /* Judges the files that the words name, and asks the clinics' records and languages; *first is
  * the first clinic, or NULL.  A status, said when it is not EXIT_FINE. */

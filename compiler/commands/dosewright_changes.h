@@ -34,8 +34,6 @@ const char *changes_day(Arena *arena, Day day);
 /* The sheet of this person that counts, or NULL; the newest, of several orders. */
 const RecordSheet *changes_counting(Record *record, const char *person);
 void changes_say_person(Session *session, const RecordSheet *sheet);
-/* What the new sheet says, beside what the old one said; old NULL: none counted. */
-void changes_say_new(Session *session, const Clinic *clinic, const RecordSheet *old, const RecordSheet *new);
 
 /* A lot that was called back, and the box that is handed out in its place. */
 typedef struct ChangedLot {

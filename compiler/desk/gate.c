@@ -19,6 +19,7 @@ struct Seat {
     Roles roles;
     gint64 taken, used; /* microseconds */
     GQueue *tokens; /* of char*: digests, the newest first */
+    char *at;       /* code of the person who is open there, or NULL */
 };
 
 struct Gate {
@@ -66,6 +67,7 @@ static void seat_free(gpointer data)
     Seat *seat = data;
     g_free(seat->who);
     g_free(seat->hash);
+    g_free(seat->at);
     g_queue_free_full(seat->tokens, g_free);
     g_free(seat);
 }
@@ -251,6 +253,23 @@ Seat *gate_sign_in(Gate *gate, const char *who, const char *old, char **cookie)
 /* ---- of a seat ---- */
 
 const char *seat_who(const Seat *seat) { return seat->who; }
+
+char *gate_beside(Gate *gate, Seat *seat, const char *code)
+{
+    GHashTableIter all;
+    gpointer value;
+    GString *names = g_string_new(NULL);
+    g_free(seat->at);
+    seat->at = code && *code ? g_strdup(code) : NULL;
+    g_hash_table_iter_init(&all, gate->seats);
+    while (seat->at && g_hash_table_iter_next(&all, NULL, &value)) {
+        const Seat *other = value;
+        gint64 ago = g_get_monotonic_time() - other->used;
+        if (other != seat && other->who && g_strcmp0(other->at, code) == 0 && ago < BESIDE_LASTS * G_USEC_PER_SEC)
+            g_string_append_printf(names, "%s%s", names->len > 0 ? ", " : "", other->who);
+    }
+    return g_string_free(names, names->len == 0);
+}
 
 gboolean seat_is_named(const Seat *seat) { return seat->hash != NULL; }
 

@@ -10,6 +10,7 @@
 
 #define SEAT_LASTS (16 * 3600) /* seconds: a long night's shift */
 #define SEAT_IDLE (60 * 60)    /* without a request, of a named person */
+#define BESIDE_LASTS (10 * 60) /* seconds after its last request for which a page is taken to be open */
 #define SEATS 128
 
 typedef struct Gate Gate;
@@ -50,6 +51,9 @@ void gate_leave(Gate *gate, const char *cookie);
 Seat *gate_seat(Gate *gate, const char *cookie, gboolean used);
 /* Who sits there; NULL before anyone said. */
 const char *seat_who(const Seat *seat);
+/* The seat has this person open (code; NULL or "": nobody).  Who has them open at other seats, by
+ * commas; NULL: nobody.  The caller frees it. */
+char *gate_beside(Gate *gate, Seat *seat, const char *code);
 /* TRUE when a password let them in. */
 gboolean seat_is_named(const Seat *seat);
 /* What they may do there. */

@@ -349,12 +349,14 @@ static void show_protocols(Person *person)
 void person_show(Person *person, Answer *answer)
 {
     view_text(person->view, "code", person->file.code);
+    view_text(person->view, "others_here", person->request->others);
     view_flag(person->view, "new_person", !*person->file.digest);
     view_flag(person->view, "tried", person->tried);
     if (person->judged)
         show_findings(person);
     show_fields(person);
     show_protocols(person);
+    person_show_before(person);
     show_injections(person);
     if (show_sheets(person))
         page_show(person->desk, person->view, "person", answer);
@@ -379,6 +381,9 @@ void story_person(const Desk *desk, const Request *request, Answer *answer)
     person_judge(&person);
     view_flag(person.view, "saved", *request_field(request, "saved") != '\0');
     view_flag(person.view, "printed", *request_field(request, "printed") != '\0');
+    view_flag(person.view, "back", *request_field(request, "back") != '\0');
+    if (*request_field(request, "printed"))
+        person_say_new(&person);
     person_show(&person, answer);
 }
 
@@ -426,7 +431,7 @@ static void person_keep(Person *person, const char *text, Answer *answer)
     GError *error = NULL;
     gboolean taken;
     const char *digest = request_field(person->request, "digest");
-    if (!person_file_write(&person->file, digest, text, &taken, &error)) {
+    if (!person_keep_before(person, &error) || !person_file_write(&person->file, digest, text, &taken, &error)) {
         commands_system_error(error);
         not_written(person, answer);
     } else if (taken) {

@@ -30,6 +30,14 @@ void person_judge(Person *person);
 gboolean person_try(Person *person, const Request *form);
 /* The same of a whole text in the place of the file. */
 void person_try_text(Person *person, const char *text);
+/* print.c: what to say to a person whose sheet replaced another one. */
+void person_say_new(Person *person);
+/* undo.c: the text from before this change is kept, when a sheet was printed from it.
+ * FALSE with *error. */
+gboolean person_keep_before(const Person *person, GError **error);
+/* A new sheet was printed: there is no way back. */
+void person_forget_before(const Person *person);
+void person_show_before(Person *person);
 /* preview.c: page of the sheet of what was judged, into the page. */
 void person_show_look(Person *person, int page);
 /* The page. */

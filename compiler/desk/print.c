@@ -122,13 +122,24 @@ void story_print(const Desk *desk, const Request *request, Answer *answer)
     }
     ask(session, &person, person.file.path, NULL);
     session->options.replace = *request_field(request, "replace") != '\0';
-    if (command_sheet(session) == EXIT_FINE)
+    if (command_sheet(session) == EXIT_FINE) {
+        person_forget_before(&person);
         page_go(answer, "/person/%s?printed=1", person.file.code);
-    else
+    } else {
         show_refusal(&person, "not_printed", answer);
+    }
 }
 
 /* ---- moved, cancelled ---- */
+
+static const RecordSheet *counting(const Person *person)
+{
+    const GPtrArray *sheets = person->record ? record_of_person(person->record, person->file.code, NULL) : NULL;
+    for (guint i = sheets ? sheets->len : 0; i > 0; i--)
+        if (((const RecordSheet *)g_ptr_array_index(sheets, i - 1))->state == RECORD_IS_VALID)
+            return g_ptr_array_index(sheets, i - 1);
+    return NULL;
+}
 
 /* The lines of what a command says that are to be said to the person. */
 static void show_words(Person *person)
@@ -139,8 +150,19 @@ static void show_words(Person *person)
             view_text(view_add(person->view, "words"), "line", *line + strlen("say: "));
 }
 
+void person_say_new(Person *person)
+{
+    const RecordSheet *new = counting(person);
+    const RecordSheet *old = new && new->replaces > 0 ? record_sheet(person->record, new->replaces, NULL) : NULL;
+    if (!old)
+        return;
+    changes_say_new(person->session, person->clinic.clinic, old, new);
+    show_words(person);
+}
+
 static void show_done(Person *person, const char *what, Answer *answer)
 {
+    person_forget_before(person);
     view_flag(person->view, what, TRUE);
     show_words(person);
     person_judge(person);
@@ -161,15 +183,6 @@ static void show_times(Person *person, const RecordSheet *sheet)
         view_text(one, "was", !sheet ? NULL
                                      : commands_sheet_time(person->session, person->clinic.clinic, sheet, (int)i + 1));
     }
-}
-
-static const RecordSheet *counting(const Person *person)
-{
-    const GPtrArray *sheets = record_of_person(person->record, person->file.code, NULL);
-    for (guint i = sheets ? sheets->len : 0; i > 0; i--)
-        if (((const RecordSheet *)g_ptr_array_index(sheets, i - 1))->state == RECORD_IS_VALID)
-            return g_ptr_array_index(sheets, i - 1);
-    return NULL;
 }
 
 /* As it would be.  Until the second button nothing has changed, so there is nothing to undo. */

@@ -30,6 +30,7 @@ typedef struct Request {
     Roles roles;        /* of who is there; 0 before */
     const char *mark;   /* stands in the page for the name of who is there, or NULL: the server puts it in */
     char *token;        /* for the forms of the page that answers; NULL: nobody is let in */
+    char *others;       /* who else has the same person open; or NULL */
     const char *notice; /* id of what went wrong before, for the page that says so; or NULL */
 } Request;
 

@@ -164,6 +164,7 @@ void story_tonight(const Desk *desk, const Request *request, Answer *answer)
     view_flag(view, "at_tonight", TRUE);
     view_flag(view, "still", still);
     view_flag(view, "anybody", night && night->rows->len > 0);
+    tonight_show_changes(view, session, &file, request_field(request, "since"));
     show_stopped(view, people.stopped);
     show_cancelled(view, people.cancelled);
     if (night) {

@@ -13,4 +13,7 @@ void tonight_show_row(View *view, Arena *arena, const Night *night, const NightR
 /* The strip from 6 pm to 6 am into "strip": signs, now, the two days.  only: its row alone, or NULL. */
 void tonight_show_strip(View *view, Arena *arena, const Night *night, const NightRow *only);
 
+/* since.c: what has changed since the list was printed for the wall; wanted: a clock time, or "". */
+void tonight_show_changes(View *view, Session *session, const Case *file, const char *wanted);
+
 #endif

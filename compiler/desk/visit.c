@@ -235,6 +235,7 @@ void visit_free(Visit *visit)
     g_ptr_array_unref(visit->request.entered);
     g_free(visit->request.who);
     g_free(visit->request.token);
+    g_free(visit->request.others);
     g_free(visit->path);
     g_free(visit->argument);
     g_free(visit->cookie);
@@ -287,6 +288,20 @@ static void show_seat(Visit *visit, Seat *seat)
     request->named = seat_is_named(seat);
     request->mark = visit->server->mark;
     request->token = seat_token(seat);
+}
+
+/* A page that looks again by itself says nothing of anybody being there. */
+static gboolean renews_itself(const Request *request) { return *request_field(request, DESK_RENEWED) != '\0'; }
+
+/* Whose page it is: by its address, or by the form that stood on it. */
+static void look_beside(Visit *visit, Seat *seat)
+{
+    Request *request = &visit->request;
+    const char *code = g_str_has_prefix(visit->path, "/person/") ? request->argument
+                       : request->post && (visit->story == story_preview || visit->story == story_keep)
+                           ? request_field(request, "patient") : NULL;
+    if (!renews_itself(request))
+        request->others = gate_beside(visit->server->gate, seat, code);
 }
 
 static void find_story(Visit *visit, Seat *seat)
@@ -347,9 +362,6 @@ static void try_password(Visit *visit)
     }
 }
 
-/* A page that looks again by itself says nothing of anybody being there. */
-static gboolean renews_itself(const Request *request) { return *request_field(request, DESK_RENEWED) != '\0'; }
-
 static void let_in(Visit *visit)
 {
     Gate *gate = visit->server->gate;
@@ -371,6 +383,7 @@ static void let_in(Visit *visit)
         notice(visit, "sent_before");
     } else {
         find_story(visit, seat);
+        look_beside(visit, seat);
     }
     if (seat)
         show_seat(visit, seat);
@@ -462,6 +475,8 @@ static char *key_of(const Visit *visit)
     const Request *request = &visit->request;
     GString *key = g_string_new(NULL);
     g_string_append_printf(key, "%u%s %s", request->roles, request->named ? " named" : "", request->path);
+    if (request->others)
+        g_string_append_printf(key, " beside %s", request->others);
     for (guint i = 0; i < request->entered->len; i++) {
         const Entered *one = g_ptr_array_index(request->entered, i);
         if (strcmp(one->name, DESK_RENEWED) != 0)

@@ -68,6 +68,7 @@
     else swapFindings(form, next);
     swap('.outcome', page);
     swap('.beside', page);
+    swap('.others', page);
     swap('#f-elsewhere', page);
     form.dispatchEvent(new Event('answered'));
   }
@@ -160,7 +161,10 @@
       const here = find('[data-renew]');
       if (!here || busy(here) || document.hidden) return;
       try {
-        const page = await pageOf(`${location.pathname}?renewed=1`);
+        const asked = new URLSearchParams(location.search);
+        asked.delete('noted');
+        asked.set('renewed', '1');
+        const page = await pageOf(`${location.pathname}?${asked}`);
         if (!find('[data-renew]', page)) throw new Error('not at the desk any more');
         swap('[data-renew]', page);
         swap('.head .where', page);

@@ -1,0 +1,132 @@
+#!/usr/bin/env python3
+"""What changes after a sheet was printed, at the desk: a change is taken back until a new sheet is printed;
+who gets a new one is told what is new; Tonight lists what the wall's list does not know; two who have one
+person open see each other.  usage: tests/desk_changes.py"""
+import os
+import re
+import sys
+import tempfile
+
+import desk
+from desk import Browser, Server
+
+DAY = "2026-11-24T14:00-04:00"
+
+
+def fields_of(browser):
+    """The person's form as it stands on the page."""
+    form = re.search(r'<form class="live" id="person".*?</form>', browser.page, re.S).group(0)
+    fields = {}
+    for tag in re.findall(r"<input[^>]*>", form):
+        known = dict(re.findall(r'([\w-]+)="([^"]*)"', tag))
+        if known.get("type") not in ("radio", "checkbox") or " checked" in tag:
+            fields[known["name"]] = desk.html.unescape(known.get("value", ""))
+    fields["protocol"] = re.search(r'value="([\w-]+)" selected', form).group(1)
+    del fields["token"]
+    return fields
+
+
+def text_of(folder, code):
+    with open(os.path.join(folder, "patients", code + ".yaml"), encoding="utf-8") as file:
+        return file.read()
+
+
+def hidden(folder):
+    return [name for name in os.listdir(os.path.join(folder, "before")) if name.endswith(".before")]
+
+
+def check_undo(folder, browser, expect):
+    before = text_of(folder, "LC-2041")
+    browser.get("/person/LC-2041")
+    expect(not browser.has("Changed since a sheet was printed"), "nothing was changed yet")
+    fields = fields_of(browser)
+    browser.send("/person", **{**fields, "anchor.clock": "11:45 am"})
+    expect(browser.status == 303, "changed")
+    browser.get("/person/LC-2041?saved=1")
+    expect(browser.has("Changed since a sheet was printed") and "11:45 am" in text_of(folder, "LC-2041"), "the page says so")
+    browser.send("/person", **{**fields_of(browser), "phone": "902 555 0199"})
+    browser.get("/person/LC-2041")
+    digest = fields_of(browser)["digest"]
+    browser.send("/person/LC-2041/back", digest="0" * 64)
+    expect(browser.status == 409 and "11:45 am" in text_of(folder, "LC-2041"), "back from what nobody looked at")
+    browser.send("/person/LC-2041/back", digest=digest)
+    expect(browser.status == 303 and text_of(folder, "LC-2041") == before and not hidden(folder), "both changes are taken back")
+    browser.get("/person/LC-2041?back=1")
+    expect(browser.has("As before") and not browser.has("Changed since a sheet"), "and the page says so")
+    expect("LC-2041</span>" in browser.get("/?still=1").page and not browser.has("Without a sheet that counts"), "she is on the list")
+
+
+def check_replaced(folder, browser, expect):
+    browser.get("/person/LC-2041")
+    browser.send("/person", **{**fields_of(browser), "anchor.clock": "11:45 am"})
+    browser.get("/person/LC-2041")
+    browser.send("/person/LC-2041/print", digest=fields_of(browser)["digest"], replace="yes")
+    expect(browser.status == 303 and not hidden(folder), "printed anew, and no way back")
+    browser.get(browser.headers["Location"])
+    expect(browser.has("Ring now, say it, hear it back") and browser.has("11:45 pm; it was") and browser.has("tear it up"),
+           "what to say when a sheet is replaced")
+
+
+def check_since(browser, expect):
+    """The lists were made at 3 pm of the day before; now it is 2 pm."""
+    browser.get("/?still=1&since=1:30 pm".replace(" ", "%20"))
+    expect(browser.has("Changed since 1:30 pm") and browser.has("now 11:45 pm, was 11:30 pm"), "moved since")
+    browser.get("/person/LC-2056")
+    number = re.search(r'name="sheet" value="(\d+)"', browser.page).group(1)
+    browser.send("/person/LC-2056/cancel", sheet=number, because="no egg collection", sure="yes")
+    browser.get("/new")
+    fresh = {**desk.NEW, "patient": "LC-2060", "name": "Odile R.", "anchor.clock": "11:15 am", "allergies": "none", "digest": ""}
+    browser.send("/person", **fresh)
+    browser.get("/person/LC-2060")
+    browser.send("/person/LC-2060/print", digest=fields_of(browser)["digest"])
+    expect(browser.status == 303, f"printed {browser.page[-300:]}")
+    browser.get("/person/LC-2049")
+    browser.send("/person/LC-2049/move", day="2026-11-27", hour="9:45 am", print="yes")
+    browser.get("/?still=1&since=13:30")
+    for words in ("LC-2056: off the list, was 11 pm", "LC-2060: is new, 11:15 pm",
+                  "LC-2049: not tonight any more, was 9:45 pm; now Wednesday 2026-11-25, 9:45 pm"):
+        expect(browser.has(words), words)
+    browser.get("/?still=1&since=3%20pm")
+    expect(not browser.has("Changed since") and not browser.has("Nothing has changed"), "since an hour to come")
+    browser.get("/?still=1&since=soon")
+    expect(browser.has("is no clock time") and browser.status == 200, "since no hour")
+
+
+def check_beside(server, browser, expect):
+    other = Browser(server, server.new_link()).sit("P. Invented")
+    other.get("/person/LC-2041")
+    browser.get("/person/LC-2041")
+    expect(browser.has("P. Invented has this person open as well"), "the second sees the first")
+    expect(other.send("/preview", **fields_of(browser)).has("K. Madeup has this person open as well"), "the first sees the second")
+    other.get("/")
+    browser.get("/person/LC-2041")
+    expect(not browser.has("open as well"), "who left is not there")
+    other.get("/person/LC-2049")
+    expect(not other.has("open as well"), "another person is another page")
+
+
+def main():
+    faults = []
+    with tempfile.TemporaryDirectory() as temporary:
+        folder = os.path.join(temporary, "clinic")
+        desk.clinic_into(folder)
+        server = Server(folder, DAY)
+        try:
+            browser = Browser(server, server.link).sit()
+
+            def expect(fine, what):
+                if not fine:
+                    faults.append(f"{what}: {browser.status}\n{re.sub('<[^>]*>', ' ', browser.page)[:2500]}")
+
+            check_undo(folder, browser, expect)
+            check_replaced(folder, browser, expect)
+            check_since(browser, expect)
+            check_beside(server, browser, expect)
+        finally:
+            server.end()
+    print("\n".join(faults) or "desk_changes: taken back, replaced, changed since, two at one person")
+    return 1 if faults else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
