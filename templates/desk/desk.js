@@ -110,10 +110,17 @@
 
   function complete(editor) {
     const at = editor.getCursor();
-    const typed = /[\w-]*$/.exec(editor.getLine(at.line).slice(0, at.ch))[0];
+    const typed = /(?:^\s*(?:- )?|[:,[{]\s*)([^:,[\]{}]*)$/.exec(editor.getLine(at.line).slice(0, at.ch))?.[1] ?? '';
     const words = all('#words option').filter((one) => one.value.startsWith(typed));
     const list = words.map((one) => ({ text: one.value, displayText: one.label && one.label !== one.value ? `${one.value} – ${one.label}` : one.value }));
     return { list, from: { line: at.line, ch: at.ch - typed.length }, to: at };
+  }
+
+  // What the key of the line means.
+  function explain(editor) {
+    const key = /^\s*(?:- )?(\w+):/.exec(editor.getLine(editor.getCursor().line))?.[1];
+    const word = key && all('#words option').find((one) => one.value === key);
+    find('#meaning').textContent = word && word.label !== key ? `${key}: ${word.label}` : '';
   }
 
   function write(area) {
@@ -127,6 +134,7 @@
       editor.save();
       area.dispatchEvent(new Event('input', { bubbles: true }));
     });
+    editor.on('cursorActivity', () => explain(editor));
     area.form.addEventListener('answered', () => marks(editor));
     marks(editor);
   }

@@ -83,6 +83,8 @@ const PAGES = [['tonight', '/?still=1'], ['call', '/call'], ['call-person', '/ca
   ['protocol', '/protocol/evening-trigger?against=arm-trigger'], ['protocol-edit', '/protocol/evening-trigger/edit'],
   ['worklist', '/worklist'], ['recall', '/recall'], ['rule', '/rule/box_expires'], ['no-page', '/nothing']];
 
+const IN_DARK = ['tonight', 'call-person', 'person-at-night', 'protocol-edit'];
+
 async function look(browser, server, width, dark) {
   const own = await context(browser, width, { colorScheme: dark ? 'dark' : 'light', bypassCSP: true });
   const page = await own.newPage();
@@ -96,7 +98,7 @@ async function look(browser, server, width, dark) {
   for (const [name, path] of PAGES) {
     await page.goto(home + path);
     await axe(page, `${name} ${width}${dark ? ' dark' : ''}`);
-    if (!dark || name === 'tonight') await picture(page, `${name}-${width}${dark ? '-dark' : ''}`);
+    if (!dark || IN_DARK.includes(name)) await picture(page, `${name}-${width}${dark ? '-dark' : ''}`);
   }
   if (width === 1280 && !dark && pictures) {
     await page.goto(`${home}/?still=1`);
@@ -221,6 +223,142 @@ async function walkLive(browser, server, width) {
   await own.close();
 }
 
+// The editor: a wrong word marks its line and says what is wrong, words are completed with what they
+// mean, the key's meaning stands below, Tab leads out of it, and nothing is kept by any of it.
+async function walkEditor(browser, server, clinic) {
+  const own = await context(browser, 1280);
+  const page = await own.newPage();
+  page.on('pageerror', (e) => faults.push(`editor: ${e.message}`));
+  server.more();
+  const link = await server.link();
+  await sitDown(page, link, 'Dr R. Invented');
+  const file = join(clinic, 'protocols/evening-trigger.yaml'), before = readFileSync(file, 'utf8');
+  await page.goto(`${new URL(link).origin}/protocol/evening-trigger/edit`);
+  const line = before.split('\n').findIndex((one) => /^\s*(- )?dose_is: /.test(one));
+  const editor = (script, given) => page.evaluate(`((editor, given) => ${script})(document.querySelector('.CodeMirror').CodeMirror, ${JSON.stringify(given ?? null)})`);
+  const value = await editor('{ const at = editor.getLine(given).indexOf(": ") + 2; editor.focus(); editor.setSelection({ line: given, ch: at }, { line: given, ch: editor.getLine(given).length }); return editor.getSelection(); }', line);
+  await page.keyboard.type('half of it');
+  await page.locator(`#line-${line + 1} .finding`).waitFor();
+  const marked = await editor('{ const found = []; editor.eachLine((one) => { if (/marked/.test(one.bgClass || "")) found.push(one.lineNo()); }); return found; }');
+  expect(marked.includes(line), `editor: the wrong line ${line} is marked: ${marked}`);
+  expect((await page.locator('#meaning').innerText()).startsWith('dose_is:'), 'editor: the meaning of the key');
+  await axe(page, 'protocol-written 1280');
+  await picture(page, 'protocol-written-1280');
+  await editor('{ const at = editor.getLine(given).indexOf(": ") + 2; editor.setSelection({ line: given, ch: at }, { line: given, ch: editor.getLine(given).length }); }', line);
+  await page.keyboard.type(value.slice(0, 5));
+  await page.keyboard.press('Control+Space');
+  await page.locator('.CodeMirror-hints').waitFor();
+  await picture(page, 'protocol-completed-1280');
+  const offered = await page.locator('.CodeMirror-hint').allInnerTexts();
+  expect(offered.some((one) => one.startsWith(value)), `editor: ${value} is offered: ${offered}`);
+  await page.locator('.CodeMirror-hint', { hasText: value }).first().click();
+  expect((await editor('editor.getLine(given)', line)).endsWith(`: ${value}`), 'editor: the word is completed');
+  await page.waitForFunction((at) => !document.querySelector(`#line-${at} .finding`), line + 1);
+  expect(await page.locator(`#line-${line + 1} .finding`).count() === 0, 'editor: the finding goes');
+  await editor('{ editor.replaceRange("\\n    wind", { line: given, ch: 1e6 }); editor.setCursor({ line: given + 1, ch: 1e6 }); editor.focus(); }', line);
+  await page.keyboard.press('Control+Space');
+  await page.locator('.CodeMirror-hint', { hasText: 'window – ' }).waitFor();
+  expect(await page.locator('.CodeMirror-hint', { hasText: 'window – ' }).isVisible(), 'editor: a key with its meaning');
+  await page.keyboard.press('Escape');
+  await page.keyboard.press('Tab');
+  expect(await page.evaluate(() => document.activeElement.textContent) === 'Keep it', 'editor: Tab leads out');
+  expect(readFileSync(file, 'utf8') === before, 'editor: nothing is kept by typing');
+  await own.close();
+}
+
+// Eight people from a list to printed sheets with nothing but keys.  Time by the keystroke-level model
+// (Card, Moran and Newell 1980; values from memory): 0.5 s for a key of codes, 1.35 s to turn to a field.
+const LIST = ['LC-3001,Mara O.,K-1,11 am,902 555 0121', 'LC-3002,Tove B.,K-2,11:15 am,902 555 0122', 'LC-3003,Rhea N.,K-3,11:30 am,902 555 0123',
+  'LC-3004,Ilka S.,K-4,11:45 am,902 555 0124', 'LC-3005,Noor D.,K-5,12:05 pm,902 555 0125', 'LC-3006,Pia L.,K-6,12:15 pm,902 555 0126',
+  'LC-3007,Suri W.,K-7,12:30 pm,902 555 0127', 'LC-3008,Gila Z.,K-8,12:45 pm,902 555 0128'];
+
+async function walkKeys(browser, server, script) {
+  const own = await context(browser, 1280, { javaScriptEnabled: script });
+  const page = await own.newPage();
+  let keys = 0, fields = 0;
+  const press = async (key) => { keys += 1; await page.keyboard.press(key); };
+  const type = async (text) => { keys += text.length; await page.keyboard.type(text); };
+  const where = () => page.evaluate(() => document.activeElement && (document.activeElement.name || document.activeElement.textContent || '').trim());
+  const to = async (name) => { // by Tab alone
+    fields += 1;
+    for (let i = 0; i < 60; i += 1) {
+      if ((await where()) === name) return true;
+      await press('Tab');
+    }
+    faults.push(`keys: ${name} is not reached`);
+    return false;
+  };
+  server.more();
+  const link = await server.link();
+  await sitDown(page, link, 'P. Invented');
+  await page.goto(`${new URL(link).origin}/new`);
+  const began = Date.now();
+  for (const [number, one] of LIST.entries()) {
+    const [code, name, order, hour, phone] = one.split(',');
+    expect((await where()) === 'protocol', `keys: the page begins at its first field, and not at ${await where()}`);
+    await type('even');
+    if (script) await page.locator('input[name="box.0.lot"]').waitFor();
+    await to('patient'); await type(script ? code : code.replace('30', '31'));
+    await to('name'); await type(name);
+    await to('order'); await type(script ? order : `${order}-0`);
+    await to('anchor.on'); await type('2026-11-26');
+    await to('anchor.clock'); await type(hour);
+    if (!script) { // the fields that this protocol asks for come with the first press
+      await press('Enter');
+      await page.getByLabel('Lot').waitFor();
+    }
+    await to('by'); await press('ArrowRight');
+    await to('allergies'); await press('Space');
+    await to('bleeding.none'); await press('Space');
+    await to('phone'); await type(phone);
+    await to('box.0.lot'); await type('A1234');
+    await to('box.0.expires'); await type('2028-08');
+    await press('Enter');
+    await page.getByText('Nothing stops this sheet.').waitFor();
+    const before = keys;
+    await to('Print the sheet');
+    if (number === 0) console.log(`keys: ${keys - before} from the page that is kept to its button`);
+    await press('Enter');
+    await page.getByText('numbered and read back').waitFor();
+    expect((await where()) === 'Type in the next person', `keys: the next person is one key away, and not ${await where()}`);
+    await press('Enter');
+    await page.locator('#protocol').waitFor();
+  }
+  const minutes = (keys * 0.5 + fields * 1.35 + (Date.now() - began) / 1000) / 60;
+  console.log(`keys${script ? '' : ', without script'}: eight people, ${keys} keys, ${fields} fields, ${((Date.now() - began) / 1000).toFixed(0)} s of waiting: ${minutes.toFixed(1)} minutes by the model`);
+  expect(minutes <= 10, `keys: eight people within ten minutes: ${minutes}`);
+  await own.close();
+}
+
+// A password: the page that signs in, what it says of a wrong one, and the one that changes it.
+async function walkPassword(browser, clinic, dark) {
+  const desk = join(root, '.build/dosewright');
+  if (!dark) execFileSync(desk, ['people', 'add', 'K. Madeup', '--clinic', clinic, '--role', 'nurse'], { input: 'three invented words\n', stdio: ['pipe', 'ignore', 'inherit'] });
+  const process = spawn(desk, ['desk', '--clinic', clinic, '--now', NOW], { stdio: ['ignore', 'pipe', 'inherit'] });
+  const port = await new Promise((take) => process.stdout.on('data', (text) => /port (\d+)/.test(text) && take(/port (\d+)/.exec(text)[1])));
+  for (const width of WIDTHS) {
+    const own = await context(browser, width, { colorScheme: dark ? 'dark' : 'light', bypassCSP: true });
+    const page = await own.newPage();
+    const named = (name) => `${name}-${width}${dark ? '-dark' : ''}`;
+    await page.goto(`http://127.0.0.1:${port}/call`);
+    await axe(page, named('sign-in'));
+    await picture(page, named('sign-in'));
+    await page.getByLabel('Name').fill('K. Madeup');
+    await page.getByLabel('Password').fill('three invented wordz');
+    await page.getByRole('button', { name: 'Sign in' }).click();
+    await axe(page, named('sign-in-wrong'));
+    await page.getByLabel('Name').fill('K. Madeup');
+    await page.getByLabel('Password').fill('three invented words');
+    await page.getByRole('button', { name: 'Sign in' }).click();
+    expect(new URL(page.url()).pathname === '/call', `${width}: signed in to the page that was asked for`);
+    await page.goto(`http://127.0.0.1:${port}/who`);
+    await axe(page, named('password'));
+    await picture(page, named('password'));
+    await own.close();
+  }
+  process.kill('SIGTERM');
+}
+
 const folder = mkdtempSync(join(tmpdir(), 'desk-'));
 if (pictures) mkdirSync(pictures, { recursive: true });
 const clinic = prepare(folder);
@@ -236,6 +374,9 @@ try {
   const afternoon = await started(AFTERNOON);
   for (const width of WIDTHS) await walkPerson(browser, afternoon, width);
   for (const width of WIDTHS) await walkLive(browser, afternoon, width);
+  await walkKeys(browser, afternoon, true);
+  await walkKeys(browser, afternoon, false);
+  await walkEditor(browser, afternoon, clinic);
   fillEvening(clinic);
   const night = await started(NOW);
   for (const width of WIDTHS) {
@@ -243,6 +384,8 @@ try {
     await look(browser, night, width, true);
   }
   for (const width of WIDTHS) await walk(browser, night, width);
+  await walkPassword(browser, clinic, false);
+  await walkPassword(browser, clinic, true);
 } catch (error) {
   faults.push(String(error.stack));
 }
