@@ -21,7 +21,7 @@ HARDEN   = -U_FORTIFY_SOURCE -D_FORTIFY_SOURCE=3 -fstack-protector-strong -fstac
            -ftrivial-auto-var-init=zero -fno-delete-null-pointer-checks -fno-strict-overflow -fno-strict-aliasing -fPIE
 CFLAGS   = -std=gnu17 $(OPTIMISE) $(WARNINGS) $(HARDEN) -Icompiler
 LDFLAGS  = -pie -Wl,-z,relro -Wl,-z,now -Wl,-z,noexecstack -Wl,--as-needed
-LIGHT    = glib-2.0 gio-2.0 yaml-0.1 sqlite3
+LIGHT    = glib-2.0 gio-2.0 yaml-0.1 nettle sqlite3
 PAPER    = $(LIGHT) pangocairo pangoft2 cairo-pdf libpng fontconfig libqrencode
 LATE     = poppler-glib
 SERVING  = libmicrohttpd gnutls libsodium

@@ -6,6 +6,8 @@
 #include "base/arena.h"
 #include "base/confine.h"
 #include "base/diagnostic.h"
+#include "base/digest.h"
+#include "base/pattern.h"
 #include "base/publish.h"
 #include "base/source.h"
 #include "base/stack.h"

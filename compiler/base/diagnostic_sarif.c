@@ -1,6 +1,7 @@
 /* diagnostic_sarif: findings as SARIF 2.1.0 (OASIS standard), for tools that
  * collect results of static checks. */
 #include "base/diagnostic_finding.h"
+#include "base/digest.h"
 
 #define SCHEMA "https://docs.oasis-open.org/sarif/sarif/v2.1.0/cos02/schemas/sarif-schema-2.1.0.json"
 
@@ -102,7 +103,7 @@ static void fingerprint(GString *out, const Finding *finding, GHashTable *known)
                                             words);
     guint before = GPOINTER_TO_UINT(g_hash_table_lookup(known, what));
     g_autofree char *whole = g_strdup_printf("%s\n%u", what, before);
-    g_autofree char *digest = g_compute_checksum_for_string(G_CHECKSUM_SHA256, whole, -1);
+    g_autofree char *digest = digest_text(whole);
     g_hash_table_insert(known, g_steal_pointer(&what), GUINT_TO_POINTER(before + 1));
     g_string_append_printf(out, ",\"partialFingerprints\":{\"dosewrightFinding/v1\":\"%.32s\"}", digest);
 }

@@ -24,8 +24,7 @@ gboolean person_file_read(Arena *arena, const Desk *desk, const char *code, Pers
     SourceStatus status = source_read(arena, out->path, SYNTAX_FILE_LIMIT, &out->source, error);
     if (status == SOURCE_UNREADABLE)
         return FALSE;
-    g_autofree char *digest = g_compute_checksum_for_data(G_CHECKSUM_SHA256, (const guchar *)out->source->text,
-                                                          out->source->length);
+    g_autofree char *digest = digest_hex(out->source->text, out->source->length);
     out->digest = arena_copy(arena, digest);
     Diagnostics *faults = diagnostics_new(arena);
     out->root = syntax_parse(arena, out->source, faults);
@@ -384,7 +383,7 @@ static gboolean write_locked(const PersonFile *file, const char *digest, const c
     g_autofree char *name = g_path_get_basename(file->path);
     gsize length = 0;
     if (g_file_get_contents(file->path, &bytes, &length, NULL))
-        now = g_compute_checksum_for_data(G_CHECKSUM_SHA256, (const guchar *)bytes, length);
+        now = digest_hex(bytes, length);
     *taken = strcmp(now ? now : "", digest) != 0;
     if (*taken)
         return TRUE;

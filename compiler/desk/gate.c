@@ -55,7 +55,7 @@ static char *secret_new(void)
     return g_string_free(text, FALSE);
 }
 
-static char *digest_of(const char *secret) { return g_compute_checksum_for_string(G_CHECKSUM_SHA256, secret, -1); }
+static char *digest_of(const char *secret) { return digest_text(secret); }
 
 static gboolean is_over(gint64 since, gint64 seconds)
 {

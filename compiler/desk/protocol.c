@@ -24,8 +24,7 @@ static gboolean read_file(ProtocolPage *page, GError **error)
         return TRUE;
     if (source_read(arena, file->path, SYNTAX_FILE_LIMIT, &file->source, error) == SOURCE_UNREADABLE)
         return FALSE;
-    g_autofree char *digest = g_compute_checksum_for_data(G_CHECKSUM_SHA256, (const guchar *)file->source->text,
-                                                          file->source->length);
+    g_autofree char *digest = digest_hex(file->source->text, file->source->length);
     file->digest = arena_copy(arena, digest);
     file->root = syntax_parse(arena, file->source, diagnostics_new(arena));
     return TRUE;

@@ -42,7 +42,7 @@ const char *plan_identity(Arena *arena, const Plan *plan, const PlanInjection *i
 const char *plan_acted_on(Arena *arena, const Plan *plan)
 {
     const char *words = plan_identity(arena, plan, g_ptr_array_index(plan->injections, 0));
-    g_autofree char *digest = g_compute_checksum_for_string(G_CHECKSUM_SHA256, words, -1);
+    g_autofree char *digest = digest_text(words);
     return arena_copy_length(arena, digest, DIGEST_SHOWN);
 }
 

@@ -121,7 +121,7 @@ static void fault_elsewhere(const Reader *reader, const Level *level, const Entr
 static gboolean key_cut_by_comma(const Entry *entry)
 {
     return entry->value->kind == NODE_TEXT && entry->value->text[0] == '\0' &&
-           g_regex_match_simple("^[0-9]|^(?:[^ ]+ ){2}", entry->key, 0, 0);
+           pattern_matches("^[0-9]|^(?:[^ ]+ ){2}", entry->key, 0);
 }
 
 static void unknown_help(Finding *finding, RecordId record, const FieldRow *meant)

@@ -48,27 +48,31 @@ static const FormRow form_rows[] = {
 typedef void (*FoundFunction)(const Written *written, gconstpointer row, Severity severity,
                               const char *match, int skip);
 
-/* Compiling a pattern costs more than reading a file: each is compiled once in a
- * process, and only when a text holds one of its hints. */
-static GRegex *compiled(const char *pattern)
+/* Which pairs of bytes a text holds, some of them in one bit: what is not there need not be looked
+ * for, and of the hundred hints hardly one is in a text. */
+typedef struct Pairs { guint64 bits[16]; } Pairs;
+
+static guint pair_bit(const char *at) { return ((guchar)at[0] * 37u + (guchar)at[1]) % 1024; }
+
+static Pairs pairs_of(const char *text)
 {
-    static GHashTable *known;
-    if (!known)
-        known = g_hash_table_new(g_direct_hash, g_direct_equal);
-    GRegex *regex = g_hash_table_lookup(known, pattern);
-    if (!regex) {
-        regex = g_regex_new(pattern, 0, 0, NULL);
-        g_assert(regex);
-        g_hash_table_insert(known, (gpointer)pattern, regex);
-    }
-    return regex;
+    Pairs pairs = {{0}};
+    for (const char *at = text; at[0] && at[1]; at++)
+        pairs.bits[pair_bit(at) / 64] |= (guint64)1 << pair_bit(at) % 64;
+    return pairs;
 }
 
-static gboolean holds_hint(const char *text, const char *hint)
+static gboolean holds_pair(const Pairs *pairs, const char *hint, gsize length)
+{
+    return length < 2 || (pairs->bits[pair_bit(hint) / 64] >> pair_bit(hint) % 64 & 1);
+}
+
+static gboolean holds_hint(const char *text, const Pairs *pairs, const char *hint)
 {
     while (*hint) {
         gsize length = strcspn(hint, "|");
-        for (const char *at = text; (at = strchr(at, hint[0])); at++)
+        gboolean may = holds_pair(pairs, hint, length);
+        for (const char *at = text; may && (at = strchr(at, hint[0])); at++)
             if (strncmp(at, hint, length) == 0)
                 return TRUE;
         hint += length + (hint[length] == '|');
@@ -76,13 +80,13 @@ static gboolean holds_hint(const char *text, const char *hint)
     return FALSE;
 }
 
-static gboolean lint_pattern(const Written *written, const char *hint, const char *pattern, FoundFunction found,
-                             gconstpointer row, Severity severity)
+static gboolean lint_pattern(const Written *written, const Pairs *pairs, const char *hint, const char *pattern,
+                             FoundFunction found, gconstpointer row, Severity severity)
 {
     const char *text = written->node->text;
-    if (!holds_hint(text, hint))
+    if (!holds_hint(text, pairs, hint))
         return TRUE;
-    GRegex *regex = compiled(pattern);
+    GRegex *regex = pattern_compiled(pattern, 0);
     g_autoptr(GMatchInfo) match = NULL;
     gboolean none = TRUE;
     for (g_regex_match(regex, text, 0, &match); g_match_info_matches(match);
@@ -127,13 +131,14 @@ static void found_form(const Written *written, gconstpointer row, Severity sever
 gboolean lint_text(const Written *written, Severity severity)
 {
     gboolean fine = TRUE;
+    const Pairs pairs = pairs_of(written->node->text);
     for (guint i = 0; i < G_N_ELEMENTS(form_rows); i++) {
-        fine = lint_pattern(written, form_rows[i].hint, form_rows[i].pattern, found_form, &form_rows[i],
+        fine = lint_pattern(written, &pairs, form_rows[i].hint, form_rows[i].pattern, found_form, &form_rows[i],
                             SEVERITY_ERROR) && fine;
     }
     for (guint i = 0; i < G_N_ELEMENTS(abbreviations); i++) {
-        gboolean none = lint_pattern(written, abbreviations[i].hint, abbreviations[i].pattern, found_abbreviation,
-                                     &abbreviations[i], severity);
+        gboolean none = lint_pattern(written, &pairs, abbreviations[i].hint, abbreviations[i].pattern,
+                                     found_abbreviation, &abbreviations[i], severity);
         fine = (none || severity != SEVERITY_ERROR) && fine;
     }
     return fine;

@@ -361,8 +361,7 @@ static const char *digest_of_file(Loader *loader, const Source *source)
     char *known = g_hash_table_lookup(loader->digests, source);
     if (known)
         return known;
-    g_autofree char *digest = g_compute_checksum_for_data(G_CHECKSUM_SHA256, (const guchar *)source->text,
-                                                          source->length);
+    g_autofree char *digest = digest_hex(source->text, source->length);
     known = arena_copy(loader->arena, digest);
     g_hash_table_insert(loader->digests, (gpointer)source, known);
     return known;

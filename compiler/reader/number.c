@@ -309,7 +309,7 @@ static void lint_grouping(const Written *written, Part part, Quantity quantity)
 static gboolean plain_time(const Written *written, Part part, Quantity given)
 {
     g_autoptr(GMatchInfo) match = NULL;
-    g_autoptr(GRegex) two = g_regex_new("^([0-9.,]+) (?:h|days?) ([0-9]+)(?:[.][0-9]+)? (h|min)$", 0, 0, NULL);
+    GRegex *two = pattern_compiled("^([0-9.,]+) (?:h|days?) ([0-9]+)(?:[.][0-9]+)? (h|min)$", 0);
     gboolean fraction = strchr(part.text, '/') != NULL, plain = TRUE;
     if (g_regex_match(two, part.text, 0, &match)) {
         g_autofree char *first = g_match_info_fetch(match, 1), *second = g_match_info_fetch(match, 2);

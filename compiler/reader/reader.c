@@ -150,8 +150,8 @@ static gboolean item_cut_by_comma(const Node *list, gsize index)
     if (index == 0 || list->items[index]->kind != NODE_TEXT)
         return FALSE;
     const Node *before = list->items[index - 1];
-    return before->kind == NODE_TEXT && g_regex_match_simple("[0-9]$", before->text, 0, 0) &&
-           g_regex_match_simple("^[0-9]{3}\\b", list->items[index]->text, 0, 0);
+    return before->kind == NODE_TEXT && pattern_matches("[0-9]$", before->text, 0) &&
+           pattern_matches("^[0-9]{3}\\b", list->items[index]->text, 0);
 }
 
 static gboolean list_item(const Written *written, gsize index, List *out)

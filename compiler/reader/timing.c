@@ -23,7 +23,7 @@ static gboolean timing_from(const Written *written, Part part, Timing *out)
 {
     ChoiceWord anchor;
     gboolean known = choice_find(CHOICES_Anchor, part.text, &anchor);
-    gboolean name = g_regex_match_simple(kind_row(AS_CODE)->pattern, part.text, 0, 0);
+    gboolean name = pattern_matches(kind_row(AS_CODE)->pattern, part.text, G_REGEX_DOLLAR_ENDONLY);
     if (known || name) {
         out->from = part.text;
         const Node *node = written->node;
@@ -53,7 +53,7 @@ static gboolean timing_elapsed(const Written *written, Part offset, Part from, T
 /* "+1", "-6" or "0". */
 static gboolean timing_day(const Written *written, Part part, int *out)
 {
-    if (g_regex_match_simple("^([+-][1-9][0-9]{0,2}|0)$", part.text, 0, 0)) {
+    if (pattern_matches("^([+-][1-9][0-9]{0,2}|0)$", part.text, 0)) {
         *out = (int)g_ascii_strtoll(part.text, NULL, 10);
         return TRUE;
     }
@@ -90,7 +90,7 @@ static const char *day_words(Arena *arena, int day)
 static const char *midnight_help(const Written *written, Part day)
 {
     Arena *arena = written->reader->arena;
-    if (!g_regex_match_simple("^([+-][1-9][0-9]{0,2}|0)$", day.text, 0, 0))
+    if (!pattern_matches("^([+-][1-9][0-9]{0,2}|0)$", day.text, 0))
         return NULL;
     int on = (int)g_ascii_strtoll(day.text, NULL, 10);
     const char *before = day_words(arena, on - 1), *same = day_words(arena, on), *after = day_words(arena, on + 1);
@@ -115,9 +115,9 @@ static gboolean clock_without_day(const Written *written)
 {
     const char *pattern = "^[0-9]{1,2}([:.][0-9]{2})? ?([ap]\\.?m\\.?)?,? .*(before|after) ";
     const char *text = written->node->text;
-    if (g_regex_match_simple("^[0-9.,/ ]+(h|min|days?) ", text, 0, 0) ||
-        !g_regex_match_simple(pattern, text, G_REGEX_CASELESS, 0) ||
-        !g_regex_match_simple("[ap]\\.?m|^[0-9]+:", text, G_REGEX_CASELESS, 0))
+    if (pattern_matches("^[0-9.,/ ]+(h|min|days?) ", text, 0) ||
+        !pattern_matches(pattern, text, G_REGEX_CASELESS) ||
+        !pattern_matches("[ap]\\.?m|^[0-9]+:", text, G_REGEX_CASELESS))
         return FALSE;
     Finding *finding = fault_at(written, RULE_timing_form, 0, -1);
     finding_fact(finding, "a clock time stands with a day, which counts from the anchor's date");

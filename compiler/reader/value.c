@@ -59,7 +59,7 @@ static gboolean read_pattern_of(const Written *written, FieldKind kind, RuleId r
     const char *text = written->node->text;
     const char *pattern = kind_row(kind)->pattern;
     out->text = text;
-    if (g_regex_match_simple(pattern, text, G_REGEX_DOLLAR_ENDONLY, 0))
+    if (pattern_matches(pattern, text, G_REGEX_DOLLAR_ENDONLY))
         return TRUE;
     int reach = pattern_reach(pattern, text);
     gboolean end = reach >= (int)g_utf8_strlen(text, -1);
@@ -77,7 +77,7 @@ static gboolean read_pattern(const Written *written, RuleId rule, Text *out)
 static gboolean name_reserved(const char *name)
 {
     const char *pattern = "^(con|prn|aux|nul|(com|lpt)[0-9])$";
-    return g_regex_match_simple(pattern, name, G_REGEX_CASELESS, 0);
+    return pattern_matches(pattern, name, G_REGEX_CASELESS);
 }
 
 gboolean read_code(const Written *written, gpointer out)
@@ -271,7 +271,7 @@ gboolean read_date(const Written *written, gpointer out)
 /* The last day of a month written "2027-03". */
 static gboolean month_last_day(const char *text, Day *out)
 {
-    if (!g_regex_match_simple("^2[01][0-9]{2}-(0[1-9]|1[0-2])$", text, G_REGEX_DOLLAR_ENDONLY, 0))
+    if (!pattern_matches("^2[01][0-9]{2}-(0[1-9]|1[0-2])$", text, G_REGEX_DOLLAR_ENDONLY))
         return FALSE;
     int year = (int)g_ascii_strtoll(text, NULL, 10);
     int month = (int)g_ascii_strtoll(text + strlen("2027-"), NULL, 10);
@@ -346,7 +346,7 @@ static gboolean saying_entry(const Written *written, const Entry *entry, Saying 
     inner.node = entry->value;
     Diagnostics *diagnostics = written->reader->diagnostics;
     const KindRow *tag = kind_row(AS_LANGUAGE);
-    if (!g_regex_match_simple(tag->pattern, entry->key, G_REGEX_DOLLAR_ENDONLY, 0)) {
+    if (!pattern_matches(tag->pattern, entry->key, G_REGEX_DOLLAR_ENDONLY)) {
         Finding *finding = finding_add(diagnostics, RULE_language_form, entry->key_place);
         finding_fact(finding, "in a text for people, keys are language tags");
         finding_help(finding, "write %s, like \"en\", or one text alone", tag->form);

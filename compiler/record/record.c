@@ -145,7 +145,7 @@ char *record_chain(Arena *arena, const char *before, const RecordEntry *entry)
         "%s\n%" G_GINT64_FORMAT "\n%" G_GINT64_FORMAT "\n%d\n%s\n%s\n%" G_GINT64_FORMAT "\n%s\n%s\n%s", before,
         entry->seq, entry->at, entry->typed, kinds[entry->kind].word, entry->clinic, entry->sheet, entry->person,
         entry->by, entry->body);
-    g_autofree char *digest = g_compute_checksum_for_string(G_CHECKSUM_SHA256, text, -1);
+    g_autofree char *digest = digest_text(text);
     return arena_copy(arena, digest);
 }
 

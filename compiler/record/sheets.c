@@ -293,7 +293,7 @@ static void add_files(GString *body, const GPtrArray *files)
 {
     for (guint i = 0; i < files->len; i++) {
         const PublishFile *file = g_ptr_array_index(files, i);
-        g_autofree char *digest = g_compute_checksum_for_bytes(G_CHECKSUM_SHA256, file->bytes);
+        g_autofree char *digest = digest_hex(g_bytes_get_data(file->bytes, NULL), g_bytes_get_size(file->bytes));
         g_autofree char *word = g_strdup_printf("file_%u", i + 1);
         g_autofree char *value = g_strdup_printf("%s sha256 %s", file->name, digest);
         record_line(body, word, value);

@@ -104,7 +104,7 @@ void check_hard_words(const Judge *judge) { each_text(judge, hard_word); }
  * (Witte and Allen, Health Educ Behav). */
 static gboolean says_what_to_do(const char *text)
 {
-    return g_regex_match_simple("\\b(call|ring|phone|go to|ask)\\b", text, G_REGEX_CASELESS, 0);
+    return pattern_matches("\\b(call|ring|phone|go to|ask)\\b", text, G_REGEX_CASELESS);
 }
 
 static void scare_word(const Judge *judge, const PlanInjection *injection, const Text *text)
@@ -133,14 +133,14 @@ void check_scare_words(const Judge *judge) { each_text(judge, scare_word); }
 
 static void long_number(const Judge *judge, const PlanInjection *injection, const Text *text)
 {
-    for (const char *at = text->text; *at;) {
+    for (const char *at = text->text; (at = strpbrk(at, "0123456789"));) {
         gsize length = strspn(at, "0123456789");
         if (length >= 5) {
             Finding *finding = judge_add(judge, RULE_ungrouped_thousands, 0, injection, judge_part(text, at, length));
             finding_help(finding, "write the digits in groups of three, as the language of the text does (10,000 in "
                                   "English); a number that is no amount does not belong in this text");
         }
-        at += MAX(1, length);
+        at += length;
     }
 }
 
