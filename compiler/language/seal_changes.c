@@ -3,21 +3,32 @@
 
 #include <string.h>
 
-/* "5:words" behind one another are texts, each led by its length; anything else stands
- * as it is. */
-static char *value_shown(const char *value)
+/* "5:words5:again" as "words again", or NULL when it is anything else: texts, each led by its length. */
+static char *texts_shown(const char *at)
 {
     g_autoptr(GString) out = g_string_new(NULL);
-    const char *at = value;
     while (*at) {
         char *end;
-        guint64 length = g_ascii_strtoull(at, &end, 10);
-        if (end == at || *end != ':' || strlen(end + 1) < length)
-            return g_strdup(value);
+        guint64 length = g_ascii_isdigit(*at) ? g_ascii_strtoull(at, &end, 10) : 0;
+        if (!g_ascii_isdigit(*at) || *end != ':' || strlen(end + 1) < length)
+            return NULL;
         g_string_append_printf(out, "%s%.*s", out->len ? " " : "", (int)length, end + 1);
         at = end + 1 + length;
     }
     return g_strdup(out->str);
+}
+
+/* Texts, also behind an amount ("6 h19:in the refrigerator"), lose their lengths; anything else stands as it is. */
+static char *value_shown(const char *value)
+{
+    for (const char *at = value; *at; at++) {
+        if (!g_ascii_isdigit(*at) || (at > value && g_ascii_isdigit(at[-1])))
+            continue;
+        g_autofree char *texts = texts_shown(at);
+        if (texts)
+            return g_strdup_printf("%.*s%s%s", (int)(at - value), value, at > value ? " " : "", texts);
+    }
+    return g_strdup(value);
 }
 
 /* path -> value of a sealed text; keys and values live in lines. */
