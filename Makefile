@@ -1,5 +1,5 @@
 # dosewright.  The two that matter: make demo, make test.  And make desk: the desk, on an invented clinic.
-# Also: make (builds), check, score, campaign, fuzz, fresh, bench, install (PREFIX, DESTDIR), setup, clean.
+# Also: make (builds), check, score, campaign, fuzz, fresh, package, bench, install (PREFIX, DESTDIR), setup, clean.
 
 # ---- rooms, in the order the data flows; tests/checks/layers reads them ------
 ROOMS = base value syntax language figure reader roster schema plan fhir rules report wording night drawing page output record commands desk
@@ -11,6 +11,7 @@ LIGHT_ROOMS = $(filter-out $(PAPER_ROOMS) $(DESK_ROOMS),$(ROOMS))
 BUILD    = .build
 CC       = gcc
 PREFIX   = /usr/local
+UNITS    = $(PREFIX)/lib/systemd/system
 DESTDIR  =
 WARNINGS = -Wall -Wextra -Wshadow -Wmissing-prototypes -Wstrict-prototypes -Wformat=2 -Wvla -Wswitch-enum -Wtrampolines -Wbidi-chars=any -Werror
 # No path of the folder in which it is built.
@@ -58,7 +59,7 @@ BENCHES       = $(patsubst tests/bench/%.c,$(BUILD)/bench/%,$(wildcard tests/ben
 two           = $(if $(filter -j%,$(MAKEFLAGS)),,-j2)
 
 # ---- what a user types -------------------------------------------------------
-.PHONY: all programs demo desk test check score campaign fuzz fresh bench install clean setup setup-test setup-score setup-campaign unit benches FORCE
+.PHONY: all programs demo desk test check score campaign fuzz fresh package bench install clean setup setup-test setup-score setup-package setup-campaign unit benches FORCE
 .DELETE_ON_ERROR:
 
 all: setup
@@ -116,6 +117,10 @@ campaign: setup-campaign
 fresh:
 	@tests/fresh-machine
 
+# A Debian source package and what it builds, in .build/package.
+package: setup-package
+	@.debian/package
+
 bench: setup-bench
 	@$(MAKE) --no-print-directory $(two) programs benches
 	@tests/bench/run
@@ -132,6 +137,9 @@ setup-score:
 setup-bench:
 	@tests/setup bench
 
+setup-package:
+	@tests/setup package
+
 setup-campaign:
 	@tests/setup campaign
 
@@ -147,9 +155,9 @@ install-built: programs
 	install -m 755 $(BUILD)/dosewright-paper $(BUILD)/dosewright-desk $(DESTDIR)$(PREFIX)/libexec/dosewright/
 	cp -R templates/. $(share)/dosewright/templates/
 	chmod -R u=rwX,go=rX $(share)/dosewright
-	install -d $(DESTDIR)$(PREFIX)/lib/systemd/system
-	sed 's|@PREFIX@|$(PREFIX)|' compiler/desk/dosewright-desk.service > $(DESTDIR)$(PREFIX)/lib/systemd/system/dosewright-desk.service
-	chmod 644 $(DESTDIR)$(PREFIX)/lib/systemd/system/dosewright-desk.service
+	install -d $(DESTDIR)$(UNITS)
+	sed 's|@PREFIX@|$(PREFIX)|' compiler/desk/dosewright-desk.service > $(DESTDIR)$(UNITS)/dosewright-desk.service
+	chmod 644 $(DESTDIR)$(UNITS)/dosewright-desk.service
 	$(foreach page,$(wildcard compiler/commands/*.1),install -m 644 $(page) $(share)/man/man1/;)
 	compiler/commands/completions $(BUILD)/dosewright bash > $(share)/bash-completion/completions/dosewright
 	compiler/commands/completions $(BUILD)/dosewright zsh > $(share)/zsh/site-functions/_dosewright
@@ -186,7 +194,11 @@ database: setup
 	@mkdir -p $(BUILD); tests/database $(call of_rooms,$(ROOMS)) > $(BUILD)/compile_commands.json
 
 # Objects follow the flags; what names the version or the folders follows those.
-VERSION  = $(call once,VERSION,git describe --always --dirty --tags 2>/dev/null || echo 0.1)
+# The version stands in the list of changes; between two versions the commit is named too.
+RELEASE  = $(call once,RELEASE,sed -n '/^\#\# /{s/^\#\# \([0-9.]*\).*/\1/p;q}' compiler/CHANGES.md)
+COMMIT   = $(call once,COMMIT,[ -e .git ] && git describe --always --dirty --exclude '*')
+TAGGED   = $(call once,TAGGED,[ -e .git ] && git describe --dirty --exact-match --match 'v$(RELEASE)' 2>/dev/null)
+VERSION  = $(RELEASE)$(if $(filter v$(RELEASE),$(TAGGED))$(if $(COMMIT),,none),,+$(COMMIT))
 IDENTITY = -DDOSEWRIGHT_VERSION='"$(VERSION)"' \
            -DDOSEWRIGHT_TEMPLATES='"$(PREFIX)/share/dosewright/templates"' \
            -DDOSEWRIGHT_LIBEXEC='"$(PREFIX)/libexec/dosewright"'

@@ -1,6 +1,7 @@
 #!/usr/bin/env python3
 """The programs as a user meets them: exit statuses, help, standard input, what reaches a
 terminal, and files that appear whole, private and the same each time."""
+import re
 import json
 import os
 import shutil
@@ -72,7 +73,10 @@ for word in ("--help", "check --help", "sheet --help", "plan --help"):
 status("explain one", 0, run("explain", "off_the_mark"))
 status("explain none", 2, run("explain", "off_the_mak"))
 expect("explain all", len(run("explain").stdout.decode().split("\n")) > 100)
-expect("version", run("--version").stdout.startswith(b"dosewright "))
+with open("compiler/CHANGES.md", encoding="utf-8") as changes:
+    released = re.search(r"^## (\d+\.\d+\.\d+), \d{4}-\d\d-\d\d$", changes.read(), re.M).group(1)
+said = run("--version").stdout.decode().splitlines()[0]
+expect("version", re.fullmatch(rf"dosewright {re.escape(released)}(\+[0-9a-f]+(-dirty)?)?", said), said)
 
 # standard input and output, and no escapes where no terminal is
 with open(PROTOCOL, "rb") as file:

@@ -46,7 +46,7 @@ def builds():
 
 def lasting(text):
     """Without what changes although nothing that anybody acts on does."""
-    text = re.sub(r"\b[0-9a-f]{8}\b([^\n]{1,40}?)dosewright (\W?)[\w.-]*\w", r"DIGEST\1dosewright \2VERSION", text)
+    text = re.sub(r"\b[0-9a-f]{8}\b([^\n]{1,40}?)dosewright (\W?)[\w.+-]*\w", r"DIGEST\1dosewright \2VERSION", text)
     # How high that line is follows from how long the version is.
     text = re.sub(r"(    group [\d.,]+ [\d.]+x)[\d.]+(\n +text \w+ [\d.,]+ [\d.]+x)[\d.]+( [^\n]*VERSION\.)", r"\1HIGH\2HIGH\3", text)
     text = re.sub(r'("program_version":\{"text":")[^"]*', r"\1VERSION", text)
