@@ -1,14 +1,15 @@
 #!/usr/bin/env python3
-"""Each limit of limits.def, sites.def and routes.def with a value at it, one below and one above: the
-rule's severity changes there and nowhere else.  The limits are written here once more, from the rows of
-tests/reference that the tables name, so that a slip in a table shows too.  Judged by
-.build/drivers/plans on the clean clinic of tests/rules/base."""
+"""Each limit of limits.def, sites.def and routes.def, and those of our own choice in compiler/rules, with a
+value at it, one below and one above: the rule's severity changes there and nowhere else.  The limits are
+written here once more, from the rows of tests/reference that the tables name, so that a slip in a table
+shows too.  Judged by .build/drivers/plans on the clean clinic of tests/rules/base."""
 import json
 import os
 import re
 import subprocess
 import sys
 import tempfile
+from datetime import date, timedelta
 from fractions import Fraction
 
 os.chdir(os.path.join(os.path.dirname(os.path.abspath(__file__)), ".."))
@@ -119,6 +120,67 @@ def windows():
              ("protocols/base.yaml", "15 min either side", f"{minutes} min either side"))
 
 
+    for minutes in (119, 120, 121): # of what is given at other events, and of a course: 4 h (TT30)
+        case(f"{minutes} min either side, insemination", "window_too_wide", None if minutes <= 120 else "warning",
+             ("protocols/base.yaml", "15 min either side", f"{span(minutes)} either side"),
+             ("protocols/base.yaml", "anchor: egg collection", "anchor: insemination"),
+             ("protocols/base.yaml", "36 h before egg collection", "36 h before insemination"))
+    for hours, edge in ((32, "1 min before to {} after"), (40, "{} before to 1 min after")):
+        for minutes in (29, 30, 31): # that a window may pass the published hours by, ours
+            case(f"{hours} h before, {edge.format(span(minutes))}", "window_too_wide", None if minutes <= 30 else "warning",
+                 ("protocols/base.yaml", "36 h before", f"{hours} h before"),
+                 ("protocols/base.yaml", "15 min either side", edge.format(span(minutes))))
+
+
+SECOND = """  - name: second
+    medicine: ready five
+    dose: 4 mg
+    dose_is: a measured part
+    when: {} before egg collection
+    window: exactly
+    route: subcutaneous
+    site: abdomen
+    draw: {{syringe: insulin}}
+    give: {{angle: 90 degrees, by: self}}
+    late: Call us now.
+kit:"""
+
+
+def pairs():
+    """Hours between two injections of a trigger: 12 usual, 24 at most, ours (compiler/rules/offset.c)."""
+    for hours in (12, 24):
+        for apart in (hours * 60 - 1, hours * 60, hours * 60 + 1):
+            for sign in (-1, 1):
+                case(f"a second trigger {span(apart)} {'later' if sign < 0 else 'earlier'}", "triggers_apart",
+                     None if apart <= 720 else "warning" if apart <= 1440 else "error",
+                     ("protocols/base.yaml", "kit:", SECOND.format(span(36 * 60 + sign * apart))))
+
+
+TODAY, LAST_ACT, APPROVED = date(2026, 11, 23), date(2026, 11, 24), date(2026, 10, 1)
+
+
+def days():
+    """Ours (compiler/rules): a label is read again after two years of 366 days, a box keeps 7 days beyond its last
+    use and never ten years, a review is announced 30 days ahead and lies 366 days behind the approval at most."""
+    for ago in (-1, 0, 1, 731, 732, 733):
+        case(f"a label read {ago} days ago", "label_date", "error" if ago < 0 else "warning" if ago > 732 else None,
+             ("shelf.yaml", "15 C to 25 C}\n    label: {source: invented, on: 2026-09-01}",
+              f"15 C to 25 C}}\n    label: {{source: invented, on: {TODAY - timedelta(ago)}}}"))
+    for left in (-1, 0, 1, 6, 7, 8):
+        case(f"a box that expires {left} days after its last use", "box_expires",
+             "error" if left < 0 else "warning" if left < 7 else None,
+             ("patients/base.yaml", "expires: 2027-08", f"expires: {LAST_ACT + timedelta(left)}"))
+    for ahead in (3659, 3660, 3661):
+        case(f"a box that expires in {ahead} days", "entry_implausible", "error" if ahead > 3660 else None,
+             ("patients/base.yaml", "expires: 2027-08", f"expires: {TODAY + timedelta(ahead)}"))
+    for left in (-1, 0, 1, 29, 30, 31):
+        case(f"a review in {left} days", "review_overdue", "error" if left < 0 else "warning" if left <= 30 else None,
+             ("protocols/base.yaml", "review_by: 2027-10-01", f"review_by: {TODAY + timedelta(left)}"))
+    for apart in (365, 366, 367):
+        case(f"a review {apart} days after the approval", "review_far", "error" if apart > 366 else None,
+             ("protocols/base.yaml", "review_by: 2027-10-01", f"review_by: {APPROVED + timedelta(apart)}"))
+
+
 def tables():
     """Every row of the tables is written here."""
     text = read("compiler/rules/limits.def") + read("compiler/language/sites.def") + read("compiler/language/routes.def")
@@ -145,7 +207,7 @@ def answers():
 
 
 def main():
-    for some in (offsets, hubs, places, angles, windows):
+    for some in (offsets, hubs, places, angles, windows, pairs, days):
         some()
     faults = list(tables())
     found = answers()
