@@ -252,7 +252,13 @@ def many(scratch):
     expect("one task for one cause", len(work) == 1 and "300 times: " in work[0][3] and "and 295 more" in work[0][3], work)
     expect("few pages", pages <= 6, pages)
     large = page(os.path.join(out, "review.html"))
-    expect("the web page has every one", not large.faults and "way-299" in large.words, large.faults[:3])
+    with open(os.path.join(out, "review.html"), encoding="utf-8") as file:
+        text = file.read()
+    expect("the web page has every one", not large.faults and "way-299: " in text, large.faults[:3])
+    expect("and shows it when it is opened", text.count("<details") >= 300 and
+           text.count("<details") == text.count("</details>"), text.count("<details"))
+    seen = re.sub(r"</summary>.*?</details>", "", text, flags=re.S)
+    expect("what is not opened is short", 10 * len(seen) < 3 * len(text), len(seen))
 
 
 def people(scratch, clinic, folders):

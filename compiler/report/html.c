@@ -13,6 +13,7 @@ static const char style[] =
     "ul{list-style:none;margin:0;padding:0}li{border-top:1px solid #bbb;padding:.4em 0}li p{margin:.1em 0}"
     "li .l{font-weight:bold;background:#e8e8e8;padding:0 .3em}a{color:#024}"
     "svg{display:block;width:100%;max-width:30em;height:auto;margin:.4em 0}"
+    "body>details{border-top:1px solid #bbb}summary{padding:.6em 0}summary h3{display:inline;margin:0}"
     "@media(min-width:40em){li{display:flex;gap:1em}" BESIDE "}"
     "@media print{body{font-size:10pt;max-width:none;padding:0}h2,h3,h4{break-after:avoid}li,svg{break-inside:avoid}"
     "li{display:flex;gap:1em}" BESIDE "a{color:#111}}";
@@ -60,6 +61,13 @@ static void chart_html(GString *out, const Report *report, const ReportItem *ite
 
 static void line_html(GString *out, const ReportLine *line)
 {
+    if (line->fold) {
+        g_string_append(out, "<details>");
+        element(out, "summary", line->fold);
+        element(out, "p", line->text);
+        g_string_append(out, "</details>\n");
+        return;
+    }
     g_string_append(out, "<p>");
     if (line->link)
         g_string_append_printf(out, "<a href=\"#%s\">", line->link);
@@ -95,7 +103,13 @@ static void item_html(GString *out, const Report *report, const ReportItem *item
         chart_html(out, report, item);
         return;
     }
-    open_tag(out, tags[item->kind], item);
+    open_tag(out, item->folded ? "details" : tags[item->kind], item);
+    if (item->folded) {
+        g_string_append(out, "<summary>");
+        element(out, tags[item->kind], item->text);
+        g_string_append(out, "</summary>\n");
+        return;
+    }
     if (item->kind == REPORT_ENTRY) {
         entry_html(out, item);
         return;
@@ -110,14 +124,17 @@ void report_html(const Report *report, GString *out)
                          "<meta name=\"viewport\" content=\"width=device-width\">\n");
     element(out, "title", report->title);
     g_string_append_printf(out, "<style>%s</style>\n</head>\n<body>\n", style);
-    gboolean open = FALSE;
+    gboolean open = FALSE, folded = FALSE;
     for (guint i = 0; i < report->items->len; i++) {
         const ReportItem *item = g_ptr_array_index(report->items, i);
         gboolean listed = item->kind == REPORT_ENTRY;
         if (listed != open)
             g_string_append(out, listed ? "<ul>\n" : "</ul>\n");
         open = listed;
+        if (folded && item->kind <= REPORT_PART)
+            g_string_append(out, "</details>\n");
+        folded = item->kind <= REPORT_PART ? item->folded : folded;
         item_html(out, report, item);
     }
-    g_string_append(out, open ? "</ul>\n</body>\n</html>\n" : "</body>\n</html>\n");
+    g_string_append_printf(out, "%s%s</body>\n</html>\n", open ? "</ul>\n" : "", folded ? "</details>\n" : "");
 }

@@ -51,6 +51,12 @@ void report_line(const Report *report, ReportItem *entry, const char *link, cons
     g_ptr_array_add(entry->lines, line);
 }
 
+void report_fold(const Report *report, ReportItem *entry, const char *fold, const char *text)
+{
+    report_line(report, entry, NULL, "%s", text);
+    ((ReportLine *)g_ptr_array_index(entry->lines, entry->lines->len - 1))->fold = arena_copy(report->arena, fold);
+}
+
 ReportChart *report_chart(Report *report, const char *title, const char *first, const char *second)
 {
     ReportChart *chart = arena_new0(report->arena, ReportChart);

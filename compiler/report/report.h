@@ -21,6 +21,7 @@ typedef enum ReportKind {
 typedef struct ReportLine {
     const char *text;
     const char *link; /* name of the item that it leads to, or NULL */
+    const char *fold; /* the web page says this, and the text once it is opened; or NULL */
 } ReportLine;
 
 /* How many fall into one stretch of time. */
@@ -42,6 +43,7 @@ typedef struct ReportItem {
     const char *label; /* of an entry: what kind of thing it is, in a few words */
     GPtrArray *lines;  /* of ReportLine*, of an entry */
     ReportChart *chart;
+    gboolean folded;   /* of a part: the web page shows what stands under it once it is opened */
     gboolean screen;   /* only on the web page: nobody leafs through it on paper */
 } ReportItem;
 
@@ -58,6 +60,8 @@ ReportItem *report_entry(Report *report, const char *label, const char *text);
 /* link: the name of an item, or NULL. */
 void report_line(const Report *report, ReportItem *entry, const char *link, const char *format, ...)
     G_GNUC_PRINTF(4, 5);
+/* A list of so many things that nobody reads on a screen unless she looks for one. */
+void report_fold(const Report *report, ReportItem *entry, const char *fold, const char *text);
 ReportChart *report_chart(Report *report, const char *title, const char *first, const char *second);
 void report_bar(const Report *report, ReportChart *chart, const char *label, guint first, guint second);
 

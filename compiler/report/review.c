@@ -6,7 +6,7 @@
 #include "rules/rules.h"
 
 #define MONTHS 12
-#define PRINTED 60 /* of a long list, so many are printed; the web page has all */
+#define PRINTED 60 /* of a longer list, so many are printed, and the web page folds it */
 
 /* ---- words for what was judged ---- */
 
@@ -205,18 +205,56 @@ static void finding_entry(const Review *review, Report *report, const Finding *f
     report_line(report, entry, review_rule_link(review->arena, finding_rule(finding)), "%s", row->id);
 }
 
-static void one_case(const Review *review, Report *report, guint index)
+/* What was found in a file, and not in its protocol's. */
+static gboolean is_of(const ReviewCase *one, const Finding *finding)
+{
+    return !one->patient || review_own(one, finding);
+}
+
+static StandingOf count_standings(const ReviewCase *one, guint counts[STANDING_STOPS + 1])
+{
+    StandingOf worst = STANDING_NONE;
+    for (guint i = 0; i < diagnostics_count(one->diagnostics); i++) {
+        const Finding *finding = diagnostics_at(one->diagnostics, i);
+        if (!is_of(one, finding))
+            continue;
+        counts[review_standing(finding)]++;
+        worst = MAX(worst, review_standing(finding));
+    }
+    return worst;
+}
+
+/* "stops 1, note 2" */
+static char *standings_text(Arena *arena, const guint counts[STANDING_STOPS + 1])
+{
+    g_autoptr(GString) text = g_string_new(NULL);
+    for (int standing = STANDING_STOPS; standing > STANDING_NONE; standing--)
+        if (counts[standing] > 0)
+            g_string_append_printf(text, "%s%s %u", text->len ? ", " : "", review_standing_word((StandingOf)standing),
+                                   counts[standing]);
+    return arena_copy(arena, text->str);
+}
+
+static const char *case_counted(const Review *review, const ReviewCase *one)
+{
+    guint counts[STANDING_STOPS + 1] = {0};
+    count_standings(one, counts);
+    return arena_format(review->arena, "%s: %s", review_name(one), standings_text(review->arena, counts));
+}
+
+static void one_case(const Review *review, Report *report, guint index, gboolean folded)
 {
     const ReviewCase *one = g_ptr_array_index(review->cases, index);
-    ReportItem *heading = report_heading(report, REPORT_PART, review_name(one));
+    ReportItem *heading = report_heading(report, REPORT_PART, folded ? case_counted(review, one) : review_name(one));
     heading->name = review_case_link(review->arena, review, index);
+    heading->folded = folded;
     report_text(report, "%s, %s", review_clinic(one->clinic), one->path);
     if (one->protocol && !one->patient && PRESENT(one->protocol->revision))
         report_text(report, "revision %" G_GINT64_FORMAT ": %s", one->protocol->revision.value,
                     review_approval(review->arena, one, review->today));
     for (guint i = 0; i < diagnostics_count(one->diagnostics); i++) {
         const Finding *finding = diagnostics_at(one->diagnostics, i);
-        if (!one->patient || review_own(one, finding))
+        if (is_of(one, finding))
             finding_entry(review, report, finding);
     }
 }
@@ -230,43 +268,84 @@ static void screen_only(const Report *report, guint from)
 
 static gboolean shown(const ReviewCase *one) { return review_told(one) && !review_past(one); }
 
+static gboolean asks_something(const ReviewCase *one)
+{
+    guint counts[STANDING_STOPS + 1] = {0};
+    return count_standings(one, counts) >= STANDING_WAITS;
+}
+
+/* So many that nobody reads them one after the other: whoever is led to one opens it, and where nothing
+ * is to be done a line is enough. */
+static void folded_cases(const Review *review, Report *report, guint told)
+{
+    guint asking = 0, from = report->items->len + 1;
+    for (guint i = 0; i < review->cases->len; i++)
+        asking += shown(g_ptr_array_index(review->cases, i)) && asks_something(g_ptr_array_index(review->cases, i));
+    report_text(report, "%u files, of which %u ask for something. What is to be done about them stands above, and "
+                "which they are in the list of rules; the web page, review.html, has each one.", told, asking);
+    for (guint i = 0; i < review->cases->len; i++)
+        if (shown(g_ptr_array_index(review->cases, i)) && asks_something(g_ptr_array_index(review->cases, i)))
+            one_case(review, report, i, TRUE);
+    if (asking < told)
+        report_heading(report, REPORT_PART, arena_format(review->arena, "%u files with nothing but notes and accepted "
+                       "warnings", told - asking))->folded = TRUE;
+    for (guint i = 0; i < review->cases->len; i++) {
+        const ReviewCase *one = g_ptr_array_index(review->cases, i);
+        if (!shown(one) || asks_something(one))
+            continue;
+        report_text(report, "%s", case_counted(review, one));
+        ((ReportItem *)g_ptr_array_index(report->items, report->items->len - 1))->name =
+            review_case_link(review->arena, review, i);
+    }
+    screen_only(report, from);
+}
+
 static void each_case(const Review *review, Report *report)
 {
     g_autoptr(GString) fine = g_string_new(NULL);
     guint count = 0, told = 0;
     report_heading(report, REPORT_HEADING, "Each file with something to say");
-    guint from = report->items->len;
     for (guint i = 0; i < review->cases->len; i++)
         told += shown(g_ptr_array_index(review->cases, i));
     if (told > PRINTED)
-        report_text(report, "The %u files are told one by one on the web page, review.html; what is to be done about "
-                    "them stands above, and which they are in the list of rules.", told);
+        folded_cases(review, report, told);
     for (guint i = 0; i < review->cases->len; i++) {
         const ReviewCase *one = g_ptr_array_index(review->cases, i);
-        if (shown(one))
-            one_case(review, report, i);
-        else if (!one->patient) {
+        if (shown(one) && told <= PRINTED)
+            one_case(review, report, i, FALSE);
+        if (!shown(one) && !one->patient) {
             g_string_append_printf(fine, "%s%s", fine->len ? ", " : "", review_name(one));
             count++;
         }
     }
-    if (told > PRINTED)
-        screen_only(report, from + 1);
-    report_heading(report, REPORT_PART, "Protocols in which nothing was found")->name = "nothing-found";
-    report_text(report, "%u%s%s", count, count ? ": " : "", fine->str);
+    ReportItem *heading = report_heading(report, REPORT_PART, arena_format(
+        review->arena, "Protocols in which nothing was found: %u", count));
+    heading->name = "nothing-found";
+    heading->folded = count > PRINTED;
+    if (count)
+        report_text(report, "%s", fine->str);
+}
+
+/* Names behind one another, folded where they are more than a screen shows. */
+static void names_line(const Review *review, Report *report, ReportItem *entry, const char *names, guint count)
+{
+    if (count > PRINTED)
+        report_fold(report, entry, arena_format(review->arena, "the names of all %u", count), names);
+    else
+        report_line(report, entry, NULL, "%s", names);
 }
 
 /* ---- what was accepted ---- */
 
 typedef struct Taken {
-    const char *until, *label, *text, *words;
+    const char *until, *label, *clinic, *of, *what, *words; /* of: the injection, or "" */
+    const char *name;                                        /* of the protocol or person */
 } Taken;
 
-static void take(const Review *review, GPtrArray *all, const char *until, const char *label, const char *text,
-                 const char *words)
+static void take(const Review *review, GPtrArray *all, Taken one)
 {
     Taken *taken = arena_new0(review->arena, Taken);
-    *taken = (Taken){until, label, text, words};
+    *taken = one;
     g_ptr_array_add(all, taken);
 }
 
@@ -279,10 +358,9 @@ static void take_accepted(const Review *review, GPtrArray *all, const ReviewCase
         if (!until || (one->patient && rule_row(finding_rule(finding))->stage != STAGE_PATIENT))
             continue;
         const char *of = finding_injection(finding);
-        take(review, all, until, arena_format(review->arena, "until %s", until),
-             arena_format(review->arena, "%s, %s%s%s: %s", review_clinic(one->clinic), review_name(one), of ? ", " : "",
-                          of ? of : "", rule_row(finding_rule(finding))->message),
-             finding_acceptance(review->arena, finding));
+        take(review, all, (Taken){until, arena_format(review->arena, "until %s", until), review_clinic(one->clinic),
+                                  of ? of : "", rule_row(finding_rule(finding))->message,
+                                  finding_acceptance(review->arena, finding), review_name(one)});
     }
 }
 
@@ -296,16 +374,50 @@ static void take_recorded(const Review *review, GPtrArray *all, const ReviewAcce
             strcmp(review_clinic(one->clinic), accepted->clinic) == 0)
             return;
     }
-    take(review, all, "", arena_format(review->arena, "on sheet %" G_GINT64_FORMAT, accepted->sheet),
-         arena_format(review->arena, "%s, %s: %s", accepted->clinic, accepted->person,
-                      rule_find(accepted->rule, &rule) ? rule_row(rule)->message : accepted->rule), accepted->words);
+    take(review, all, (Taken){"", arena_format(review->arena, "on sheet %" G_GINT64_FORMAT, accepted->sheet),
+                              accepted->clinic, "", rule_find(accepted->rule, &rule) ? rule_row(rule)->message
+                                                                                     : accepted->rule,
+                              accepted->words, accepted->person});
 }
 
 static int by_end(gconstpointer left, gconstpointer right)
 {
     const Taken *a = *(const Taken *const *)left, *b = *(const Taken *const *)right;
-    int order = strcmp(a->until, b->until);
-    return order ? order : strcmp(a->text, b->text);
+    const char *const first[] = {a->until, a->label, a->clinic, a->what, a->of, a->words, a->name};
+    const char *const second[] = {b->until, b->label, b->clinic, b->what, b->of, b->words, b->name};
+    int order = 0;
+    for (gsize i = 0; i < G_N_ELEMENTS(first) && order == 0; i++)
+        order = strcmp(first[i], second[i]);
+    return order;
+}
+
+/* One acceptance in many files is told once, with their names. */
+static gboolean same_acceptance(const Taken *a, const Taken *b)
+{
+    Taken named = *a;
+    const Taken *left = &named;
+    named.name = b->name;
+    return by_end(&left, &b) == 0;
+}
+
+/* The entry of all[from] and of those behind it that say the same; returns where the next one begins. */
+static guint acceptance_entry(const Review *review, Report *report, const GPtrArray *all, guint from, gboolean screen)
+{
+    const Taken *first = g_ptr_array_index(all, from);
+    g_autoptr(GString) names = g_string_new(first->name);
+    guint next = from + 1;
+    for (; next < all->len && same_acceptance(first, g_ptr_array_index(all, next)); next++)
+        g_string_append_printf(names, ", %s", ((const Taken *)g_ptr_array_index(all, next))->name);
+    gboolean one = next == from + 1;
+    ReportItem *entry = report_entry(report, first->label, arena_format(
+        review->arena, "%s, %s%s%s: %s", first->clinic,
+        one ? first->name : arena_format(review->arena, "%u files", next - from), *first->of ? ", " : "", first->of,
+        first->what));
+    entry->screen = screen;
+    report_line(report, entry, NULL, "%s", first->words);
+    if (!one)
+        names_line(review, report, entry, names->str, next - from);
+    return next;
 }
 
 static void accepted(const Review *review, Report *report)
@@ -319,13 +431,10 @@ static void accepted(const Review *review, Report *report)
     report_heading(report, REPORT_HEADING, "Warnings that were accepted in writing, the first to end on top");
     if (all->len == 0)
         report_text(report, "None.");
-    for (guint i = 0; i < all->len; i++) {
-        const Taken *taken = g_ptr_array_index(all, i);
-        ReportItem *entry = report_entry(report, taken->label, taken->text);
-        entry->screen = i >= PRINTED;
-        report_line(report, entry, NULL, "%s", taken->words);
-    }
-    if (all->len > PRINTED)
+    guint told = 0;
+    for (guint next = 0; next < all->len; told++)
+        next = acceptance_entry(review, report, all, next, told >= PRINTED);
+    if (told > PRINTED)
         report_text(report, "%u in all; the web page, review.html, has every one.", all->len);
 }
 
@@ -334,29 +443,25 @@ static void accepted(const Review *review, Report *report)
 static void rule_entry(const Review *review, Report *report, RuleId rule)
 {
     guint counts[STANDING_STOPS + 1] = {0};
-    g_autoptr(GString) names = g_string_new(NULL), label = g_string_new(NULL);
+    g_autoptr(GString) names = g_string_new(NULL);
     for (guint i = 0; i < review->cases->len; i++) {
         const ReviewCase *one = g_ptr_array_index(review->cases, i);
         StandingOf worst = STANDING_NONE;
         for (guint j = 0; shown(one) && j < diagnostics_count(one->diagnostics); j++) {
             const Finding *finding = diagnostics_at(one->diagnostics, j);
-            if (finding_rule(finding) == rule && (!one->patient || review_own(one, finding)))
+            if (finding_rule(finding) == rule && is_of(one, finding))
                 worst = MAX(worst, review_standing(finding));
         }
         counts[worst]++;
         if (worst != STANDING_NONE)
             g_string_append_printf(names, "%s%s", names->len ? ", " : "", review_name(one));
     }
-    for (int standing = STANDING_STOPS; standing > STANDING_NONE; standing--)
-        if (counts[standing] > 0)
-            g_string_append_printf(label, "%s%s %u", label->len ? ", " : "", review_standing_word((StandingOf)standing),
-                                   counts[standing]);
     if (names->len == 0)
         return;
-    ReportItem *entry = report_entry(report, label->str, rule_row(rule)->message);
+    ReportItem *entry = report_entry(report, standings_text(review->arena, counts), rule_row(rule)->message);
     entry->name = review_rule_link(review->arena, rule);
     report_line(report, entry, NULL, "%s: %s", rule_row(rule)->id, rule_row(rule)->reason);
-    report_line(report, entry, NULL, "%s", names->str);
+    names_line(review, report, entry, names->str, review->cases->len - counts[STANDING_NONE]);
 }
 
 static void each_rule(const Review *review, Report *report)
