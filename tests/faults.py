@@ -29,8 +29,8 @@ SHIM = os.path.abspath(".build/drivers/fail.so")
 NOW = "2026-11-23T10:00-04:00"
 BOX = "chorionic gonadotropin 10,000 units"
 ROSTER = f"""code,name,protocol,order,sheet,prepared by,date,time,allergies,bleeding,by,"lot of {BOX}","expires of {BOX}"
-LC-2101,Maren T.,evening-trigger,R-1124-21,21,P. Invented,Thursday 2026-11-26,8:00 am,none,none,helper,A1234,2027-08
-LC-2102,Orla B.,evening-trigger,R-1124-22,22,P. Invented,Thursday 2026-11-26,8:30 am,none,none,helper,A1234,2027-08
+LC-2101,Maren T.,evening-trigger,R-1124-21,41,P. Invented,Thursday 2026-11-26,8:00 am,none,none,helper,A1234,2027-08
+LC-2102,Orla B.,evening-trigger,R-1124-22,42,P. Invented,Thursday 2026-11-26,8:30 am,none,none,helper,A1234,2027-08
 """
 SCENES = {
     "check": ["check", "--now", NOW, "clinic/patients/LC-2041.yaml"],

@@ -445,6 +445,7 @@ def listed(clinic):
     shutil.rmtree(os.path.join(clinic.folder, "patients"))
     with open(os.path.join(clinic.folder, "today.csv"), encoding="utf-8") as file:
         rows = [re.sub(r"(R-1124-\d+),\d+,", r"\1,,", line) for line in file.readlines()[:4]]
+    os.unlink(os.path.join(clinic.folder, "today.csv")) # names the same people
     with open(os.path.join(clinic.folder, "two.csv"), "w", encoding="utf-8") as file:
         file.writelines(rows)
     clinic.record("received", "--by", "K. Madeup", "A1234", "1")

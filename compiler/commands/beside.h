@@ -1,4 +1,5 @@
-/* commands_beside: the people of a roster beside each other, read twice: once to know who has
+/* commands_beside: the people of a roster beside each other, beside the clinic's files of people
+ * and, where it lies in the clinic's folder, beside the other rosters there; read twice: once to know who has
  * something in common, and again where two are compared. */
 #ifndef COMMANDS_BESIDE_H
 #define COMMANDS_BESIDE_H
@@ -6,10 +7,19 @@
 #include "commands/commands.h"
 #include "rules/rules.h"
 
+/* A person in another file. */
+typedef struct BesideFile {
+    const char *path;
+    gboolean listed;  /* in a roster, at the mark */
+    RosterMark mark;
+} BesideFile;
+
 typedef struct Listing {
     const char *path;
     Roster *roster;     /* for reading one person after the other */
     GArray *marks;      /* of RosterMark: where each person begins */
+    GArray *elsewhere;  /* of BesideFile: people of other files, counted on behind the roster's */
+    gboolean apart;     /* the roster lies outside the clinic's folder */
     Beside *beside;
     Roster *again;      /* for reading another person in between */
     Arena *arena;       /* of the people read again; NULL until one is */
@@ -26,6 +36,9 @@ void people_prepared(Listing *people);
 void people_forget(Listing *people);
 /* Each process needs files of its own: a place in a file is shared by all who inherit it. */
 gboolean people_reopen(Session *session, Listing *people);
+/* Adds those people of the rosters that lie in the cases' clinic folders, and beside their files, who
+ * share a code, an order or a sheet's number with one of the cases, as Case* that are neighbours. */
+void people_listed_beside(Session *session, const GPtrArray *cases, GPtrArray *out);
 /* The code as written, "" when there is none. */
 const char *people_code(const RosterRow *row);
 

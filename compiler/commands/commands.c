@@ -1,4 +1,5 @@
 /* commands: options, the table of commands, and what they share. */
+#include "commands/beside.h"
 #include "commands/commands.h"
 #include "commands/doors.h"
 
@@ -183,6 +184,7 @@ void commands_together(Session *session, const GPtrArray *cases)
     }
     for (guint i = 0; i < cases->len; i++)
         loader_neighbours(session->arena, g_ptr_array_index(cases, i), known, all);
+    people_listed_beside(session, cases, all);
     for (guint i = 0; i < all->len; i++) {
         const Case *file = g_ptr_array_index(all, i);
         if (file->patient && PRESENT(file->patient->sheet))

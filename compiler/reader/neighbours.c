@@ -58,13 +58,17 @@ static void take_beside(const Gathering *gathering, const char *path)
     }
 }
 
-/* A copy on standard input or in a folder of somebody's own is still that person's, and so is a
- * bundle that stands in place of a file. */
-static gboolean lies_below(const char *path, const char *folder)
+gboolean loader_lies_below(const char *path, const char *folder)
 {
     g_autofree char *whole = g_canonicalize_filename(path, NULL), *above = g_canonicalize_filename(folder, NULL);
     gsize length = strlen(above);
-    return g_str_has_suffix(path, ".yaml") && g_str_has_prefix(whole, above) && (whole[length] == '/' || length == 1);
+    return g_str_has_prefix(whole, above) && (whole[length] == '/' || length == 1);
+}
+
+char *loader_people_folder(Arena *arena, const char *folder)
+{
+    return strcmp(folder, ".") == 0 ? arena_copy(arena, PATIENT_FOLDER)
+                                    : arena_format(arena, "%s/%s", folder, PATIENT_FOLDER);
 }
 
 void loader_neighbours(Arena *arena, Case *of, GHashTable *known, GPtrArray *out)
@@ -72,9 +76,10 @@ void loader_neighbours(Arena *arena, Case *of, GHashTable *known, GPtrArray *out
     const Gathering gathering = {arena, of, known, out};
     if (!of->folder || !of->clinic || !of->patient)
         return;
-    of->apart = !lies_below(of->path, of->folder);
-    g_autofree char *people = strcmp(of->folder, ".") == 0 ? g_strdup(PATIENT_FOLDER)
-                                                           : g_build_filename(of->folder, PATIENT_FOLDER, NULL);
+    /* A copy on standard input or in a folder of somebody's own is still that person's, and so is a
+     * bundle that stands in place of a file. */
+    of->apart = !g_str_has_suffix(of->path, ".yaml") || !loader_lies_below(of->path, of->folder);
+    const char *people = loader_people_folder(arena, of->folder);
     if (g_hash_table_add(known, g_canonicalize_filename(people, NULL)))
         take_folder(&gathering, people);
     if (!of->apart)

@@ -85,6 +85,11 @@ char *loader_patient_path(Arena *arena, const char *folder, const char *code);
  * copies of approvals below it; FALSE with *error when the folder cannot be read. */
 gboolean loader_list(Arena *arena, const char *folder, GPtrArray *out, GError **error);
 
+/* TRUE when the path lies below the folder, as both are written. */
+gboolean loader_lies_below(const char *path, const char *folder);
+/* Where a clinic's files of people stand. */
+char *loader_people_folder(Arena *arena, const char *folder);
+
 /* Adds the people's files that stand in the clinic's folder of people, and beside a file within
  * the clinic's folder, as Case* that are neighbours; sets of->apart.  known: canonical paths that
  * are passed over, those that were named among them; grows, so that each folder is read once.

@@ -1,6 +1,6 @@
-/* rules_beside: the people of one roster beside each other.  A roster may be long, so what is
- * kept of a person is a few short digests; whoever has one in common is read again and
- * compared in full. */
+/* rules_beside: the people of one roster beside each other and beside those of other files.  A
+ * roster may be long, so what is kept of a person is a few short digests; whoever has one in
+ * common is read again and compared in full. */
 #include <string.h>
 #include <sys/mman.h>
 
@@ -169,6 +169,8 @@ void beside_add(Beside *beside, guint index, const BesidePerson *person)
     if (!*person->name || !*person->day)
         return;
     keep(beside, SHARED_PERSON, index, digest_person(person));
+    if (person->elsewhere) /* a likeness is of one day's people */
+        return;
     take_likeness(digests, person);
     for (guint i = 0; i < digests->len; i++)
         keep(beside, SHARED_LIKE, index, g_array_index(digests, guint32, i));
@@ -359,6 +361,16 @@ static gboolean shares(const BesidePerson *a, const BesidePerson *b, SharedKind 
     return same && (kind != SHARED_PERSON || (strcmp(a->day, b->day) == 0 && strcmp(a->hour, b->hour) == 0));
 }
 
+/* A person of another file with the same code may be here too: a roster of somebody's own, or an
+ * earlier course under another order. */
+static gboolean is_harmless(const BesidePerson *one, const BesidePerson *other, SharedKind kind)
+{
+    if (!other->elsewhere || strcmp(one->code, other->code) != 0)
+        return FALSE;
+    gboolean earlier = *one->order && *other->order && strcmp(one->order, other->order) != 0;
+    return other->copy || (earlier && (kind == SHARED_CODE || kind == SHARED_PERSON));
+}
+
 /* TRUE after a finding. */
 static gboolean compare(const Look *look, SharedKind kind, RuleId rule, Place place, const char *help)
 {
@@ -368,7 +380,8 @@ static gboolean compare(const Look *look, SharedKind kind, RuleId rule, Place pl
     for (guint i = 0; i < others->len; i++) {
         BesidePerson other;
         guint index = g_array_index(others, guint, i);
-        if (!look->reader->read(look->reader->data, index, &other) || !shares(look->person, &other, kind))
+        if (!look->reader->read(look->reader->data, index, &other) || !shares(look->person, &other, kind) ||
+            is_harmless(look->person, &other, kind))
             continue;
         Finding *finding = finding_add(look->diagnostics, rule, place);
         finding_note(finding, other.place, "it stands here too");

@@ -39,6 +39,8 @@ typedef struct Beside Beside;
 typedef struct BesidePerson {
     const char *code, *name, *shown, *order, *sheet, *day, *hour;
     Place place, name_place, order_place, sheet_place; /* place: of the code */
+    gboolean elsewhere; /* in another file than the roster: compared with, and never judged */
+    gboolean copy;      /* and the roster lies outside the clinic's folder: a code in both is one person */
 } BesidePerson;
 
 /* How a person of the roster is read again. */
