@@ -233,6 +233,9 @@ def on_paper(path):
     expect("whole", subprocess.run(["qpdf", "--check", path], capture_output=True).returncode == 0)
 
 
+WAY = "evening-trigger-one-of-300-" # long, so that a list of all names is longer than a page
+
+
 def many(scratch):
     """A report over 300 protocols stays in a size that somebody leafs through."""
     folder = os.path.join(scratch, "many")
@@ -242,8 +245,8 @@ def many(scratch):
     with open(PROTOCOL, encoding="utf-8") as file:
         text = file.read()
     for number in range(300):
-        with open(os.path.join(folder, "protocols", f"way-{number}.yaml"), "w", encoding="utf-8") as file:
-            file.write(text.replace("protocol: evening-trigger", f"protocol: way-{number}"))
+        with open(os.path.join(folder, "protocols", f"{WAY}{number}.yaml"), "w", encoding="utf-8") as file:
+            file.write(text.replace("protocol: evening-trigger", f"protocol: {WAY}{number}"))
     out = os.path.join(scratch, "large")
     run("review", *NOW, "--out", out, folder)
     pages = int(re.search(r"Pages: +(\d+)", subprocess.run(["pdfinfo", os.path.join(out, "review.pdf")], capture_output=True,
@@ -251,10 +254,13 @@ def many(scratch):
     work = entries(os.path.join(out, "review.html"))
     expect("one task for one cause", len(work) == 1 and "300 times: " in work[0][3] and "and 295 more" in work[0][3], work)
     expect("few pages", pages <= 6, pages)
+    boxes = subprocess.run(["pdftotext", "-bbox", os.path.join(out, "review.pdf"), "-"], capture_output=True, text=True).stdout
+    lowest = max(float(at) for at in re.findall(r'<word .*yMax="([0-9.]+)"', boxes))
+    expect("no list runs off its page", lowest < min(float(at) for at in re.findall(r'<page .*height="([0-9.]+)"', boxes)), lowest)
     large = page(os.path.join(out, "review.html"))
     with open(os.path.join(out, "review.html"), encoding="utf-8") as file:
         text = file.read()
-    expect("the web page has every one", not large.faults and "way-299: " in text, large.faults[:3])
+    expect("the web page has every one", not large.faults and f"{WAY}299: " in text, large.faults[:3])
     expect("and shows it when it is opened", text.count("<details") >= 300 and
            text.count("<details") == text.count("</details>"), text.count("<details"))
     seen = re.sub(r"</summary>.*?</details>", "", text, flags=re.S)

@@ -88,12 +88,15 @@ static const char *link_of(const Press *press, const ReportLine *line)
     return line->link ? g_hash_table_lookup(press->names, line->link) : NULL;
 }
 
+/* A thousand names fill a page, and more run off it. */
+static const char *on_paper(const ReportLine *line) { return line->fold ? line->paper : line->text; }
+
 static double entry_height(Press *press, const ReportItem *entry)
 {
     double left = press->width - 2 * MARGIN - LABEL;
     double height = text_height(press, strong, entry->text, left);
     for (guint i = 0; i < entry->lines->len; i++)
-        height += text_height(press, small, ((const ReportLine *)g_ptr_array_index(entry->lines, i))->text, left);
+        height += text_height(press, small, on_paper(g_ptr_array_index(entry->lines, i)), left);
     return MAX(height, text_height(press, strong, entry->label, LABEL - 4)) + 2 * AIR;
 }
 
@@ -120,7 +123,7 @@ static void draw_entry(Press *press, const ReportItem *entry)
     put(press, "P", strong, entry->text, NULL, MARGIN + LABEL);
     for (guint i = 0; i < entry->lines->len; i++) {
         const ReportLine *line = g_ptr_array_index(entry->lines, i);
-        put(press, "P", small, line->text, link_of(press, line), MARGIN + LABEL);
+        put(press, "P", small, on_paper(line), link_of(press, line), MARGIN + LABEL);
     }
     ink_untag(press->ink, "LBody");
     ink_untag(press->ink, "LI");

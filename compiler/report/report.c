@@ -51,10 +51,13 @@ void report_line(const Report *report, ReportItem *entry, const char *link, cons
     g_ptr_array_add(entry->lines, line);
 }
 
-void report_fold(const Report *report, ReportItem *entry, const char *fold, const char *text)
+void report_fold(const Report *report, ReportItem *entry, const char *fold, const char *paper,
+                 const char *text)
 {
     report_line(report, entry, NULL, "%s", text);
-    ((ReportLine *)g_ptr_array_index(entry->lines, entry->lines->len - 1))->fold = arena_copy(report->arena, fold);
+    ReportLine *line = g_ptr_array_index(entry->lines, entry->lines->len - 1);
+    line->fold = arena_copy(report->arena, fold);
+    line->paper = arena_copy(report->arena, paper);
 }
 
 ReportChart *report_chart(Report *report, const char *title, const char *first, const char *second)

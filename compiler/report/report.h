@@ -22,6 +22,7 @@ typedef struct ReportLine {
     const char *text;
     const char *link; /* name of the item that it leads to, or NULL */
     const char *fold; /* the web page says this, and the text once it is opened; or NULL */
+    const char *paper; /* of a fold: what stands on paper instead of the text */
 } ReportLine;
 
 /* How many fall into one stretch of time. */
@@ -61,7 +62,8 @@ ReportItem *report_entry(Report *report, const char *label, const char *text);
 void report_line(const Report *report, ReportItem *entry, const char *link, const char *format, ...)
     G_GNUC_PRINTF(4, 5);
 /* A list of so many things that nobody reads on a screen unless she looks for one. */
-void report_fold(const Report *report, ReportItem *entry, const char *fold, const char *text);
+void report_fold(const Report *report, ReportItem *entry, const char *fold, const char *paper,
+                 const char *text);
 ReportChart *report_chart(Report *report, const char *title, const char *first, const char *second);
 void report_bar(const Report *report, ReportChart *chart, const char *label, guint first, guint second);
 

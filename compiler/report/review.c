@@ -324,13 +324,16 @@ static void each_case(const Review *review, Report *report)
     heading->folded = count > PRINTED;
     if (count)
         report_text(report, "%s", fine->str);
+    if (heading->folded)
+        screen_only(report, report->items->len - 1);
 }
 
 /* Names behind one another, folded where they are more than a screen shows. */
 static void names_line(const Review *review, Report *report, ReportItem *entry, const char *names, guint count)
 {
     if (count > PRINTED)
-        report_fold(report, entry, arena_format(review->arena, "the names of all %u", count), names);
+        report_fold(report, entry, arena_format(review->arena, "the names of all %u", count),
+                    arena_format(review->arena, "The web page, review.html, names all %u.", count), names);
     else
         report_line(report, entry, NULL, "%s", names);
 }
