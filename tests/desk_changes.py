@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
 """What changes after a sheet was printed, at the desk: a change is taken back until a new sheet is printed;
 who gets a new one is told what is new; Tonight lists what the wall's list does not know; two who have one
-person open see each other.  usage: tests/desk_changes.py"""
+person open see each other; a scan of a box (GS1 General Specifications) is taken apart.  usage: tests/desk_changes.py"""
 import os
 import re
 import sys
@@ -105,6 +105,49 @@ def check_beside(server, browser, expect):
     expect(not other.has("open as well"), "another person is another page")
 
 
+SCAN = "]d2010952123454321317280800" # a number that GS1 keeps for examples; day 00: the end of the month
+
+
+def check_scan(folder, browser, expect):
+    """What a scanner types into the field of a lot, GS and all, is taken apart and compared with the shelf."""
+    shelf = os.path.join(folder, "shelf.yaml")
+    with open(shelf, encoding="utf-8") as file:
+        text = file.read()
+    with open(shelf, "w", encoding="utf-8") as file:
+        file.write(text.replace("    generic: chorionic gonadotropin\n",
+                                '    generic: chorionic gonadotropin\n    item_numbers: ["09521234543213"]\n'))
+    fields = {**desk.NEW, "patient": "LC-2062", "anchor.clock": "11:15 am", "allergies": "none", "box.0.expires": "", "digest": ""}
+    browser.get("/new")
+    browser.send("/person", **{**fields, "box.0.lot": SCAN + "10B77/2\x1d21S1"})
+    expect(browser.status == 303, "a scan is kept")
+    with open(os.path.join(folder, "patients", "LC-2062.yaml"), encoding="utf-8") as file:
+        kept = file.read()
+    expect('lot: "B77/2", item: "09521234543213", expires: "2028-08"' in kept, f"taken apart: {kept}")
+    browser.get("/new")
+    browser.send("/preview", **{**fields, "patient": "LC-2063", "box.0.lot": "010950110153000317280831" + "10B77"})
+    expect("is not this medicine" in desk.html.unescape(desk.at_field(browser.page, "box_0")), "another box")
+    browser.send("/preview", **{**fields, "patient": "LC-2063", "box.0.lot": SCAN + "10B7721S1"})
+    expect("left out the sign between the parts" in desk.html.unescape(desk.at_field(browser.page, "box_0")), "a lost GS")
+
+
+def check_loads(folder, browser, expect):
+    """Work for two is drawn: whose bar is longest, and the way to what each has to do."""
+    path = os.path.join(folder, "protocols", "arm-trigger.yaml")
+    with open(path, encoding="utf-8") as file:
+        text = file.read()
+    with open(path, "w", encoding="utf-8") as file:
+        file.write(re.sub(r"revision: \d+", "revision: 9", text))
+    browser.get("/worklist")
+    bars = re.findall(r'<dt><a href="(/worklist\?owner=[^"]+)">([^<]+)</a></dt><dd><svg.*?</svg><span>(.*?)</span>', browser.page)
+    expect(len(bars) > 1 and len({bar[1] for bar in bars}) == len(bars), f"who has how much to do: {bars}")
+    told = sum(int(count) for bar in bars for count in re.findall(r"\d+", bar[2]))
+    head = re.search(r"(\d+) stop a sheet, (\d+) wait for a name, (\d+) end soon", browser.page).groups()
+    expect(told == sum(map(int, head)), f"the bars hold all of it: {bars} {head}")
+    for way, owner, _ in bars:
+        owners = set(re.findall(r'waits for</span> <b>([^<]*)</b>', browser.get(desk.html.unescape(way)).page))
+        expect(owners == {owner}, f"the way to {owner}: {owners}")
+
+
 def main():
     faults = []
     with tempfile.TemporaryDirectory() as temporary:
@@ -122,9 +165,11 @@ def main():
             check_replaced(folder, browser, expect)
             check_since(browser, expect)
             check_beside(server, browser, expect)
+            check_scan(folder, browser, expect)
+            check_loads(folder, browser, expect)
         finally:
             server.end()
-    print("\n".join(faults) or "desk_changes: taken back, replaced, changed since, two at one person")
+    print("\n".join(faults) or "desk_changes: taken back, replaced, changed since, two at one person, a scan")
     return 1 if faults else 0
 
 

@@ -12,6 +12,8 @@ import sys
 import tempfile
 from zoneinfo import ZoneInfo
 
+import desk
+
 ROOT = os.path.dirname(os.path.dirname(os.path.abspath(__file__)))
 PROGRAM = os.path.join(ROOT, ".build", "dosewright")
 AFTERNOON = "2026-12-03T17:10-04:00"
@@ -241,6 +243,11 @@ def check_words_of_slips(folder, faults):
                          (r"pricked\n      Ask: .*\n      Say: Lavez, étape \d+\.", french)):
         if not re.search(wanted, text):
             faults.append(f"words for a slip, {wanted}: {text}")
+    server = desk.Server(folder, AFTERNOON, "--templates", os.path.join(folder, "templates"))
+    page = desk.Browser(server, server.link).sit("P. Invented").get("/call?word=LC-2141").page
+    server.end()
+    if not re.search(r'<dd class="words" lang="fr" dir="auto">Lavez, étape \d+\.</dd>', page) or '<dd class="words">' not in page:
+        faults.append(f"the desk does not say which words are the person's: {page}")
     for name, text in before.items():
         with open(os.path.join(folder, name), "w", encoding="utf-8") as file:
             file.write(text)

@@ -120,6 +120,7 @@ static void show_slips(View *view, const Call *call, const NightRow *row)
         view_text(one, "say", slip->say ? slip->say : "");
         view_text(one, "then", slip->then ? slip->then : "");
         view_flag(one, "foreign", slip->translated && row->interpreter);
+        view_text(one, "person_tag", row->plan->patient->language.text);
         view_flag(one, "chosen", strcmp(word, entered) == 0);
         if (slip->slip == Slip_LATE)
             late = slip;

@@ -105,11 +105,76 @@ static void show_task(View *view, const Review *review, const ReviewTask *task)
     view_flag(view, "any_more", task->things->len > NAMED);
 }
 
+/* ---- who has how much to do ---- */
+
+typedef struct Load {
+    const char *owner;
+    guint counts[REVIEW_GATES], all;
+} Load;
+
+static Load *load_of(GArray *loads, const char *owner)
+{
+    for (guint i = 0; i < loads->len; i++)
+        if (strcmp(g_array_index(loads, Load, i).owner, owner) == 0)
+            return &g_array_index(loads, Load, i);
+    const Load none = {.owner = owner};
+    g_array_append_val(loads, none);
+    return &g_array_index(loads, Load, loads->len - 1);
+}
+
+static gint by_load(gconstpointer a, gconstpointer b)
+{
+    const Load *left = a, *right = b;
+    if (left->counts[REVIEW_STOPS] != right->counts[REVIEW_STOPS])
+        return left->counts[REVIEW_STOPS] > right->counts[REVIEW_STOPS] ? -1 : 1;
+    return left->all == right->all ? strcmp(left->owner, right->owner) : left->all > right->all ? -1 : 1;
+}
+
+/* A part of a bar in hundredths of a percent of the longest one; each begins where the one before ends. */
+static void show_part(View *bar, const char *name, guint count, guint most, guint *from)
+{
+    guint width = count * 10000 / most;
+    view_format(bar, name, "%u", count);
+    g_autofree char *start = g_strconcat(name, "_from", NULL), *wide = g_strconcat(name, "_wide", NULL);
+    view_format(bar, start, "%u.%02u", *from / 100, *from % 100);
+    view_format(bar, wide, "%u.%02u", width / 100, width % 100);
+    g_autofree char *any = g_strconcat(name, "_any", NULL);
+    view_flag(bar, any, count > 0);
+    *from += width;
+}
+
+/* The picture is of all that waits, whatever is filtered. */
+static void show_loads(View *view, const GPtrArray *tasks)
+{
+    g_autoptr(GArray) loads = g_array_new(FALSE, FALSE, sizeof(Load));
+    guint most = 1;
+    for (guint i = 0; i < tasks->len; i++) {
+        const ReviewTask *task = g_ptr_array_index(tasks, i);
+        Load *load = load_of(loads, task->owner);
+        load->counts[task->gate] += task->things->len;
+        load->all += task->things->len;
+        most = MAX(most, load->all);
+    }
+    g_array_sort(loads, by_load);
+    for (guint i = 0; i < loads->len && loads->len > 1; i++) { /* of one alone a picture says nothing */
+        const Load *load = &g_array_index(loads, Load, i);
+        View *bar = view_add(view, "loads");
+        guint from = 0;
+        g_autofree char *link = g_uri_escape_string(load->owner, NULL, FALSE);
+        view_text(bar, "load_owner", load->owner);
+        view_format(bar, "load_link", "/worklist?owner=%s", link);
+        show_part(bar, "stop", load->counts[REVIEW_STOPS], most, &from);
+        show_part(bar, "wait", load->counts[REVIEW_WAITS], most, &from);
+        show_part(bar, "end", load->counts[REVIEW_ENDS], most, &from);
+    }
+}
+
 static void show_tasks(View *view, const Review *review, const Wanted *wanted)
 {
     const GPtrArray *tasks = review_tasks(review);
     guint counts[REVIEW_GATES] = {0}, shown = 0;
     show_filters(view, tasks, wanted);
+    show_loads(view, tasks);
     for (guint i = 0; i < tasks->len; i++) {
         const ReviewTask *task = g_ptr_array_index(tasks, i);
         if (!is_wanted(review, wanted, task))

@@ -4,7 +4,7 @@
 // (WCAG 2 A to AAA and best practice) about every page, light and dark.
 // usage: node tests/score/desk.mjs [FOLDER for pictures]
 import { spawn, execFileSync } from 'node:child_process';
-import { mkdtempSync, rmSync, mkdirSync, readFileSync } from 'node:fs';
+import { mkdtempSync, rmSync, mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join, resolve, dirname } from 'node:path';
 import { fileURLToPath } from 'node:url';
@@ -330,6 +330,25 @@ async function walkKeys(browser, server, script) {
   await own.close();
 }
 
+// Work for two: the picture of who has how much, and the way to one of them.
+async function walkLoads(browser, server, clinic) {
+  const file = join(clinic, 'protocols/arm-trigger.yaml');
+  writeFileSync(file, readFileSync(file, 'utf8').replace(/revision: \d+/, 'revision: 9'));
+  for (const width of WIDTHS) {
+    const own = await context(browser, width, { bypassCSP: true });
+    const page = await own.newPage();
+    server.more();
+    const link = await server.link();
+    await sitDown(page, link, 'K. Madeup');
+    await page.goto(`${new URL(link).origin}/worklist`);
+    await axe(page, `worklist of two ${width}`);
+    await picture(page, `worklist-owners-${width}`);
+    await page.locator('.loads').getByRole('link', { name: 'Dr A. Invented' }).click();
+    expect((await page.locator('.task .of b').allInnerTexts()).every((one) => one === 'Dr A. Invented'), `${width}: the work of one`);
+    await own.close();
+  }
+}
+
 // A password: the page that signs in, what it says of a wrong one, and the one that changes it.
 async function walkPassword(browser, clinic, dark) {
   const desk = join(root, '.build/dosewright');
@@ -374,9 +393,6 @@ try {
   const afternoon = await started(AFTERNOON);
   for (const width of WIDTHS) await walkPerson(browser, afternoon, width);
   for (const width of WIDTHS) await walkLive(browser, afternoon, width);
-  await walkKeys(browser, afternoon, true);
-  await walkKeys(browser, afternoon, false);
-  await walkEditor(browser, afternoon, clinic);
   fillEvening(clinic);
   const night = await started(NOW);
   for (const width of WIDTHS) {
@@ -384,6 +400,10 @@ try {
     await look(browser, night, width, true);
   }
   for (const width of WIDTHS) await walk(browser, night, width);
+  await walkEditor(browser, afternoon, clinic);
+  await walkKeys(browser, afternoon, true);
+  await walkKeys(browser, afternoon, false);
+  await walkLoads(browser, night, clinic);
   await walkPassword(browser, clinic, false);
   await walkPassword(browser, clinic, true);
 } catch (error) {
