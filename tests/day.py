@@ -1,6 +1,6 @@
 #!/usr/bin/env python3
 """A roster and the day that it prints: ways of writing one, one person's fault, print files,
-kills, parts, two runs at once, disks that fail, the record.
+kills, parts, two runs at once, disks that fail, folders that are shut, the record and its faults.
 
 Outside sources: Python's csv module writes the tables (RFC 4180); poppler's pdftotext and qpdf
 read the print files.  usage: tests/day.py [KILLS]   (3 when not said; make campaign asks for 200)
@@ -15,6 +15,7 @@ import re
 import resource
 import shutil
 import signal
+import sqlite3
 import stat
 import subprocess
 import sys
@@ -334,10 +335,7 @@ def records(work):
     people[1]["time"] = "8:00" # stopped: no number
     for name, turns in (("one", [["--jobs", "1"]]), ("three", [["--jobs", "3"]]),
                         ("parts", [["--part", "2/2"], ["--part", "1/2"], []])):
-        clinic = os.path.join(work, "clinic-" + name)
-        shutil.copytree(CLINIC, clinic)
-        with open(os.path.join(clinic, "clinic.yaml"), "a") as file:
-            file.write("record: record.db\n")
+        clinic = recorded(work, name)
         roster, out = write(os.path.join(clinic, "day.csv"), table(people)), os.path.join(work, "record-" + name)
         for words in turns:
             done = day(roster, out, *words, clinic=clinic)
@@ -350,6 +348,88 @@ def records(work):
                verified.stdout + verified.stderr + found.stdout + found.stderr)
     expect("however it is shared out, the record is the same", seen[0] == seen[1] == seen[2], seen)
     expect("numbers in the order of the roster", [s for s in seen[0][0] if s.startswith("P-DDD-3-")], seen[0][0])
+
+
+def recorded(work, name):
+    """A clinic of its own that keeps a record."""
+    clinic = os.path.join(work, "clinic-" + name)
+    shutil.copytree(CLINIC, clinic)
+    with open(os.path.join(clinic, "clinic.yaml"), "a") as file:
+        file.write("record: record.db\n")
+    return clinic
+
+
+def unnumbered(work, name, *indexes):
+    people = [{k: v for k, v in person(i).items() if k != "sheet"} for i in indexes]
+    return write(os.path.join(work, name + ".csv"), table(people))
+
+
+def day_refused(what, message, done, ledger, before, out):
+    with open(ledger, "rb") as file:
+        after = file.read()
+    expect(f"{what}: told", done.returncode == 3 and re.search(message, done.stderr), f"{done.returncode} {done.stderr}")
+    expect(f"{what}: nothing is written", before == after and not glob.glob(os.path.join(out, "**/*.pdf"), recursive=True),
+           os.listdir(out) if os.path.isdir(out) else "")
+
+
+def faulty_ledgers(work):
+    """A day whose record was cut short or edited, or is younger than the clock, prints nothing."""
+    good = recorded(work, "ledger")
+    now = ["faketime", "2026-11-23 14:00:00"]
+    first = subprocess.run([*now, PROGRAM, "day", "--clinic", good, "--out", os.path.join(work, "ledger-first"),
+                            unnumbered(work, "first", 0)], capture_output=True, text=True)
+    expect("a day by the clock", first.returncode == 0, first.stderr)
+    later = unnumbered(work, "later", 1)
+    path = os.path.join(good, "record.db")
+    with open(path, "rb") as file:
+        whole = file.read()
+
+    def edit():
+        base = sqlite3.connect(path)
+        base.execute("DROP TRIGGER entry_never_UPDATE")
+        base.execute("UPDATE entry SET body = replace(body, 'Anna', 'Hanna') WHERE kind = 'printed'")
+        base.commit()
+        base.close()
+    for what, damage, before, message in (
+            ("a clock set back", lambda: None, ["faketime", "2026-11-22 14:00:00"], "set the clock"),
+            ("a ledger that was edited", edit, now, "was edited|is not as it was written"),
+            ("a ledger cut short", lambda: os.truncate(path, len(whole) // 8192 * 4096), now, "is damaged")):
+        for left in glob.glob(path + "-*"):
+            os.unlink(left)
+        write(path, whole)
+        damage()
+        with open(path, "rb") as file:
+            kept = file.read()
+        out = os.path.join(work, "ledger-out")
+        done = subprocess.run([*before, PROGRAM, "day", "--clinic", good, "--out", out, later], capture_output=True,
+                              text=True)
+        day_refused(what, message, done, path, kept, out)
+
+
+def read_only(work, roster):
+    """As somebody who may not write there."""
+    out = os.path.join(work, "shut")
+    os.mkdir(out, 0o555)
+    user = ["setpriv", "--reuid=65534", "--regid=65534", "--clear-groups"] if os.geteuid() == 0 else []
+    os.chmod(work, 0o755)
+    os.chmod(out, 0o555)
+    done = subprocess.run([*user, PROGRAM, "day", "--clinic", CLINIC, "--now", NOW, "--out", out, roster],
+                          capture_output=True, text=True)
+    expect("a folder that cannot be written is told", done.returncode == 3 and out in done.stderr, done.stderr)
+    expect("and stays empty", not os.listdir(out), os.listdir(out))
+
+
+def last_box(work):
+    """Two rosters at once, into two folders, and one box of the lot: one person gets it."""
+    clinic = recorded(work, "box")
+    run("record", "received", "--clinic", clinic, "--now", NOW, "--by", "K. Madeup", "A1234", "1")
+    runs = [subprocess.Popen([PROGRAM, "day", "--clinic", clinic, "--now", NOW, "--out", os.path.join(work, f"box-{i}"),
+                              unnumbered(work, f"box-{i}", i)], stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True)
+            for i in (0, 1)]
+    said = [(one.communicate()[1], one.returncode) for one in runs]
+    printed = glob.glob(os.path.join(work, "box-*", "sheets", "*-trigger.pdf"))
+    expect("two days at once, one box", sorted(status for _, status in said) == [0, 1] and len(printed) == 1 and
+           sum("lot_over_count" in text for text, _ in said) == 1, said)
 
 
 def main():
@@ -373,6 +453,9 @@ def main():
         two_at_once(work, roster, whole)
         failing_disks(work, roster, whole)
         records(work)
+        faulty_ledgers(work)
+        read_only(work, roster)
+        last_box(work)
     print(f"{passed} passed, {failed} failed")
     sys.exit(1 if failed or not passed else 0)
 
