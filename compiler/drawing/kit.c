@@ -255,11 +255,14 @@ FigureSize label_size(Ink *ink, const FigureShape *shape, FigureRoom room)
     return (FigureSize){room.width, MAX(height, THING_BESIDE * CELL_HIGH / CELL_WIDE)};
 }
 
-/* The ring is as wide as its words. */
+#define RING_BESIDE .6 /* more air beside the words than above */
+
+/* The ring is as wide as its words, and no part of its line is beyond the picture. */
 static void ring_round(Ink *ink, const InkRun *run, double x, double y, double height, FigureRoom room)
 {
     double wide = MIN(label_width(room), ink_text_width(ink, label_style(room), run, 1));
-    ink_rounded(ink, x - RING_AIR - .6, y, wide + 2 * RING_AIR + 1.2, height, 2.6);
+    double most = room.width - THING_BESIDE - .8 + RING_BESIDE - INK_STRONG / 2;
+    ink_rounded(ink, x - RING_AIR - RING_BESIDE, y, MIN(most, wide + 2 * (RING_AIR + RING_BESIDE)), height, 2.6);
     ink_pen(ink, INK_STRONG);
     ink_stroke(ink);
 }

@@ -287,6 +287,7 @@ Document *night_document(Arena *arena, const Night *night)
     document->head = words(&wall, document->title, TRUE);
     document->person = night_count(arena, night);
     document->clinic = night_phrase(arena, night, invented ? "page_clinic_invented" : "page_clinic", NULL, 0);
+    document->banner = invented ? night_phrase(arena, night, "invented_mark", NULL, 0) : NULL;
     document->foot_call = foot_number(&wall);
     document->foot_more = phrase(&wall, "night_unsure_foot", NULL);
     const char *typed = night_phrase(arena, night, "dated_by_hand", NULL, 0);

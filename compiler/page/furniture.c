@@ -1,9 +1,7 @@
-/* page_furniture: running head and foot, and the marks of a draft. */
+/* page_furniture: running head and foot, and the marks of a draft and of an invented clinic. */
 #include <string.h>
 
 #include "page/parts.h"
-
-#define DRAFT_TOP 5.0
 
 static const char *page_words(const Setter *setter, int page, int pages)
 {
@@ -15,18 +13,38 @@ static const char *page_words(const Setter *setter, int page, int pages)
     return arena_copy(setter->arena, text->str);
 }
 
-void add_draft(Setter *setter)
+static void add_pale_words(Setter *setter, const char *text)
 {
-    if (!setter->document->draft)
-        return;
     InkRun *words = arena_new0(setter->arena, InkRun);
-    *words = (InkRun){setter->document->draft, TRUE, NULL};
+    *words = (InkRun){text, TRUE, NULL};
     PageBox *mark = box_add(&setter->pile, BOX_MARK, 0, 0, setter->spec.width, setter->spec.height);
     mark->style = (InkStyle){.size = 60, .bold = TRUE, .grey = 0.88, .align = INK_CENTRE};
     mark->runs = words;
     mark->count = 1;
-    InkStyle style = {.size = 12, .bold = TRUE, .align = INK_RIGHT}; /* and where nothing covers it */
-    add_runs(setter, NULL, style, words, 1, setter->spec.margin, DRAFT_TOP, BLOCK_WIDTH);
+}
+
+/* Above the block, where no word of the sheet stands and nothing has to make room.  White on black stays
+ * what it is on any copy, and looks like no instruction. */
+static void add_banner(Setter *setter, const char *text)
+{
+    const InkRun words = {text, TRUE, NULL};
+    InkStyle style = {.size = MARK_POINTS, .bold = TRUE, .leading = 1.0, .align = INK_CENTRE, .grey = 1};
+    double x = setter->spec.margin, full = line_height(setter, style, line_of_words(setter, text), BLOCK_WIDTH);
+    gboolean tall = full > BANNER_HEIGHT; /* a script whose letters are set larger beside others; here none are */
+    if (tall)
+        style.size *= BANNER_LETTERS / full;
+    box_add(&setter->pile, BOX_FILL, x, BANNER_TOP, BLOCK_WIDTH, BANNER_HEIGHT);
+    double high = add_runs(setter, NULL, style, &words, 1, x,
+                           BANNER_TOP + (tall ? BANNER_DROP_TALL : BANNER_DROP), BLOCK_WIDTH);
+    box_move(last_box(setter), 0, (BANNER_HEIGHT - high) / 4);
+}
+
+void add_marks(Setter *setter)
+{
+    if (setter->document->draft)
+        add_pale_words(setter, setter->document->draft);
+    if (setter->document->banner)
+        add_banner(setter, setter->document->banner);
 }
 
 #define CLINIC_ROOM 60.0

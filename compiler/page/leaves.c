@@ -401,7 +401,7 @@ static void put_page(Setter *setter, const Stretch *stretch, const Setting *sett
     page->width = setter->spec.width;
     page->height = setter->spec.height;
     page->from_right = setter->document->right_to_left;
-    add_draft(setter);
+    add_marks(setter);
     if (!first)
         add_sheet_head(setter, section_of(stretch, pieces, from));
     for (guint i = from; i < until; i++) {

@@ -160,7 +160,7 @@ PageBox *add_shape(Setter *setter, const FigureShape *shape, FigureRoom offered,
 /* ---- pages ---- */
 
 /* What stands above and below the pieces of a page. */
-void add_draft(Setter *setter);
+void add_marks(Setter *setter);
 void add_sheet_head(Setter *setter, const DocumentSection *section);
 /* What the tallest running head of the document takes beyond one line, mm. */
 double head_beyond_line(const Setter *setter);

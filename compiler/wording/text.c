@@ -149,8 +149,8 @@ void wording_text(const Document *document, GString *out)
 {
     print_line(out, "", document->head);
     g_string_append_printf(out, "\n%s\n\n", document->title);
-    if (document->draft)
-        g_string_append_printf(out, "%s\n\n", document->draft);
+    if (document->banner)
+        g_string_append_printf(out, "%s\n\n", document->banner);
     for (guint i = 0; i < document->sections->len; i++) {
         const DocumentSection *section = g_ptr_array_index(document->sections, i);
         if (section->heading) {

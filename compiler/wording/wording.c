@@ -341,6 +341,13 @@ static void add_sections(Wording *wording, Document *document, const GPtrArray *
     }
 }
 
+static const char *wording_banner(const Wording *wording, gboolean draft)
+{
+    if (plan_value(wording->plan, NULL, VALUE_demonstration)->set)
+        return wording_plain(wording, draft ? "invented_draft_mark" : "invented_mark", NULL, 0);
+    return draft ? wording_plain(wording, "draft_mark", NULL, 0) : NULL;
+}
+
 static void set_frame(const Wording *wording, Document *document, const Template *template, gboolean draft)
 {
     document->language = wording->phrases->tag;
@@ -351,6 +358,7 @@ static void set_frame(const Wording *wording, Document *document, const Template
     const Filling slots[] = {{"page", "{page}"}, {"pages", "{pages}"}, {NULL, NULL}};
     document->page_of = wording_plain(wording, "page_of", slots, 0);
     document->subject = wording_plain(wording, "subject", NULL, 0);
+    document->banner = wording_banner(wording, draft);
     document->draft = draft ? wording_plain(wording, "draft_mark", NULL, 0) : NULL;
     document->made_at = wording->plan->now;
     document->sections = arena_list(wording->arena);

@@ -133,6 +133,7 @@ typedef struct Document {
     Line *made;            /* once, small, at the end: made at, by, revision, digest, version; or NULL */
     const char *page_of;   /* "Page {page} of {pages}" with those two slots left for the page maker */
     const char *draft;     /* words across each page, or NULL for a final sheet */
+    const char *banner;    /* on the head of each page of a draft or an invented clinic, white on black; or NULL */
     const char *subject;
     Instant made_at;
     GPtrArray *sections;   /* of DocumentSection* */

@@ -462,7 +462,7 @@ FAILS = {
     "G6": ("ar", erase_arrows),
     "G7": ("ar", small_letters),
     "G8": ("whole", other_build(languages=["en", "es"])),
-    "V1": ("whole", say("LC-2041", "LC-2042", page=2)),
+    "V1": ("whole", say("LC-2041", "LC-2042", page=2), say("Invented clinic.", "Invented clinnc.", page=2)),
     "V2": ("whole", say("do not inject", "go and inject")),
     "V3": ("whole", say("by P. Invented", "by L. Invented"), say("code E", "code A", page=1)),
     "V4": ("whole", other_build(again=hashlib.sha256(b"").hexdigest())),

@@ -331,6 +331,7 @@ def summary(s):
 @point("W11", 2, needs=in_order)
 def nothing_else(s):
     words = len(re.findall(r"\S*\w\S*", s.flowing[0])) # a dot between two parts of the foot is no word
+    words -= len(re.findall(r"\S*\w\S*", s.banner())) # no sheet for use has it
     return [] if words <= 350 else [f"{words} words on page 1"]
 
 
@@ -738,7 +739,7 @@ def no_shouting(s):
 
 @point("L8", 2)
 def contrast(s):
-    """White on black only for the mark of an injection, 18 pt and bold."""
+    """White on black only for the mark of an injection and of an invented clinic or a draft, 18 pt and bold."""
     faults = []
     black = [p for p in s.paths if p.fill == (0, 0, 0) and p.wide() > 4 and abs(p.wide() - p.tall()) < 0.2 and not p.curved]
     marks = [min(size for size, _, _ in l["sizes"]) for l in s.lines if l["text"].strip() == "A" and any(
@@ -747,6 +748,8 @@ def contrast(s):
         for fill, in_artifact in painter.fills_of_text:
             if in_artifact and s.build["draft"] and fill[0] > 0.8:
                 continue # the mark across a draft is meant to be seen through
+            if min(fill) > 0.99 and in_artifact and s.banner():
+                continue # of what size it is says V1
             if min(fill) > 0.99 and len(s.parts()) > 1:
                 faults += [f"a white mark of {size:.1f} pt" for size in marks if size < 18]
                 continue
@@ -831,13 +834,15 @@ def paper(s):
     faults = [f"page {i + 1} is {b[2]:.1f} x {b[3]:.1f} mm" for i, b in enumerate(s.boxes) if abs(b[2] - wide) > 0.3 or abs(b[3] - tall) > 0.3]
     for line in s.lines:
         right = line["right"] - (1.5 if line["text"].endswith(" ") else 0) # a trailing space may stand out
-        if not s.build["draft"] and (line["left"] < MARGIN - 0.1 or right > wide - MARGIN + 0.1 or line["top"] < MARGIN - 3.5 or line["base"] > tall - MARGIN):
+        if not s.build["draft"] and line not in banners(s) and (line["left"] < MARGIN - 0.1 or right > wide - MARGIN + 0.1 or line["top"] < MARGIN - 3.5 or line["base"] > tall - MARGIN):
             faults.append(f"in the margin: {line['text'][:30]!r} {line['left']:.1f}..{right:.1f}, {line['top']:.1f}..{line['base']:.1f}")
     if not s.build["draft"]:
         edge = int(MARGIN * 100 / 25.4)
         for number, image in enumerate(s.rendered(), 1):
             inner = image.copy()
             inner.paste(255, (edge, edge, image.width - edge, image.height - edge))
+            if s.banner(): # stands above the block: a printer that cuts it off cuts no word of the sheet
+                inner.paste(255, (edge, 0, image.width - edge, edge))
             if inner.getextrema()[0] < 200:
                 dark = inner.point(lambda v: 255 if v < 200 else 0).getbbox()
                 faults.append(f"page {number}: drawn within 12 mm of an edge, at {[round(v * 0.254, 1) for v in dark]}")
@@ -1212,6 +1217,13 @@ def normal(s):
     return [f"missing: {t}" for t in s.build["normal"] if not s.says(t, None)] + ([] if s.build["normal"] else ["nothing is said to be normal"])
 
 
+def from_each_run(line):
+    """What is left of a line from each change of type: a heading and what stands behind it are one line to
+    the reader of the file when they stand near each other."""
+    runs = [text for _, text, _ in line["runs"]]
+    return [squeezed("".join(runs[at:])) for at in range(len(runs))]
+
+
 @point("A6", 2, needs=in_order, each=True)
 def tick_boxes(s):
     """One for each band of work, at its end: after the kit, after filling, when done.  It says what comes next
@@ -1220,7 +1232,7 @@ def tick_boxes(s):
     done = ("done_tick", "done_tick_count", "done_tick_course", "done_tick_mark")
     for names in (("kit_all",), ("filled_tick", "filled_tick_course") if s.build["way"] in ("powder", "ready") else (), done):
         opens = [squeezed(s.build["phrases"][name].split("{")[0])[:3 if s.language.startswith("zh") else 9] for name in names] # a line may break behind it
-        lines = [line for line in s.lines for words in opens if squeezed(line["text"]).startswith(words or "\0")
+        lines = [line for line in s.lines for words in opens if any(text.startswith(words or "\0") for text in from_each_run(line))
                  or s.mark and says(s, line["text"], names[-1])]
         boxes = [b for b in squares(s) if any(l["page"] == b.page and b.top - 3 < l["base"] < b.bottom + 3 for l in lines)]
         if names and not boxes:
@@ -1545,9 +1557,23 @@ def languages_there(s):
 
 # ---- V: provenance ----
 
+def banners(s):
+    """Lines on a black ground across the block, above all else."""
+    grounds = [p for p in s.paths if p.fill == (0, 0, 0) and p.wide() > 184 and 6 < p.tall() < 9 and not p.curved]
+    return [l for l in s.lines if any(p.page == l["page"] and p.top < l["base"] < p.bottom for p in grounds)]
+
+
+def banner_missing(s):
+    """A draft and an invented clinic say so on each page, 18 pt and bold, white on black."""
+    wanted = squeezed(s.banner()) if s.language != "ar" else "" # read in the order of the eye
+    seen = [line["page"] for line in banners(s) if squeezed(line["text"]) == wanted or s.language == "ar"
+            if all(size >= 17.9 and "bold" in name.lower() for size, name, _ in line["sizes"])]
+    return [f"page {n + 1} does not say that it is not for use" for n in range(len(s.boxes)) if s.banner() and n not in seen]
+
+
 @point("V1", 3)
 def who_on_each_page(s):
-    faults, medicines = [], [clean(part.value("medicine")).split(" ")[0] for part in s.parts()]
+    faults, medicines = banner_missing(s), [clean(part.value("medicine")).split(" ")[0] for part in s.parts()]
     for number, page in enumerate(s.layout, 1):
         for name in ("person_code", "person_name", "order_number"):
             if clean(s.value(name)) not in page:

@@ -332,11 +332,23 @@ class Sheet:
         part.plan = {**self.plan, "injection": injection}
         part.build = {**self.build, **self.build["each"][at]}
         part.mark, part.whole_panels = mark, self.panels
-        draft = flat(self.build["phrases"]["draft_mark"]) # stands above the letter where nothing covers it
-        part.pages = [n for n, text in enumerate(self.furniture) if re.match(rf"({re.escape(draft)} ?)?{mark}\b(?!:)", text)]
+        part.pages = [n for n, text in enumerate(self.furniture) if self.headed(text, mark)]
         part.panels = [p for p in self.panels if self.marks_of_panels[id(p)] == mark or
                        not self.marks_of_panels[id(p)] and p.page in part.pages]
         return part
+
+    def headed(self, text, mark):
+        """Whether the mark stands at the head of the page's furniture.  Arabic's words are read in the order of
+        the eye, so there it is the only mark that stands alone."""
+        if self.language == "ar":
+            return set(re.findall(r"(?<![A-Za-z])[A-Z](?![A-Za-z.])", text)) & {"A", "B"} == {mark}
+        return re.match(rf"({re.escape(flat(self.banner()))} ?)?{mark}\b(?!:)", text)
+
+    def banner(self):
+        """What stands white on black on the head of each page of a draft or of an invented clinic."""
+        draft = self.build["draft"]
+        name = ("invented_draft_mark" if draft else "invented_mark") if self.build["invented"] else "draft_mark"
+        return self.build["phrases"][name] if draft or self.build["invented"] else ""
 
     @once
     def marks_of_panels(self):
