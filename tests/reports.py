@@ -334,6 +334,9 @@ with tempfile.TemporaryDirectory() as scratch:
     expect("review", done.returncode == 0, done.stderr[:300])
     review = page(os.path.join(out, "review.html"))
     expect("review page", not review.faults, review.faults)
+    with open(os.path.join(out, "review.html"), encoding="utf-8") as file:
+        bare = re.findall(r'<h3 id="file-[0-9]+">([^<]*)</h3>\n<p>[^<]*</p>\n(?!<ul|<p)', file.read())
+    expect("nobody stands there of whom nothing is said", not bare, bare)
     if sys.argv[1:] == ["screen"]:
         width = measured(os.path.join(out, "review.html"))
         expect("no wider than a telephone", width <= 390, width)

@@ -58,7 +58,19 @@ gboolean review_own(const ReviewCase *one, const Finding *finding)
     return !place.source || strcmp(place.source->name, one->path) == 0;
 }
 
-gboolean review_told(const ReviewCase *one) { return diagnostics_count(one->diagnostics) > 0; }
+/* What was found in a file, and not in its protocol's. */
+static gboolean is_of(const ReviewCase *one, const Finding *finding)
+{
+    return !one->patient || review_own(one, finding);
+}
+
+gboolean review_told(const ReviewCase *one)
+{
+    for (guint i = 0; i < diagnostics_count(one->diagnostics); i++)
+        if (is_of(one, diagnostics_at(one->diagnostics, i)))
+            return TRUE;
+    return FALSE;
+}
 
 static const Finding *open_finding(const ReviewCase *one, RuleId rule, StandingOf least)
 {
@@ -203,12 +215,6 @@ static void finding_entry(const Review *review, Report *report, const Finding *f
     if (place.source)
         report_line(report, entry, NULL, "%s:%d:%d", place.source->name, place_line(place), place.column);
     report_line(report, entry, review_rule_link(review->arena, finding_rule(finding)), "%s", row->id);
-}
-
-/* What was found in a file, and not in its protocol's. */
-static gboolean is_of(const ReviewCase *one, const Finding *finding)
-{
-    return !one->patient || review_own(one, finding);
 }
 
 static StandingOf count_standings(const ReviewCase *one, guint counts[STANDING_STOPS + 1])
