@@ -111,6 +111,10 @@ campaign: setup-campaign
 	@tests/day.py 200
 	@tests/faults.py all
 	@tests/deep-analysis
+	@tests/rebuilt
+	@tests/other-machines clang
+	@tests/other-machines s390x
+	@tests/coverage
 	@tests/fuzz/run
 	@tests/mutate --count 2000 --jobs 2
 
@@ -146,7 +150,7 @@ setup-campaign:
 install: all
 	@$(MAKE) --no-print-directory install-built
 
-.PHONY: install-built
+.PHONY: install-built units-alone
 install-built: share = $(DESTDIR)$(PREFIX)/share
 install-built: programs
 	install -d $(DESTDIR)$(PREFIX)/bin $(DESTDIR)$(PREFIX)/libexec/dosewright
@@ -220,6 +224,8 @@ say-%:
 
 fuzzed = $(call once,fuzzed,sed -n 's/^TARGET(\(.*\))$$/\1/p' tests/fuzz/targets.def)
 
+# Without what is loaded into the programs of this machine.
+units-alone: $(UNIT_TESTS)
 unit: $(UNIT_TESTS) $(DRIVERS) $(BUILD)/drivers/replay $(BUILD)/drivers/fail.so $(BUILD)/drivers/escape.so
 benches: $(BENCHES)
 

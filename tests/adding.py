@@ -228,6 +228,8 @@ FORGOTTEN = [
      cc("compiler/wording/figures.c"), "fill_planted"),
     ("point of the score", [("tests/score/fails.py", r"\Z", "")], lambda copy: copy.run(["tests/score/fails.py", "Z9"]),
      "Z9: no test sheet, or no such point"),
+    ("command", [("compiler/commands/commands.c", r"command_plan, DOOR_WORDS\}", "command_plan}")],
+     cc("compiler/commands/commands.c"), "missing initializer for field ‘doors’"),
     ("template", [("templates/home-injection/template.yaml", r"block: minute", "block: minuet")], sheet, "minuet"),
     ("language", [("templates/languages/en.yaml", r"^  used_ready: .*?\n", "")], sheet, "used_ready"),
     ("protocol", [(PROTOCOL, r"^    late: .*?\n", "")],

@@ -1,14 +1,17 @@
 #!/usr/bin/env python3
-"""Same in, same out: sheets, twins, calendars, plans, findings and reports are the same bytes in
+"""Same in, same out: sheets, twins, calendars, plans, findings, reports and the record's chain are the same bytes in
 another zone of the machine, another locale (made here with localedef: the Turkish one, whose small i has
 no dot and whose point is a comma), with the people named in another order, and from another folder; and an object of the program is the same from another folder."""
 import hashlib
 import os
 import shlex
 import shutil
+import sqlite3
 import subprocess
 import sys
 import tempfile
+
+from tally import edit
 
 os.chdir(os.path.join(os.path.dirname(os.path.abspath(__file__)), ".."))
 ROOT = os.getcwd()
@@ -40,7 +43,27 @@ def made(folder, people, environment):
     for name in sorted(os.listdir(os.path.join(folder, "out"))):
         with open(os.path.join(folder, "out", name), "rb") as file:
             results["file " + name] = file.read()
+    results.update(recorded(folder, people, environment))
     return {name: hashlib.sha256(repr(value).encode()).hexdigest() for name, value in results.items()}
+
+
+def recorded(folder, people, environment):
+    """The chain of a record's entries, whose digests cover all that is in them (compiler/record/record.h)."""
+    clinic = os.path.join(folder, "recorded")
+    shutil.copytree("samples/lantern-cove", clinic)
+    edit(os.path.join(clinic, "clinic.yaml"), ("\nlanguages:", "\nrecord: record.db\nlanguages:"))
+    for person in people:
+        path = os.path.join(clinic, person)
+        with open(path, encoding="utf-8") as file:
+            lines = [line for line in file if not line.startswith("sheet:")]
+        with open(path, "w", encoding="utf-8") as file:
+            file.writelines(lines)
+    done = run(clinic, environment, "sheet", "--out", "out", *NOW, *sorted(people))
+    with sqlite3.connect(os.path.join(clinic, "record.db")) as base:
+        chain = [row[0] for row in base.execute("SELECT digest FROM entry ORDER BY seq")]
+    if done[0] != 0 or len(chain) < 2 * len(people):
+        faults.append(f"a record of {len(chain)} entries: exit {done[0]}, {done[2].decode()[-300:]}")
+    return {"record": "".join(chain)}
 
 
 def compare(what, first, other):
