@@ -208,6 +208,15 @@ def check_find(folder, faults):
     for word in (" ".join(spoken.lower()), "lc 2141", "person j."):
         if run(folder, word, "patients", now=late, command="find")[1] != text:
             faults.append(f"not found by \"{word}\"")
+    phone = re.search(r"^    (\d{3} \d{3} \d{4}) ", text, re.M).group(1)
+    for word in (phone, "+1 " + phone, phone[-4:]):
+        if text not in run(folder, word, "patients", now=late, command="find")[1]:
+            faults.append(f"not found by the telephone \"{word}\"")
+    over = run(folder, "LC-2141", "patients", now="2026-12-03T23:46-04:00", command="find")[1]
+    words = over.partition("Late, or not yet done")[2].partition("Given too early")[0]
+    if "time is over 11:45 pm" not in over or "in time until" in over or "After 11:45 pm" not in words or \
+            "ring the physician" not in words:
+        faults.append(f"a minute behind the window she is in time: {over}")
     if run(folder, "LC-9999", "patients", now=late, command="find")[0] != 1:
         faults.append("a code that nobody has is found")
     code, text, _ = run(folder, "LC-2133", "patients", now=late, command="find")

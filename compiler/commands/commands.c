@@ -60,7 +60,7 @@ static const Command commands[] = {
     {"night", "say who injects what tonight, in order of time: list, page, watch",
      "dosewright night --out tonight patients", "FILE|FOLDER...", COMMANDS_PAPER, NULL,
      DOOR_WORDS | DOOR_OUT | DOOR_RECORD},
-    {"find", "say who of tonight has this code, spoken code or name, and what to say",
+    {"find", "say who of tonight has this code, spoken code, name or telephone, and what to say",
      "dosewright find 9AHC6 patients", "WORD FILE|FOLDER...", COMMANDS_PAPER, NULL, DOOR_WORDS | DOOR_RECORD},
     {"desk", "serve the pages of the nurses' desk to a browser on this machine",
      "dosewright desk --clinic clinic", "", COMMANDS_DESK, NULL, DOOR_SERVES},

@@ -173,7 +173,7 @@ int command_find(Session *session)
     int status;
     char **words = session->options.words;
     if (!words)
-        return commands_usage("give a person's code, a spoken code or a name: find 9AHC6 patients");
+        return commands_usage("give a person's code, a spoken code, a name or a telephone number: find 9AHC6 patients");
     const Night *night = gather(session, words + 1, &request, &status);
     if (!night)
         return status;

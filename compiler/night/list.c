@@ -132,6 +132,8 @@ static void set_words(const Making *making, NightRow *row, const NightPerson *pe
 
 /* ---- slips ---- */
 
+gboolean night_is_over(const Night *night, const NightRow *row) { return night->now > row->until && !row->injected; }
+
 static NightSlip *slip_words(const Making *making, const NightRow *row, const SlipSheet *sheet, Slip slip)
 {
     Arena *arena = making->arena;
@@ -159,6 +161,8 @@ static NightSlip *slip_words(const Making *making, const NightRow *row, const Sl
         one->translated = one->say != NULL;
         one->say = one->say ? one->say : said_slip(arena, sheet, late, nurse);
     }
+    if (places > 0 && slip == Slip_LATE && night_is_over(making->night, row)) /* its words are for who is in time */
+        one->ask = one->say = NULL;
     return one;
 }
 
@@ -355,6 +359,22 @@ static gboolean is_named(const NightRow *row, const char *word)
     return *wanted && strstr(name, wanted) != NULL;
 }
 
+/* The end of a number is enough: four digits, or with what stands before it in another country. */
+static gboolean is_rung_from(const NightRow *row, const char *word)
+{
+    g_autoptr(GString) own = g_string_new(NULL), wanted = g_string_new(NULL);
+    for (const char *at = row->phone ? row->phone : ""; *at; at++)
+        if (g_ascii_isdigit(*at))
+            g_string_append_c(own, *at);
+    for (const char *at = word; *at; at++)
+        if (g_ascii_isdigit(*at))
+            g_string_append_c(wanted, *at);
+        else if (!strchr("+-() ./", *at))
+            return FALSE;
+    return MIN(own->len, wanted->len) >= 4 &&
+           (g_str_has_suffix(own->str, wanted->str) || g_str_has_suffix(wanted->str, own->str));
+}
+
 GPtrArray *night_find(Arena *arena, const Night *night, const char *word)
 {
     GPtrArray *found = arena_list(arena);
@@ -365,7 +385,7 @@ GPtrArray *night_find(Arena *arena, const Night *night, const char *word)
             g_autofree char *code = squeezed(row->code);
             g_autofree char *sheet = squeezed(row->sheet ? row->sheet : "");
             gboolean fits = round == 0 ? *wanted && (!strcmp(wanted, code) || !strcmp(wanted, sheet))
-                                       : is_named(row, word);
+                                       : is_named(row, word) || is_rung_from(row, word);
             if (fits)
                 g_ptr_array_add(found, row);
         }

@@ -125,8 +125,11 @@ Night *night_make(Arena *arena, const NightRequest *request);
  * when its words name a page, which takes long. */
 GPtrArray *night_slips(Arena *arena, const Night *night, const NightRow *row);
 
-/* One person of it: by code, spoken code (spaces and case do not count) or name; rows of
- * NightRow*, empty when nobody fits. */
+/* TRUE when its window is over and nobody said that it was injected. */
+gboolean night_is_over(const Night *night, const NightRow *row);
+
+/* One person of it: by code, spoken code (spaces and case do not count), name or telephone (its last
+ * four digits are enough); rows of NightRow*, empty when nobody fits. */
 GPtrArray *night_find(Arena *arena, const Night *night, const char *word);
 
 /* "in 8 minutes", "5 minutes left"; NULL once its window is over. */

@@ -101,9 +101,15 @@ static void add_slip(Arena *arena, const Night *night, const NightSlip *slip, GS
 
 static void add_state(Arena *arena, const Night *night, const NightRow *row, GString *out)
 {
-    const char *left = night_countdown(arena, night, row);
+    const char *left = row->injected ? NULL : night_countdown(arena, night, row);
     g_string_append_printf(out, "    %s %s%s%s", night_sign(row->state), night_state_words(arena, night, row->state),
-                           left && !row->injected ? " · " : "", left && !row->injected ? left : "");
+                           left ? " · " : "", left ? left : "");
+    if (night_is_over(night, row)) {
+        LocalTime end = zone_local(night->zone, row->until, NULL);
+        g_string_append_printf(out, "%s%s %s", row->state == NIGHT_OVER ? "" : " · ",
+                               row->state == NIGHT_OVER ? "" : night_state_words(arena, night, NIGHT_OVER),
+                               said_clock(arena, night->words, night->phrases, end.minute));
+    }
     if (row->injected) {
         LocalTime local = zone_local(night->zone, row->injected->given, NULL);
         g_string_append_printf(out, " %s", said_clock(arena, night->words, night->phrases, local.minute));
