@@ -116,7 +116,7 @@ campaign: setup-campaign
 	@tests/other-machines s390x
 	@tests/coverage
 	@tests/fuzz/run
-	@tests/mutate --count 2000 --jobs 2
+	@tests/mutate --count 400 --jobs 2
 
 fresh:
 	@tests/fresh-machine

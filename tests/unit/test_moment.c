@@ -119,6 +119,11 @@ static void test_moments(void **state)
     assert_int_equal(moment_parse("2026-11-24T09:30-04:00", &local, &has_offset, &instant).fault, MOMENT_FINE);
     assert_true(has_offset);
     assert_int_equal(instant, 1795527000);
+    MomentRead seconds = moment_parse("2026-11-24T13:30:59Z", &local, &has_offset, &instant);
+    assert_true(seconds.fault == MOMENT_FINE && seconds.skip == 0 && seconds.length == 0);
+    assert_int_equal(instant, 1795527059);
+    int minute;
+    assert_int_equal(clock_parse("", &minute).length, 1); /* there is always something to point at */
     assert_int_equal(moment_parse("2026-11-24T13:30:00Z", &local, &has_offset, &instant).fault, MOMENT_FINE);
     assert_int_equal(instant, 1795527000);
     assert_int_equal(moment_parse("2026-11-24 09:30", &local, &has_offset, &instant).fault, MOMENT_FINE);
@@ -145,6 +150,18 @@ static void test_every_day(void **state)
     {2026, 1, 32}};
     for (gsize i = 0; i < G_N_ELEMENTS(none); i++)
         assert_false(date_exists(none[i]));
+}
+
+/* The last day of each month, and the one behind it. */
+static void test_month_ends(void **state)
+{
+    (void)state;
+    for (int year = 2026; year <= 2028; year++)
+        for (int month = 1; month <= 12; month++) {
+            int days = g_date_get_days_in_month((GDateMonth)month, (GDateYear)year);
+            assert_true(date_exists((CalendarDate){year, month, days}));
+            assert_false(date_exists((CalendarDate){year, month, days + 1}));
+        }
 }
 
 /* Every minute of a day as GLib writes it, and read again. */
@@ -235,6 +252,18 @@ static void test_instants(void **state)
         assert_string_equal(instant_text(arena, zone, found[1]), cases[i].second);
         assert_int_equal(zone_local(zone, found[1], NULL).minute, cases[i].minute);
     }
+    arena_free(arena);
+}
+
+/* The second before 1970, in a zone behind and in one ahead. */
+static void test_before_1970(void **state)
+{
+    (void)state;
+    Arena *arena = arena_new();
+    assert_string_equal(instant_text(arena, zone_of(arena, "America/Halifax"), -1), "1969-12-31T19:59:59-04:00");
+    assert_string_equal(instant_text(arena, zone_of(arena, "Asia/Tokyo"), -1), "1970-01-01T08:59:59+09:00");
+    assert_string_equal(instant_text(arena, zone_of(arena, "America/Halifax"), -20 * 3600),
+                        "1969-12-31T00:00:00-04:00");
     arena_free(arena);
 }
 
@@ -330,7 +359,8 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_days), cmocka_unit_test(test_clocks), cmocka_unit_test(test_dates),
         cmocka_unit_test(test_zone_names), cmocka_unit_test(test_changes), cmocka_unit_test(test_moments),
-        cmocka_unit_test(test_every_day), cmocka_unit_test(test_every_minute), cmocka_unit_test(test_limits),
+        cmocka_unit_test(test_every_day), cmocka_unit_test(test_month_ends), cmocka_unit_test(test_before_1970),
+        cmocka_unit_test(test_every_minute), cmocka_unit_test(test_limits),
         cmocka_unit_test(test_instants), cmocka_unit_test(test_change_edges), cmocka_unit_test(test_more_names),
         cmocka_unit_test(test_clock_guesses), cmocka_unit_test(test_day_guesses)};
     return cmocka_run_group_tests(tests, NULL, NULL);
