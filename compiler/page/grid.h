@@ -27,7 +27,7 @@
 #define BLOCK_TOP 12.2      /* where ink starts on Letter; A4 shares out what is more */
 #define BANNER_TOP 4.3      /* of the mark of a draft or an invented clinic: printers leave 4.2 white */
 #define BANNER_HEIGHT 7.2
-#define BANNER_LETTERS 6.4  /* a line of it at most */
+#define BANNER_LETTERS 6.5  /* a line of it at most */
 #define BANNER_DROP 1.3     /* capitals stand high in their line */
 #define BANNER_DROP_TALL 1.8
 #define HEAD_ROOM 7.6       /* of the running head, to the first band */

@@ -330,8 +330,10 @@ def summary(s):
 
 @point("W11", 2, needs=in_order)
 def nothing_else(s):
-    words = len(re.findall(r"\S*\w\S*", s.flowing[0])) # a dot between two parts of the foot is no word
-    words -= len(re.findall(r"\S*\w\S*", s.banner())) # no sheet for use has it
+    page = flat(s.flowing[0])
+    for marks in (s.banner(), s.build["phrases"]["draft_mark"], s.build["phrases"]["dated_by_hand"]):
+        page = page.replace(flat(marks), " ") # of an invented clinic, a draft, a typed date: no sheet for use has them
+    words = len(re.findall(r"\S*\w\S*", page)) # a dot between two parts of the foot is no word
     return [] if words <= 350 else [f"{words} words on page 1"]
 
 
@@ -1564,10 +1566,12 @@ def banners(s):
 
 
 def banner_missing(s):
-    """A draft and an invented clinic say so on each page, 18 pt and bold, white on black."""
-    wanted = squeezed(s.banner()) if s.language != "ar" else "" # read in the order of the eye
-    seen = [line["page"] for line in banners(s) if squeezed(line["text"]) == wanted or s.language == "ar"
-            if all(size >= 17.9 and "bold" in name.lower() for size, name, _ in line["sizes"])]
+    """A draft and an invented clinic say so on each page, 18 pt and bold, white on black.  Arabic is read in
+    the order of the eye, and its stops and spaces are of a smaller size."""
+    size_of = max if s.language == "ar" else min
+    seen = [line["page"] for line in banners(s)
+            if (s.language == "ar" or squeezed(line["text"]) == squeezed(s.banner()))
+            and size_of(size for size, _, _ in line["sizes"]) >= 17.9 and all("bold" in name.lower() for _, name, _ in line["sizes"])]
     return [f"page {n + 1} does not say that it is not for use" for n in range(len(s.boxes)) if s.banner() and n not in seen]
 
 
