@@ -113,8 +113,12 @@ static void open_word(Opening *opening, const char *word)
         return;
     }
     confine_read(opening->confine, word);
-    if (opening->doors & DOOR_SHEET)
+    if (opening->doors & DOOR_SHEET) {
+        const char *clinic = loader_clinic_folder(opening->session->loader, word);
+        if (clinic)
+            open_clinic(opening, clinic);
         return;
+    }
     g_autofree char *folder = g_path_get_dirname(word);
     open_folder(opening, folder, FALSE);
 }
