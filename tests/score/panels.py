@@ -182,8 +182,8 @@ def pattern(sheet, name):
     return "|".join(found)
 
 
-def says(sheet, text, name):
-    return re.search(pattern(sheet, name), squeezed(text)) is not None
+def says(sheet, text, *names):
+    return any(re.search(pattern(sheet, name), squeezed(text)) for name in names)
 
 
 def saying(sheet, panels, *names):

@@ -804,7 +804,7 @@ def headings_are_tasks(s):
 
 NEEDED = ("pull_to_add", "pull_to_dose", "pull_slowly", "push_to_line", "look_rim", "cap_one_hand", "cap_it_one_hand", "straight_in", "in_at_angle", "push_plunger",
           "bits", "bits_minutes", "make_v", "palm_hip_own", "upper_outer", "under_fingers", "hands_thigh", "pick_belly", "dial_dose", "dial_flow",
-          "push_button", "cap_big", "count_left")  # what must be seen to be done right; other pictures may yield to words
+          "push_button", "cap_big", "count_left", "count_used")  # what must be seen to be done right; other pictures may yield to words
 
 
 @point("L12", 3)
@@ -1240,7 +1240,7 @@ def tick_boxes(s):
         if names and not boxes:
             faults.append(f"no box beside {names[0]}")
         said = [n.text() for n in s.nodes if n.role == "P" and any(says(s, n.text(), name) for name in names)]
-        counts = any(says(s, text, "done_tick_count") for text in said) and any(says(s, p.text, "count_left") for p in s.panels)
+        counts = any(says(s, text, "done_tick_count") for text in said) and any(says(s, p.text, "count_left", "count_used") for p in s.panels)
         if names and said and s.language == ENGLISH and not any(re.search(r"\d", text) for text in said) and not s.mark and not counts:
             faults.append(f"{said[0]!r} does not say what comes next")
     for panel in s.panels:
@@ -1283,7 +1283,7 @@ def pause(s):
 def empties(s):
     """The panel that counts names each vial with its number, and a mismatch calls.  The used syringe is in
     the sharps box by then, into which nobody should look."""
-    every = [p for p in panels_of_all(s) if says(s, p.text, "count_left")]
+    every = [p for p in panels_of_all(s) if says(s, p.text, "count_left", "count_used")]
     panel = every[ord(s.mark) - ord("A") if s.mark else 0:][:1]
     if not panel:
         return ["nothing is counted"]

@@ -74,7 +74,7 @@ def no_turn(s):
 
 
 ASKS = r"\b(?:Write|Tick|Sign|Mark|Wait|Ring|Draw (?:a|the) (?:big )?ring|Phone|Telephone|Set an? alarm|Open the (?:box|book|door))\b"
-THINGS = ("wait_for", "draw_ring", "read_each", "read_box", "find_date", "date_written", "say_side", "wash_again", "warm_vial")
+THINGS = ("wait_for", "wait_for_exact", "draw_ring", "read_each", "read_box", "find_date", "date_written", "say_side", "wash_again", "warm_vial")
 TICKS = ("filled_tick", "filled_tick_course", "done_tick", "done_tick_count", "done_tick_mark", "done_tick_course")
 
 
@@ -167,7 +167,7 @@ def few_words(s):
     """Panels are the boxes with a number, halves counted; instruction is what stands in them and in the stop
     box.  No way of giving may have more than a powder."""
     most = 10 if s.build["way"] == "prefilled" else 20
-    counts = [p for p in s.whole_panels if says(s, p.text, "count_left")] if s.mark else [] # of A, of B
+    counts = [p for p in s.whole_panels if says(s, p.text, "count_left", "count_used")] if s.mark else [] # of A, of B
     own = [p for p in s.panels if p not in counts] + counts[ord(s.mark or "A") - ord("A"):][:1]
     faults = [] if own and len(own) <= most else [f"{len(own)} panels, {most} at most"]
     if s.language == ENGLISH:
@@ -253,7 +253,7 @@ def bands_with_times(s):
         elif id(node) in steps and id(heading) not in opened:
             opened.add(id(heading))
             text, panel = heading.text() if heading else "", steps[id(node)]
-            if says(s, panel.text, "count_left") or says(s, text, "title_stop"):
+            if says(s, panel.text, "count_left", "count_used") or says(s, text, "title_stop"):
                 if says(s, text, "title_stop") and not re.search(r"\d", go_words(s, panel.page)):
                     faults.append(f"panel {panel.name()}: nothing says when it begins")
             elif not re.match(r"\D{0,20}\d", text) or words_of(text, s.language) < 2:
@@ -279,7 +279,7 @@ def go_words(s, page):
         return ""
     behind = s.nodes[s.nodes.index(stop[-1]):]
     return " ".join(n.text() for n in behind[:150] if n.role == "P" and (says(s, n.text(), "go_at") or says(s, n.text(), "go_now")
-                                                                       or says(s, n.text(), "wait_for")))
+                                                                       or says(s, n.text(), "wait_for", "wait_for_exact")))
 
 
 @point("S10", 2, needs=in_order)
