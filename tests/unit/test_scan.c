@@ -90,6 +90,21 @@ static void test_parts(void **state)
     arena_free(arena);
 }
 
+/* A day of 00 is the month's last one. */
+static void test_whole_months(void **state)
+{
+    (void)state;
+    static const struct { const char *text; CalendarDate last; } months[] = {
+        {GTIN "17270800" "10A1", {2027, 8, 31}}, {GTIN "17271200" "10A1", {2027, 12, 31}},
+        {GTIN "17280200" "10A1", {2028, 2, 29}}, {GTIN "17270100" "10A1", {2027, 1, 31}}};
+    for (gsize i = 0; i < G_N_ELEMENTS(months); i++) {
+        BoxScan scan;
+        assert_int_equal(scan_read(months[i].text, 2026, &scan), SCAN_FINE);
+        assert_true(scan.whole_month);
+        assert_int_equal(scan.expires, day_from_date(months[i].last));
+    }
+}
+
 /* Section 7.12: the two digits less those of this year; from 51 on the century before, to -50 the next one. */
 static void test_centuries(void **state)
 {
@@ -131,7 +146,8 @@ static void test_lengths(void **state)
 static void test_is_one(void **state)
 {
     (void)state;
-    static const char *const typed[] = {"A1234", "0109521234543213", "01095212345432", "L-77", "(10", "21S77", ""};
+    static const char *const typed[] = {"A1234", "0109521234543213", "01095212345432", "L-77", "(10", "21S77", "",
+                                        "0209521234543213", "0009521234543213X"};
     for (gsize i = 0; i < G_N_ELEMENTS(typed); i++)
         assert_false(scan_is_one(typed[i]));
     assert_true(scan_is_one(GTIN "10A"));
@@ -145,7 +161,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_check_digits),
         cmocka_unit_test(test_parts),
-        cmocka_unit_test(test_centuries),
+        cmocka_unit_test(test_centuries), cmocka_unit_test(test_whole_months),
         cmocka_unit_test(test_is_one),
         cmocka_unit_test(test_lengths),
     };
