@@ -23,7 +23,7 @@ rules = importlib.util.module_from_spec(specification)
 specification.loader.exec_module(rules)
 CASES = rules.read_cases(os.path.join(HERE, "apart.case"))
 MIX = ["Take both lids off", "mixing needle onto the 10 mL mixing syringe", "into the liquid vial", "Pull until the rim is on 10 mL",
-       "Move the needle into the powder vial", "Swirl gently", "Drop needle and mixing syringe in the sharps box"]
+       "Turn upright, needle into the powder vial", "Swirl gently", "Drop needle and mixing syringe in the sharps box"]
 DRAW = ["Wipe the rubber top with a new wipe", "filling needle onto the 1 mL injecting syringe", "Push needle and air into the vial",
         "Pull until the rim is on 0.5 mL", "bubbles back into the vial", "Twist the new orange injecting needle on"]
 KIT = ["1 mixing syringe", "10 mL, only to mix", "1 mixing needle", "1 injecting syringe", "1 mL", "1 filling needle"]
@@ -36,7 +36,7 @@ SHEETS = {
                                  ["filling needle", "mixed vial"]),
     ("whole", "trigger", None): (["onto the 3 mL mixing syringe", "Swirl", "onto the 3 mL injecting syringe",
                                   "until the vial is empty"], ["bubbles back"]),
-    ("vials", "trigger", None): (["Take all lids off", "into the next powder vial", "A powder vial still stands? Turn both over, pull "
+    ("vials", "trigger", None): (["Take the lids off", "into the next powder vial", "A powder vial still stands? Turn both over, pull "
                                   "back all", "Drop needle and mixing syringe", "2 powder vials lie empty"], []),
     ("ampoule", "trigger", None): (["Snap its top off", "Tilt the open ampoule", "Drop needle and mixing syringe",
                                     "Push needle and air into the vial"], ["into the liquid vial"]),
