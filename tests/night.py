@@ -4,6 +4,7 @@ and B, what is easily mixed up, states from the record's notes, the watch, and t
 is read by poppler (pdfinfo, pdftotext).  Hours are worked out by Python's zoneinfo, which
 reads the same database by other code.  usage: tests/night.py [--keep FOLDER]"""
 import datetime
+import glob
 import os
 import re
 import shutil
@@ -334,6 +335,20 @@ def check_roster(folder, faults):
         faults.append(f"who is in a roster and a file is not on the list once: {both}")
 
 
+def check_crowd(folder, faults):
+    """Twelve at one minute: more than the hours can show, and each has her row on the page."""
+    head, first = ROSTER.split("\n")[:2]
+    rows = [first.replace("LC-2063", f"LC-{3101 + 137 * i}").replace("R-", f"R-{i}-", 1) for i in range(12)]
+    with open(os.path.join(folder, "crowd.csv"), "w", encoding="utf-8") as file:
+        file.write("\n".join([head, *rows]) + "\n")
+    code, _, said = run(folder, "--out", "crowd", "crowd.csv")
+    made = glob.glob(os.path.join(folder, "crowd", "*.pdf"))
+    words = subprocess.run(["pdftotext", "-layout", made[0], "-"], capture_output=True, text=True).stdout if made else ""
+    missing = [i for i in range(12) if f"LC-{3101 + 137 * i}" not in words]
+    if code or not made or missing:
+        faults.append(f"twelve at one minute: exit {code}, {missing} missing: {said[-600:]}")
+
+
 def main():
     faults = []
     with tempfile.TemporaryDirectory() as temporary:
@@ -341,7 +356,7 @@ def main():
         people_into(folder)
         languages_into(os.path.join(folder, "templates"))
         for check in (check_list, check_page, check_find, check_states, check_stopped, check_words_of_slips,
-                      check_roster, check_record):
+                      check_roster, check_crowd, check_record):
             check(folder, faults)
     print("\n".join(faults) or f"night: {len(PEOPLE)} people, 13 rows: list, page, watch, finding")
     return 1 if faults else 0
