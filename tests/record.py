@@ -267,12 +267,29 @@ def at_once(clinic):
     runs = [subprocess.Popen([PROGRAM, "sheet", *NOW, "--out", f"out{turn}", f"patients/{person}.yaml"],
                              cwd=clinic.folder, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE)
             for turn in (1, 2) for person in people]
-    ends = [(one.communicate()[1][-200:], one.returncode) for one in runs]
+    ends = [(one.communicate()[1][:200], one.returncode) for one in runs]
     printed = [sorted(clinic.sheets(f"out{turn}").items()) for turn in (1, 2)]
     expect(f"{name}: two runs at once agree", printed[0] == printed[1], ends)
     found = [re.search(r"-(\d+)-t", sheet)[1] for sheet, _ in printed[0]]
     expect(f"{name}: numbers are given once", sorted(found) == ["1", "2", "3", "4"], (found, ends))
     expect(f"{name}: whole after it", clinic.record("verify").returncode == 0, said(clinic.record("verify")))
+
+
+def made_at_once(clinic):
+    """Another run is just making the record: this one waits, and is not told that it is locked."""
+    other = sqlite3.connect(os.path.join(clinic.folder, "record.db"), isolation_level=None)
+    other.execute("BEGIN IMMEDIATE")
+    run = subprocess.Popen([PROGRAM, "sheet", *NOW, "--out", "out", PATIENT], cwd=clinic.folder,
+                           stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True)
+    try:
+        ended = run.wait(1)
+    except subprocess.TimeoutExpired:
+        ended = None
+    other.execute("COMMIT")
+    other.close()
+    told = run.communicate()[1][:300]
+    expect("sqlite: a record that another run makes is waited for", ended is None, told)
+    expect("sqlite: and then used", run.returncode == 0 and len(clinic.sheets()) == 1, told)
 
 
 def killed(clinic, quiet, rounds):
@@ -751,6 +768,7 @@ def main():
         subprocess.run(["gcc", "-shared", "-fPIC", "-o", shim, "-x", "c", "-", "-ldl"], input=SHIM, text=True,
                        check=True)
         both(Sqlite(), scratch, shim)
+        made_at_once(Clinic(Sqlite(), scratch))
         second_box(Clinic(Sqlite(), scratch))
         listed(Clinic(Sqlite(), scratch))
         listed_in_yaml(Clinic(Sqlite(), scratch))

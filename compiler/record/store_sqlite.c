@@ -106,13 +106,33 @@ static void first_column(const char *const *columns, gpointer data)
         *out = g_strdup(columns[0] ? columns[0] : "");
 }
 
+#define LOOK_AGAIN_US 5000
+
+/* SQLite waits by itself for another's lock, but not where two could wait for one another: of two runs
+ * that make one new record at once, one is told at the change to WAL that it is locked. */
+static gboolean to_wal(Store *store, GError **error)
+{
+    SqliteStore *own = (SqliteStore *)store;
+    gint64 until = g_get_monotonic_time() + WAIT_MS * G_GINT64_CONSTANT(1000);
+    for (;;) {
+        g_autoptr(GError) why = NULL;
+        g_autofree char *mode = NULL;
+        if (sqlite_run(store, "PRAGMA journal_mode = WAL", NULL, 0, first_column, &mode, &why))
+            return TRUE;
+        if ((sqlite3_errcode(own->base) & 0xff) != SQLITE_BUSY || g_get_monotonic_time() > until) {
+            g_propagate_error(error, g_steal_pointer(&why));
+            return FALSE;
+        }
+        g_usleep(LOOK_AGAIN_US);
+    }
+}
+
 /* Foreign keys hold, a commit is on the disk before it is told, readers do not stop a writer, and
  * nothing of it passes through a folder that all share. */
 static gboolean settle(Store *store, GError **error)
 {
-    g_autofree char *mode = NULL;
     return sqlite_run(store, "PRAGMA foreign_keys = ON", NULL, 0, NULL, NULL, error) &&
-           sqlite_run(store, "PRAGMA journal_mode = WAL", NULL, 0, first_column, &mode, error) &&
+           to_wal(store, error) &&
            sqlite_run(store, "PRAGMA synchronous = FULL", NULL, 0, NULL, NULL, error) &&
            sqlite_run(store, "PRAGMA temp_store = MEMORY", NULL, 0, NULL, NULL, error) &&
            sqlite_run(store, "PRAGMA trusted_schema = OFF", NULL, 0, NULL, NULL, error);
