@@ -48,7 +48,7 @@ void add_marks(Setter *setter)
 }
 
 #define CLINIC_ROOM 60.0
-#define MARK_SIDE 6.8
+#define MARK_SIDE 6.3
 
 /* What the clinic's name takes of a head, and no more than so much. */
 static double clinic_width(const Setter *setter, double most)
@@ -80,7 +80,8 @@ static double add_mark(Setter *setter, const char *mark, double x, double y)
     if (first)
         box_add(&setter->pile, BOX_FILL, x, y, MARK_SIDE, MARK_SIDE);
     add_frame(setter, INK_STRONG, x, y, MARK_SIDE, MARK_SIDE, 0);
-    add_runs(setter, NULL, style, &run, 1, x, y + (MARK_SIDE - style.size * INK_POINT * style.leading) / 2, MARK_SIDE);
+    add_runs(setter, NULL, style, &run, 1, x,
+             y + MARK_DROP + (MARK_SIDE - style.size * INK_POINT * style.leading) / 2, MARK_SIDE);
     return MARK_SIDE + 3;
 }
 

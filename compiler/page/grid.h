@@ -24,16 +24,16 @@
 #define COLUMNS 3
 #define COLUMN 58.0
 #define GUTTER 5.5
-#define BLOCK_TOP 12.2      /* where ink starts on Letter; A4 shares out what is more */
+#define BLOCK_TOP 13.1      /* where ink starts on Letter; A4 shares out what is more */
 #define BANNER_TOP 4.3      /* of the mark of a draft or an invented clinic: printers leave 4.2 white */
-#define BANNER_HEIGHT 7.2
-#define BANNER_LETTERS 6.5  /* a line of it at most */
-#define BANNER_DROP 1.3     /* capitals stand high in their line */
-#define BANNER_DROP_TALL 1.8
+#define BANNER_HEIGHT 6.9    /* 1.9 to the letter of an injection below it */
+#define BANNER_LETTERS 6.2  /* a line of it at most */
+#define BANNER_DROP 1.15    /* capitals stand high in their line */
+#define BANNER_DROP_TALL 1.5
 #define HEAD_ROOM 7.6       /* of the running head, to the first band */
 #define FOOT_RULE 22.8      /* from the block's lower end of ink, up */
 #define FOOT_LARGE 6.0      /* more in large print, whose foot has a line more */
-#define FOOT_AIR 3.0        /* above the rule */
+#define FOOT_AIR 2.1        /* above the rule */
 #define RULE_BARE 1.4       /* the rail of a row where a needle is bare */
 #define RULE_WAY 0.35       /* and where none is */
 #define RAIL_DROP 2.6       /* from a rail to its row's words */
@@ -49,6 +49,7 @@
 #define GIVEN_SIDE 12.1     /* of those for the time and the name that count */
 #define GIVEN_LEAST 60.2
 #define MARK_POINTS 18.0    /* of the letter of an injection, white on black */
+#define MARK_DROP 1.2       /* it stands high in its line */
 #define AIR_MOST 7.0
 
 /* ---- type: TYPE(id, ordinary points, large points, points for the clinic, bold, line pitch) ---- */

@@ -71,7 +71,8 @@ static double put_mark(Setter *setter, const char *mark, double x, double y)
     if (first)
         box_add(&setter->pile, BOX_FILL, x, y, MARK, MARK);
     add_frame(setter, INK_STRONG, x, y, MARK, MARK, 0);
-    add_runs(setter, "P", style, &run, 1, x, y + (MARK - style.size * INK_POINT * style.leading) / 2, MARK);
+    add_runs(setter, "P", style, &run, 1, x,
+             y + MARK_DROP + (MARK - style.size * INK_POINT * style.leading) / 2, MARK);
     return MARK + MARK_AIR;
 }
 
