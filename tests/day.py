@@ -433,6 +433,33 @@ def last_box(work):
            sum("lot_over_count" in text for text, _ in said) == 1, said)
 
 
+def largest(*words):
+    """Status and the most memory, in MB, of the largest process that took part."""
+    started = subprocess.Popen([PROGRAM, *words], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+    _, status, used = os.wait4(started.pid, 0)
+    started.returncode = os.waitstatus_to_exitcode(status)
+    return started.returncode, used.ru_maxrss / 1024
+
+
+def many_on_one_night(work):
+    """Their list is one file, each row on it once, and holds neither their plans nor their sheets."""
+    roster = write(os.path.join(work, "night.csv"), table([
+        person(0, code=f"M-{i:03}", order=f"R-{i}", sheet=str(i + 1), time=f"{8 + i // 60}:{i % 60:02} am") for i in range(150)]))
+    out = os.path.join(work, "night")
+    status, most = largest("night", "--clinic", CLINIC, "--now", "2026-11-24T12:00-05:00", "--out", out, roster)
+    expect("150 people inject in one night", status == 0, status)
+    expect("their list takes less than 64 MB", 10 < most < 64, f"{most:.1f} MB")
+    listed = pages(os.path.join(out, NIGHT)) if status == 0 else []
+    rows = [re.sub(r"\s", "", code) for page in listed for code in re.findall(r"\bM-\s?\d\s?\d\s?\d\b", page)]
+    expect("each stands on it once, in order", rows == [f"M-{i:03}" for i in range(150)], rows)
+    expect("each part says from when to when", sum("8 pm – 8:59 pm" in page for page in listed) >= 1, listed[:1])
+    checked = subprocess.run(["qpdf", "--check", os.path.join(out, NIGHT)], capture_output=True, text=True)
+    expect("the list is sound", checked.returncode == 0, checked.stdout + checked.stderr)
+    said = largest("night", "--clinic", CLINIC, "--now", "2026-11-24T12:00-05:00", "--text",
+                   write(os.path.join(work, "forty.csv"), "".join(open(roster).readlines()[:41])))
+    expect("what to say for each is worked out one by one", said[0] == 0 and 10 < said[1] < 64, said)
+
+
 def main():
     global CLINIC
     with tempfile.TemporaryDirectory() as work:
@@ -457,6 +484,7 @@ def main():
         faulty_ledgers(work)
         read_only(work, roster)
         last_box(work)
+        many_on_one_night(work)
     print(f"{passed} passed, {failed} failed")
     sys.exit(1 if failed or not passed else 0)
 

@@ -14,6 +14,8 @@ typedef struct Gathering {
     GPtrArray *people, *stopped, *cancelled, *notes;
     const Template *template;
     GHashTable *phrases; /* tag -> const Phrases* */
+    Arena *memory;       /* of whoever is looked at; kept with her when she is of tonight */
+    gboolean kept;
     const char *folder;  /* of the templates */
     const char *clinic;  /* folder of the one clinic */
     Record *record;
@@ -146,15 +148,16 @@ static gboolean is_cancelled(Gathering *gathering, const Case *file)
  * acted on is. */
 static gboolean says_the_same(const Gathering *gathering, const RecordSheet *sheet, const Plan *plan)
 {
-    const char *printed = record_fact(gathering->session->arena, sheet, "check_code", 1);
+    const char *printed = record_fact(gathering->memory, sheet, "check_code", 1);
     const Value *code = plan_value(plan, g_ptr_array_index(plan->injections, 0), VALUE_check_code);
     return code->set && g_strcmp0(printed, code->text) == 0;
 }
 
 static void add_stopped(const Gathering *gathering, const char *code, guint errors)
 {
-    NightStopped *stopped = arena_new0(gathering->session->arena, NightStopped);
-    *stopped = (NightStopped){code, errors};
+    Arena *arena = gathering->session->arena;
+    NightStopped *stopped = arena_new0(arena, NightStopped);
+    *stopped = (NightStopped){arena_copy(arena, code), errors};
     g_ptr_array_add(gathering->stopped, stopped);
 }
 
@@ -164,13 +167,13 @@ static Plan *plan_numbered(Gathering *gathering, Case *file, const Plan *judged)
     if (!sheet)
         return NULL;
     take_notes(gathering, sheet);
-    Patient *patient = arena_new0(gathering->session->arena, Patient);
+    Patient *patient = arena_new0(gathering->memory, Patient);
     const Field read = {FIELD_READ, judged->patient->patient.at.place, judged->patient->patient.at.key};
     *patient = *file->patient;
     patient->sheet = (Number){read, sheet->number};
     file->patient = patient;
     const PlanContext context = {judged->now, commands_version(), file->digest, judged->rules, FALSE, NULL};
-    Plan *plan = plan_build(gathering->session->arena, file->clinic, file->shelf, file->protocol, patient, &context);
+    Plan *plan = plan_build(gathering->memory, file->clinic, file->shelf, file->protocol, patient, &context);
     return says_the_same(gathering, sheet, plan) ? plan : NULL;
 }
 
@@ -198,6 +201,13 @@ static gboolean add_unnamed(Gathering *gathering)
 
 /* ---- sheets ---- */
 
+/* Makes a sheet as it was printed, when it is asked for. */
+typedef struct Maker {
+    const NightPerson *person;
+    const GPtrArray *injections;
+    const Template *template;
+} Maker;
+
 /* Pages are counted when a slip's words ask for one. */
 typedef struct LazyPages {
     Arena *arena;
@@ -218,21 +228,36 @@ static int page_of(const Block *block, gpointer data)
     return pages->laid ? output_page_of(block, pages->laid) : 0;
 }
 
+static const Document *word(const Maker *maker, Arena *arena)
+{
+    const NightPerson *person = maker->person;
+    return wording_sheet(arena, person->plan, maker->injections, maker->template, person->phrases, FALSE,
+                         diagnostics_new(arena));
+}
+
+static void open_sheet(gpointer made_by, Arena *arena, SlipSheet *sheet)
+{
+    const Maker *maker = made_by;
+    LazyPages *pages = arena_new0(arena, LazyPages);
+    sheet->document = word(maker, arena);
+    *pages = (LazyPages){arena, sheet->document, maker->person->plan->clinic->paper.value, FALSE, NULL};
+    sheet->page_of = page_of;
+    sheet->pages = pages;
+}
+
 /* FALSE when it could not be worded, and so was never printed. */
 static gboolean add_sheet(Gathering *gathering, NightPerson *person, const GPtrArray *injections)
 {
-    Arena *arena = gathering->session->arena;
-    NightSheet *sheet = arena_new0(arena, NightSheet);
-    LazyPages *pages = arena_new0(arena, LazyPages);
-    sheet->document = wording_sheet(arena, person->plan, injections, gathering->template, person->phrases, FALSE,
-                                    diagnostics_new(arena));
-    if (!sheet->document)
-        return FALSE;
-    *pages = (LazyPages){arena, sheet->document, person->plan->clinic->paper.value, FALSE, NULL};
-    sheet->page_of = page_of;
-    sheet->pages = pages;
-    g_ptr_array_add(person->sheets, sheet);
-    return TRUE;
+    NightSheet *sheet = arena_new0(gathering->memory, NightSheet);
+    Maker *maker = arena_new0(gathering->memory, Maker);
+    *maker = (Maker){person, injections, gathering->template};
+    *sheet = (NightSheet){injections, open_sheet, maker};
+    Arena *tried = arena_new();
+    gboolean fine = word(maker, tried) != NULL;
+    arena_free(tried);
+    if (fine)
+        g_ptr_array_add(person->sheets, sheet);
+    return fine;
 }
 
 static gboolean add_sheets(Gathering *gathering, NightPerson *person)
@@ -242,7 +267,7 @@ static gboolean add_sheets(Gathering *gathering, NightPerson *person)
     if (template_holds_all(gathering->template) && plan_one_sheet(person->plan))
         return add_sheet(gathering, person, all);
     for (guint i = 0; i < all->len; i++) {
-        GPtrArray *alone = arena_list(gathering->session->arena);
+        GPtrArray *alone = arena_list(gathering->memory);
         g_ptr_array_add(alone, g_ptr_array_index(all, i));
         fine &= add_sheet(gathering, person, alone);
     }
@@ -289,16 +314,15 @@ static gboolean is_known(const Gathering *gathering, const Plan *plan)
 
 static gboolean add_person(Gathering *gathering, Case *file)
 {
-    Session *session = gathering->session;
-    Instant now = session->now;
+    Session own = *gathering->session;
+    own.arena = gathering->memory;
     if (gathering->request->clinic)
-        session->now = gathering->from;
-    Plan *plan = commands_plan(session, file);
-    session->now = now;
+        own.now = gathering->from;
+    Plan *plan = commands_plan(&own, file);
     if (!gathering->request->clinic || !may_be_tonight(gathering, plan))
         return TRUE;
     if (is_cancelled(gathering, file)) {
-        g_ptr_array_add(gathering->cancelled, (gpointer)file->patient->patient.text);
+        g_ptr_array_add(gathering->cancelled, arena_copy(gathering->session->arena, file->patient->patient.text));
         return TRUE;
     }
     if (plan && diagnostics_stops(file->diagnostics))
@@ -311,13 +335,14 @@ static gboolean add_person(Gathering *gathering, Case *file)
     }
     if (is_known(gathering, plan))
         return TRUE;
-    const Text *own = &file->patient->language, *first = g_ptr_array_index(file->clinic->languages.items, 0);
-    NightPerson *person = arena_new0(session->arena, NightPerson);
+    const Text *hers = &file->patient->language, *first = g_ptr_array_index(file->clinic->languages.items, 0);
+    NightPerson *person = arena_new0(gathering->memory, NightPerson);
     person->plan = plan;
-    person->phrases = phrases_for(gathering, PRESENT(*own) ? own->text : first->text);
-    person->sheets = arena_list(session->arena);
+    person->phrases = phrases_for(gathering, PRESENT(*hers) ? hers->text : first->text);
+    person->sheets = arena_list(gathering->memory);
     gboolean reviewed = person->phrases && phrases_reviewer(person->phrases); /* others print drafts only */
-    if (reviewed && add_sheets(gathering, person))
+    gathering->kept = reviewed && add_sheets(gathering, person);
+    if (gathering->kept)
         g_ptr_array_add(gathering->people, person);
     else
         stop(gathering, file);
@@ -331,6 +356,40 @@ static gboolean add_case(Gathering *gathering, Case *file)
     return add_person(gathering, file);
 }
 
+/* What was worked out for somebody goes when she is not of tonight. */
+static void begin_person(Gathering *gathering)
+{
+    gathering->memory = arena_new();
+    gathering->kept = FALSE;
+}
+
+static void end_person(Gathering *gathering)
+{
+    if (gathering->kept)
+        g_ptr_array_add(gathering->request->memories, gathering->memory);
+    else
+        arena_free(gathering->memory);
+    gathering->memory = NULL;
+}
+
+/* FALSE behind the last. */
+static gboolean add_row(Gathering *gathering, Roster *roster, const char *path, gboolean *fine)
+{
+    GError *error = NULL;
+    RosterRow row;
+    Arena *arena = gathering->memory;
+    if (!roster_next(roster, arena, &row))
+        return FALSE;
+    Case *file = arena_new0(arena, Case);
+    *file = (Case){.path = path, .kind = FILE_PATIENT, .diagnostics = row.diagnostics};
+    const Listed listed = {arena, row.root, roster_is_table(roster), row.words, row.diagnostics};
+    if (row.root && !loader_listed(gathering->session->loader, path, &listed, file, &error))
+        *fine = failed(gathering, error);
+    else
+        *fine = add_case(gathering, file);
+    return TRUE;
+}
+
 /* Each row is a person as a file of its own would be. */
 static gboolean add_roster(Gathering *gathering, const char *path)
 {
@@ -339,17 +398,13 @@ static gboolean add_roster(Gathering *gathering, const char *path)
     Diagnostics *unread = diagnostics_new(arena);
     Roster *roster = roster_open(arena, path, unread, &error);
     gboolean fine = roster || !error || failed(gathering, error);
-    RosterRow row;
+    gboolean more = roster != NULL;
     if (!roster && fine)
         add_stopped(gathering, path, diagnostics_open(unread, SEVERITY_ERROR));
-    while (fine && roster && roster_next(roster, arena, &row)) {
-        Case *file = arena_new0(arena, Case);
-        *file = (Case){.path = path, .kind = FILE_PATIENT, .diagnostics = row.diagnostics};
-        const Listed listed = {arena, row.root, roster_is_table(roster), row.words, row.diagnostics};
-        if (row.root && !loader_listed(gathering->session->loader, path, &listed, file, &error))
-            fine = failed(gathering, error);
-        else
-            fine = add_case(gathering, file);
+    while (fine && more) {
+        begin_person(gathering);
+        more = add_row(gathering, roster, path, &fine);
+        end_person(gathering);
     }
     return fine;
 }
@@ -362,7 +417,10 @@ static gboolean add_file(Gathering *gathering, const char *path)
         return add_roster(gathering, path);
     if (!loader_load(gathering->session->loader, path, &file, &error))
         return failed(gathering, error);
-    return file.kind != FILE_PATIENT || add_case(gathering, &file);
+    begin_person(gathering);
+    gboolean fine = file.kind != FILE_PATIENT || add_case(gathering, &file);
+    end_person(gathering);
+    return fine;
 }
 
 /* The files named, or the clinic's people. */
@@ -394,7 +452,9 @@ int evening_gather(Session *session, char **words, NightRequest *request)
     gathering.folder = session->options.templates ? session->options.templates : commands_templates(arena);
     gathering.phrases = g_hash_table_new(g_str_hash, g_str_equal);
     arena_defer(arena, (GDestroyNotify)g_hash_table_unref, gathering.phrases);
-    *request = (NightRequest){.people = gathering.people, .stopped = gathering.stopped,
+    GPtrArray *memories = g_ptr_array_new_with_free_func((GDestroyNotify)arena_free);
+    arena_defer(arena, (GDestroyNotify)g_ptr_array_unref, memories);
+    *request = (NightRequest){.people = gathering.people, .memories = memories, .stopped = gathering.stopped,
                               .cancelled = gathering.cancelled, .notes = gathering.notes,
                               .now = session->now, .made = session->now, .typed = session->options.now != NULL};
     Diagnostics *unread = diagnostics_new(arena);

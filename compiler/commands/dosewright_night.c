@@ -1,6 +1,7 @@
 /* dosewright_night: see dosewright_night.h. */
 #include "commands/dosewright_night.h"
 
+#include <malloc.h>
 #include <stdio.h>
 #include <string.h>
 #include <sys/ioctl.h>
@@ -43,8 +44,41 @@ const char *night_file(Arena *arena, Day evening, const char *ending)
     return arena_format(arena, "night-%04d-%02d-%02d%s", date.year, date.month, date.day, ending);
 }
 
+static gboolean add_bytes(gpointer data, const void *bytes, gsize length, GError **error)
+{
+    (void)error;
+    g_byte_array_append(data, bytes, length);
+    return TRUE;
+}
+
+static gboolean merge_part(const Night *night, guint part, const Printing *printing, Merge *merge, Diagnostics *found)
+{
+    int pages;
+    Arena *arena = arena_new();
+    g_autoptr(GBytes) bytes = output_pdf(arena, night_part(arena, night, part), printing, found);
+    gboolean fine = bytes && output_merge_add(merge, bytes, NULL, &pages, NULL);
+    arena_free(arena);
+    return fine;
+}
+
+/* A long list is drawn part by part into one file.  NULL after findings. */
+static GBytes *night_pdf(Session *session, const Night *night, const Printing *printing, Diagnostics *found)
+{
+    guint parts = night_parts(night);
+    if (parts == 1)
+        return output_pdf(session->arena, night_document(session->arena, night), printing, found);
+    g_autoptr(GByteArray) bytes = g_byte_array_new();
+    Merge *merge = output_merge_new(night_part(session->arena, night, 0)->title, add_bytes, bytes);
+    gboolean fine = TRUE;
+    for (guint part = 0; part < parts && fine; part++)
+        fine = merge_part(night, part, printing, merge, found);
+    fine = fine && output_merge_end(merge, NULL);
+    output_merge_free(merge);
+    return fine ? g_byte_array_free_to_bytes(g_steal_pointer(&bytes)) : NULL;
+}
+
 /* The files written are named in the list. */
-static int write_page(Session *session, const Night *night, GPtrArray *files)
+static int write_page(Session *session, Night *night, NightRequest *request, GPtrArray *files)
 {
     GError *error = NULL;
     Diagnostics *found = diagnostics_new(session->arena);
@@ -54,24 +88,26 @@ static int write_page(Session *session, const Night *night, GPtrArray *files)
     if (word && g_ascii_strcasecmp(word, choice_word(paper)) != 0)
         return commands_usage("--paper is A4 or Letter");
     const Printing printing = {paper, session->options.large, NULL};
-    GBytes *bytes = output_pdf(session->arena, night_document(session->arena, night), &printing, found);
+    GString *text = session->options.text ? g_string_new(NULL) : NULL;
+    if (text)
+        night_text(night, TRUE, text);
+    night_forget_people(night, request);
+    malloc_trim(0);
+    GBytes *bytes = night_pdf(session, night, &printing, found);
     if (!bytes) {
         commands_report(session, found);
         return output_ready(&error) ? EXIT_FINDINGS : commands_system_error(error);
     }
     lay_by(session, files, night_file(session->arena, night->evening, ".pdf"), bytes);
-    if (session->options.text) {
-        GString *text = g_string_new(NULL);
-        night_text(night, TRUE, text);
+    if (text)
         lay_by(session, files, night_file(session->arena, night->evening, ".txt"), g_string_free_to_bytes(text));
-    }
     return publish_files(session->options.out, files, &error) ? EXIT_FINE : commands_system_error(error);
 }
 
-static int write_and_say(Session *session, const Night *night)
+static int write_and_say(Session *session, Night *night, NightRequest *request)
 {
     GPtrArray *files = arena_list(session->arena);
-    int status = write_page(session, night, files);
+    int status = write_page(session, night, request, files);
     if (status != EXIT_FINE)
         return status;
     for (guint i = 0; i < files->len; i++)
@@ -85,9 +121,9 @@ int night_publish(Session *session, char **words, Instant made)
     ink_prepare();
     int status = evening_gather(session, words, &request);
     request.made = made;
-    const Night *night = status == EXIT_FINE ? night_make(session->arena, &request) : NULL;
+    Night *night = status == EXIT_FINE ? night_make(session->arena, &request) : NULL;
     if (status == EXIT_FINE)
-        status = night ? write_page(session, night, arena_list(session->arena)) : EXIT_FINDINGS;
+        status = night ? write_page(session, night, &request, arena_list(session->arena)) : EXIT_FINDINGS;
     ink_prepared();
     return status;
 }
@@ -151,9 +187,9 @@ int command_night(Session *session)
         return watch(session, session->options.words);
     if (session->options.out)
         ink_prepare();
-    const Night *night = gather(session, session->options.words, &request, &status);
+    Night *night = gather(session, session->options.words, &request, &status);
     if (night && session->options.out) {
-        status = write_and_say(session, night);
+        status = write_and_say(session, night, &request);
     } else if (night) {
         g_autoptr(GString) text = g_string_new(NULL);
         night_text(night, session->options.text, text);

@@ -6,10 +6,12 @@
 
 #define FIRST_HOUR 18 /* the strip's left end */
 #define STRIP_MINUTES (12 * 60)
+#define ROWS_A_PART 60 /* pages are set and read back in memory: no more than a few at once */
 
 typedef struct Wall {
     Arena *arena;
     const Night *night;
+    guint from, until; /* its rows */
 } Wall;
 
 static Block *block(const Wall *wall, BlockKind kind, const char *role)
@@ -166,7 +168,7 @@ static Block *strip(const Wall *wall)
     for (int i = 0; i <= 6; i++)
         put(hours, words(wall, said_clock(wall->arena, night->words, night->phrases, (FIRST_HOUR + 2 * i) % 24 * 60),
                          FALSE));
-    for (guint i = 0; i < night->rows->len; i++) {
+    for (guint i = wall->from; i < wall->until; i++) {
         const NightRow *row = g_ptr_array_index(night->rows, i);
         int along = (row->local.day - night->evening) * 24 * 60 + row->local.minute - FIRST_HOUR * 60;
         if (along < 0 || along > STRIP_MINUTES)
@@ -188,7 +190,7 @@ static Block *list(const Wall *wall)
     gboolean after = FALSE;
     for (gsize i = 0; i < G_N_ELEMENTS(heads); i++)
         put(rows, phrase(wall, heads[i], NULL));
-    for (guint i = 0; i < night->rows->len; i++) {
+    for (guint i = wall->from; i < wall->until; i++) {
         const NightRow *row = g_ptr_array_index(night->rows, i);
         if (row->local.day > night->evening && !after) {
             Block *heading = block(wall, BLOCK_ROW, "heading");
@@ -201,20 +203,20 @@ static Block *list(const Wall *wall)
     return rows;
 }
 
-static gboolean any_marked(const Night *night)
+static gboolean any_marked(const Wall *wall)
 {
-    for (guint i = 0; i < night->rows->len; i++) {
-        const NightRow *row = g_ptr_array_index(night->rows, i);
+    for (guint i = wall->from; i < wall->until; i++) {
+        const NightRow *row = g_ptr_array_index(wall->night->rows, i);
         if (row->code_marks->len || row->sheet_marks->len || row->medicine_marks->len || row->dose_marked)
             return TRUE;
     }
     return FALSE;
 }
 
-static gboolean any_language(const Night *night)
+static gboolean any_language(const Wall *wall)
 {
-    for (guint i = 0; i < night->rows->len; i++)
-        if (((const NightRow *)g_ptr_array_index(night->rows, i))->interpreter)
+    for (guint i = wall->from; i < wall->until; i++)
+        if (((const NightRow *)g_ptr_array_index(wall->night->rows, i))->interpreter)
             return TRUE;
     return FALSE;
 }
@@ -225,11 +227,11 @@ static Block *notes(const Wall *wall)
     Block *note = block(wall, BLOCK_REMARKS, "notes");
     if (night->sends_word)
         put(note, phrase(wall, "night_no_word", NULL));
-    if (any_marked(night))
+    if (any_marked(wall))
         put(note, phrase(wall, "night_marked", NULL));
-    if (any_language(night) && night->interpreter)
+    if (any_language(wall) && night->interpreter)
         put(note, phrase(wall, "night_bold", night->interpreter->number.text));
-    const char *stopped = night_stopped_words(wall->arena, night);
+    const char *stopped = wall->until == night->rows->len ? night_stopped_words(wall->arena, night) : NULL;
     if (stopped)
         put(note, words(wall, stopped, TRUE));
     return note;
@@ -274,9 +276,26 @@ static const char *made_words(const Wall *wall)
                         said_clock(wall->arena, night->words, night->phrases, local.minute));
 }
 
-Document *night_document(Arena *arena, const Night *night)
+/* Which of many: its first and last time. */
+static Line *person_words(const Wall *wall)
 {
-    const Wall wall = {arena, night};
+    const Night *night = wall->night;
+    Line *count = night_count(wall->arena, night);
+    if (wall->until - wall->from == night->rows->len)
+        return count;
+    const NightRow *first = g_ptr_array_index(night->rows, wall->from);
+    const NightRow *last = g_ptr_array_index(night->rows, wall->until - 1);
+    const Filling filling[] = {{"from", first->clock}, {"until", last->clock}, {NULL, NULL}};
+    const char *window = night_phrase(wall->arena, night, "night_window", filling, 0);
+    add(wall, count, arena_format(wall->arena, " %s", window), TRUE);
+    return count;
+}
+
+static Document *document_of(const Wall *whole)
+{
+    const Wall wall = *whole;
+    Arena *arena = wall.arena;
+    const Night *night = wall.night;
     Document *document = arena_new0(arena, Document);
     const Filling slots[] = {{"page", "{page}"}, {"pages", "{pages}"}, {NULL, NULL}};
     gboolean invented = plan_value(night->words, NULL, VALUE_demonstration)->set;
@@ -285,7 +304,7 @@ Document *night_document(Arena *arena, const Night *night)
     document->right_to_left = phrases_from_right(night->phrases);
     document->title = night_title(arena, night);
     document->head = words(&wall, document->title, TRUE);
-    document->person = night_count(arena, night);
+    document->person = person_words(&wall);
     document->clinic = night_phrase(arena, night, invented ? "page_clinic_invented" : "page_clinic", NULL, 0);
     document->banner = invented ? night_phrase(arena, night, "invented_mark", NULL, 0) : NULL;
     document->foot_call = foot_number(&wall);
@@ -302,4 +321,17 @@ Document *night_document(Arena *arena, const Night *night)
     document->sections = arena_list(arena);
     g_ptr_array_add(document->sections, section(&wall));
     return document;
+}
+
+Document *night_document(Arena *arena, const Night *night)
+{
+    return document_of(&(Wall){arena, night, 0, night->rows->len});
+}
+
+guint night_parts(const Night *night) { return MAX(1, (night->rows->len + ROWS_A_PART - 1) / ROWS_A_PART); }
+
+Document *night_part(Arena *arena, const Night *night, guint part)
+{
+    guint from = part * ROWS_A_PART;
+    return document_of(&(Wall){arena, night, from, MIN(from + ROWS_A_PART, night->rows->len)});
 }

@@ -24,9 +24,12 @@ typedef struct Making {
     const Night *night;
 } Making;
 
+/* A row's words are its own: the people may be forgotten before it is. */
+static const char *own(const Making *making, const char *text) { return text ? arena_copy(making->arena, text) : NULL; }
+
 static const char *value_of(const Making *making, const NightRow *row, ValueId id)
 {
-    return said_value(making->arena, row->plan, row->injection, making->night->phrases, id);
+    return own(making, said_value(making->arena, row->plan, row->injection, making->night->phrases, id));
 }
 
 static const char *phrase(const Making *making, const char *id, const Filling *fillings)
@@ -114,7 +117,7 @@ static void set_words(const Making *making, NightRow *row, const NightPerson *pe
     row->window = window_words(making, row);
     row->away = away_words(making, row);
     row->event = event_words(making, row);
-    row->code = patient->patient.text;
+    row->code = own(making, patient->patient.text);
     row->sheet = value_of(making, row, VALUE_check_code);
     row->medicine = value_of(making, row, VALUE_medicine);
     row->dose = value_of(making, row, VALUE_dose);
@@ -122,12 +125,12 @@ static void set_words(const Making *making, NightRow *row, const NightPerson *pe
     row->needle = value_of(making, row, VALUE_injecting_needle);
     row->place = place_words(making, row);
     row->giver = giver_words(making, row);
-    row->phone = PRESENT(patient->phone) ? patient->phone.text : NULL;
+    row->phone = PRESENT(patient->phone) ? own(making, patient->phone.text) : NULL;
     row->language = said_phrase(making->arena, row->plan, person->phrases, "language_name", NULL, 0);
-    g_autofree char *own = g_strndup(phrases_tag(person->phrases), strcspn(phrases_tag(person->phrases), "-"));
+    g_autofree char *hers = g_strndup(phrases_tag(person->phrases), strcspn(phrases_tag(person->phrases), "-"));
     g_autofree char *nurse = g_strndup(phrases_tag(making->night->phrases),
                                        strcspn(phrases_tag(making->night->phrases), "-"));
-    row->interpreter = strcmp(own, nurse) != 0;
+    row->interpreter = strcmp(hers, nurse) != 0;
 }
 
 /* ---- slips ---- */
@@ -170,9 +173,8 @@ static const NightSheet *sheet_of(const NightPerson *person, const PlanInjection
 {
     for (guint i = 0; i < person->sheets->len; i++) {
         const NightSheet *sheet = g_ptr_array_index(person->sheets, i);
-        for (guint j = 0; sheet->document && j < sheet->document->injections->len; j++)
-            if (g_ptr_array_index(sheet->document->injections, j) == injection)
-                return sheet;
+        if (g_ptr_array_find((GPtrArray *)sheet->injections, injection, NULL))
+            return sheet;
     }
     return NULL;
 }
@@ -182,9 +184,10 @@ GPtrArray *night_slips(Arena *arena, const Night *night, const NightRow *row)
     guint count;
     Slip first = (Slip)choice_first(CHOICES_Slip, &count);
     const Making making = {arena, NULL, night};
-    const NightSheet *own = sheet_of(row->person, row->injection);
-    const SlipSheet sheet = {row->plan, row->injection, own ? own->document : NULL, own ? own->page_of : NULL,
-                             own ? own->pages : NULL};
+    const NightSheet *printed = sheet_of(row->person, row->injection);
+    SlipSheet sheet = {.plan = row->plan, .injection = row->injection};
+    if (printed)
+        printed->open(printed->maker, arena, &sheet);
     GPtrArray *slips = arena_list(arena);
     for (Slip slip = first; slip < first + count; slip++)
         if (plan_can_slip(row->injection, slip))
@@ -338,6 +341,19 @@ Night *night_make(Arena *arena, const NightRequest *request)
     night_mark(arena, night);
     night->next = next_of(night);
     return night;
+}
+
+void night_forget_people(Night *night, NightRequest *request)
+{
+    for (guint i = 0; i < night->rows->len; i++) {
+        NightRow *row = g_ptr_array_index(night->rows, i);
+        row->plan = NULL;
+        row->injection = NULL;
+        row->person = NULL;
+    }
+    request->people = NULL;
+    if (request->memories->len > 1) /* the first formats words */
+        g_ptr_array_remove_range(request->memories, 1, request->memories->len - 1);
 }
 
 /* ---- finding one ---- */

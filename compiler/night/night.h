@@ -14,11 +14,12 @@ typedef struct NightPerson {
     GPtrArray *sheets;        /* of NightSheet* */
 } NightPerson;
 
-/* A sheet as it was printed, for the steps and pages that the nurse names. */
+/* A sheet as it was printed, for the steps and pages that the nurse names.  It is worded when it
+ * is asked for, since those of a whole night take more memory than all else. */
 typedef struct NightSheet {
-    const Document *document;
-    SheetPage page_of;        /* or NULL: pages are not known */
-    gpointer pages;           /* handed to page_of */
+    const GPtrArray *injections; /* of PlanInjection*: those on it */
+    void (*open)(gpointer maker, Arena *arena, SlipSheet *sheet); /* fills in document, page_of, pages */
+    gpointer maker;
 } NightSheet;
 
 /* Someone who has no sheet: her file has findings. */
@@ -61,7 +62,7 @@ typedef struct NightRow NightRow;
 struct NightRow {
     int number;               /* from 1, in order of time */
     const Plan *plan;
-    const PlanInjection *injection;
+    const PlanInjection *injection; /* as plan and person NULL once the people are forgotten */
     const char *mark;         /* "A", "B" of two injections of one person tonight, or NULL */
     const NightRow *other;    /* the other one of them, or NULL */
     Instant at, from, until;  /* until: the last instant that is in time */
@@ -113,6 +114,7 @@ typedef struct NightRequest {
     const GPtrArray *stopped;  /* of NightStopped* */
     const GPtrArray *cancelled; /* of char*: codes of people whose sheet was cancelled; none is to be printed */
     const GPtrArray *notes;    /* of NightNote*, in order of time */
+    GPtrArray *memories;       /* of Arena*, owned: what each of the people lives in, in their order */
     Instant now;               /* the night is the one that holds it */
     Instant made;
     gboolean typed;
@@ -120,6 +122,10 @@ typedef struct NightRequest {
 
 /* Owned by the arena.  NULL when there is nobody at all, since a plan formats its words. */
 Night *night_make(Arena *arena, const NightRequest *request);
+
+/* Frees all people but the one who formats its words: its rows keep their words, and no more can be
+ * said of a slip. */
+void night_forget_people(Night *night, NightRequest *request);
 
 /* What to say for all that can happen with an injection (of NightSlip*).  Lays the sheet out
  * when its words name a page, which takes long. */
@@ -145,5 +151,9 @@ void night_row_text(const Night *night, const NightRow *row, GString *out);
 void night_screen(const Night *night, int columns, gboolean bold, GString *out);
 /* The page for the wall, to be laid out by the page room. */
 Document *night_document(Arena *arena, const Night *night);
+/* A long list is laid out in parts, each a document of its own with its rows' times in its head:
+ * how many there are, and one of them, the first of which is 0. */
+guint night_parts(const Night *night);
+Document *night_part(Arena *arena, const Night *night, guint part);
 
 #endif
