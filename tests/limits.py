@@ -181,6 +181,72 @@ def days():
              ("protocols/base.yaml", "review_by: 2027-10-01", f"review_by: {APPROVED + timedelta(apart)}"))
 
 
+def signed():
+    """Ours (compiler/rules/acceptance.c): an acceptance holds for 184 days at most, and its last 30 are told."""
+    window = ("protocols/base.yaml", "15 min either side", "61 min either side")
+
+    def accepted(on, until):
+        return window, ("protocols/base.yaml", "injections:\n", "acceptances:\n  - {rule: window_too_wide, because: The nurse "
+                        f"calls at that hour., by: Dr R. Invented, on: {on}, until: {until}}}\ninjections:\n")
+    for length in (183, 184, 185):
+        case(f"an acceptance for {length} days", "acceptance_stale", "error" if length > 184 else None,
+             *accepted(APPROVED, APPROVED + timedelta(length)))
+    for left in (29, 30, 31):
+        case(f"an acceptance with {left} days left", "acceptance_ending", "note" if left <= 30 else None,
+             *accepted(APPROVED, TODAY + timedelta(left)))
+
+
+def ranges():
+    """Ours (compiler/rules/dose.c): a range on the shelf is not ten times as wide, and does not go beyond twice the
+    published doses (tests/reference/dose_ranges.csv: 500 to 10,000 units); a dose neither."""
+    single = '"1,500 units to 10,000 units"'
+    for least in (999, 1000, 1001):
+        case(f"doses from {least} to 10,000 units", "dose_range_implausible", "error" if least <= 1000 else None,
+             ("shelf.yaml", single, f'"{least} units to 10,000 units"'))
+    for most, wanted in ((9999, None), (10000, None), (10001, "warning"), (19999, "warning"), (20000, "warning"), (20001, "error")):
+        case(f"doses up to {most} units", "dose_range_implausible", wanted,
+             ("shelf.yaml", single, f'"5,000 units to {most} units"'))
+    for least, wanted in ((249, "error"), (250, "warning"), (251, "warning"), (499, "warning"), (500, None), (501, None)):
+        case(f"doses from {least} units", "dose_range_implausible", wanted,
+             ("shelf.yaml", single, f'"{least} units to 2,400 units"'))
+    for by, least_of_all in (("the clinic", 1500), ("the label", 750)):
+        for dose in (749, 750, 751, 1499, 1500, 1501):
+            case(f"{dose} units of a range of {by}", "dose_outside_range", judged(dose, least_of_all, 1500, 10000, 10000),
+                 ("shelf.yaml", single + ", set_by: the clinic", f"{single}, set_by: {by}"),
+                 ("protocols/base.yaml", "dose: 10,000 units\n    dose_is: the whole content", f"dose: {dose} units\n    dose_is: a measured part"))
+
+
+def lost():
+    """Ours (compiler/rules/syringe.c): a tenth of what is injected may stay in the needle."""
+    for thousandths in (79, 80, 81):
+        case(f"0.{thousandths:03d} of 0.8 mL stays", "dead_space", "warning" if thousandths > 80 else None,
+             ("shelf.yaml", "25 G x 1.5 in, hub: orange, dead_space: 0.01 mL", f"25 G x 1.5 in, hub: orange, dead_space: 0.{thousandths:03d} mL"),
+             ("protocols/base.yaml", "dose: 10,000 units\n    dose_is: the whole content", "dose: 8,000 units\n    dose_is: a measured part"))
+
+
+AGONIST = ("medicine: powder ten", "dose: 10,000 units\n    dose_is: the whole content", "route: intramuscular", "site: ventrogluteal",
+           "    mix:\n      diluent: water ten\n      add: 1 mL\n      syringe: 3 mL\n      needle: 18 G x 1.5 in",
+           "      needle: 25 G x 1.5 in\n      spare_needles: 1\n")
+AS_AGONIST = ("medicine: ready five", "dose: 4 mg\n    dose_is: a measured part", "route: subcutaneous", "site: abdomen",
+              "    draw: {syringe: insulin}", "")
+
+
+def near():
+    """Ours (compiler/rules/offset.c): what is given by the clock more than 72 h before the event is no trigger, unless
+    it can be nothing else; within them it is judged as one.  The event is at 11:30 am."""
+    for clock, before in (("11:31 am", "71 h 59 min"), ("11:30 am", "72 h"), ("11:29 am", "72 h 1 min")):
+        when = ("protocols/base.yaml", "when: 36 h before egg collection", f"when: {clock} on day -3")
+        case(f"a trigger {before} before", "offset_for_person", "error", when)
+        case(f"an agonist {before} before", "offset_for_person", "error" if clock != "11:29 am" else None, when,
+             *(("protocols/base.yaml", *pair) for pair in zip(AGONIST, AS_AGONIST)))
+
+
+def spans():
+    """Ours (compiler/reader/number.c): no time of these files is longer than 1,000 days."""
+    for given, wanted in (("999 days", None), ("1000 days", None), ("1001 days", "error")):
+        case(f"in use for {given}", "minutes_form", wanted, ("shelf.yaml", "take_out: 30 min, in_use: 28 days", f"take_out: 30 min, in_use: {given}"))
+
+
 def tables():
     """Every row of the tables is written here."""
     text = read("compiler/rules/limits.def") + read("compiler/language/sites.def") + read("compiler/language/routes.def")
@@ -207,7 +273,7 @@ def answers():
 
 
 def main():
-    for some in (offsets, hubs, places, angles, windows, pairs, days):
+    for some in (offsets, hubs, places, angles, windows, pairs, days, signed, ranges, lost, near, spans):
         some()
     faults = list(tables())
     found = answers()
