@@ -64,6 +64,7 @@ def commands(folder):
     yield "night", ("night", "--now", "2026-11-24T20:00-04:00", "--out", out, f"{clinic}/patients"), (out, clinic), False, False
     yield "review", ("review", *NOW, "--out", out, clinic), (out, clinic), False, False
     yield "record", ("record", "verify", "--clinic", clinic), (clinic,), False, False
+    yield "people", ("people", "list", "--clinic", clinic), (clinic,), False, False
     yield "rule-book", ("rule-book", "--out", out), (out,), False, False
     yield "explain", ("explain", "off_the_mark"), (), False, False
 

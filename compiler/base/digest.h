@@ -9,4 +9,11 @@
 char *digest_hex(const void *bytes, gsize length);
 char *digest_text(const char *text);
 
+/* Of bytes that come bit by bit. */
+typedef struct DigestRun DigestRun;
+DigestRun *digest_run_new(void);
+void digest_run_add(DigestRun *run, const void *bytes, gsize length);
+/* As digest_hex() of all of them; frees the run. */
+char *digest_run_end(DigestRun *run);
+
 #endif

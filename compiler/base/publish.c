@@ -11,6 +11,7 @@
 #include <unistd.h>
 #include <glib/gstdio.h>
 
+#include "base/digest.h"
 #include "base/terminal.h"
 
 #define FOLDER_MODE 0700
@@ -104,13 +105,20 @@ static gboolean reads_same(int descriptor, GBytes *bytes)
     return got == 0 && at == length;
 }
 
-/* The bytes as they lie on the disk, where the system lets go of those that it remembers. */
+/* The file as it lies on the disk, where the system lets go of what it remembers of it; -1 with errno. */
+static int open_again(const char *path)
+{
+    int descriptor = open(path, O_RDONLY | O_NOFOLLOW | O_CLOEXEC);
+    if (descriptor >= 0)
+        posix_fadvise(descriptor, 0, 0, POSIX_FADV_DONTNEED);
+    return descriptor;
+}
+
 static gboolean disk_has(const Passage *passage)
 {
-    int descriptor = open(passage->part, O_RDONLY | O_NOFOLLOW | O_CLOEXEC);
+    int descriptor = open_again(passage->part);
     if (descriptor < 0)
         return FALSE;
-    posix_fadvise(descriptor, 0, 0, POSIX_FADV_DONTNEED);
     gboolean same = reads_same(descriptor, passage->file->bytes);
     int code = errno;
     close(descriptor);
@@ -312,6 +320,7 @@ gboolean publish_file(const char *folder, const char *name, GBytes *bytes, GErro
 struct PublishStream {
     int descriptor;
     char *folder, *path, *part;
+    DigestRun *written; /* the bytes are not held: what the disk has is known by their digest */
 };
 
 PublishStream *publish_open(const char *folder, const char *name, GError **error)
@@ -323,6 +332,7 @@ PublishStream *publish_open(const char *folder, const char *name, GError **error
     stream->folder = g_strdup(folder);
     stream->path = g_build_filename(folder, name, NULL);
     stream->part = g_build_filename(folder, part, NULL);
+    stream->written = digest_run_new();
     stream->descriptor = open(stream->part, O_WRONLY | O_CREAT | O_EXCL | O_NOFOLLOW | O_CLOEXEC, FILE_MODE);
     if (stream->descriptor >= 0)
         return stream;
@@ -333,11 +343,43 @@ PublishStream *publish_open(const char *folder, const char *name, GError **error
 
 gboolean publish_write(PublishStream *stream, const void *bytes, gsize length, GError **error)
 {
+    digest_run_add(stream->written, bytes, length);
     return publish_bytes(stream->descriptor, bytes, length) || fault(error, "write", stream->path);
+}
+
+/* As reads_same(). */
+static gboolean digest_same(int descriptor, const char *wanted)
+{
+    DigestRun *found = digest_run_new();
+    char block[16 * 1024];
+    ssize_t got;
+    while ((got = read_some(descriptor, block, sizeof block)) > 0)
+        digest_run_add(found, block, (gsize)got);
+    int code = errno;
+    g_autofree char *hex = digest_run_end(found);
+    gboolean same = got == 0 && strcmp(hex, wanted) == 0;
+    errno = got < 0 ? code : EIO;
+    return same;
+}
+
+static gboolean disk_has_stream(PublishStream *stream)
+{
+    g_autofree char *wanted = digest_run_end(stream->written);
+    stream->written = NULL;
+    int descriptor = open_again(stream->part);
+    if (descriptor < 0)
+        return FALSE;
+    gboolean same = digest_same(descriptor, wanted);
+    int code = errno;
+    close(descriptor);
+    errno = code;
+    return same;
 }
 
 static void stream_free(PublishStream *stream)
 {
+    if (stream->written)
+        g_free(digest_run_end(stream->written));
     g_free(stream->folder);
     g_free(stream->path);
     g_free(stream->part);
@@ -357,7 +399,8 @@ gboolean publish_close(PublishStream *stream, GError **error)
 {
     struct stat there;
     gboolean plain = lstat(stream->path, &there) != 0 || S_ISREG(there.st_mode);
-    gboolean fine = plain && sync_file(stream->descriptor) && rename(stream->part, stream->path) == 0;
+    gboolean fine = plain && sync_file(stream->descriptor) && disk_has_stream(stream) &&
+                    rename(stream->part, stream->path) == 0;
     if (!plain)
         errno = EINVAL;
     if (!fine) {

@@ -28,7 +28,8 @@ gboolean publish_file(const char *folder, const char *name, GBytes *bytes, GErro
 typedef struct PublishStream PublishStream;
 PublishStream *publish_open(const char *folder, const char *name, GError **error);
 gboolean publish_write(PublishStream *stream, const void *bytes, gsize length, GError **error);
-/* Makes it durable and puts it in its place; frees the stream. */
+/* Makes it durable, reads it again and puts it in its place; frees the stream.  FALSE with *error, and
+ * nothing new is there. */
 gboolean publish_close(PublishStream *stream, GError **error);
 /* Nothing is left of it; frees the stream. */
 void publish_abandon(PublishStream *stream);

@@ -66,7 +66,7 @@ static const Command commands[] = {
      "dosewright desk --clinic clinic", "", COMMANDS_DESK, NULL, DOOR_SERVES},
     {"people", "say who may sign in at the desk, as what, with what password",
      "dosewright people add --clinic clinic --role nurse 'K. Madeup'",
-     "list | add NAME | roles NAME | password NAME | remove NAME", COMMANDS_DESK, NULL, DOOR_SERVES},
+     "list | add NAME | roles NAME | password NAME | remove NAME", COMMANDS_DESK, NULL, DOOR_WORDS | DOOR_CLINIC},
     {"letters", "say which letters of a text the sheets of a language cannot print",
      "dosewright letters en 'Zo\303\253 T.'", "LANGUAGE TEXT...", COMMANDS_PAPER, NULL, 0},
     {"approve", "print the approval that a physician puts into a protocol",

@@ -280,10 +280,41 @@ static void test_disk_turns_bytes(void **state)
     folder_remove(folder);
 }
 
+static gboolean stream_word(const char *folder, const char *word, GError **error)
+{
+    PublishStream *stream = publish_open(folder, "a.pdf", error);
+    for (int part = 0; part < 3; part++)
+        if (!publish_write(stream, word, strlen(word), error)) {
+            publish_abandon(stream);
+            return FALSE;
+        }
+    return publish_close(stream, error);
+}
+
+/* The same of what is too large to be held. */
+static void test_disk_turns_stream(void **state)
+{
+    (void)state;
+    Scene scene = {0};
+    char *folder = folder_new();
+    scene_set(&scene, "old"); /* names the files that state_of() looks for */
+    assert_true(stream_word(folder, "old ", NULL));
+    turns = TRUE;
+    g_autoptr(GError) error = NULL;
+    gboolean fine = stream_word(folder, "new ", &error);
+    turns = FALSE;
+    assert_false(fine);
+    assert_non_null(strstr(error->message, "a.pdf"));
+    g_autofree char *left = state_of(folder);
+    assert_string_equal(left, "old non non 1");
+    scene_clear(&scene);
+    folder_remove(folder);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_disk_turns_bytes),
+        cmocka_unit_test(test_disk_turns_bytes), cmocka_unit_test(test_disk_turns_stream),
         cmocka_unit_test(test_every_call_fails), cmocka_unit_test(test_disk_fails_on),
         cmocka_unit_test(test_interrupted),      cmocka_unit_test(test_modes),
         cmocka_unit_test(test_link_refused),     cmocka_unit_test(test_left_over),
