@@ -30,37 +30,35 @@ static void tip(Ink *ink, const FigureShape *shape, gboolean good, double type)
     scene_turned_over(ink, shape->pair.needle, good);
 }
 
-/* A wall of skin at the left; the needle is in it. */
-static void skin_wall(Ink *ink, double high)
-{
-    art_fill(ink, path_box(0, 0, 7, high), ART_SKIN);
-    art_stroke_line(ink, 7, 0, 7, high, ART_LINE);
-}
+/* A strip of skin below; the needle is in it, the syringe upright and thick, so that what is left in
+ * it is seen at half the size too. */
+#define SKIN_LINE 37.0
+#define UPRIGHT 14.0
 
-#define IN_SKIN(fill_) {.needle = shape->pair.needle, .long_needle = 2.6, .barrel = 5.4, .wide = 2.2, .fill = fill_, \
-                       .fixed = shape->pair.fixed}
+static void in_skin(Ink *ink, const FigureShape *shape, double fill)
+{
+    const Stick stick = {.needle = shape->pair.needle, .long_needle = 2.4, .barrel = 6, .wide = 3.2, .fill = fill,
+                         .fixed = shape->pair.fixed, .smooth = TRUE};
+    art_fill(ink, path_box(2, SKIN_LINE, 26, 43), ART_SKIN);
+    art_stroke_line(ink, 2, SKIN_LINE, 26, SKIN_LINE, ART_BOLD);
+    prop_syringe_at(ink, &stick, UPRIGHT, 42, 0, 3);
+}
 
 static void pushed(Ink *ink, const FigureShape *shape, gboolean good, double type)
 {
     (void)type;
-    const Stick stick = IN_SKIN(good ? .01 : .5);
-    skin_wall(ink, 20);
-    prop_syringe_at(ink, &stick, 2.4, 12.6, 90, 2.2);
-    if (!good)
-        art_circle(ink, 16, 12.6, 5.4, -1, ART_BOLD);
+    in_skin(ink, shape, good ? .01 : .5);
 }
 
 static void blood(Ink *ink, const FigureShape *shape, gboolean good, double type)
 {
     (void)type;
-    const Stick stick = IN_SKIN(.6);
-    skin_wall(ink, 20);
-    prop_syringe_at(ink, &stick, 2.4, 12.6, 90, 2.2);
+    in_skin(ink, shape, .6);
     if (good)
         return;
-    art_fill(ink, PATH({12.4, 12.6}, {13.6, 10.6}, {16, 10.9}, {18.4, 11.4}, {19.0, 13.2}, {16.4, 14.4}, {13.4, 14.6}),
-             .15);
-    art_circle(ink, 15.8, 12.6, 6, -1, ART_BOLD);
+    const double x = UPRIGHT;
+    art_fill(ink, PATH({x, 29.4}, {x + 2.6, 28.2}, {x + 3.2, 25.6}, {x + 1.4, 23.8}, {x + .6, 20.6}, {x - 1.4, 23.2},
+                       {x - 3.4, 25.0}, {x - 2.6, 28.4}), .15);
 }
 
 static void window_box(Ink *ink, double x, double y, const char *number, double type)
@@ -90,7 +88,7 @@ typedef struct PairRow {
 
 static const PairRow rows[FIGURE_COUNT] = {
     [FIGURE_PAIR_BITS] = {30, FALSE, bits},   [FIGURE_PAIR_TIP] = {46, FALSE, tip},
-    [FIGURE_PAIR_PUSH] = {20, FALSE, pushed}, [FIGURE_PAIR_BLOOD] = {20, FALSE, blood},
+    [FIGURE_PAIR_PUSH] = {43, FALSE, pushed}, [FIGURE_PAIR_BLOOD] = {43, FALSE, blood},
     [FIGURE_PAIR_ZERO] = {18, FALSE, zero},   [FIGURE_PEN_PUSH] = {18, TRUE, counted_down},
 };
 

@@ -157,8 +157,14 @@ void scene_bubble_back(Ink *ink, const FigureShape *shape, double type)
     art_arrow(ink, PATH({33, 47}, {35.5, 40}, {35, 31}, {31, 25}), ART_HEAVY, 2.4);
 }
 
+/* The vial large, and of the syringe no more than its end: what differs is the needle's tip. */
 void scene_turned_over(Ink *ink, NeedleLook needle, gboolean good)
 {
-    const Over over = {good ? 27 : 12.5, .33, good ? .4 : .3, 0, 0};
-    turned_over(ink, needle, 14, .72, &over);
+    const Over over = {good ? 29 : 14, .4, good ? .9 : .3, 0, 0};
+    const Path room = path_box(0, 0, 34, 46);
+    art_clip(ink, &room);
+    art_at(ink, 0, -4.2, 0, 1);
+    turned_over(ink, needle, 13, .95, &over);
+    art_end(ink);
+    art_end(ink);
 }

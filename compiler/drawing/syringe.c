@@ -25,8 +25,9 @@
 typedef struct SyringeParts {
     gint64 first_number; /* 0: zero has its number too */
     double right;        /* mm: no number goes further */
-    double number_size;  /* points; of the rim's own number if it stands alone */
-    double rim_size;
+    double number_size;  /* points */
+    double rim_size;     /* of the rim's own number */
+    double number_end;   /* mm: where the number before ends */
     double number_below; /* mm: baseline below the barrel */
     double hub, nozzle, zero, rim, flange, thumb; /* x on the page */
     gboolean broken;                              /* the rod is drawn shorter than it is */
@@ -42,7 +43,7 @@ static double at_volume(const SyringeFigure *figure, Rational volume_ml)
 static SyringeParts parts_of(const SyringeFigure *figure, double x, double y)
 {
     SyringeParts parts = {.first_number = 1, .right = G_MAXDOUBLE, .number_size = NUMBER_SIZE, .rim_size = NUMBER_SIZE,
-                          .number_below = 4};
+                          .number_end = -G_MAXDOUBLE, .number_below = 4};
     parts.hub = x + real(figure->needle_mm);
     parts.nozzle = parts.hub + (real(figure->needle_mm) > 0 ? SHAPE_HUB_MM : 0);
     parts.zero = parts.nozzle + NOZZLE_MM;
@@ -155,20 +156,50 @@ static GString *printed_number(const SyringeFigure *figure, Rational volume)
     return text;
 }
 
-static void number(Ink *ink, const SyringeFigure *figure, const SyringeParts *parts, Rational volume, double x)
+static double number_wide(Ink *ink, const SyringeFigure *figure, Rational volume, double size)
 {
     g_autoptr(GString) text = printed_number(figure, volume);
+    const InkRun run = {text->str, TRUE, NULL};
+    return ink_text_width(ink, (InkStyle){.size = size, .bold = TRUE}, &run, 1);
+}
+
+#define NUMBER_APART 0.5 /* mm: two numbers any nearer read as one */
+
+static double number_half(Ink *ink, const SyringeFigure *figure, const SyringeParts *parts, Rational volume)
+{
     gboolean at_rim = rational_equal(volume, figure->fill_ml);
+    return number_wide(ink, figure, volume, at_rim ? parts->rim_size : parts->number_size) / 2;
+}
+
+/* The rim's own number has the first claim on its room. */
+static gboolean beside_rim(Ink *ink, const SyringeFigure *figure, const SyringeParts *parts, Rational volume, double x)
+{
+    double half = number_half(ink, figure, parts, volume);
+    double rim = number_half(ink, figure, parts, figure->fill_ml);
+    gboolean rim_numbered = rational_div(figure->fill_ml, figure->number_every_ml).den == 1;
+    return rim_numbered && fabs(x - parts->rim) < half + rim + NUMBER_APART;
+}
+
+/* A barrel's own letters are smaller than a sheet's may be: what would touch is left out. */
+static void number(Ink *ink, const SyringeFigure *figure, SyringeParts *parts, Rational volume, double x)
+{
+    gboolean at_rim = rational_equal(volume, figure->fill_ml);
+    double half = number_half(ink, figure, parts, volume);
+    if (x + half > parts->right || x - half < parts->number_end + NUMBER_APART ||
+        (!at_rim && beside_rim(ink, figure, parts, volume, x)))
+        return;
+    g_autoptr(GString) text = printed_number(figure, volume);
     InkStyle style = {
         .size = at_rim ? parts->rim_size : parts->number_size, .align = INK_CENTRE, .bold = at_rim};
-    const InkRun run = {text->str, at_rim, NULL};
-    if (x + ink_text_width(ink, style, &run, 1) / 2 <= parts->right)
-        ink_label(ink, style, text->str, x, parts->bottom + parts->number_below);
+    ink_label(ink, style, text->str, x, parts->bottom + parts->number_below);
+    ink_mark(ink, "number from", x - half, parts->bottom + parts->number_below);
+    ink_mark(ink, "number until", x + half, parts->bottom + parts->number_below);
+    parts->number_end = x + half;
 }
 
 /* Every mark and every number of the real barrel.  Marks stand on its lower edge;
  * numbers stand below it, so that nothing hides them. */
-static void scale(Ink *ink, const SyringeFigure *figure, const SyringeParts *parts)
+static void scale(Ink *ink, const SyringeFigure *figure, SyringeParts *parts)
 {
     gint64 count = rational_floor(rational_div(figure->capacity_ml, figure->mark_every_ml));
     for (gint64 i = 0; i <= count; i++) {
@@ -212,13 +243,6 @@ static void rim(Ink *ink, const SyringeParts *parts, gboolean pointed)
 #define RIM_SHARE 1.1
 #define NUMBER_AIR 1.2 /* mm between two numbers */
 
-static double number_wide(Ink *ink, const SyringeFigure *figure, Rational volume, double size)
-{
-    g_autoptr(GString) text = printed_number(figure, volume);
-    const InkRun run = {text->str, TRUE, NULL};
-    return ink_text_width(ink, (InkStyle){.size = size, .bold = TRUE}, &run, 1);
-}
-
 /* Numbers grow with the type around, as far as neighbours stay apart. */
 static void number_sizes(Ink *ink, const SyringeFigure *figure, double type, SyringeParts *parts)
 {
@@ -226,7 +250,7 @@ static void number_sizes(Ink *ink, const SyringeFigure *figure, double type, Syr
     double step = at_volume(figure, figure->number_every_ml) - NUMBER_AIR;
     double each = MAX(number_wide(ink, figure, last, 10), number_wide(ink, figure, before, 10)) / 10;
     parts->number_size = MAX(LEAST_NUMBER, MIN(type * NUMBER_SHARE, step / each));
-    double beside = 2 * step - parts->number_size * each + NUMBER_AIR; /* of a number between two */
+    double beside = 2 * step - parts->number_size * each; /* of a number between two */
     parts->rim_size = CLAMP(beside / each, parts->number_size, type * RIM_SHARE);
     parts->number_below = parts->rim_size * INK_POINT * 0.78 + 0.6;
 }

@@ -153,7 +153,7 @@ static void pair_words(const Wording *wording, PairFigure *shape, FigureKind kin
 {
     static const struct { FigureKind kind; const char *good, *bad; } pairs[] = {
         {FIGURE_PAIR_BITS, "pair_clear", "pair_bits"},   {FIGURE_PAIR_TIP, "pair_in_liquid", "pair_in_air"},
-        {FIGURE_PAIR_PUSH, "pair_all", "pair_some_left"}, {FIGURE_PAIR_BLOOD, "pair_no_blood", "pair_blood"},
+        {FIGURE_PAIR_PUSH, "pair_empty", "pair_some_left"}, {FIGURE_PAIR_BLOOD, "pair_no_blood", "pair_blood"},
         {FIGURE_PAIR_ZERO, "pair_all", "pair_not_all"},   {FIGURE_PEN_PUSH, NULL, NULL},
     };
     for (gsize i = 0; i < G_N_ELEMENTS(pairs); i++)

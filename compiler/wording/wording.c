@@ -192,6 +192,14 @@ static gboolean any_powder(const Wording *wording)
     return FALSE;
 }
 
+static gboolean any_helper(const Wording *wording)
+{
+    for (guint i = 0; i < wording->injections->len; i++)
+        if (plan_giver(wording->plan, g_ptr_array_index(wording->injections, i)) == Giver_HELPER)
+            return TRUE;
+    return FALSE;
+}
+
 gboolean condition_known(const char *word)
 {
     ValueId id;

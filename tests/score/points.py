@@ -1107,7 +1107,7 @@ def own_drawings(s):
     return [f"an embedded picture: {line}" for line in images if " image " in line or " smask " in line]
 
 
-PAIRS = {"tip": ("pair_in_liquid", "pair_in_air"), "powder": ("pair_clear", "pair_bits"), "push": ("pair_all", "pair_some_left"),
+PAIRS = {"tip": ("pair_in_liquid", "pair_in_air"), "powder": ("pair_clear", "pair_bits"), "push": ("pair_empty", "pair_some_left"),
          "zero": ("pair_all", "pair_not_all")}
 
 

@@ -98,6 +98,42 @@ static void test_syringe(void **state)
     }
 }
 
+/* The ends of the numbers in order, and how near two of them come. */
+static double nearest_numbers(Sheet *paper, guint from)
+{
+    double until = -G_MAXDOUBLE, nearest = G_MAXDOUBLE;
+    for (guint i = from; i < ink_marks(paper->ink)->len; i++) {
+        const InkMark *at = &g_array_index(ink_marks(paper->ink), InkMark, i);
+        if (strcmp(at->name, "number from") == 0)
+            nearest = MIN(nearest, at->x - until);
+        if (strcmp(at->name, "number until") == 0)
+            until = at->x;
+    }
+    return nearest;
+}
+
+/* The least room of a barrel, and every line for the rim: no two numbers touch, and its own
+ * number always stands. */
+static void test_numbers_apart(void **state)
+{
+    Sheet *paper = *state;
+    const struct { gint64 capacity, every, number; double scale; } cases[] = {
+        {50, 1, 10, 30}, {50, 1, 10, 40}, {50, 1, 5, 45}, {30, 1, 5, 30}, {100, 1, 10, 57}, {100, 2, 5, 57},
+        {300, 10, 50, 52}, {1000, 20, 100, 60}};
+    const FigureRoom rooms[] = {{20, 12.3}, {90, 12.3}, {60, 18}};
+    for (gsize i = 0; i < G_N_ELEMENTS(cases); i++)
+        for (gint64 fill = cases[i].number; fill <= cases[i].capacity; fill += cases[i].number)
+            for (gsize room = 0; room < G_N_ELEMENTS(rooms); room++) {
+                guint from = ink_marks(paper->ink)->len, numbers = count(paper, "number from");
+                FigureShape figure = syringe(cases[i].capacity, cases[i].every, cases[i].number, cases[i].scale, fill);
+                figure_draw(paper->ink, &figure, 20, 20, rooms[room]);
+                if (nearest_numbers(paper, from) < 0.5)
+                    fail_msg("case %zu, rim at %" G_GINT64_FORMAT ": %.2f mm between two numbers", i, fill,
+                             nearest_numbers(paper, from));
+                assert_true(count(paper, "number from") >= numbers + 2);
+            }
+}
+
 /* Line weights are those of the page however small a drawing is made. */
 static void test_weights(void **state)
 {
@@ -237,7 +273,7 @@ int main(void)
 {
 #define TEST(name) cmocka_unit_test_setup_teardown(name, setup, teardown)
     const struct CMUnitTest tests[] = {
-        TEST(test_syringe), TEST(test_weights), TEST(test_hubs_in_grey),
+        TEST(test_syringe), TEST(test_numbers_apart), TEST(test_weights), TEST(test_hubs_in_grey),
         TEST(test_syringe_cut), TEST(test_life_size_alone), TEST(test_spots),
         TEST(test_from_right), TEST(test_deltoid_to_scale),
         TEST(test_troubles)};
