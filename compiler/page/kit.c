@@ -8,7 +8,7 @@
 #define ITEM_GAP (setter->level->row_gap < 0.7 ? 2.0 : 3.0) /* on the fullest page less */
 #define HEADING_AIR 8.5  /* between clock and title, and before the tick */
 #define MOST_SPARE 14.0  /* that an item gets of what its row leaves */
-#define WIDEST_ITEM 58.0 /* longer words break */
+static const double widest_items[] = {58, 50, 44, 38}; /* longer words break */
 
 /* ---- things ---- */
 
@@ -83,11 +83,18 @@ static double put_item(Setter *setter, const Block *item, double x, double y, do
     return height;
 }
 
+/* A pack has all the room, small things so much. */
+static double most_width(const Setter *setter, const Block *item, double widest, double width)
+{
+    return is_life_size(item) ? width : MIN(width, widest * (setter->large ? 1.46 : 1));
+}
+
 /* Things stand beside each other as far as their words need not break; packs in their true size
  * among themselves. */
-static guint row_end(const Setter *setter, const Block *kit, guint first, guint until, double width, double *used)
+static guint row_end(const Setter *setter, const Block *kit, guint first, guint until, double widest, double width,
+                     double *used)
 {
-    double most = is_life_size(item_at(kit, first)) ? width : MIN(width, WIDEST_ITEM * (setter->large ? 1.46 : 1));
+    double most = most_width(setter, item_at(kit, first), widest, width);
     guint end = first;
     for (*used = 0; end < until; end++) {
         double more = natural_width(setter, item_at(kit, end), most) + (end > first ? ITEM_GAP : 0);
@@ -99,10 +106,9 @@ static guint row_end(const Setter *setter, const Block *kit, guint first, guint 
     return end;
 }
 
-static double put_row(Setter *setter, const Block *kit, guint from, guint end, double spare, double tall, double x,
-                      double y, double width)
+static double put_row(Setter *setter, const Block *kit, guint from, guint end, double most, double spare, double tall,
+                      double x, double y)
 {
-    double most = is_life_size(item_at(kit, from)) ? width : MIN(width, WIDEST_ITEM * (setter->large ? 1.46 : 1));
     double height = 0, left = x;
     for (guint i = from; i < end; i++) {
         double own = natural_width(setter, item_at(kit, i), most) + spare;
@@ -182,18 +188,36 @@ static guint choose_across(Setter *setter, const Block *kit, guint from, guint u
     return best;
 }
 
-static double put_flowing(Setter *setter, const Block *kit, guint from, guint until, double x, double y, double width)
+static double put_flowing(Setter *setter, const Block *kit, guint from, guint until, double widest, double x, double y,
+                          double width)
 {
     double at = y, used = 0;
     for (guint i = from, end; i < until; i = end) {
-        end = row_end(setter, kit, i, until, width, &used);
+        end = row_end(setter, kit, i, until, widest, width, &used);
+        double most = most_width(setter, item_at(kit, i), widest, width);
         double spare = MIN(MOST_SPARE, MAX(0, width - used) / (end - i));
         const Scratch before = scratch_open(setter);
-        double tall = put_row(setter, kit, i, end, spare, 0, 0, 0, width);
+        double tall = put_row(setter, kit, i, end, most, spare, 0, 0, 0);
         scratch_close(setter, before);
-        at += put_row(setter, kit, i, end, spare, tall, x, at, width) + ROW_AIR;
+        at += put_row(setter, kit, i, end, most, spare, tall, x, at) + ROW_AIR;
     }
     return at - y;
+}
+
+/* How wide the widest small thing may be so that the least height is taken and no word is parted; height: what it
+ * takes then. */
+static double choose_widest(Setter *setter, const Block *kit, guint from, guint until, double width, double *height)
+{
+    double best = widest_items[0], least = G_MAXDOUBLE;
+    for (gsize i = 0; i < G_N_ELEMENTS(widest_items); i++) {
+        const Scratch before = scratch_open(setter);
+        *height = put_flowing(setter, kit, from, until, widest_items[i], 0, 0, width) + (i > 0 ? COST_BROKEN : 0);
+        *height += COST_CROWDED * scratch_close(setter, before);
+        best = *height < least ? widest_items[i] : best;
+        least = MIN(least, *height);
+    }
+    *height = least;
+    return best;
 }
 
 static double put_things(Setter *setter, const Block *kit, guint until, double x, double y, double width)
@@ -204,12 +228,10 @@ static double put_things(Setter *setter, const Block *kit, guint until, double x
         if (first->title)
             at += put_line(setter, "P", TYPE_CLOSE, first->title, x, at, width);
         end = alike_end(kit, i, until);
-        const Scratch before = scratch_open(setter);
-        double flowing = put_flowing(setter, kit, i, end, 0, 0, width);
-        flowing += COST_CROWDED * scratch_close(setter, before);
+        double flowing, widest = choose_widest(setter, kit, i, end, width, &flowing);
         guint across = choose_across(setter, kit, i, end, flowing, width);
         at += across > 0 ? put_grid(setter, kit, i, end, across, x, at, width)
-                         : put_flowing(setter, kit, i, end, x, at, width);
+                         : put_flowing(setter, kit, i, end, widest, x, at, width);
     }
     return at - y;
 }

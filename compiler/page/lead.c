@@ -122,7 +122,7 @@ typedef double (*SidedPut)(Setter *setter, const Block *block, double side, doub
 /* What stands at the right gets more room, or less, where that makes the box lower. */
 static double put_sided(Setter *setter, const Block *block, SidedPut put, double x, double y, double width)
 {
-    static const double sides[] = {COLUMN + 4, COLUMN + 14, COLUMN + 26, COLUMN - 6};
+    static const double sides[] = {COLUMN + 4, COLUMN + 14, COLUMN + 26, COLUMN - 6, COLUMN - 14};
     double best = sides[0], least = G_MAXDOUBLE;
     for (gsize i = 0; !setter->large && i < G_N_ELEMENTS(sides); i++) {
         const Scratch before = scratch_open(setter);

@@ -333,6 +333,7 @@ def nothing_else(s):
     page = flat(s.flowing[0])
     for marks in (s.banner(), s.build["phrases"]["draft_mark"], s.build["phrases"]["dated_by_hand"]):
         page = page.replace(flat(marks), " ") # of an invented clinic, a draft, a typed date: no sheet for use has them
+    page = re.sub(r"\b([ap])\. ?m\.", r"\1m", page) # as much to read as "pm"
     words = len(re.findall(r"\S*\w\S*", page)) # a dot between two parts of the foot is no word
     return [] if words <= 350 else [f"{words} words on page 1"]
 
