@@ -53,7 +53,29 @@ def long_names():
         status("long names on page one", 0, done)
 
 
+def many_copies():
+    """What many files have for one cause is told for three of them and counted for the rest; the lines tell each."""
+    with tempfile.TemporaryDirectory() as scratch:
+        clinic = os.path.join(scratch, "clinic")
+        shutil.copytree("samples/lantern-cove", clinic, ignore=shutil.ignore_patterns("patients", "protocols"))
+        os.mkdir(f"{clinic}/protocols")
+        with open(PROTOCOL, encoding="utf-8") as file:
+            text = file.read()
+        for i in range(9): # each is a copy of the first, which is one of the second
+            with open(f"{clinic}/protocols/p{i}.yaml", "w", encoding="utf-8") as file:
+                file.write(text.replace("protocol: evening-trigger", f"protocol: p{i}", 1))
+        told = run("check", *NOW, f"{clinic}/protocols").stderr.decode()
+        expect("copies are told four times", told.count("[protocol_copy]") == 4, told)
+        expect("and the others are named", "protocol_copy: 5 more with the same cause: " in told and "p8.yaml:2:11" in told,
+               told[-600:])
+        lines = run("check", *NOW, "--format", "lines", f"{clinic}/protocols").stdout.decode()
+        expect("the lines tell each", lines.count('"rule":"protocol_copy"') == 9, lines[:600])
+        broken = told.count("[seal_broken]")
+        expect("what each has for itself is told for each", broken == 9, broken)
+
+
 long_names()
+many_copies()
 status("a fine file", 0, run("check", *NOW, PROTOCOL))
 status("findings", 1, run("check", *NOW, *CLINIC, WRONG))
 status("a sheet with findings", 1, run("sheet", "--now", "2026-12-23T10:00-04:00", PATIENT))

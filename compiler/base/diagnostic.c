@@ -209,6 +209,68 @@ Diagnostics *diagnostics_untold(const Diagnostics *diagnostics, GHashTable *told
     return fresh;
 }
 
+#define TOLD_MOST 3    /* of one cause */
+#define TOLD_PLACES 5  /* of those that are taken out */
+
+typedef struct ToldCause {
+    Told told;
+    guint count;
+} ToldCause;
+
+static void told_free(gpointer data)
+{
+    ToldCause *cause = data;
+    g_ptr_array_unref(cause->told.places);
+    g_free(cause);
+}
+
+GHashTable *told_new(void) { return g_hash_table_new_full(g_str_hash, g_str_equal, g_free, told_free); }
+
+/* NULL: nothing says what its cause is. */
+static char *cause_key(const Finding *finding)
+{
+    g_autoptr(GString) key = g_string_new(NULL);
+    if (finding->notes->len == 0 || !finding->place.source)
+        return NULL;
+    g_string_printf(key, "%d %d %s", (int)finding->rule, (int)finding->severity, finding->help ? finding->help : "");
+    for (guint i = 0; i < finding->facts->len; i++)
+        g_string_append_printf(key, "\n%s", (char *)g_ptr_array_index(finding->facts, i));
+    for (guint i = 0; i < finding->notes->len; i++) {
+        const Note *note = g_ptr_array_index(finding->notes, i);
+        g_string_append_printf(key, "\n%s %d:%d %s", note->place.source ? note->place.source->name : "",
+                               note->place.line, note->place.column, note->text);
+    }
+    return g_string_free(g_steal_pointer(&key), FALSE);
+}
+
+/* TRUE when it is one of the first of its cause. */
+static gboolean is_first(const Finding *finding, GHashTable *causes)
+{
+    char *key = finding->accepted_by ? NULL : cause_key(finding);
+    ToldCause *cause = key ? g_hash_table_lookup(causes, key) : NULL;
+    if (key && !cause) {
+        cause = g_new0(ToldCause, 1);
+        cause->told = (Told){finding->rule, 0, g_ptr_array_new_with_free_func(g_free)};
+        g_hash_table_insert(causes, g_steal_pointer(&key), cause);
+    }
+    g_free(key);
+    if (!cause || cause->count++ < TOLD_MOST)
+        return TRUE;
+    if (cause->told.more++ < TOLD_PLACES)
+        g_ptr_array_add(cause->told.places, g_strdup_printf("%s:%d:%d", finding->place.source->name,
+                                                            place_line(finding->place), finding->place.column));
+    return FALSE;
+}
+
+Diagnostics *diagnostics_fold(const Diagnostics *diagnostics, GHashTable *causes)
+{
+    Diagnostics *first = diagnostics_new(diagnostics->arena);
+    for (guint i = 0; i < diagnostics->findings->len; i++)
+        if (is_first(diagnostics_at(diagnostics, i), causes))
+            g_ptr_array_add(first->findings, diagnostics_at(diagnostics, i));
+    return first;
+}
+
 Diagnostics *diagnostics_without(const Diagnostics *diagnostics, RuleId rule)
 {
     Diagnostics *others = diagnostics_new(diagnostics->arena);

@@ -99,6 +99,16 @@ Diagnostics *diagnostics_part(const Diagnostics *diagnostics, const Source *sour
  * place of a file that several cases share is told once.  told: a set of char*. */
 Diagnostics *diagnostics_untold(const Diagnostics *diagnostics, GHashTable *told);
 
+/* What has the same cause in many files (the same rule, facts, help and second places) is told for the
+ * first of them; the others are counted.  causes: Told* by char*, both owned by it. */
+typedef struct Told {
+    RuleId rule;
+    guint more;         /* that were taken out */
+    GPtrArray *places;  /* of char*, owned: where the first few of them stand */
+} Told;
+GHashTable *told_new(void);
+Diagnostics *diagnostics_fold(const Diagnostics *diagnostics, GHashTable *causes);
+
 /* All but those of one rule. */
 Diagnostics *diagnostics_without(const Diagnostics *diagnostics, RuleId rule);
 

@@ -6,6 +6,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "fhir/fhir.h"
 #include "rules/rules.h"
 #include "wording/wording.h"
 
@@ -15,6 +16,7 @@ typedef struct Tally {
     gboolean listed; /* people of a roster are counted with the files */
     gboolean shared;       /* a finding that stops several files was told under the first of them */
     GHashTable *told;
+    GHashTable *causes;    /* of findings that many files have, as told_new() */
     GHashTable *languages; /* tag -> what stops a sheet in it, as RuleId; RULE_COUNT: nothing */
     GHashTable *phrases;   /* tag -> const Phrases*, or NULL where they cannot be read */
     const Template *template;
@@ -145,7 +147,7 @@ static int check_told(Session *session, const Case *file, const Source *own, Tal
         diagnostics_append(fresh, diagnostics_part(file->diagnostics, own, TRUE));
     gboolean stops = diagnostics_stops(file->diagnostics);
     tally->shared = tally->shared || (stops && !diagnostics_stops(fresh));
-    commands_report(session, fresh);
+    commands_report(session, session->format == FINDINGS_TEXT ? diagnostics_fold(fresh, tally->causes) : fresh);
     tally->files++;
     tally->stopped += stops ? 1 : 0;
     return stops ? EXIT_FINDINGS : EXIT_FINE;
@@ -190,6 +192,31 @@ static int check_roster(Session *session, const char *path, Tally *tally)
     return worst;
 }
 
+/* Of a file's plan only what it accepts beside others is asked for later; a folder may be long. */
+static gboolean needed_later(const char *path, const Plan *plan)
+{
+    return fhir_is(path) || (plan && (plan->approved || plan->protocol->acceptances.items->len > 0));
+}
+
+/* Judges one file; *plan is what is needed of it later, or NULL.  FALSE when the system fails. */
+static gboolean check_one(Session *session, const char *path, Tally *tally, Case *file, Plan **plan)
+{
+    Session own = *session;
+    own.arena = arena_new();
+    gboolean read = commands_judge(&own, path, file, plan);
+    if (read) {
+        check_language(&own, file, tally);
+        check_words(&own, file, *plan, tally);
+    }
+    if (read && needed_later(path, *plan)) {
+        arena_defer(session->arena, (GDestroyNotify)arena_free, own.arena);
+        return TRUE;
+    }
+    arena_free(own.arena);
+    *plan = NULL;
+    return read;
+}
+
 static void accept_together(const GPtrArray *cases, const GPtrArray *plans)
 {
     for (guint i = 0; i < cases->len; i++) {
@@ -213,12 +240,10 @@ static int check_all(Session *session, const GPtrArray *paths, Tally *tally)
             worst = MAX(worst, status);
             continue;
         }
-        if (!commands_judge(session, g_ptr_array_index(paths, i), file, &plan)) {
+        if (!check_one(session, g_ptr_array_index(paths, i), tally, file, &plan)) {
             worst = EXIT_SYSTEM;
             continue;
         }
-        check_language(session, file, tally);
-        check_words(session, file, plan, tally);
         g_ptr_array_add(cases, file);
         g_ptr_array_add(plans, plan);
     }
@@ -253,6 +278,34 @@ static GPtrArray *once_each(Session *session, const GPtrArray *paths)
     return each;
 }
 
+/* "protocol_copy: 97 more with the same cause: a.yaml:2:11, b.yaml:2:11, ..." */
+static void say_more(const Told *told)
+{
+    g_autoptr(GString) places = g_string_new(NULL);
+    if (told->more == 0)
+        return;
+    for (guint i = 0; i < told->places->len; i++)
+        g_string_append_printf(places, "%s%s", i ? ", " : "", (char *)g_ptr_array_index(told->places, i));
+    terminal_say(stderr, "%s: %u more with the same cause: %s%s\n", rule_row(told->rule)->id, told->more, places->str,
+                 told->more > told->places->len ? " and others; --format lines tells each" : "");
+}
+
+static gint by_rule(gconstpointer a, gconstpointer b)
+{
+    const Told *one = a, *two = b;
+    if (one->rule != two->rule)
+        return one->rule < two->rule ? -1 : 1;
+    return one->more == 0 || two->more == 0 ? 0 : strcmp(g_ptr_array_index(one->places, 0),
+                                                         g_ptr_array_index(two->places, 0));
+}
+
+static void say_folded(const Tally *tally)
+{
+    g_autoptr(GList) all = g_list_sort(g_hash_table_get_values(tally->causes), by_rule);
+    for (const GList *one = all; one; one = one->next)
+        say_more(one->data);
+}
+
 int command_check(Session *session)
 {
     if (!session->options.words)
@@ -265,8 +318,11 @@ int command_check(Session *session)
     if (paths->len == 0)
         return commands_usage("there is no .yaml file there");
     Tally tally = {.arena = session->arena, .told = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL)};
+    tally.causes = told_new();
     arena_defer(session->arena, (GDestroyNotify)g_hash_table_unref, tally.told);
+    arena_defer(session->arena, (GDestroyNotify)g_hash_table_unref, tally.causes);
     int worst = check_all(session, once_each(session, paths), &tally);
+    say_folded(&tally);
     if (session->format == FINDINGS_TEXT)
         terminal_say(stderr, "%u %s checked, %u with findings that stop a sheet%s\n", tally.files,
                      tally.listed ? "files and people" : tally.files == 1 ? "file" : "files", tally.stopped,
