@@ -8,6 +8,7 @@
 #define MOST_STRETCHES 12
 #define COST_PAGE 100.0
 #define COST_LEVEL 4.0    /* of all that yields one level further */
+#define COST_LAST 22.0    /* of the last level: for a page less, not for a better end of one */
 #define COST_TURN 60.0    /* a leaf is turned between filling and injecting */
 #define COST_OPEN 25.0    /* work on two pages that does not open on an even one */
 #define COST_BARE 150.0   /* a needle is bare between two pages that lie open together: rather one page more */
@@ -211,7 +212,7 @@ static double part(const Setter *setter, const GPtrArray *pieces, int pages, int
 static Setting set_at(Setter *setter, const Stretch *stretch, int pages, int page, int level)
 {
     Setting setting = {.level = level};
-    setting.cost = level * COST_LEVEL +
+    setting.cost = level * COST_LEVEL + (level + 1 == page_level_count ? COST_LAST : 0) +
                    part(setter, pieces_at(setter, stretch, level), pages, page, setting.starts + 1);
     return setting;
 }

@@ -153,6 +153,13 @@ static double put_side(Setter *setter, const Block *panel, double x, double y, d
     return at - y;
 }
 
+static double side_height(Setter *setter, const Block *panel, double width)
+{
+    const Scratch before = scratch_open(setter);
+    double height = put_side(setter, panel, 0, 0, width);
+    return scratch_close(setter, before) > 0 ? G_MAXDOUBLE : height;
+}
+
 /* ---- the two arrangements ---- */
 
 static double put_text(Setter *setter, const Block *panel, double x, double y, double width)
@@ -176,7 +183,9 @@ static double put_under(Setter *setter, const Block *panel, double x, double y, 
     double free = width - left - pictures.width - GAP;
     if (!has_side(panel))
         return at - y + pictures.height;
-    if (pictures.height > 0 && free >= least_side(setter, panel)) {
+    gboolean below = setter->level->pleasing <= 0 && free >= least_side(setter, panel) &&
+                     pictures.height + 1 + side_height(setter, panel, inner) < side_height(setter, panel, free);
+    if (pictures.height > 0 && free >= least_side(setter, panel) && !below) {
         double side = put_side(setter, panel, x + left + pictures.width + GAP, at, free);
         return at - y + MAX(side, pictures.height);
     }

@@ -894,9 +894,11 @@ def windows(s):
 
 @point("P1", 3, needs=lambda s: measures(s) and in_order(s), each=True)
 def drawn_volume(s):
-    """Each panel that names a line holds the barrel on it; a pen's panels hold their windows."""
+    """Each panel that names a line holds the barrel on it; a pen's panels hold their windows.  Which pulls to it
+    again, once the bubbles are out, has the barrel of the panel before: in Chinese both have the same words."""
     faults, named = [], LINES if has_syringe(s) else ("dial_dose", "dial_flow", "push_button")
-    panels = [s.panels[at] for at in saying(s, s.panels, *named)]
+    again = saying(s, s.panels, "pull_again")
+    panels = [s.panels[at] for at in saying(s, s.panels, *named) if at not in again]
     for panel in panels:
         inside = [f for f in s.figures if f["page"] == panel.page and any(squeezed(n.alt or "") == squeezed(f["alt"]) for n in panel.figures)]
         if not has_syringe(s):
