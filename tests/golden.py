@@ -26,6 +26,7 @@ PROGRAM = ".build/dosewright"
 FOLDER = "tests/golden"
 IN_LANGUAGES = "samples/lantern-cove/patients/LC-2041.yaml"
 WITH_CLINIC_PAGES = ("LC-2041", "NM-325")
+TOLD = ("LC-2041", "NM-325") # the plan as a terminal shows it
 MOST_LINES = 40 # of one difference
 
 
@@ -52,6 +53,7 @@ def lasting(text):
     text = re.sub(r'("program_version":\{"text":")[^"]*', r"\1VERSION", text)
     text = re.sub(r"(zone database )[\w-]+", r"\1DATABASE", text)
     text = re.sub(r'("zone_database":\{"text":")[^"]*', r"\1DATABASE", text)
+    text = re.sub(r"^(  (?:program_version|source_digest|zone_database) +)\S+", r"\1VALUE", text, flags=re.M)
     return re.sub(r'("digest":\{"text":")[^"]*', r"\1DIGEST", text)
 
 
@@ -91,6 +93,8 @@ def made_of(build, plans_only):
             return {} if plans_only else printed(name, now, in_language(patient, tag, scratch),
                                                  ["--draft", "--text", "--boxes"], scratch + "/out")
         made = {f"{name}.plan": lasting(run("plan", "--format", "json", "--now", now, patient))}
+        if name in TOLD:
+            made[f"{name}.told"] = lasting(run("plan", "--now", now, patient))
         if plans_only:
             return made
         made |= printed(name, now, patient, ["--text", "--calendar", "--boxes"], scratch + "/out")
@@ -115,7 +119,7 @@ def differences(wanted, made):
 
 def pinned(names, plans_only):
     files = {os.path.basename(path): path for path in glob.glob(FOLDER + "/*")}
-    mine = [file for file in files if not plans_only or file.endswith(".plan")]
+    mine = [file for file in files if not plans_only or file.endswith((".plan", ".told"))]
     return {file: read(files[file]) for file in mine if not names or re.sub(r"(\.clinic)?\.\w+$", "", file) in names}
 
 

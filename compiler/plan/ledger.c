@@ -527,10 +527,7 @@ static void from_setting(const Ledger *ledger, Value *value, const Plan *plan, c
     switch (kind) {
     case RUNG_CHECK_KIT: from_field(ledger, value, &preparation->check_kit.at); break;
     case RUNG_SET_ALARMS: from_field(ledger, value, &preparation->alarms.at); break;
-    case RUNG_TAKE_OUT:
-        if (injection->medicine)
-            from_field(ledger, value, &injection->medicine->storage.take_out.at);
-        break;
+    case RUNG_TAKE_OUT: from_field(ledger, value, &injection->medicine->storage.take_out.at); break;
     case RUNG_SIT: from_field(ledger, value, &preparation->sit.at); return;
     case RUNG_START:
     case RUNG_MIX:
