@@ -237,6 +237,8 @@ $(BUILD)/unit/test_publish: LDFLAGS += -Wl,--wrap=rename,--wrap=fsync,--wrap=wri
 $(BUILD)/unit/test_gate: LDFLAGS += -Wl,--wrap=g_get_monotonic_time
 $(BUILD)/unit/test_gate: gate_objects = $(patsubst %,$(BUILD)/obj/desk/%.o,gate tries staff roles)
 $(BUILD)/unit/test_gate: $(patsubst %,$(BUILD)/obj/desk/%.o,gate tries staff roles)
+$(BUILD)/unit/test_written: gate_objects = $(BUILD)/obj/desk/written.o
+$(BUILD)/unit/test_written: $(BUILD)/obj/desk/written.o
 $(BUILD)/unit/%: tests/unit/%.c
 	@mkdir -p $(@D); echo "  test   $@"
 	@$(CC) $(CFLAGS) $(LDFLAGS) $(paper_cflags) -DTEST_DATA='"tests"' -MMD -MP -o $@ $< $(gate_objects) \
@@ -256,7 +258,7 @@ $(BUILD)/drivers/%.so: $(BUILD)/flags
 	@mkdir -p $(@D); echo "  driver $@"
 	@$(CC) -std=gnu17 -O2 $(WARNINGS) -shared -fPIC -o $@ $(filter %.c,$^) -ldl
 # The fuzz targets without a fuzzer, each under a name of its own.
-FUZZED_DESK = $(patsubst %,$(BUILD)/obj/desk/%.o,file request)
+FUZZED_DESK = $(patsubst %,$(BUILD)/obj/desk/%.o,file request written)
 $(BUILD)/drivers/replay: tests/fuzz/replay.c $(wildcard tests/fuzz/*.[ch] tests/fuzz/*.def) $(FUZZED_DESK) $(PAPER_LIBRARY) $(LIGHT_LIBRARY)
 	@mkdir -p $(BUILD)/replay $(@D); echo "  driver $@"
 	@for target in $(fuzzed); do \

@@ -512,7 +512,7 @@ def check_person(folder, faults):
         faults.append("the sheet in the record")
     desk.send("/person/LC-2060/move", day="", hour="half past")
     expect(desk.status == 422 and desk.has("everything is as it was"), "moved to no time")
-    check_preview(desk, expect)
+    check_preview(folder, desk, expect)
     desk.get("/person/LC-2060")
     desk.send("/person/LC-2060/move", day="", hour="11:45 am")
     expect(desk.has("Not moved yet") and desk.has("11:45 pm") and "data:image/png" in desk.page, "what a move would be")
@@ -535,7 +535,7 @@ def check_person(folder, faults):
     server.end()
 
 
-def check_preview(desk, expect):
+def check_preview(folder, desk, expect):
     """What is typed, as it would be: findings at the fields and a page, and nothing kept."""
     desk.get("/new")
     desk.send("/preview", **{**NEW, "patient": "LC-2061"})
@@ -548,6 +548,28 @@ def check_preview(desk, expect):
     desk.send("/preview", page="3", **{**NEW, "patient": "LC-2061", "anchor.clock": "11:15 am", "allergies": "none"})
     expect(desk.has("Page 3 of 4"), "another page")
     expect(desk.get("/person/LC-2061").status == 404, "nothing was kept")
+    check_whiteboard(folder, desk, expect)
+
+
+def check_whiteboard(folder, desk, expect):
+    """A day, an hour and a date of a box as people write them stand in full in the file, and beside the field
+    before; what is empty in a new form is named once; the next person begins with the protocol alone."""
+    desk.get("/new?protocol=evening-trigger&name=Somebody&patient=LC-9")
+    expect('value="evening-trigger" selected' in desk.page and "Somebody" not in desk.page and "LC-9" not in desk.page and
+           desk.has("Box handed out: chorionic") and "finding stop" not in desk.page and
+           re.search(r"Still to fill in: Code .*Procedure .*Who injects", re.sub(r"<[^>]*>", "", desk.page)), "the next person")
+    typed = {**NEW, "patient": "LC-2066", "order": "R-66", "anchor.on": "Thu", "anchor.clock": "1115", "allergies": "none",
+             "box.0.expires": "08/2028"}
+    desk.send("/preview", **typed)
+    expect(desk.has("Read as Thursday 2026-11-26") and desk.has("Read as 11:15") and desk.has("Read as 2028-08") and
+           'value="Thu"' in desk.page and desk.has("Page 1 of 4"), "what was read of it")
+    desk.send("/person", **typed, digest="")
+    desk.get("/person/LC-2066")
+    expect('value="Thursday 2026-11-26"' in desk.page and 'value="11:15"' in desk.page and 'value="2028-08"' in desk.page and
+           desk.has("Nothing stops this sheet"), "kept in full")
+    os.remove(os.path.join(folder, "patients", "LC-2066.yaml"))
+    desk.send("/preview", **{**typed, "anchor.clock": "9.15"})
+    expect(not desk.has("Read as 9") and "9:15 pm" in html.unescape(at_field(desk.page, "anchor")), "two hours are asked about")
 
 
 def check_protocols(server, folder, faults):

@@ -4,6 +4,8 @@
 #include <string.h>
 #include <unistd.h>
 
+#include "desk/written.h"
+
 #define FOLDER "patients"
 
 gboolean person_code_fits(const char *code)
@@ -188,9 +190,19 @@ static char *allergies(const Request *form)
     return g_strdup(strcmp(asked, "none") == 0 ? "none" : "");
 }
 
+const char *person_file_takes(const PersonFile *file, const Request *form, const char *field)
+{
+    const char *typed = request_field(form, field);
+    if (strcmp(field, "anchor.on") == 0 || strcmp(field, "day") == 0)
+        return written_day(file->arena, typed, file->today);
+    if (strcmp(field, "anchor.clock") == 0 || strcmp(field, "hour") == 0)
+        return written_clock(file->arena, typed);
+    return g_str_has_suffix(field, ".expires") ? written_expiry(file->arena, typed) : typed;
+}
+
 static void add_anchor(GString *out, const PersonFile *file, const Request *form)
 {
-    const char *on = request_field(form, "anchor.on"), *clock = request_field(form, "anchor.clock");
+    const char *on = person_file_takes(file, form, "anchor.on"), *clock = person_file_takes(file, form, "anchor.clock");
     const char *which = person_file_says(file, "anchor", "which");
     const struct { const char *key, *text; } parts[] = {{"on", on}, {"clock", clock}, {"which", which}};
     gboolean first = TRUE;
@@ -205,16 +217,16 @@ static void add_anchor(GString *out, const PersonFile *file, const Request *form
     g_string_append(out, "}\n");
 }
 
-static const char *box_field(const Request *form, guint index, const char *inside)
+static const char *box_field(const PersonFile *file, const Request *form, guint index, const char *inside)
 {
     g_autofree char *name = g_strdup_printf("box.%u.%s", index, inside);
-    return request_field(form, name);
+    return person_file_takes(file, form, name);
 }
 
-static gboolean box_said(const Request *form, guint index)
+static gboolean box_said(const PersonFile *file, const Request *form, guint index)
 {
-    gboolean any = *box_field(form, index, "lot") || *box_field(form, index, "expires");
-    return any && *box_field(form, index, "medicine");
+    gboolean any = *box_field(file, form, index, "lot") || *box_field(file, form, index, "expires");
+    return any && *box_field(file, form, index, "medicine");
 }
 
 static void add_boxes(GString *out, const PersonFile *file, const Request *form)
@@ -222,13 +234,13 @@ static void add_boxes(GString *out, const PersonFile *file, const Request *form)
     static const char *const keys[] = {"medicine", "lot", "item", "expires", "count"};
     gboolean any = FALSE;
     for (guint i = 0; i < DESK_BOXES; i++) {
-        if (!box_said(form, i))
+        if (!box_said(file, form, i))
             continue;
         g_string_append(out, any ? "  - {" : "boxes:\n  - {");
         any = TRUE;
         for (gsize k = 0; k < G_N_ELEMENTS(keys); k++) {
             gboolean count = k + 1 == G_N_ELEMENTS(keys); /* the form has no field for it */
-            const char *text = count ? person_file_box(file, i, "count") : box_field(form, i, keys[k]);
+            const char *text = count ? person_file_box(file, i, "count") : box_field(file, form, i, keys[k]);
             if (!*text)
                 continue;
             g_string_append_printf(out, "%s%s: ", k ? ", " : "", keys[k]);
@@ -244,11 +256,11 @@ static gboolean boxes_changed(const PersonFile *file, const Request *form)
 {
     gboolean changed = FALSE;
     for (guint i = 0; i < DESK_BOXES; i++)
-        changed |= strcmp(box_field(form, i, "lot"), person_file_box(file, i, "lot")) != 0 ||
-                   strcmp(box_field(form, i, "item"), person_file_box(file, i, "item")) != 0 ||
-                   strcmp(box_field(form, i, "expires"), person_file_box(file, i, "expires")) != 0 ||
-                   (box_said(form, i) &&
-                    strcmp(box_field(form, i, "medicine"), person_file_box(file, i, "medicine")) != 0);
+        changed |= strcmp(box_field(file, form, i, "lot"), person_file_box(file, i, "lot")) != 0 ||
+                   strcmp(box_field(file, form, i, "item"), person_file_box(file, i, "item")) != 0 ||
+                   strcmp(box_field(file, form, i, "expires"), person_file_box(file, i, "expires")) != 0 ||
+                   (box_said(file, form, i) &&
+                    strcmp(box_field(file, form, i, "medicine"), person_file_box(file, i, "medicine")) != 0);
     return changed;
 }
 
@@ -258,8 +270,8 @@ static gboolean key_changed(const PersonFile *file, const Request *form, const c
     g_autofree char *value = NULL;
     gboolean list = strcmp(key, "allergies") == 0 || strcmp(key, "bleeding") == 0;
     if (strcmp(key, "anchor") == 0) {
-        if (strcmp(request_field(form, "anchor.on"), person_file_says(file, key, "on")) == 0 &&
-            strcmp(request_field(form, "anchor.clock"), person_file_says(file, key, "clock")) == 0)
+        if (strcmp(person_file_takes(file, form, "anchor.on"), person_file_says(file, key, "on")) == 0 &&
+            strcmp(person_file_takes(file, form, "anchor.clock"), person_file_says(file, key, "clock")) == 0)
             return FALSE;
         add_anchor(out, file, form);
         return TRUE;

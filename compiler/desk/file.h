@@ -33,6 +33,9 @@ const char *person_file_key(const PersonFile *file, Place place, int *box);
 char *person_file_line(const char *text);
 /* Takes what a scanner typed into the field of a lot apart, within the form. */
 void person_scan(const PersonFile *file, Request *form);
+/* What the file takes of a field: a day, an hour or a use-by date written out (desk/written.h), else what
+ * was typed. */
+const char *person_file_takes(const PersonFile *file, const Request *form, const char *field);
 /* The file's text with what the form says; owned by the arena. */
 char *person_file_text(const PersonFile *file, const Request *form);
 /* The file's text with one more acceptance; owned by the arena. */

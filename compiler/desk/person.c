@@ -4,6 +4,8 @@
 
 #include <string.h>
 
+#include "desk/written.h"
+
 gboolean person_open(Person *person, const Desk *desk, const Request *request, const char *code, Answer *answer)
 {
     GError *error = NULL;
@@ -99,34 +101,105 @@ static char *list_for(const Person *person, const Finding *finding)
     return box >= 0 && box < DESK_BOXES ? g_strdup_printf("at_box_%d", box) : g_strdup_printf("at_%s", key);
 }
 
-static void show_findings(Person *person)
+/* Nothing was typed where it says so. */
+static gboolean is_of_nothing(const Finding *finding)
+{
+    static const RuleId rules[] = {RULE_key_missing, RULE_empty_value, RULE_giver_open, RULE_bleeding_not_asked,
+                                   RULE_box_missing, RULE_weight_missing};
+    for (gsize i = 0; i < G_N_ELEMENTS(rules); i++)
+        if (finding_rule(finding) == rules[i])
+            return TRUE;
+    return FALSE;
+}
+
+/* "at_box_0" stands under "box": each is named once, however much is missing there. */
+static void is_to_fill(GHashTable *fields, const char *list)
+{
+    const char *field = list + strlen("at_");
+    g_hash_table_insert(fields, g_strdup(g_str_has_prefix(field, "box") ? "box" : field), g_strdup(field));
+}
+
+/* In the order of the form. */
+static void show_to_fill(Person *person, GHashTable *fields)
+{
+    static const char *const order[] = {"protocol", "patient",   "name",     "order",  "anchor", "zone",
+                                        "by",       "allergies", "bleeding", "weight", "sex",    "phone",
+                                        "language", "box",       "prepared_by"};
+    for (gsize i = 0; i < G_N_ELEMENTS(order); i++) {
+        const char *field = g_hash_table_lookup(fields, order[i]);
+        if (!field)
+            continue;
+        View *one = view_add(person->view, "to_fill");
+        g_autofree char *which = g_strdup_printf("is_%s", order[i]);
+        view_text(one, "field", field);
+        view_flag(one, which, TRUE);
+    }
+}
+
+static void show_finding(Person *person, const Finding *finding, const char *list, guint n)
 {
     Arena *arena = person->session->arena;
+    gboolean here = g_str_has_prefix(list, "at_");
+    View *at = view_add(person->view, list);
+    finding_show(at, arena, finding);
+    if (here)
+        view_text(at, "where", NULL); /* the field is the place */
+    if (finding_severity(finding) == SEVERITY_NOTE || finding_accepted(finding))
+        return;
+    View *line = view_add(person->view, "summary");
+    finding_show(line, arena, finding);
+    view_text(line, "field", here ? list + strlen("at_") : list);
+    view_format(line, "n", "%u", n);
+}
+
+static void show_counts(Person *person, guint stops, guint waits, guint to_fill)
+{
+    gboolean none = stops + waits + to_fill == 0;
+    view_format(person->view, "stops", "%u", stops);
+    view_format(person->view, "waits", "%u", waits);
+    view_flag(person->view, "any_stop", stops > 0);
+    view_flag(person->view, "any_wait", waits > 0);
+    view_flag(person->view, "ready", person->plan && none);
+    view_flag(person->view, "printable", person->plan && none && !person->tried);
+    view_flag(person->view, "drawable", person->plan && stops == 0 && !person->filling);
+}
+
+static void show_until(Person *person)
+{
+    const AnchorTime *anchor = person->own.patient ? &person->own.patient->anchor : NULL;
+    gboolean dated = anchor && PRESENT(*anchor) && PRESENT(anchor->on) && PRESENT(anchor->clock);
+    if (dated && person->plan) /* a procedure that cannot be read gives no day */
+        view_text(person->view, "until",
+                  page_date(person->session->arena, person->clinic.clinic, person->plan->anchor));
+}
+
+static void show_findings(Person *person)
+{
+    g_autoptr(GHashTable) to_fill = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, g_free);
     Diagnostics *found = person->own.diagnostics;
     guint stops = diagnostics_open(found, SEVERITY_ERROR), waits = diagnostics_open(found, SEVERITY_WARNING);
     diagnostics_sort(found);
     for (guint i = 0; i < diagnostics_count(found); i++) {
         const Finding *finding = diagnostics_at(found, i);
         g_autofree char *list = list_for(person, finding);
-        finding_show(view_add(person->view, list), arena, finding);
-        if (finding_severity(finding) == SEVERITY_NOTE || finding_accepted(finding))
-            continue;
-        View *line = view_add(person->view, "summary");
-        finding_show(line, arena, finding);
-        view_text(line, "field", list + (g_str_has_prefix(list, "at_") ? 3 : 0));
-        view_format(line, "n", "%u", i);
+        if (person->filling && is_of_nothing(finding) && g_str_has_prefix(list, "at_")) {
+            *(finding_severity(finding) == SEVERITY_ERROR ? &stops : &waits) -= 1;
+            is_to_fill(to_fill, list);
+        } else {
+            show_finding(person, finding, list, i);
+        }
     }
-    view_format(person->view, "stops", "%u", stops);
-    view_format(person->view, "waits", "%u", waits);
-    view_flag(person->view, "any_stop", stops > 0);
-    view_flag(person->view, "any_wait", waits > 0);
-    view_flag(person->view, "ready", person->plan && stops + waits == 0);
-    view_flag(person->view, "printable", person->plan && stops + waits == 0 && !person->tried);
-    const AnchorTime *anchor = person->own.patient ? &person->own.patient->anchor : NULL;
-    gboolean dated = anchor && PRESENT(*anchor) && PRESENT(anchor->on) && PRESENT(anchor->clock);
-    view_text(person->view, "until", /* a procedure that cannot be read gives no day */
-              dated && person->plan ? page_date(arena, person->clinic.clinic, person->plan->anchor) : NULL);
-    view_flag(person->view, "drawable", person->plan && stops == 0);
+    show_to_fill(person, to_fill);
+    show_counts(person, stops, waits, g_hash_table_size(to_fill));
+    show_until(person);
+}
+
+/* What was taken of a field that is not what was typed, beside it. */
+static void show_taken(Person *person, View *view, const char *field, const char *name)
+{
+    const char *taken = person_file_takes(&person->file, person->request, field);
+    if (person->retyped && strcmp(taken, request_field(person->request, field)) != 0)
+        view_text(view, name, taken);
 }
 
 /* ---- fields ---- */
@@ -202,6 +275,8 @@ static void show_boxes(Person *person, const Protocol *protocol)
         view_text(box, "expires", box_value(person, i, "expires"));
         view_text(box, "item", box_value(person, i, "item"));
         view_flag(box, "first_box", i == 0);
+        g_autofree char *expires = g_strdup_printf("box.%u.expires", i);
+        show_taken(person, box, expires, "taken_expires");
         view_link(box, "found", person->view, found);
     }
 }
@@ -236,6 +311,8 @@ static void show_fields(Person *person)
         view_text(person->view, g_strdelimit(name, ".", '_'),
                   value_of(person, texts[i].field, texts[i].key, texts[i].inside));
     }
+    show_taken(person, person->view, "anchor.on", "taken_on");
+    show_taken(person, person->view, "anchor.clock", "taken_clock");
     show_choices(person, "by", CHOICES_Giver, FALSE);
     show_choices(person, "sex", CHOICES_Sex, FALSE);
     show_choices(person, "bleeding", CHOICES_Bleeding, TRUE);
@@ -322,8 +399,10 @@ static gboolean show_sheets(Person *person)
         view_flag(view, "is_replaced", sheet->replaced_by > 0);
         show_entries(view, person, sheet);
         show_files(view, person, sheet->number);
-        if (counts && strcmp(sheet->order, person_file_says(&person->file, "order", NULL)) == 0)
-            view_format(person->view, "counting", "%" G_GINT64_FORMAT, sheet->number);
+        if (!counts || strcmp(sheet->order, person_file_says(&person->file, "order", NULL)) != 0)
+            continue;
+        view_format(person->view, "counting", "%" G_GINT64_FORMAT, sheet->number);
+        view_link(person->view, "counting_files", view, "files");
     }
     return TRUE;
 }
@@ -346,9 +425,18 @@ static void show_protocols(Person *person)
     }
 }
 
+/* Two days on, as it may be written. */
+static void show_example(Person *person)
+{
+    const char *day = written_day(person->session->arena, "tomorrow", person->file.today + 1);
+    view_format(person->view, "example_weekday", "%.3s", day);
+    view_text(person->view, "example_day", strchr(day, ' ') + 1);
+}
+
 void person_show(Person *person, Answer *answer)
 {
     view_text(person->view, "code", person->file.code);
+    show_example(person);
     view_text(person->view, "others_here", person->request->others);
     view_flag(person->view, "new_person", !*person->file.digest);
     view_flag(person->view, "tried", person->tried);
@@ -387,13 +475,34 @@ void story_person(const Desk *desk, const Request *request, Answer *answer)
     person_show(&person, answer);
 }
 
+static void free_string(gpointer string) { g_string_free(string, TRUE); }
+
+/* The next of an afternoon: of the address the protocol alone is taken, all else is this person's own. */
+static void begin_with_protocol(Person *person)
+{
+    Request *form = arena_new0(person->session->arena, Request);
+    Entered *protocol = arena_new0(person->session->arena, Entered);
+    *protocol = (Entered){"protocol", g_string_new(request_field(person->request, "protocol"))};
+    arena_defer(person->session->arena, free_string, protocol->value);
+    *form = *person->request;
+    form->entered = arena_list(person->session->arena);
+    g_ptr_array_add(form->entered, protocol);
+    person->request = form;
+    person->retyped = person->filling = TRUE;
+    view_flag(person->view, "next_person", TRUE);
+    person_try(person, form);
+}
+
 void story_new(const Desk *desk, const Request *request, Answer *answer)
 {
     Person person;
     if (!person_open(&person, desk, request, "", answer))
         return;
-    page_is_for_all(answer);
     view_flag(person.view, "at_new", TRUE);
+    if (*request_field(request, "protocol"))
+        begin_with_protocol(&person);
+    else
+        page_is_for_all(answer);
     person_show(&person, answer);
 }
 

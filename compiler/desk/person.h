@@ -15,6 +15,7 @@ typedef struct Person {
     Plan *plan;           /* or NULL */
     gboolean judged;
     gboolean tried;       /* what was judged does not stand in the file */
+    gboolean filling;     /* a new form that nobody has kept: what is empty is only named */
     gboolean retyped;     /* the page shows what was typed, since it was not kept */
     View *view;
 } Person;

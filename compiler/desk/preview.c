@@ -55,6 +55,7 @@ void story_preview(const Desk *desk, const Request *request, Answer *answer)
     person_scan(&person.file, &form);
     person.request = &form;
     person.retyped = TRUE;
+    person.filling = !*person.file.digest;
     view_flag(person.view, "preview", TRUE);
     view_flag(person.view, "at_new", !*person.file.digest);
     if (person_try(&person, &form))

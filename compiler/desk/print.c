@@ -205,7 +205,8 @@ void story_move(const Desk *desk, const Request *request, Answer *answer)
     Person person;
     if (!person_open(&person, desk, request, request->argument, answer))
         return;
-    const char *day = request_field(request, "day"), *hour = request_field(request, "hour");
+    const char *day = person_file_takes(&person.file, request, "day");
+    const char *hour = person_file_takes(&person.file, request, "hour");
     const char *time = arena_format(person.session->arena, "%s%s%s", day, *day ? " " : "", hour);
     view_text(person.view, "move_day", day);
     view_text(person.view, "move_hour", hour);

@@ -29,7 +29,7 @@ static void enter(Request *form, guint box, const char *inside, const char *text
 static int year_of(const PersonFile *file, const Request *form)
 {
     Day day;
-    gboolean read = day_parse(request_field(form, "anchor.on"), &day, NULL).fault == MOMENT_FINE;
+    gboolean read = day_parse(person_file_takes(file, form, "anchor.on"), &day, NULL).fault == MOMENT_FINE;
     return day_date(read ? day : file->today).year;
 }
 

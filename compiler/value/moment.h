@@ -97,7 +97,8 @@ MomentRead moment_parse(const char *text, LocalTime *local, gboolean *has_offset
 /* What a clock time or a date that cannot be read most likely means, in forms that can be
  * read; several when it may be taken for several, none when it is like nothing.  What means
  * midnight or "12 pm" comes alone, and clock_parse() says MOMENT_MIDNIGHT of it.  For a
- * message only.  Freed with g_strfreev(). */
+ * message, and for a form that shows what it took before anything is kept.  Freed with
+ * g_strfreev(). */
 char **clock_readings(const char *text);
 char **day_readings(const char *text);
 

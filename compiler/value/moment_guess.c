@@ -1,5 +1,5 @@
 /* moment_guess: what a clock time or a date that cannot be read most likely means, so
- * that a message can say what to write.  Nothing here is ever taken for what was meant. */
+ * that a message can say what to write, and a form what it would take. */
 #include "value/moment.h"
 
 #include <string.h>

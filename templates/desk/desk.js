@@ -20,9 +20,15 @@
     for (const one of all('input[name=token]')) one.value = token.value;
   }
 
+  // Whoever stood in it stands in it still; a place that is read aloud when it changes stays the same place.
   function swap(words, page) {
     const here = find(words), there = find(words, page);
-    if (here && there) here.replaceWith(document.adoptNode(there));
+    if (!here || !there || here.isEqualNode(there)) return;
+    const stood = here.contains(document.activeElement);
+    const now = document.adoptNode(there);
+    if (here.hasAttribute('aria-live')) here.replaceChildren(...now.childNodes);
+    else here.replaceWith(now);
+    if (stood) find('a, button, summary, [tabindex]', find(words))?.focus();
   }
 
   // ---- a form whose page is drawn while it is filled in
@@ -42,20 +48,37 @@
   }
 
   const places = (form) => all('[id^="f-"]', form);
+  const SAID = ':scope > :is(.finding, .taken)'; // of a field, below it
+  const words = (list) => list.map((one) => one.textContent).join();
+
+  // Between two fields that somebody fills in with keys alone nothing new stops the Tab key: "Why" is opened
+  // with keys once the form was sent.
+  function noStops(within) {
+    for (const one of all('.finding :is(a, summary)', within)) one.tabIndex = -1;
+  }
 
   function swapFindings(form, next) {
     for (const place of places(form)) {
-      const there = find(`#${place.id}`, next);
-      for (const old of all(':scope > .finding', place)) old.remove();
-      for (const found of there ? all(':scope > .finding', there) : []) place.append(document.adoptNode(found));
+      const there = find(`#${place.id}`, next), old = all(SAID, place), now = there ? all(SAID, there) : [];
+      if (words(old) === words(now)) continue;
+      const stood = old.some((one) => one.contains(document.activeElement));
+      for (const one of old) one.remove();
+      for (const one of now) place.append(document.adoptNode(one));
+      if (stood) find('input, select', place)?.focus();
     }
+    noStops(form);
   }
 
-  // What the page asks for has changed, or a scan was taken apart: all fields anew, the focus kept.
+  // What the page asks for has changed, or a scan was taken apart: all fields anew, whoever types where she was.
   function swapFields(form, next) {
-    const id = document.activeElement && form.contains(document.activeElement) ? document.activeElement.id : '';
+    const at = form.contains(document.activeElement) ? document.activeElement : null;
+    const from = at?.selectionStart ?? null, until = at?.selectionEnd ?? null;
     form.replaceChildren(...[...next.childNodes].map((node) => document.adoptNode(node)));
-    if (id) document.getElementById(id)?.focus();
+    noStops(form);
+    const now = at && (all('[name]', form).find((one) => one.name === at.name && (one.type === 'text' || one.value === at.value)) ||
+      document.getElementById(at.id));
+    now?.focus();
+    if (from !== null && now?.value === at.value) now.setSelectionRange(from, until);
   }
 
   function showAnswer(form, page, asked) {

@@ -1,0 +1,97 @@
+/* written: what stands on a whiteboard is written out when it means one thing, and left when it means two. */
+#include "cmocka_all.h"
+
+#include "desk/written.h"
+
+#define TODAY ((CalendarDate){2026, 11, 30}) /* a Monday */
+
+static Arena *arena;
+
+static int set_up(void **state)
+{
+    *state = arena = arena_new();
+    return 0;
+}
+
+static int tear_down(void **state)
+{
+    arena_free(*state);
+    return 0;
+}
+
+static const char *day(const char *text) { return written_day(arena, text, day_from_date(TODAY)); }
+
+static void days_that_mean_one(void **state)
+{
+    static const char *const ways[] = {"Wed", "wednesday", "WED", "2 Dec", "Dec 2", "2nd December", "Wed 2 Dec",
+                                       "Wed, Dec 2",
+                                       "Wed 2026-12-02", "2026/12/02", "2 Dec 2026", "20261202"};
+    (void)state;
+    for (gsize i = 0; i < G_N_ELEMENTS(ways); i++)
+        assert_string_equal(day(ways[i]), "Wednesday 2026-12-02");
+    assert_string_equal(day("tomorrow"), "Tuesday 2026-12-01");
+    assert_string_equal(day("today"), "Monday 2026-11-30");
+    assert_string_equal(day("2/12"), "Wednesday 2026-12-02"); /* 12 February is no day of the next three weeks */
+    assert_string_equal(day("12-2"), "Wednesday 2026-12-02");
+    assert_string_equal(day("13/12/2026"), "Sunday 2026-12-13");
+}
+
+static void a_year_turns(void **state)
+{
+    (void)state;
+    Day late = day_from_date((CalendarDate){2026, 12, 30});
+    assert_string_equal(written_day(arena, "1 Jan", late), "Friday 2027-01-01");
+    assert_string_equal(written_day(arena, "Fri", late), "Friday 2027-01-01");
+}
+
+static void days_that_stay(void **state)
+{
+    /* today's weekday, two orders, the wrong weekday, a day that was, one too far, no date, as it was */
+    static const char *const stay[] = {"Mon", "02/12/2026", "Tue 2 Dec", "Tuesday 2026-12-02", "28 Nov", "2 Feb", "3/2",
+                                       "31 Nov", "soon", "", "T", "we", "2026-12-02", "Wednesday 2026-12-02",
+                                       "12/12/12"};
+    (void)state;
+    for (gsize i = 0; i < G_N_ELEMENTS(stay); i++)
+        assert_string_equal(day(stay[i]), stay[i]);
+}
+
+static void hours(void **state)
+{
+    static const char *const ways[][2] = {
+        {"8a", "8 am"}, {"8:30 A", "8:30 am"}, {"1:15p", "1:15 pm"}, {"0815", "08:15"}, {"1330", "13:30"},
+        {"8am", "8 am"}, {"9.45 am", "9:45 am"}, {"12n", "noon"}, {"noon", "noon"}, {"13:30", "13:30"}, {"11 am",
+        "11 am"},
+        /* these stay */
+        {"7:30", "7:30"}, {"9", "9"}, {"9.45", "9.45"}, {"12p", "12p"}, {"12 am", "12 am"}, {"815", "815"},
+        {"25:00", "25:00"}, {"p", "p"}, {"", ""}, {"early", "early"}};
+    (void)state;
+    for (gsize i = 0; i < G_N_ELEMENTS(ways); i++)
+        assert_string_equal(written_clock(arena, ways[i][0]), ways[i][1]);
+}
+
+static void expiries(void **state)
+{
+    static const char *const ways[][2] = {
+        {"08/2028", "2028-08"}, {"8-2028", "2028-08"}, {"2028/08", "2028-08"}, {"2028-08", "2028-08"},
+        {"Aug 2028", "2028-08"}, {"AUG-2028", "2028-08"}, {"31 Aug 2028", "2028-08-31"}, {"2028-08-31", "2028-08-31"},
+        {"2028/08/31", "2028-08-31"},
+        /* these stay */
+        {"8/28", "8/28"}, {"13/2028", "13/2028"}, {"02/03/2028", "02/03/2028"}, {"31 Nov 2028", "31 Nov 2028"}, {"",
+        ""},
+        {"Aug", "Aug"}, {"later", "later"}};
+    (void)state;
+    for (gsize i = 0; i < G_N_ELEMENTS(ways); i++)
+        assert_string_equal(written_expiry(arena, ways[i][0]), ways[i][1]);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test_setup_teardown(days_that_mean_one, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(a_year_turns, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(days_that_stay, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(hours, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(expiries, set_up, tear_down),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
