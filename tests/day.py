@@ -253,32 +253,80 @@ def the_wall(work, people):
     expect("the summary names it", NIGHT in open(os.path.join(everybody, "summary.txt")).read())
 
 
-def kills(work, roster, whole):
-    chance = random.Random(11)
-    took = time.monotonic()
-    day(roster, os.path.join(work, "timed"))
-    took = time.monotonic() - took
-    rounds = 0
-    while rounds < KILLS:
-        out = os.path.join(work, "killed")
-        shutil.rmtree(out, ignore_errors=True)
-        for _ in range(chance.randrange(1, 4)):
-            started = subprocess.Popen([PROGRAM, "day", "--clinic", CLINIC, "--now", NOW, "--out", out, roster],
-                                       stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, start_new_session=True)
-            time.sleep(chance.random() * took)
-            how = chance.choice([signal.SIGKILL, signal.SIGKILL, signal.SIGTERM, signal.SIGINT])
-            if chance.random() < 0.5: # it alone: those who draw for it must end too
-                started.send_signal(how)
-            else:
+class Killing:
+    """A day of two people, with a record or without, and what an undisturbed run leaves."""
+    def __init__(self, work, kept):
+        self.work, self.kept = work, kept
+        self.out = os.path.join(work, "killed")
+        self.fresh()
+        began = time.monotonic()
+        done = day(self.roster, self.out, clinic=self.clinic)
+        self.took = time.monotonic() - began
+        expect("two people print undisturbed", done.returncode == 0, done.stderr)
+        self.whole, self.entries = contents_of(self.out), self.said()
+
+    def fresh(self):
+        shutil.rmtree(self.out, ignore_errors=True)
+        shutil.rmtree(os.path.join(self.work, "clinic-killed"), ignore_errors=True)
+        self.clinic = recorded(self.work, "killed") if self.kept else CLINIC
+        self.roster = unnumbered(self.work, "two", 0, 1) if self.kept else \
+            write(os.path.join(self.work, "two.csv"), table([person(0), person(1)]))
+
+    def said(self):
+        """The whole record, or nothing where none is kept."""
+        if not self.kept:
+            return ""
+        base = sqlite3.connect(f"file:{self.clinic}/record.db?mode=ro", uri=True)
+        entries = base.execute("SELECT * FROM entry ORDER BY seq").fetchall()
+        base.close()
+        verified = run("record", "verify", "--clinic", self.clinic, "--now", NOW)
+        expect("the record is whole", verified.returncode == 0, verified.stdout + verified.stderr)
+        return entries
+
+    def kill(self, chance):
+        started = subprocess.Popen([PROGRAM, "day", "--clinic", self.clinic, "--now", NOW, "--out", self.out, self.roster],
+                                   stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, start_new_session=True)
+        time.sleep(chance.random() * self.took)
+        how = chance.choice([signal.SIGKILL, signal.SIGKILL, signal.SIGTERM, signal.SIGINT])
+        reached = started.poll() is None
+        if chance.random() < 0.5: # it alone: those who draw for it must end too
+            started.send_signal(how)
+        else:
+            try:
                 os.killpg(started.pid, how)
-            started.wait()
-            rounds += 1
-        for path in glob.glob(os.path.join(out, "**", "*.pdf"), recursive=True):
+            except ProcessLookupError:
+                pass
+        started.wait()
+        return reached
+
+    def look(self):
+        """After the next run, which goes on."""
+        for path in glob.glob(os.path.join(self.out, "**", "*.pdf"), recursive=True):
             with open(path, "rb") as file:
                 expect("what stands is whole", file.read().endswith(b"%%EOF\n"), path)
-        done = day(roster, out)
-        expect("after a kill, the same bytes", done.returncode == 0 and not differ(contents_of(out), whole),
-               f"{done.stderr} {differ(contents_of(out), whole)}")
+        done = day(self.roster, self.out, clinic=self.clinic)
+        left = contents_of(self.out)
+        expect("after a kill, the same bytes", done.returncode == 0 and not differ(left, self.whole),
+               f"{done.stderr} {differ(left, self.whole)}")
+        expect("and the same entries, none lost or doubled", self.said() == self.entries, self.said())
+
+
+def kills(work):
+    """Runs that are killed at a random moment, once to three times one after the other."""
+    chance = random.Random(11)
+    rounds, reached = 0, 0
+    began = time.monotonic()
+    while rounds < KILLS:
+        for kept in (False, True):
+            killing = Killing(work, kept)
+            for _ in range(max(1, KILLS // 20)):
+                killing.fresh()
+                for _ in range(chance.randrange(1, 4)):
+                    reached += killing.kill(chance)
+                    rounds += 1
+                killing.look()
+    if KILLS > 3:
+        print(f"{rounds} runs killed, {reached} of them before their end, in {time.monotonic() - began:.0f} s")
 
 
 def contents_of(out):
@@ -476,7 +524,7 @@ def main():
         one_fault(work, everybody)
         print_files(people, everybody)
         the_wall(work, people[:2])
-        kills(work, roster, whole)
+        kills(work)
         parts(work, roster, whole)
         two_at_once(work, roster, whole)
         failing_disks(work, roster, whole)

@@ -220,6 +220,16 @@ def check_find(folder, faults):
         faults.append(f"a minute behind the window she is in time: {over}")
     if run(folder, "LC-9999", "patients", now=late, command="find")[0] != 1:
         faults.append("a code that nobody has is found")
+    sound = {"D": "T", "T": "D", "C": "E", "E": "C", "P": "T", "V": "P", "3": "T", "A": "H", "H": "A", "J": "K", "K": "J",
+             "M": "N", "N": "M", "F": "X", "X": "F", "U": "W", "W": "U"}
+    heard = "".join(sound.get(letter, letter) if i in (1, 3) else letter for i, letter in enumerate(spoken))
+    for word in (heard, spoken[:-1], spoken[1] + spoken[0] + spoken[2:], "LC-2114", "Persen J."):
+        code, near, _ = run(folder, word, "patients", now=late, command="find")
+        if code != 1 or f"LC-2141      {spoken}  " not in near or "Late, or not yet done" in near:
+            faults.append(f"\"{word}\" may be {spoken}, which is asked and not taken: {near}")
+    for word in ("QQQQQ", spoken[:3], spoken[::-1]):
+        if "did you mean" in run(folder, word, "patients", now=late, command="find")[1]:
+            faults.append(f"nobody is near \"{word}\"")
     code, text, _ = run(folder, "LC-2133", "patients", now=late, command="find")
     if "Powder" in text or "swirl" in text:
         faults.append(f"a pen has no powder: {text}")

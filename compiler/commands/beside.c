@@ -32,7 +32,7 @@ static const char *day_alone(const char *date)
     return space ? space + 1 : date;
 }
 
-static void describe(Arena *arena, const Node *root, BesidePerson *out)
+void beside_describe(Arena *arena, const Node *root, BesidePerson *out)
 {
     out->code = text_at(root, "patient", NULL, &out->place);
     out->shown = text_at(root, "name", NULL, &out->name_place);
@@ -51,8 +51,7 @@ const char *people_code(const RosterRow *row)
 
 /* ---- in other files: what cannot be read there is told by a check of it, and passed over ---- */
 
-/* The keys of a person's file, or NULL when it is none. */
-static const Node *person_in(Arena *arena, const char *path)
+const Node *beside_person_in(Arena *arena, const char *path)
 {
     const Source *source;
     FileKind kind;
@@ -67,7 +66,7 @@ static const Node *person_in(Arena *arena, const char *path)
 static void add_elsewhere(Listing *people, Arena *arena, const BesideFile *file, const Node *root)
 {
     BesidePerson person = {.elsewhere = TRUE};
-    describe(arena, root, &person);
+    beside_describe(arena, root, &person);
     beside_add(people->beside, people->marks->len + people->elsewhere->len, &person);
     g_array_append_val(people->elsewhere, *file);
 }
@@ -98,7 +97,7 @@ static void add_file(Session *session, Listing *people, GHashTable *known, const
         return;
     }
     Arena *arena = arena_new();
-    const Node *root = person_in(arena, path);
+    const Node *root = beside_person_in(arena, path);
     if (root)
         add_elsewhere(people, arena, &(BesideFile){.path = kept}, root);
     arena_free(arena);
@@ -144,12 +143,12 @@ static gboolean read_elsewhere(const Listing *people, const BesideFile *file, Be
         if (!roster_next(roster, people->arena, &row))
             return FALSE;
     }
-    const Node *root = file->listed ? row.root : person_in(people->arena, file->path);
+    const Node *root = file->listed ? row.root : beside_person_in(people->arena, file->path);
     if (!root)
         return FALSE;
     out->elsewhere = TRUE;
     out->copy = people->apart;
-    describe(people->arena, root, out);
+    beside_describe(people->arena, root, out);
     return TRUE;
 }
 
@@ -167,7 +166,7 @@ static gboolean read_again(gpointer data, guint index, BesidePerson *out)
     roster_go(people->again, &g_array_index(people->marks, RosterMark, index));
     if (!roster_next(people->again, people->arena, &row) || !row.root)
         return FALSE;
-    describe(people->arena, row.root, out);
+    beside_describe(people->arena, row.root, out);
     return TRUE;
 }
 
@@ -177,7 +176,7 @@ const char *people_compare(Arena *arena, Listing *people, const RosterRow *row)
     const BesideReader reader = {read_again, people};
     if (!row->root)
         return NULL;
-    describe(arena, row->root, &person);
+    beside_describe(arena, row->root, &person);
     return beside_judge(arena, people->beside, row->at.index, &person, &reader, row->diagnostics);
 }
 
@@ -203,7 +202,7 @@ static void add_all(Session *session, Listing *people)
         BesidePerson person = {0};
         g_array_append_val(people->marks, row.at);
         if (row.root) {
-            describe(arena, row.root, &person);
+            beside_describe(arena, row.root, &person);
             beside_add(people->beside, row.at.index, &person);
         }
         arena_free(arena);

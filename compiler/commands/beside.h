@@ -39,7 +39,19 @@ gboolean people_reopen(Session *session, Listing *people);
 /* Adds those people of the rosters that lie in the cases' clinic folders, and beside their files, who
  * share a code, an order or a sheet's number with one of the cases, as Case* that are neighbours. */
 void people_listed_beside(Session *session, const GPtrArray *cases, GPtrArray *out);
+/* What is compared of a person, as the keys of a file say it; the texts are the arena's or the keys'. */
+void beside_describe(Arena *arena, const Node *root, BesidePerson *out);
+/* The keys of a person's file, or NULL when it is none. */
+const Node *beside_person_in(Arena *arena, const char *path);
 /* The code as written, "" when there is none. */
 const char *people_code(const RosterRow *row);
+
+/* ---- commands_alike.c: a person of a file of her own ---- */
+
+/* What a session knows of a clinic's people, read once. */
+GHashTable *alike_new(void);
+/* Whom the person might be mistaken for on her day: of the clinic's folder of people and the rosters of
+ * its folder; NULL when for nobody.  Notes are added to the file's findings. */
+const char *alike_of(Session *session, const Case *file);
 
 #endif

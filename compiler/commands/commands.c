@@ -208,7 +208,7 @@ gboolean commands_judge(Session *session, const char *path, Case *out, Plan **pl
         commands_system_error(error);
         return FALSE;
     }
-    *plan = commands_plan(session, out);
+    *plan = plan_of(session, out, alike_of(session, out));
     return TRUE;
 }
 
@@ -510,6 +510,8 @@ static gboolean settle(Session *session)
         return FALSE;
     }
     session->loader = loader_new(session->arena, session->options.clinic);
+    session->alike = alike_new();
+    arena_defer(session->arena, (GDestroyNotify)g_hash_table_unref, session->alike);
     return TRUE;
 }
 

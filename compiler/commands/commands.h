@@ -61,6 +61,7 @@ typedef struct Session {
     gboolean glance; /* the record is read alone, and was looked at as a whole before */
     Loader *loader;
     gint64 last_number; /* the highest of the sheets of the people's files looked at, named or beside */
+    GHashTable *alike; /* as alike_new(); NULL: whom a person might be mistaken for is not asked */
     Diagnostics *all; /* for SARIF: one log of the whole run */
 } Session;
 

@@ -203,6 +203,19 @@ int command_night(Session *session)
 
 /* ---- one person ---- */
 
+static void say_near(const GPtrArray *near, GString *out)
+{
+    if (near->len > 0)
+        g_string_append(out, "did you mean, of tonight:\n");
+    for (guint i = 0; i < near->len; i++) {
+        const NightRow *row = g_ptr_array_index(near, i);
+        g_string_append_printf(out, "  %-12s %s  %s\n", row->code, row->sheet ? row->sheet : "-", row->clock);
+    }
+    if (near->len > 0)
+        g_string_append(out, "ask for the code at the foot of the sheet again, letter by letter, and for the name; then "
+                             "find that code\n");
+}
+
 int command_find(Session *session)
 {
     NightRequest request;
@@ -219,6 +232,8 @@ int command_find(Session *session)
         night_row_text(night, g_ptr_array_index(found, i), text);
     if (found->len == 0)
         g_string_append_printf(text, "nobody of tonight is called \"%s\"\n", words[0]);
+    if (found->len == 0)
+        say_near(night_near(session->arena, night, words[0]), text);
     fputs(text->str, stdout);
     return found->len > 0 ? EXIT_FINE : EXIT_FINDINGS;
 }

@@ -1,6 +1,7 @@
 /* desk_page: what the pages share. */
 #include <string.h>
 
+#include "commands/beside.h"
 #include "desk/stories.h"
 
 Session *page_session(const Desk *desk)
@@ -14,6 +15,7 @@ Session *page_session(const Desk *desk)
         session->now = g_get_real_time() / G_USEC_PER_SEC;
     session->all = diagnostics_new(arena); /* findings are collected there, whoever raises them */
     session->loader = loader_new(arena, desk->clinic);
+    session->alike = alike_new(); /* ends with the child */
     return session;
 }
 

@@ -138,6 +138,13 @@ gboolean night_is_over(const Night *night, const NightRow *row);
  * four digits are enough); rows of NightRow*, empty when nobody fits. */
 GPtrArray *night_find(Arena *arena, const Night *night, const char *word);
 
+#define NIGHT_NEAR_MOST 5
+
+/* Whom somebody may mean whom night_find() does not know: a code or a name with a letter that was heard
+ * or typed wrongly, left out or exchanged; the nearest first, at most NIGHT_NEAR_MOST.  They are to be
+ * asked, never taken. */
+GPtrArray *night_near(Arena *arena, const Night *night, const char *word);
+
 /* "in 8 minutes", "5 minutes left"; NULL once its window is over. */
 const char *night_countdown(Arena *arena, const Night *night, const NightRow *row);
 const char *night_state_words(Arena *arena, const Night *night, NightState state);

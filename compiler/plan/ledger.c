@@ -244,7 +244,7 @@ static void program_values(const Ledger *ledger, const PlanContext *context)
 {
     set(ledger, VALUE_program_version, "built in")->text = context->version;
     if (context->alike)
-        set(ledger, VALUE_alike, "the other rows of the roster")->text = context->alike;
+        set(ledger, VALUE_alike, "the others of the same day")->text = context->alike;
     set(ledger, VALUE_zone_database, "as the database says")->text = zone_database_version(ledger->arena);
     if (context->digest)
         set(ledger, VALUE_source_digest, "SHA-256 of the digests of its files, first 8 letters")->text =

@@ -169,8 +169,6 @@ void beside_add(Beside *beside, guint index, const BesidePerson *person)
     if (!*person->name || !*person->day)
         return;
     keep(beside, SHARED_PERSON, index, digest_person(person));
-    if (person->elsewhere) /* a likeness is of one day's people */
-        return;
     take_likeness(digests, person);
     for (guint i = 0; i < digests->len; i++)
         keep(beside, SHARED_LIKE, index, g_array_index(digests, guint32, i));
@@ -393,7 +391,19 @@ static gboolean compare(const Look *look, SharedKind kind, RuleId rule, Place pl
 
 static gboolean is_like(const BesidePerson *a, const BesidePerson *b)
 {
-    return *b->name && strcmp(a->day, b->day) == 0 && (names_like(a->name, b->name) || codes_like(a->code, b->code));
+    return *b->name && strcmp(a->code, b->code) != 0 && strcmp(a->day, b->day) == 0 &&
+           (names_like(a->name, b->name) || codes_like(a->code, b->code));
+}
+
+/* The text with one more. */
+static const char *say_like(Arena *arena, const BesidePerson *person, const BesidePerson *other,
+                            Diagnostics *diagnostics, const char *text)
+{
+    Finding *finding = finding_add(diagnostics, RULE_names_alike, person->name_place);
+    finding_fact(finding, "%s, %s, has the same day", other->shown, other->code);
+    finding_note(finding, other->place, "here");
+    finding_help(finding, "compare code and date of birth when the sheet is handed out and on the telephone");
+    return arena_format(arena, "%s%s%s, %s", text ? text : "", text ? "; " : "", other->shown, other->code);
 }
 
 /* Says whom they might be mistaken for; the text is the arena's, NULL when nobody. */
@@ -408,11 +418,21 @@ static const char *find_like(Arena *arena, const Look *look)
         if (!look->reader->read(look->reader->data, g_array_index(others, guint, i), &other) ||
             !is_like(look->person, &other))
             continue;
-        Finding *finding = finding_add(look->diagnostics, RULE_names_alike, look->person->name_place);
-        finding_fact(finding, "%s, %s, has the same day", other.shown, other.code);
-        finding_note(finding, other.place, "here");
-        finding_help(finding, "compare code and date of birth when the sheet is handed out and on the telephone");
-        text = arena_format(arena, "%s%s%s, %s", text ? text : "", text ? "; " : "", other.shown, other.code);
+        text = say_like(arena, look->person, &other, look->diagnostics, text);
+        told++;
+    }
+    return text;
+}
+
+const char *beside_like(Arena *arena, const BesidePerson *person, const GPtrArray *others, Diagnostics *diagnostics)
+{
+    const char *text = NULL;
+    guint told = 0;
+    for (guint i = 0; i < others->len && told < MOST_TOLD; i++) {
+        const BesidePerson *other = g_ptr_array_index(others, i);
+        if (!is_like(person, other))
+            continue;
+        text = say_like(arena, person, other, diagnostics, text);
         told++;
     }
     return text;

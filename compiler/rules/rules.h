@@ -62,6 +62,9 @@ void beside_prepared(Beside *beside);
 const char *beside_judge(Arena *arena, const Beside *beside, guint index, const BesidePerson *person,
                          const BesideReader *reader, Diagnostics *diagnostics);
 
+/* Whom of these (of BesidePerson*) the person might be mistaken for, with a note for each; as above. */
+const char *beside_like(Arena *arena, const BesidePerson *person, const GPtrArray *others, Diagnostics *diagnostics);
+
 /* TRUE when nothing stands open but approval, review and warnings: then a marked draft
  * may be printed. */
 gboolean rules_draft_only(const Diagnostics *diagnostics);
