@@ -166,6 +166,11 @@ def hostile(work):
         expect(f"{name} ends as it should", done.returncode == (1 if rules is None or rules else 0) and
                (rules is None or stops == rules), f"{done.returncode} {stops} {done.stderr}")
         expect(f"{name}: nothing raw reaches a terminal", "\x1b" not in done.stderr and "\u202e" not in done.stderr)
+    for name, first in (("unread", one.encode().replace(b"Anna", b"An\xe9")), ("endless", b"x" * 1000000)):
+        out = os.path.join(work, "day-" + name)
+        done = day(write(os.path.join(work, f"day-{name}.csv"), head.encode() + b"\r\n" + first + b"\r\n" + two.encode()), out)
+        expect(f"{name}: a first row that cannot be read stops nobody else", done.returncode == 1 and
+               "2 people: 1 printed, 1 stopped" in done.stderr, f"{done.returncode} {done.stderr[-400:]}")
     found, _ = lines_of(write(os.path.join(work, "where.csv"), table([person(0), person(1, time="8:00")])))
     expect("a finding names row and column", any("row 3, column H" in json.dumps(f) and f["line"] == 3 for f in found),
            found)

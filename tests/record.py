@@ -761,6 +761,48 @@ def both(store, scratch, shim):
     clock_back(Clinic(store, scratch), shim)
 
 
+def group(server, scratch):
+    """Two clinics with one record: numbers are given once, and what is another clinic's says so."""
+    one, two = Clinic(server, scratch), Clinic(Sqlite(), scratch)
+    with open(os.path.join(one.folder, "clinic.yaml"), encoding="utf-8") as file:
+        edit(two.folder, "clinic.yaml", "record: record.db", re.search(r"^record: .*", file.read(), re.M)[0])
+    edit(two.folder, "clinic.yaml", "Lantern Cove Fertility Clinic", "North Cove Clinic")
+    subprocess.run([os.path.join(ROOT, "tests/reseal"), two.folder], check=True, capture_output=True)
+    first, same = one.sheet(), two.sheet()
+    expect("group: an order of another clinic's stands, and says whose", first.returncode == 0 and same.returncode == 1 and
+           "by Lantern Cove Fertility Clinic" in said(same), said(first) + said(same))
+    edit(two.folder, PATIENT, "R-1124-07", "N-1")
+    edit(two.folder, PATIENT, "LC-2041", "NC-1")
+    os.rename(os.path.join(two.folder, PATIENT), os.path.join(two.folder, "patients/NC-1.yaml"))
+    second = two.sheet(patient="patients/NC-1.yaml")
+    expect("group: numbers go on", second.returncode == 0 and "NC-1-2-trigger.pdf" in second.stdout, said(second))
+    found = [clinic.record("find", "LC-2041").stdout for clinic in (one, two)]
+    expect("group: another clinic's sheet says whose it is", "of Lantern Cove" in found[1] and "of Lantern" not in found[0],
+           found)
+    by_code = two.run("cancel", *NOW, "--by", "K. Madeup", "LC-2041", "gone home")
+    expect("group: nobody cancels another clinic's sheet by a code", by_code.returncode == 2 and
+           "sheet 1: valid" in one.record("find", "LC-2041").stdout, said(by_code))
+    by_number = two.run("cancel", *NOW, "--by", "K. Madeup", "1", "gone home")
+    expect("group: by its number", by_number.returncode == 0, said(by_number))
+    whole = two.record("verify")
+    expect("group: one chain", whole.returncode == 0 and "2 sheets" in whole.stdout, said(whole))
+
+
+def called_back(clinic):
+    """A protocol is called back by its name alone up to the revision that was printed; a word that nothing rests on
+    is asked about."""
+    clinic.sheet()
+    for words, status, told in ((("lot", "A1243"), 0, "no sheet of this record ever rested on lot A1243"),
+                                (("lot", "a 1234"), 0, "1 sheet with an injection to come rests on"),
+                                (("rule", "names_alikee"), 2, 'did you mean "names_alike"?')):
+        done = clinic.run("recall", *NOW, *words)
+        expect(f"recall {words}", done.returncode == status and told in said(done) and
+               ("ever rested" in said(done)) == ("ever rested" in told), said(done))
+    back = clinic.run("recall", *NOW, "--by", "K. Madeup", "--out", "out", "protocol", "evening-trigger", "a step")
+    expect("a protocol called back by name is not printed again", back.returncode == 1 and "NO new sheet" in back.stdout and
+           "revision_recalled" in back.stderr, said(back))
+
+
 def main():
     programs = postgres_programs()
     with tempfile.TemporaryDirectory() as scratch:
@@ -770,6 +812,7 @@ def main():
         both(Sqlite(), scratch, shim)
         made_at_once(Clinic(Sqlite(), scratch))
         second_box(Clinic(Sqlite(), scratch))
+        called_back(Clinic(Sqlite(), scratch))
         listed(Clinic(Sqlite(), scratch))
         listed_in_yaml(Clinic(Sqlite(), scratch))
         damaged(scratch)
@@ -779,6 +822,7 @@ def main():
         if programs:
             server = Postgres(programs)
             try:
+                group(server, scratch)
                 both(server, scratch, shim)
             finally:
                 server.stop()

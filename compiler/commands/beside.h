@@ -48,8 +48,6 @@ const char *people_code(const RosterRow *row);
 
 /* ---- commands_alike.c: a person of a file of her own ---- */
 
-/* What a session knows of a clinic's people, read once. */
-GHashTable *alike_new(void);
 /* Whom the person might be mistaken for on her day: of the clinic's folder of people and the rosters of
  * its folder; NULL when for nobody.  Notes are added to the file's findings. */
 const char *alike_of(Session *session, const Case *file);

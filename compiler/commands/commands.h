@@ -65,6 +65,9 @@ typedef struct Session {
     Diagnostics *all; /* for SARIF: one log of the whole run */
 } Session;
 
+/* What a session knows of a clinic's people, read once; see alike_of(). */
+GHashTable *alike_new(void);
+
 typedef int (*CommandFunction)(Session *session);
 
 /* The commands that draw, and the desk; NULL in a program that cannot, which then becomes

@@ -320,6 +320,19 @@ static int print_days(const Recalling *recalling)
     return worst;
 }
 
+/* Nobody to ring may be good news, or a word that was typed wrongly. */
+static int say_nobody(const Recalling *recalling)
+{
+    gboolean ever;
+    GError *error = NULL;
+    if (!record_ever_rested(recalling->record, recalling->kind, recalling->what, &ever, &error))
+        return commands_system_error(error);
+    if (!ever)
+        terminal_say(stdout, "no sheet of this record ever rested on %s %s: is it written as it stands on the box or in "
+                     "the file?\n", record_recall_word(recalling->kind), recalling->what);
+    return EXIT_FINE;
+}
+
 static int recall(Recalling *recalling)
 {
     Session *session = recalling->session;
@@ -341,7 +354,8 @@ static int recall(Recalling *recalling)
                  recalling->sheets->len == 1 ? "sheet" : "sheets", recalling->sheets->len == 1 ? "rests" : "rest",
                  record_recall_word(recalling->kind), recalling->what,
                  by ? "" : "; nothing was called back yet: --by NAME does it");
-    return worst;
+    int told = recalling->sheets->len > 0 || recalling->kind == RECALL_RULE ? EXIT_FINE : say_nobody(recalling);
+    return MAX(worst, told);
 }
 
 int changes_recall(Session *session, PrintPatient print)
@@ -355,6 +369,12 @@ int changes_recall(Session *session, PrintPatient print)
                               "TAG");
     if (session->options.by && (count < 3 || !*words[2]))
         return commands_usage("say why, behind what is called back: recall --by NAME lot A1234 'cracked vials'");
+    RuleId rule;
+    if (recalling.kind == RECALL_RULE && !rule_find(words[1], &rule)) {
+        const char *near = rule_nearest(words[1]);
+        return near ? commands_usage("no rule is called \"%s\": did you mean \"%s\"?", words[1], near)
+                    : commands_usage("no rule is called \"%s\"; the rule book has them all", words[1]);
+    }
     recalling.what = words[1];
     recalling.because = count > 2 ? words[2] : "";
     recalling.rosters = words + MIN(count, 3);

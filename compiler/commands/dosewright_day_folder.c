@@ -243,9 +243,10 @@ static int open_record(DayRun *run)
     Plan *plan;
     Session *session = run->session;
     roster_go(run->people->roster, &g_array_index(run->people->marks, RosterMark, 0));
-    if (!roster_next(run->people->roster, session->arena, &row))
-        return EXIT_FINE;
-    row.root = row.root ? row.root : arena_new0(session->arena, Node);
+    do /* a row that cannot be read names no clinic; all such are stopped */
+        if (!roster_next(run->people->roster, session->arena, &row))
+            return EXIT_FINE;
+    while (!row.root);
     if (!commands_judge_listed(session, run->people->path, run->people->roster, &row, NULL, &file, &plan))
         return EXIT_SYSTEM;
     run->clinic = file.clinic;

@@ -212,8 +212,8 @@ static void say_near(const GPtrArray *near, GString *out)
         g_string_append_printf(out, "  %-12s %s  %s\n", row->code, row->sheet ? row->sheet : "-", row->clock);
     }
     if (near->len > 0)
-        g_string_append(out, "ask for the code at the foot of the sheet again, letter by letter, and for the name; then "
-                             "find that code\n");
+        g_string_append(out, "ask for the code at the foot of the sheet again, letter by letter, and for the name; "
+                             "then find that code\n");
 }
 
 int command_find(Session *session)

@@ -31,9 +31,11 @@ static int stands(Session *session, const Case *file, const Numbering *numbering
         return commands_system_error(error);
     const char *code = record_fact(session->arena, old, "check_code", 1);
     Finding *finding = refuse(file, RULE_sheet_printed);
-    finding_fact(finding, "sheet %" G_GINT64_FORMAT " of this order counts, made %s%s%s, and the files have changed "
-                 "since", old->number, commands_time(session, file->clinic, old->made),
-                 code ? ", with the code " : "", code ? code : "");
+    gboolean elsewhere = strcmp(old->clinic, file->clinic->clinic.text) != 0; /* clinics may share a record */
+    finding_fact(finding, "sheet %" G_GINT64_FORMAT " of this order counts, made %s%s%s%s%s, and the files have "
+                 "changed since", old->number, commands_time(session, file->clinic, old->made),
+                 code ? ", with the code " : "", code ? code : "", elsewhere ? ", by " : "",
+                 elsewhere ? old->clinic : "");
     finding_help(finding, "when the old one is still right, print that file again; when something changed, print with "
                           "--replace: the new sheet then says that sheet %" G_GINT64_FORMAT " is to be torn up",
                  old->number);

@@ -124,6 +124,12 @@ static void show_entries(Session *session, const Case *file, const RecordSheet *
 }
 
 /* A sheet of the record with its injections and entries, to standard output. */
+/* Several clinics may have one record. */
+static gboolean is_elsewhere(const Case *file, const RecordSheet *sheet)
+{
+    return file->clinic && PRESENT(file->clinic->clinic) && strcmp(file->clinic->clinic.text, sheet->clinic) != 0;
+}
+
 static void commands_show_sheet(Session *session, const Case *file, const RecordSheet *sheet)
 {
     const char *name = record_fact(session->arena, sheet, "person_name", 0);
@@ -136,6 +142,8 @@ static void commands_show_sheet(Session *session, const Case *file, const Record
         terminal_say(stdout, ", code %s, protocol %s revision %s", code,
                      record_fact(session->arena, sheet, "protocol_name", 0),
                      record_fact(session->arena, sheet, "revision", 0));
+    if (is_elsewhere(file, sheet))
+        terminal_say(stdout, ", of %s", sheet->clinic);
     terminal_say(stdout, "\n");
     for (guint i = 0; i < sheet->injections->len; i++) {
         const RecordInjection *injection = g_ptr_array_index(sheet->injections, i);
@@ -351,6 +359,9 @@ int command_cancel(Session *session)
         status = sheet_meant(&asked, words[0], &sheet);
     if (status != EXIT_FINE)
         return status;
+    if (is_elsewhere(&file, sheet) && words[0][strspn(words[0], "0123456789")])
+        return commands_usage("sheet %" G_GINT64_FORMAT " of %s is of %s: look it up with record find, and cancel it "
+                              "by its number", sheet->number, sheet->person, sheet->clinic);
     if (sheet->state != RECORD_IS_VALID && sheet->state != RECORD_IS_GIVEN)
         return commands_usage("sheet %" G_GINT64_FORMAT " of %s does not count: it is %s", sheet->number, sheet->person,
                               record_state_word(sheet->state));

@@ -1,7 +1,6 @@
 /* desk_page: what the pages share. */
 #include <string.h>
 
-#include "commands/beside.h"
 #include "desk/stories.h"
 
 Session *page_session(const Desk *desk)

@@ -84,7 +84,39 @@ GPtrArray *record_resting_on(Record *record, RecordRecall kind, const char *what
     return found;
 }
 
+gboolean record_ever_rested(Record *record, RecordRecall kind, const char *what, gboolean *ever, GError **error)
+{
+    GPtrArray *all = record_between(record, G_MININT64 / 2, G_MAXINT64 / 2, error);
+    *ever = FALSE;
+    for (guint i = 0; all && i < all->len && !*ever; i++)
+        *ever = rests_on(record->arena, g_ptr_array_index(all, i), kind, what);
+    return all != NULL;
+}
+
 /* ---- saying so ---- */
+
+/* A protocol that is called back by its name alone is called back up to the last revision that was printed. */
+static void say_revision(Record *record, GString *body, const GPtrArray *sheets)
+{
+    gint64 last = 0;
+    for (guint i = 0; i < sheets->len; i++) {
+        const char *revision = record_fact(record->arena, g_ptr_array_index(sheets, i), "revision", 0);
+        last = MAX(last, revision ? g_ascii_strtoll(revision, NULL, 10) : 0);
+    }
+    g_autofree char *number = g_strdup_printf("%" G_GINT64_FORMAT, last);
+    if (last > 0)
+        record_line(body, "up_to_revision", number);
+}
+
+/* what: "evening-trigger/3"; named: the same, or the name alone. */
+static gboolean is_revision(Arena *arena, const RecordEntry *entry, const char *named, const char *what)
+{
+    const char *last = record_value(arena, entry->body, "up_to_revision"), *slash = strrchr(what, '/');
+    if (strcmp(named, what) == 0)
+        return TRUE;
+    return last && slash && strlen(named) == (gsize)(slash - what) && strncmp(named, what, strlen(named)) == 0 &&
+           g_ascii_strtoll(slash + 1, NULL, 10) <= g_ascii_strtoll(last, NULL, 10);
+}
 
 gboolean record_recall(Record *record, RecordRecall kind, const char *what, const GPtrArray *sheets, const char *by,
                        const char *because, GError **error)
@@ -92,6 +124,8 @@ gboolean record_recall(Record *record, RecordRecall kind, const char *what, cons
     g_autoptr(GString) body = g_string_new(NULL);
     record_line(body, words[kind], what);
     record_line(body, "because", because);
+    if (kind == RECALL_PROTOCOL && !strchr(what, '/'))
+        say_revision(record, body, sheets);
     if (!record_begin(record, error))
         return FALSE;
     gboolean fine = record_append(record, RECORD_RECALLED, 0, "", by, body->str, error);
@@ -112,7 +146,8 @@ gboolean record_called_back(Record *record, RecordRecall kind, const char *what,
     for (guint i = 0; i < entries->len; i++) {
         const RecordEntry *entry = g_ptr_array_index(entries, i);
         const char *named = record_value(record->arena, entry->body, words[kind]);
-        gboolean same = named && (kind == RECALL_PROTOCOL ? strcmp(named, what) == 0 : record_same_word(named, what));
+        gboolean same = named && (kind == RECALL_PROTOCOL ? is_revision(record->arena, entry, named, what)
+                                                          : record_same_word(named, what));
         if (same)
             *because = record_value(record->arena, entry->body, "because");
     }

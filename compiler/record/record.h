@@ -194,6 +194,8 @@ const char *record_recall_word(RecordRecall kind);
 gboolean record_recall_find(const char *word, RecordRecall *out);
 /* The sheets that count, rest on it, and have an act still to come; of RecordSheet*. */
 GPtrArray *record_resting_on(Record *record, RecordRecall kind, const char *what, Instant now, GError **error);
+/* Whether any sheet ever rested on it, whatever became of it: a word that was typed wrongly rests under none. */
+gboolean record_ever_rested(Record *record, RecordRecall kind, const char *what, gboolean *ever, GError **error);
 /* Says so in the record, for the thing and for each of these sheets. */
 gboolean record_recall(Record *record, RecordRecall kind, const char *what, const GPtrArray *sheets, const char *by,
                        const char *because, GError **error);
