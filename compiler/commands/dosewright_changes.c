@@ -328,7 +328,7 @@ static int say_nobody(const Recalling *recalling)
     if (!record_ever_rested(recalling->record, recalling->kind, recalling->what, &ever, &error))
         return commands_system_error(error);
     if (!ever)
-        terminal_say(stdout, "no sheet of this record ever rested on %s %s: is it written as it stands on the box or in "
+        terminal_say(stdout, "no sheet of this record ever rested on %s %s: is it written as on the box or in "
                      "the file?\n", record_recall_word(recalling->kind), recalling->what);
     return EXIT_FINE;
 }
