@@ -788,6 +788,33 @@ def group(server, scratch):
     expect("group: one chain", whole.returncode == 0 and "2 sheets" in whole.stdout, said(whole))
 
 
+def earlier(clinic):
+    """A record that the program of 2026-11-29 made (tests/record-1.sql) is whole, read and gone on with; one of a
+    version that is not known is not."""
+    base = sqlite3.connect(os.path.join(clinic.folder, "record.db"))
+    with open(os.path.join(ROOT, "tests/record-1.sql"), encoding="utf-8") as file:
+        base.executescript(file.read())
+    whole = clinic.record("verify")
+    expect("an earlier record is whole", whole.returncode == 0 and "11 entries, 3 sheets" in whole.stdout, said(whole))
+    found = clinic.record("find", "LC-2041").stdout
+    expect("its sheets are found", "sheet 3: valid" in found and "sheet 1: replaced by sheet 3" in found and
+           "asked about the needle" in found, found)
+    clinic.another("LC-3000")
+    new = clinic.sheet(patient="patients/LC-3000.yaml")
+    expect("numbers go on behind it", "LC-3000-4-trigger.pdf" in new.stdout, said(new))
+    lots = clinic.run("recall", *NOW, "lot", "A1234")
+    expect("its lots are called back", "LC-2041" in lots.stdout and "LC-3000" in lots.stdout, said(lots))
+    whole = clinic.record("verify")
+    expect("and it is whole afterwards", whole.returncode == 0 and "13 entries, 4 sheets" in whole.stdout, said(whole))
+    base.execute("UPDATE about SET version = 2")
+    base.commit()
+    base.close()
+    for words in (("record", *NOW, "verify"), ("record", *NOW, "find", "LC-2041"), ("sheet", *NOW, "--out", "out", PATIENT)):
+        later = clinic.run(*words)
+        expect(f"a version that is not known: {words[0]}", later.returncode == 3 and "is of version 2" in later.stderr,
+               said(later))
+
+
 def called_back(clinic):
     """A protocol is called back by its name alone up to the revision that was printed; a word that nothing rests on
     is asked about."""
@@ -812,6 +839,7 @@ def main():
         both(Sqlite(), scratch, shim)
         made_at_once(Clinic(Sqlite(), scratch))
         second_box(Clinic(Sqlite(), scratch))
+        earlier(Clinic(Sqlite(), scratch))
         called_back(Clinic(Sqlite(), scratch))
         listed(Clinic(Sqlite(), scratch))
         listed_in_yaml(Clinic(Sqlite(), scratch))

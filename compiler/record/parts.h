@@ -43,6 +43,9 @@ char *record_chain(Arena *arena, const char *before, const RecordEntry *entry);
 /* The entry as a row, as it is. */
 gboolean record_insert(Store *store, const RecordEntry *entry, GError **error);
 
+/* FALSE with *error when it is of a version that this program does not know. */
+gboolean record_version_known(Record *record, GError **error);
+
 /* The value of "word_3" in a body, or NULL; owned by the arena. */
 const char *record_numbered(Arena *arena, const char *body, const char *word, int number);
 

@@ -313,7 +313,7 @@ static gboolean make_tables(Record *record, gboolean *made, GError **error)
     return FALSE;
 }
 
-static gboolean version_known(Record *record, GError **error)
+gboolean record_version_known(Record *record, GError **error)
 {
     gint64 version;
     if (!record_number_of(record, "SELECT version FROM about", NULL, 0, &version, error))
@@ -388,7 +388,7 @@ static gboolean whole(Record *record, const Witness *witness, GError **error)
     g_autoptr(GError) why = NULL;
     if (!record->place.glance && !record->store->kind->sound(record->store, &why))
         return broken(error, record, "is damaged (%s)", why->message);
-    return version_known(record, error) && find_last(record, error) && witness_holds(record, witness, error) &&
+    return record_version_known(record, error) && find_last(record, error) && witness_holds(record, witness, error) &&
            end_is_chained(record, error) && clock_holds(record, error);
 }
 

@@ -162,7 +162,8 @@ gboolean record_verify(Record *record, void (*teller)(const char *line, gpointer
         return FALSE;
     Verifying verifying = {.record = record, .tell = teller, .data = data, .before = g_strdup(RECORD_START),
                            .printed = g_hash_table_new(NULL, NULL), .witness = &witness};
-    gboolean fine = record->store->kind->sound(record->store, error) && verify(&verifying, error);
+    gboolean fine = record->store->kind->sound(record->store, error) &&
+                    record_version_known(record, error) && verify(&verifying, error);
     *entries = verifying.entries;
     *sheets = verifying.sheets;
     g_free(verifying.before);
