@@ -201,12 +201,18 @@ static const char *on_mark_text(const Judge *judge, const PlanInjection *injecti
     return rational_ok(number) ? judge_amount(judge, (Quantity){number, unit}) : NULL;
 }
 
-/* "0.2 mg (at 0.04 mL)"; of a volume to add "0.04 mL". */
+#define NEAR_PERCENT 50 /* how far a dose that is offered may lie from the one ordered; our own choice, no source */
+
+/* "0.2 mg (at 0.04 mL)"; of a volume to add "0.04 mL".  NULL for a dose that nobody should be offered: far from
+ * the one ordered it would be another treatment. */
 static const char *mark_text(const Judge *judge, const PlanInjection *injection, const Syringe *syringe, gint64 mark,
                              gboolean dose)
 {
     Rational step = quantity_in(syringe->mark_every.quantity, UNIT_mL).number;
     Rational volume = rational_mul(step, rational_make(mark, 1));
+    Rational moved = rational_difference(volume, injection->exact_ml);
+    if (dose && (!rational_ok(moved) || rational_compare(moved, rational_make(NEAR_PERCENT, 100)) > 0))
+        return NULL;
     const char *what = on_mark_text(judge, injection, volume, dose);
     return dose && what ? arena_format(judge->arena, "%s (at %s)", what, judge_volume(judge, volume)) : what;
 }
@@ -226,12 +232,14 @@ static void off_mark_help(const Judge *judge, const PlanInjection *injection, Fi
     const char *fitting = syringes_listed(judge, injection, &uses[0], &limit);
     const char *two = fitting ? NULL : two_syringes(judge, injection);
     const char *beside = arena_format(judge->arena, "%s%s%s", under ? under : "", under && over ? ", " : "",
-                                      over ? over : "what falls on a mark");
+                                      over ? over : under ? "" : "what falls on a mark");
     const char *first = fitting ? arena_format(judge->arena, "name a syringe with a mark for it (on the shelf: %s); or",
                                                fitting)
                         : two ? arena_format(judge->arena, "%s; or", two)
                               : "no syringe on the shelf has a mark for it:";
-    if (dose)
+    if (dose && !under && !over)
+        finding_help(finding, "%s ask the prescriber for another strength", first);
+    else if (dose)
         finding_help(finding, "%s ask the prescriber for %s or another strength", first, beside);
     else
         finding_help(finding, "%s add a volume on a mark (%s are beside it), if the label allows it", first, beside);
