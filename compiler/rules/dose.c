@@ -120,35 +120,20 @@ void check_dose_range_implausible(const Judge *judge)
     }
 }
 
-void check_dose_range_missing(const Judge *judge)
-{
-    EACH_INJECTION(judge, injection) {
-        const Medicine *medicine = injection->medicine;
-        if (!medicine || !ABSENT(medicine->doses) || judged_before(judge, injection, medicine))
-            continue;
-        Finding *finding = judge_add(judge, RULE_dose_range_missing, 0, injection, medicine->name.at.place);
-        const DoseBound *bound = PRESENT(medicine->content) ? bound_of(medicine, medicine->content.quantity) : NULL;
-        if (bound) {
-            Range published = published_range(judge, bound, medicine->content.quantity.unit, FALSE);
-            finding_fact(finding, "published single doses go from %s to %s", judge_amount(judge, published.least),
-                         judge_amount(judge, published.most));
-        }
-        finding_help(finding, "add \"doses:\" to it on the shelf, and under that single, daily when there are several "
-                              "a day, set_by and source");
-    }
-}
-
 /* ---- the dose ---- */
 
-static void judge_dose(const Judge *judge, const PlanInjection *injection, Quantity dose, Range range, gboolean daily)
+typedef enum Sum { SUM_OWN, SUM_MOMENT, SUM_DAY } Sum; /* the injection alone, all at its minute, all of its day */
+
+static void judge_dose(const Judge *judge, const PlanInjection *injection, Quantity dose, Range range, Sum sum)
 {
     if (!same_kind(dose, range.least) || !rational_ok(dose.number) || within(dose, range, 1))
         return;
+    static const char *const beside[] = {[SUM_OWN] = "", [SUM_MOMENT] = " at once", [SUM_DAY] = " on one day"};
     const Field *at = &injection->order->dose.at;
     gboolean far = !within(dose, range, range.reach);
     Finding *finding = judge_add(judge, RULE_dose_outside_range, far ? SEVERITY_ERROR : SEVERITY_WARNING, injection,
                                  at->place);
-    finding_fact(finding, "%s%s; %s: %s", judge_amount(judge, dose), daily ? " on one day" : "", range.whose,
+    finding_fact(finding, "%s%s; %s: %s", judge_amount(judge, dose), beside[sum], range.whose,
                  judge_span(judge, range.least, range.most));
     if (range.place.source)
         finding_note(finding, range.place, "the range on the shelf");
@@ -156,15 +141,16 @@ static void judge_dose(const Judge *judge, const PlanInjection *injection, Quant
                               : "ask the prescriber; correct the dose, or accept it with the reason");
 }
 
-static void judge_against(const Judge *judge, const PlanInjection *injection, Quantity dose, gboolean daily)
+static void judge_against(const Judge *judge, const PlanInjection *injection, Quantity dose, Sum sum)
 {
     const Medicine *medicine = injection->medicine;
+    gboolean daily = sum == SUM_DAY;
     const Span *span = daily ? &medicine->doses.daily : &medicine->doses.single;
     const DoseBound *bound = bound_of(medicine, dose);
     if (PRESENT(medicine->doses) && PRESENT(*span))
-        judge_dose(judge, injection, dose, shelf_range(&medicine->doses, span), daily);
+        judge_dose(judge, injection, dose, shelf_range(&medicine->doses, span), sum);
     else if (bound && ABSENT(*span))
-        judge_dose(judge, injection, dose, published_range(judge, bound, dose.unit, daily), daily);
+        judge_dose(judge, injection, dose, published_range(judge, bound, dose.unit, daily), sum);
 }
 
 static gboolean same_medicine(const PlanInjection *a, const PlanInjection *b)
@@ -192,17 +178,46 @@ static gint64 acts_on(const Judge *judge, const PlanInjection *injection, Day da
     return count;
 }
 
-/* All of this medicine on the day of the injection's first act, in the unit of its dose. */
-static Quantity sum_of_day(const Judge *judge, const PlanInjection *injection)
+static Day first_day(const Judge *judge, const PlanInjection *injection)
+{
+    const Timing *when = &injection->order->when;
+    if (judge->plan->patient && injection->timed)
+        return ((const Act *)g_ptr_array_index(injection->acts, 0))->at.local.day;
+    return PRESENT(*when) ? (Day)when->day : 0;
+}
+
+/* The one whose time it has: itself, or the one that it goes together with. */
+static const PlanInjection *timed_by(const Judge *judge, const PlanInjection *injection)
+{
+    for (guint i = 0; i < judge->plan->injections->len && injection->counts_from; i++)
+        if (injection->order->when.kind == TIMING_TOGETHER)
+            injection = injection->counts_from;
+    return injection;
+}
+
+/* TRUE when the other is given at the minute of the injection's first act. */
+static gboolean at_its_minute(const Judge *judge, const PlanInjection *injection, const PlanInjection *other)
+{
+    const PlanInjection *one = timed_by(judge, injection), *two = timed_by(judge, other);
+    const Timing *first = &one->order->when, *second = &two->order->when;
+    if (one == two)
+        return TRUE;
+    if (rational_ok(one->before_anchor) && rational_ok(two->before_anchor))
+        return rational_equal(one->before_anchor, two->before_anchor);
+    return PRESENT(*first) && PRESENT(*second) && first->kind == TIMING_CALENDAR && second->kind == TIMING_CALENDAR &&
+           first->minute == second->minute && first->day >= second->day && first->day < second->day + second->days;
+}
+
+/* All of this medicine at the minute, or on the day, of the injection's first act, in the unit of its dose. */
+static Quantity sum_of(const Judge *judge, const PlanInjection *injection, Sum scope)
 {
     Quantity dose = injection->order->dose.quantity;
-    const Timing *when = &injection->order->when;
-    Day day = PRESENT(*when) ? (Day)when->day : 0;
-    if (judge->plan->patient && injection->timed)
-        day = ((const Act *)g_ptr_array_index(injection->acts, 0))->at.local.day;
+    Day day = first_day(judge, injection);
     Rational sum = dose.number;
     EACH_INJECTION(judge, other) {
-        gint64 acts = same_medicine(injection, other) ? acts_on(judge, other, day) : 0;
+        gint64 acts = !same_medicine(injection, other) ? 0
+                      : scope == SUM_MOMENT            ? at_its_minute(judge, injection, other)
+                                                       : acts_on(judge, other, day);
         if (other == injection)
             acts = MAX(acts - 1, 0);
         if (acts > 0)
@@ -217,10 +232,60 @@ void check_dose_outside_range(const Judge *judge)
     EACH_INJECTION(judge, injection) {
         if (!injection->medicine || !PRESENT(injection->order->dose) || !judge_comparable(injection))
             continue;
-        Quantity dose = injection->order->dose.quantity, sum = sum_of_day(judge, injection);
         guint before = diagnostics_count(judge->diagnostics);
-        judge_against(judge, injection, dose, FALSE);
-        if (diagnostics_count(judge->diagnostics) == before) /* one slip, one finding */
-            judge_against(judge, injection, sum, TRUE);
+        judge_against(judge, injection, injection->order->dose.quantity, SUM_OWN);
+        for (Sum sum = SUM_MOMENT; sum <= SUM_DAY; sum++)
+            if (diagnostics_count(judge->diagnostics) == before) /* one slip, one finding */
+                judge_against(judge, injection, sum_of(judge, injection, sum), sum);
+    }
+}
+
+/* ---- no range ---- */
+
+/* The first of the injections with this medicine on whose day it is given again, or NULL. */
+static const PlanInjection *given_again(const Judge *judge, const Medicine *medicine)
+{
+    EACH_INJECTION(judge, injection) {
+        if (injection->medicine != medicine || !PRESENT(injection->order->dose))
+            continue;
+        Quantity sum = sum_of(judge, injection, SUM_DAY);
+        if (rational_ok(sum.number) && quantity_compare(sum, injection->order->dose.quantity) > 0)
+            return injection;
+    }
+    return NULL;
+}
+
+/* Several a day are guarded by nothing when the shelf has a range for one of them alone and none is published. */
+static void say_daily_missing(const Judge *judge, const Medicine *medicine)
+{
+    const PlanInjection *injection = PRESENT(medicine->doses) && ABSENT(medicine->doses.daily)
+                                         ? given_again(judge, medicine) : NULL;
+    if (!injection || bound_of(medicine, injection->order->dose.quantity))
+        return;
+    Finding *finding = judge_add(judge, RULE_dose_range_missing, 0, injection, medicine->doses.at.place);
+    finding_fact(finding, "%s on one day, and nothing says how much of it may be given on one day",
+                 judge_amount(judge, sum_of(judge, injection, SUM_DAY)));
+    finding_note(finding, injection->order->dose.at.place, "one of these doses");
+    finding_help(finding, "add \"daily: ...\" to its doses on the shelf: the smallest and the largest sum on one day");
+}
+
+void check_dose_range_missing(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        const Medicine *medicine = injection->medicine;
+        if (!medicine || judged_before(judge, injection, medicine))
+            continue;
+        say_daily_missing(judge, medicine);
+        if (!ABSENT(medicine->doses))
+            continue;
+        Finding *finding = judge_add(judge, RULE_dose_range_missing, 0, injection, medicine->name.at.place);
+        const DoseBound *bound = PRESENT(medicine->content) ? bound_of(medicine, medicine->content.quantity) : NULL;
+        if (bound) {
+            Range published = published_range(judge, bound, medicine->content.quantity.unit, FALSE);
+            finding_fact(finding, "published single doses go from %s to %s", judge_amount(judge, published.least),
+                         judge_amount(judge, published.most));
+        }
+        finding_help(finding, "add \"doses:\" to it on the shelf, and under that single, daily when there are several "
+                              "a day, set_by and source");
     }
 }
