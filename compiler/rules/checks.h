@@ -69,6 +69,8 @@ gboolean judge_count_doubted(const Judge *judge);
 /* TRUE when an injection before this one has the same thing, a Medicine, Syringe or Pen
  * of the shelf: what is wrong with it is told once. */
 gboolean judged_before(const Judge *judge, const PlanInjection *injection, gconstpointer thing);
+/* The syringes of an injection: what injects, then what mixes, where that is another; how many there are. */
+gsize judge_syringes(const PlanInjection *injection, const Syringe *out[2]);
 gboolean judge_comparable(const PlanInjection *injection); /* dose and content count in the same kind */
 
 #endif

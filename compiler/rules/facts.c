@@ -62,8 +62,10 @@ void check_label_date(const Judge *judge)
             judge_label(judge, injection, &injection->medicine->label, today);
         if (injection->diluent)
             judge_label(judge, injection, &injection->diluent->label, today);
-        if (injection->syringe && !judged_before(judge, injection, injection->syringe))
-            judge_label(judge, injection, &injection->syringe->label, today);
+        const Syringe *syringes[2];
+        for (gsize i = 0, count = judge_syringes(injection, syringes); i < count; i++)
+            if (!judged_before(judge, injection, syringes[i]))
+                judge_label(judge, injection, &syringes[i]->label, today);
         if (injection->pen && !judged_before(judge, injection, injection->pen))
             judge_label(judge, injection, &injection->pen->label, today);
     }

@@ -102,6 +102,15 @@ static void judge_pen_name(const Judge *judge, const PlanInjection *injection)
         judge_name(judge, injection, &pen->name, &said);
 }
 
+static void judge_syringe_name(const Judge *judge, const PlanInjection *injection, const Syringe *syringe)
+{
+    if (!PRESENT(syringe->name) || judged_before(judge, injection, syringe))
+        return;
+    Said said = {.count = 0};
+    say_amount(&said, &syringe->capacity);
+    judge_name(judge, injection, &syringe->name, &said);
+}
+
 void check_name_disagrees(const Judge *judge)
 {
     EACH_INJECTION(judge, injection) {
@@ -110,18 +119,17 @@ void check_name_disagrees(const Judge *judge)
         if (medicine && PRESENT(medicine->name) && !judged_before(judge, injection, medicine)) {
             medicine_says(medicine, &said);
             judge_name(judge, injection, &medicine->name, &said);
+            if (PRESENT(medicine->box))
+                judge_name(judge, injection, &medicine->box, &said);
         }
         if (injection->diluent && PRESENT(injection->diluent->name)) {
             said = (Said){.count = 0};
             say_amount(&said, &injection->diluent->volume);
             judge_name(judge, injection, &injection->diluent->name, &said);
         }
-        if (injection->syringe && PRESENT(injection->syringe->name) &&
-            !judged_before(judge, injection, injection->syringe)) {
-            said = (Said){.count = 0};
-            say_amount(&said, &injection->syringe->capacity);
-            judge_name(judge, injection, &injection->syringe->name, &said);
-        }
+        const Syringe *syringes[2];
+        for (gsize i = 0, count = judge_syringes(injection, syringes); i < count; i++)
+            judge_syringe_name(judge, injection, syringes[i]);
         if (injection->pen && medicine && !judged_before(judge, injection, injection->pen))
             judge_pen_name(judge, injection);
     }

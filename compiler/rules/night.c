@@ -240,57 +240,6 @@ static gboolean unread(const Phone *phone)
     return (!PRESENT(phone->number) && !ABSENT(phone->number)) || (!PRESENT(phone->hours) && !ABSENT(phone->hours));
 }
 
-/* The first act at an hour when nobody answers: of a course each day, since the clocks of
- * clinic and person may change on different nights.  Either of the two phones will do. */
-static const Act *uncovered(const Judge *judge, const PlanInjection *injection, const Phone *one, const Phone *other)
-{
-    for (guint i = injection->done; injection->timed && i < injection->acts->len; i++) {
-        const Act *act = g_ptr_array_index(injection->acts, i);
-        int minute = zone_local(judge->plan->clinic->zone.zone, act->at.instant, NULL).minute;
-        if (!answered(one, minute) && !answered(other, minute))
-            return act;
-    }
-    return NULL;
-}
-
-void check_second_not_covered(const Judge *judge)
-{
-    const Phones *phones = &judge->plan->clinic->phones;
-    const Phone *second = &phones->second;
-    if (!PRESENT(judge->plan->clinic->zone) || unread(second))
-        return;
-    EACH_INJECTION(judge, injection) {
-        const Act *act = uncovered(judge, injection, second, second);
-        if (!act)
-            continue;
-        Finding *finding = judge_add(judge, RULE_second_not_covered, 0, injection,
-                                     PRESENT(second->hours) ? second->hours.at.place : phones->at.place);
-        finding_fact(finding, "the injection is at %s", judge_time(judge, act->at.local));
-        finding_help(finding, "under phones add \"second: {number: ..., hours: at any hour, answers: ...}\" and "
-                              "\"second_after: 5 min\"");
-    }
-}
-
-void check_night_not_covered(const Judge *judge)
-{
-    const Phones *phones = &judge->plan->clinic->phones;
-    if (!PRESENT(phones->night.hours) || !PRESENT(judge->plan->clinic->zone) || unread(&phones->night) ||
-        unread(&phones->day))
-        return;
-    EACH_INJECTION(judge, injection) {
-        const Act *act = uncovered(judge, injection, &phones->night, &phones->day);
-        if (!act)
-            continue;
-        LocalTime there = zone_local(judge->plan->clinic->zone.zone, act->at.instant, NULL);
-        Finding *finding = judge_add(judge, RULE_night_not_covered, 0, injection, phones->night.hours.at.place);
-        finding_fact(finding, "the injection is at %s, clinic time", judge_time(judge, there));
-        finding_note(finding, injection->order->when.at.place, "the injection's time");
-        finding_help(finding, "have the telephone answered then, or move the injection");
-    }
-}
-
-/* ---- two injections of one evening ---- */
-
 /* When the hands are washed for the act of an injection given at this instant. */
 static Instant begins(const PlanInjection *injection, Instant given)
 {
@@ -303,6 +252,85 @@ static Instant begins(const PlanInjection *injection, Instant given)
     }
     return given - MAX(lead, 0);
 }
+
+/* When the window round an act ends. */
+static Instant closes(const PlanInjection *injection, Instant given)
+{
+    const Window *window = &injection->order->window;
+    Rational after = PRESENT(*window) && !window->exact ? quantity_base(window->after) : rational_make(0, 1);
+    return given + (rational_ok(after) ? rational_floor(after) * MINUTE : 0);
+}
+
+/* The first minute when nobody answers, of an act itself, then of the work from its beginning to the end of the
+ * window: she may have to call at each of them.  Of a course each day, since the clocks of clinic and person may
+ * change on different nights.  Either of the two phones will do. */
+static gboolean uncovered(const Judge *judge, const PlanInjection *injection, const Phone *one, const Phone *other,
+                          LocalTime *there, gboolean *is_act)
+{
+    const Zone *zone = judge->plan->clinic->zone.zone;
+    for (guint i = injection->done; injection->timed && i < injection->acts->len; i++) {
+        Instant given = ((const Act *)g_ptr_array_index(injection->acts, i))->at.instant;
+        Instant last = closes(injection, given);
+        *there = zone_local(zone, given, NULL);
+        *is_act = !answered(one, there->minute) && !answered(other, there->minute);
+        if (*is_act)
+            return TRUE;
+        for (Instant at = begins(injection, given); at <= last; at += MINUTE) {
+            *there = zone_local(zone, at, NULL);
+            if (!answered(one, there->minute) && !answered(other, there->minute))
+                return TRUE;
+        }
+    }
+    return FALSE;
+}
+
+static void say_uncovered(const Judge *judge, Finding *finding, LocalTime there, gboolean is_act)
+{
+    if (is_act)
+        finding_fact(finding, "the injection is at %s, clinic time", judge_time(judge, there));
+    else
+        finding_fact(finding, "nobody answers at %s, clinic time, between the beginning of the work and the end of the window",
+                     judge_time(judge, there));
+}
+
+void check_second_not_covered(const Judge *judge)
+{
+    const Phones *phones = &judge->plan->clinic->phones;
+    const Phone *second = &phones->second;
+    if (!PRESENT(judge->plan->clinic->zone) || unread(second))
+        return;
+    EACH_INJECTION(judge, injection) {
+        LocalTime there;
+        gboolean is_act;
+        if (!uncovered(judge, injection, second, second, &there, &is_act))
+            continue;
+        Finding *finding = judge_add(judge, RULE_second_not_covered, 0, injection,
+                                     PRESENT(second->hours) ? second->hours.at.place : phones->at.place);
+        say_uncovered(judge, finding, there, is_act);
+        finding_help(finding, "under phones add \"second: {number: ..., hours: at any hour, answers: ...}\" and "
+                              "\"second_after: 5 min\"");
+    }
+}
+
+void check_night_not_covered(const Judge *judge)
+{
+    const Phones *phones = &judge->plan->clinic->phones;
+    if (!PRESENT(phones->night.hours) || !PRESENT(judge->plan->clinic->zone) || unread(&phones->night) ||
+        unread(&phones->day))
+        return;
+    EACH_INJECTION(judge, injection) {
+        LocalTime there;
+        gboolean is_act;
+        if (!uncovered(judge, injection, &phones->night, &phones->day, &there, &is_act))
+            continue;
+        Finding *finding = judge_add(judge, RULE_night_not_covered, 0, injection, phones->night.hours.at.place);
+        say_uncovered(judge, finding, there, is_act);
+        finding_note(finding, injection->order->when.at.place, "the injection's time");
+        finding_help(finding, "have the telephone answered then, or move the injection");
+    }
+}
+
+/* ---- two injections of one evening ---- */
 
 /* An act, and where it stands: of which injection, the how manieth of it. */
 typedef struct {

@@ -142,10 +142,21 @@ gboolean judged_before(const Judge *judge, const PlanInjection *injection, gcons
     EACH_INJECTION(judge, earlier) {
         if (earlier == injection)
             return FALSE;
-        if (earlier->medicine == thing || earlier->syringe == thing || earlier->pen == thing)
+        if (earlier->medicine == thing || earlier->syringe == thing || earlier->mixing_syringe == thing ||
+            earlier->pen == thing)
             return TRUE;
     }
     return FALSE;
+}
+
+gsize judge_syringes(const PlanInjection *injection, const Syringe *out[2])
+{
+    gsize count = 0;
+    if (injection->syringe)
+        out[count++] = injection->syringe;
+    if (injection->mixing_syringe && injection->mixing_syringe != injection->syringe)
+        out[count++] = injection->mixing_syringe;
+    return count;
 }
 
 const char *judge_count(const Judge *judge, gint64 count, const char *word)

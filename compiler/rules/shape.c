@@ -226,20 +226,25 @@ static const char *scale_fault(const Judge *judge, const Syringe *syringe, const
     return NULL;
 }
 
+static void judge_scale(const Judge *judge, const PlanInjection *injection, const Syringe *syringe)
+{
+    const Field *at;
+    if (judged_before(judge, injection, syringe) || !PRESENT(syringe->capacity) || !PRESENT(syringe->mark_every) ||
+        !PRESENT(syringe->number_every) || !PRESENT(syringe->scale_length) || !PRESENT(syringe->barrel))
+        return;
+    const char *fact = scale_fault(judge, syringe, &at);
+    if (!fact)
+        return;
+    Finding *finding = judge_add(judge, RULE_scale_implausible, 0, injection, at->place);
+    finding_fact(finding, "%s", fact);
+    finding_help(finding, "hold a ruler to the syringe: capacity, marks, scale_length and barrel");
+}
+
 void check_scale_implausible(const Judge *judge)
 {
     EACH_INJECTION(judge, injection) {
-        const Syringe *syringe = injection->syringe;
-        const Field *at;
-        if (!syringe || judged_before(judge, injection, syringe) || !PRESENT(syringe->capacity) ||
-            !PRESENT(syringe->mark_every) || !PRESENT(syringe->number_every) || !PRESENT(syringe->scale_length) ||
-            !PRESENT(syringe->barrel))
-            continue;
-        const char *fact = scale_fault(judge, syringe, &at);
-        if (!fact)
-            continue;
-        Finding *finding = judge_add(judge, RULE_scale_implausible, 0, injection, at->place);
-        finding_fact(finding, "%s", fact);
-        finding_help(finding, "hold a ruler to the syringe: capacity, marks, scale_length and barrel");
+        const Syringe *syringes[2];
+        for (gsize i = 0, count = judge_syringes(injection, syringes); i < count; i++)
+            judge_scale(judge, injection, syringes[i]);
     }
 }
