@@ -65,6 +65,8 @@ ADVICE = [
     "Just give it a moment to dry.", "Do not skip it, and do not inject later without a call.",
     "Still unsure? Call us.", "Wait until the nurse calls you.", "Wait for a minute.", "Take two more breaths.",
     "Take a rest at noon.", "Keep the second box in the refrigerator.",
+    "Do not shake it.", "Never rub the spot.", "Rub your hands warm.", "Call us in the morning to say how you slept.",
+    "Take your clothes off first.", "If you see blood, press a little longer.", "Put the cap where you find it again.",
 ]
 AGAINST = [
     "Take it when you remember.", "If you forget, inject as soon as possible.",
@@ -76,6 +78,8 @@ AGAINST = [
     "It can be taken later the same night.", "If you are late you should still take it.",
     "Skip it and take both the next day.", "Give the shot in the thigh.", "Give it when you wake up.",
     "Take two more if it is late.", "Use the second box too.", "Wait until bedtime.", "Wait for the next evening.", "Take at noon.",
+    "Shake the vial well.", "Rub the spot well.", "Massage the muscle.", "Pull the plunger back and look for blood.",
+    "Recap it.", "You may inject through your clothes.",
 ]
 
 

@@ -80,17 +80,10 @@ static gboolean says_one(const Text *text, const char *const *patterns, gsize co
 
 /* ---- late ---- */
 
-static void late_text(const Judge *judge, const PlanInjection *injection, const Text *text)
+static void say_late(const Judge *judge, const PlanInjection *injection, const Text *text, Found found)
 {
-    static const char *const instead[] = {
-#define INSTEAD(pattern) pattern,
-#include "rules/against.def"
-    };
     const Injection *order = injection->order;
-    Found found;
-    if (!PRESENT(order->window) || !says_one(text, instead, G_N_ELEMENTS(instead), &found))
-        return;
-    gboolean course = PRESENT(order->when) && order->when.days > 1;
+gboolean course = PRESENT(order->when) && order->when.days > 1;
     Finding *finding = judge_add(judge, RULE_late_against_window, course ? SEVERITY_WARNING : SEVERITY_ERROR, injection,
                                  judge_part(text, found.start, found.length));
     finding_note(finding, order->window.at.place, "the window");
@@ -98,13 +91,42 @@ static void late_text(const Judge *judge, const PlanInjection *injection, const 
                                  : "write: Call us now. Do not inject unless we tell you to");
 }
 
+static gboolean says_instead(const Text *text, Found *found)
+{
+    static const char *const instead[] = {
+#define INSTEAD(pattern) pattern,
+#include "rules/against.def"
+    };
+    return says_one(text, instead, G_N_ELEMENTS(instead), found);
+}
+
+static void instead_text(const Judge *judge, const PlanInjection *injection, const Text *text)
+{
+    Found found;
+    if (PRESENT(injection->order->window) && says_instead(text, &found))
+        say_late(judge, injection, text, found);
+}
+
+/* The words for being late: also no call that waits for the day. */
+static void late_text(const Judge *judge, const PlanInjection *injection, const Text *text)
+{
+    static const char *const put_off[] = {
+#define PUT_OFF(pattern) pattern,
+#include "rules/against.def"
+    };
+    Found found;
+    if (PRESENT(injection->order->window) &&
+        (says_instead(text, &found) || says_one(text, put_off, G_N_ELEMENTS(put_off), &found)))
+        say_late(judge, injection, text, found);
+}
+
 void check_late_against_window(const Judge *judge)
 {
     EACH_INJECTION(judge, injection) {
         judge_each_version(judge, injection, &injection->order->late, late_text);
-        judge_each_saying(judge, injection, &injection->order->notes, late_text);
+        judge_each_saying(judge, injection, &injection->order->notes, instead_text);
     }
-    judge_each_slip(judge, FALSE, late_text);
+    judge_each_slip(judge, FALSE, instead_text);
 }
 
 /* ---- more, another hour, site or side ---- */
@@ -198,12 +220,49 @@ static void side_text(const Judge *judge, const PlanInjection *injection, const 
     finding_help(finding, "leave the side to the sheet, which says which one is next");
 }
 
+typedef enum Unless { NEVER, RUBS, ASPIRATES } Unless;
+
+/* TRUE when the plan does it itself. */
+static gboolean is_done(const Judge *judge, const PlanInjection *injection, Unless unless)
+{
+    const Give *give = &injection->order->give;
+    const Practice *practice = &judge->plan->clinic->practice;
+    const Medicine *medicine = injection->medicine;
+    switch (unless) {
+    case NEVER:
+        return FALSE;
+    case RUBS:
+        return PRESENT(practice->rub) && practice->rub.value == YesNo_YES && medicine && PRESENT(medicine->fluid) &&
+               medicine->fluid.value == Fluid_OIL;
+    case ASPIRATES:
+        return PRESENT(give->aspirate) && give->aspirate.value == YesNo_YES;
+    }
+    g_assert_not_reached();
+}
+
+static void step_text(const Judge *judge, const PlanInjection *injection, const Text *text)
+{
+    static const struct { const char *pattern; Unless unless; } steps[] = {
+#define STEP(pattern, unless) {pattern, unless},
+#include "rules/against.def"
+    };
+    for (gsize i = 0; i < G_N_ELEMENTS(steps); i++) {
+        Found found;
+        if (is_done(judge, injection, steps[i].unless) || !says(text, steps[i].pattern, &found))
+            continue;
+        Finding *finding = against(judge, injection, text, found, NULL);
+        finding_fact(finding, "the steps of the sheet say otherwise");
+        finding_help(finding, "leave it out: the sheet says and shows how each step is done");
+    }
+}
+
 static void any_text(const Judge *judge, const PlanInjection *injection, const Text *text)
 {
     more_text(judge, injection, text);
     hour_text(judge, injection, text);
     site_text(judge, injection, text);
     side_text(judge, injection, text);
+    step_text(judge, injection, text);
 }
 
 void check_text_against_plan(const Judge *judge)

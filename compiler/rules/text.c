@@ -150,7 +150,7 @@ void check_ungrouped_thousands(const Judge *judge) { each_text(judge, long_numbe
  * space between, also one that does not break. */
 #define GAP "[\\s\\x{A0}\\x{2009}\\x{202F}-]*"
 #define CONTAINERS "vials?|ampoules?|ampules?|syringes?|cartridges?"
-#define UNITS "mL|mg|mcg|units?|mill?i?lit(re|er|ro)s?|milligrams?|micrograms?|" CONTAINERS
+#define UNITS "mL|mg|mcg|units?|mill?i?lit(re|er|ro)s?|milligrams?|micrograms?|degrees|" CONTAINERS
 #define NUMBER_WORD "(one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve)"
 #define HAND_FIGURE \
     "(?i)(?<![0-9])[0-9][0-9.,:/]*" GAP "(" UNITS "|h|am|pm|a\\.m|p\\.m)(?![a-z])" \
