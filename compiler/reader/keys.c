@@ -158,12 +158,13 @@ const FieldRow *keys_unknown(const Reader *reader, const Level *level, const Ent
     const FieldRow *same = record_find(level->record, plain);
     if (same)
         return fault_unknown(reader, level, entry, same);
-    if (belongs_inside(reader, level, key, &belonging) ||
-        belongs_outside(reader, level, key, &belonging)) {
+    const FieldRow *meant = key_meant(level->record, key);
+    gboolean lacking = meant && meant->need != NEED_OPTIONAL && !node_get(level->node, meant->key);
+    if (!lacking && (belongs_inside(reader, level, key, &belonging) ||
+                     belongs_outside(reader, level, key, &belonging))) {
         fault_elsewhere(reader, level, entry, &belonging);
         return NULL;
     }
-    const FieldRow *meant = key_meant(level->record, key);
     if (!meant && belongs_below(reader, reader->root, key, &belonging)) {
         fault_elsewhere(reader, level, entry, &belonging);
         return NULL;

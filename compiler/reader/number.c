@@ -322,7 +322,9 @@ static gboolean plain_time(const Written *written, Part part, Quantity given)
     gint64 minutes = rational_floor(quantity_base(given));
     finding_fact(finding, fraction ? "given \"%s\", a fraction of an hour"
                                    : "given \"%s\", of which the parts do not fit together", part.text);
-    if (minutes % 60)
+    if (minutes > 0 && minutes < 60)
+        finding_help(finding, "write \"%d min\"", (int)minutes);
+    else if (minutes % 60)
         finding_help(finding, "write \"%d h %d min\"", (int)(minutes / 60), (int)(minutes % 60));
     else
         finding_help(finding, "write \"%d h\"", (int)(minutes / 60));

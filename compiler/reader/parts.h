@@ -58,6 +58,8 @@ gboolean fault_part(const Written *written, RuleId id, Part part, const char *fa
 /* What to ask before a key of this row is written, where an example that is copied
  * would be a lie about the person; else NULL. */
 const char *fault_ask(const FieldRow *row);
+/* Where a list may be empty: how that is said, behind a help; else "". */
+const char *value_or_none(const Written *written);
 /* The row's example; of a list, its first item. */
 const char *fault_example(const Written *written);
 

@@ -103,9 +103,9 @@ static gboolean shape_fault(const Written *written, RuleId rule)
     if (fault_ask(written->row))
         finding_help(finding, "%s", fault_ask(written->row));
     else if (rule == RULE_list_form && written->row->example[0] == '[' && written->row->example[1] != ']')
-        finding_help(finding, "write %s, like \"%s\"", kind->form, written->row->example);
+        finding_help(finding, "write %s, like \"%s\"%s", kind->form, written->row->example, value_or_none(written));
     else if (rule == RULE_list_form)
-        finding_help(finding, "write %s", kind->form);
+        finding_help(finding, "write %s%s", kind->form, value_or_none(written));
     else
         fault_help(finding, written);
     return FALSE;

@@ -187,8 +187,7 @@ static const char *word_nearest(ChoiceList list, const char *word)
     return nearest_word(word, words, count);
 }
 
-/* Where a list may be empty: how that is said. */
-static const char *or_none(const Written *written)
+const char *value_or_none(const Written *written)
 {
     if (!kind_row(written->row->kind)->is_list || written->row->need == NEED_FILLED)
         return "";
@@ -209,9 +208,10 @@ gboolean read_choice(const Written *written, gpointer out)
     Finding *finding = fault_at(written, RULE_choice_unknown, 0, -1);
     finding_fact(finding, "given \"%s\", expected %s", word, choice_list_title(list));
     if (near)
-        finding_help(finding, "write \"%s\"; the words are: %s%s", near, words_listed(arena, list), or_none(written));
+        finding_help(finding, "write \"%s\"; the words are: %s%s", near, words_listed(arena, list),
+                     value_or_none(written));
     else
-        finding_help(finding, "write one of: %s%s", words_listed(arena, list), or_none(written));
+        finding_help(finding, "write one of: %s%s", words_listed(arena, list), value_or_none(written));
     return FALSE;
 }
 
@@ -289,7 +289,11 @@ gboolean read_expiry(const Written *written, gpointer out)
 {
     Date *date = out;
     date->whole_month = month_last_day(written->node->text, &date->day);
-    return date->whole_month || read_date(written, out);
+    g_auto(GStrv) readings = month_readings(written->node->text);
+    if (date->whole_month || !readings[0])
+        return date->whole_month || read_date(written, out);
+    fault_readings(fault_at(written, RULE_date_form, 0, -1), written, readings);
+    return FALSE;
 }
 
 static const char *zone_fact(ZoneStatus status)

@@ -65,6 +65,8 @@ static void unknown_name(const Judge *judge, RuleId rule, const PlanInjection *i
 void check_medicine_unknown(const Judge *judge)
 {
     const Shelf *shelf = judge->plan->shelf;
+    if (ABSENT(shelf->medicines)) /* key_missing or key_unknown speaks */
+        return;
     EACH_INJECTION(judge, injection)
         if (!injection->medicine && PRESENT(injection->order->medicine))
             unknown_name(judge, RULE_medicine_unknown, injection, &injection->order->medicine,

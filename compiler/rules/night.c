@@ -289,15 +289,15 @@ static void say_uncovered(const Judge *judge, Finding *finding, LocalTime there,
     if (is_act)
         finding_fact(finding, "the injection is at %s, clinic time", judge_time(judge, there));
     else
-        finding_fact(finding, "nobody answers at %s, clinic time, between the beginning of the work and the end of the window",
-                     judge_time(judge, there));
+        finding_fact(finding, "nobody answers at %s, clinic time, between the beginning of the work and the end of "
+                              "the window", judge_time(judge, there));
 }
 
 void check_second_not_covered(const Judge *judge)
 {
     const Phones *phones = &judge->plan->clinic->phones;
     const Phone *second = &phones->second;
-    if (!PRESENT(judge->plan->clinic->zone) || unread(second))
+    if (!PRESENT(judge->plan->clinic->zone) || ABSENT(*phones) || unread(second))
         return;
     EACH_INJECTION(judge, injection) {
         LocalTime there;

@@ -295,7 +295,7 @@ static gboolean has_unknown_medicine(const Plan *plan)
 
 void check_box_not_in_protocol(const Judge *judge)
 {
-    if (has_unknown_medicine(judge->plan))
+    if (has_unknown_medicine(judge->plan) || ABSENT(judge->plan->protocol->injections))
         return;
     const GPtrArray *boxes = judge->plan->patient->boxes.items;
     for (guint i = 0; i < boxes->len; i++) {

@@ -607,7 +607,7 @@ static const Supply used_supplies[] = {Supply_WIPE, Supply_GAUZE, Supply_PLASTER
 
 static gboolean can_count(const Judge *judge)
 {
-    if (judge_count_doubted(judge))
+    if (judge_count_doubted(judge) || ABSENT(judge->plan->protocol->injections))
         return FALSE;
     EACH_INJECTION(judge, injection)
         if (!injection->medicine || !PRESENT(injection->order->when) ||

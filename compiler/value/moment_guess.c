@@ -152,3 +152,17 @@ char **day_readings(const char *text)
     }
     return finish(readings);
 }
+
+char **month_readings(const char *text)
+{
+    GPtrArray *readings = g_ptr_array_new();
+    DateWords words = {0};
+    if (!sort_words(text, &words) || words.weekday || words.count + (words.month > 0) != 2)
+        return finish(readings);
+    gboolean year_first = words.numbers[0] > 31;
+    int year = words.numbers[year_first || words.month ? 0 : 1];
+    int month = words.month ? words.month : words.numbers[year_first ? 1 : 0];
+    if (year >= 2000 && year <= 2199 && month >= 1 && month <= 12)
+        add(readings, "%04d-%02d", year, month);
+    return finish(readings);
+}

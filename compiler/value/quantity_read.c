@@ -208,7 +208,10 @@ static QuantityFault find_unit(const char *text, gsize length, Rational number, 
         }
     }
     for (int i = 0; i < UNIT_COUNT; i++) {
-        const char *symbol = unit_row((UnitId)i)->symbol;
+        const UnitRow *row = unit_row((UnitId)i);
+        if (row->one[0] != '\0' && same(text, length, row->one))
+            *suggestion = row->symbol;
+        const char *symbol = row->symbol;
         if (strlen(symbol) == length && g_ascii_strncasecmp(text, symbol, length) == 0) {
             *suggestion = symbol;
             return QUANTITY_UNIT_CASE;
