@@ -159,11 +159,26 @@ static gboolean tell_misnamed(Loader *loader, Finding *finding, const char *fold
     return found != NULL;
 }
 
+/* The same of a protocol or a person whose file has another ending, or none, as a copy that an editor kept. */
+static gsize other_stem(const char *name, const Parsed *parsed)
+{
+    gboolean found_by_name = parsed->root && parsed->known &&
+                             (parsed->kind == FILE_PROTOCOL || parsed->kind == FILE_PATIENT);
+    if (!found_by_name || g_str_has_suffix(name, ".yaml") || g_str_has_suffix(name, ".json"))
+        return 0;
+    const char *ending = strstr(name, ".yaml"), *point = strrchr(name, '.');
+    return ending && ending > name ? (gsize)(ending - name)
+           : point && point > name ? (gsize)(point - name)
+                                   : strlen(name);
+}
+
 /* A file that only its name keeps from being found. */
 static void check_name(Loader *loader, const char *path, const Parsed *parsed, Diagnostics *diagnostics)
 {
     g_autofree char *name = g_path_get_basename(path);
     gsize stem = misnamed_stem(name);
+    if (stem == 0)
+        stem = other_stem(name, parsed);
     if (stem == 0)
         return;
     Finding *finding = finding_add(diagnostics, RULE_file_name, (Place){parsed->source, 1, 1, 1});

@@ -328,8 +328,11 @@ static void file_name_compare(const Text *name, const char *key, const Node *roo
         return;
     Finding *finding = finding_add(diagnostics, RULE_name_mismatch, name->at.place);
     finding_fact(finding, "given \"%s\" in the file %s.yaml", name->text, file);
-    finding_help(finding, "check which is meant; then write \"%s: %s\", or rename the file to %s.yaml", key, file,
-                 name->text);
+    if (pattern_matches(kind_row(AS_CODE)->pattern, file, 0))
+        finding_help(finding, "check which is meant; then write \"%s: %s\", or rename the file to %s.yaml", key, file,
+                     name->text);
+    else
+        finding_help(finding, "rename the file to %s.yaml", name->text);
 }
 
 Patient *reader_patient(Arena *arena, const Node *root, Diagnostics *diagnostics)
