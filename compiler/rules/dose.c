@@ -189,9 +189,11 @@ static Day first_day(const Judge *judge, const PlanInjection *injection)
 /* The one whose time it has: itself, or the one that it goes together with. */
 static const PlanInjection *timed_by(const Judge *judge, const PlanInjection *injection)
 {
-    for (guint i = 0; i < judge->plan->injections->len && injection->counts_from; i++)
-        if (injection->order->when.kind == TIMING_TOGETHER)
-            injection = injection->counts_from;
+    for (guint i = 0; i < judge->plan->injections->len; i++) {
+        if (!injection->counts_from || injection->order->when.kind != TIMING_TOGETHER)
+            break;
+        injection = injection->counts_from;
+    }
     return injection;
 }
 
