@@ -41,6 +41,25 @@ gboolean same_person(const char *a, const char *b)
     return same;
 }
 
+/* The name behind what it is headed by: "V. Madeup" of "Dr V. Madeup". */
+static const char *past_title(const char *name)
+{
+    static const char *const titles[] = {"dr", "doctor", "prof", "professor", "mr", "mrs", "ms", "md"};
+    for (gsize i = 0; i < G_N_ELEMENTS(titles); i++) {
+        gsize length = strlen(titles[i]);
+        if (g_ascii_strncasecmp(name, titles[i], length) == 0 && name[length] && !g_ascii_isalnum(name[length]) &&
+            (guchar)name[length] < 0x80)
+            return past_title(name + length + strspn(name + length, ". "));
+    }
+    return name;
+}
+
+/* Also with and without a title: nobody passes for two people by leaving it out. */
+static gboolean may_be_one_person(const char *a, const char *b)
+{
+    return same_person(past_title(a), past_title(b));
+}
+
 gboolean names_person(const List *people, const char *name)
 {
     for (guint i = 0; i < people->items->len; i++) {
@@ -67,7 +86,7 @@ void check_not_approved(const Judge *judge)
         finding_help(finding, "a physician reads it; then \"%s\" prints the line to add; until then only drafts are "
                               "printed, with --draft", approve_command(judge));
     } else if (needs_two(judge) && PRESENT(approval->by) && PRESENT(protocol->author) &&
-               same_person(approval->by.text, protocol->author.text)) {
+               may_be_one_person(approval->by.text, protocol->author.text)) {
         Finding *finding = judge_add(judge, RULE_not_approved, 0, NULL, approval->by.at.place);
         finding_fact(finding, "the author approved it, and this clinic asks for two people");
         finding_note(finding, protocol->author.at.place, "the author");
