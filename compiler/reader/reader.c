@@ -193,6 +193,57 @@ static void things_compare(const Written *written, const List *list)
     }
 }
 
+/* A needle is named by its gauge and length: two rows of one could not be told apart. */
+static void needles_compare(const Written *written, const List *list)
+{
+    for (guint i = 0; i < list->items->len; i++) {
+        const NeedleField *needle = &((const Needle *)g_ptr_array_index(list->items, i))->needle;
+        for (guint j = 0; PRESENT(*needle) && j < i; j++) {
+            const NeedleField *before = &((const Needle *)g_ptr_array_index(list->items, j))->needle;
+            if (!PRESENT(*before) || quantity_compare(before->gauge, needle->gauge) != 0 ||
+                quantity_compare(before->length, needle->length) != 0)
+                continue;
+            Finding *finding = finding_add(written->reader->diagnostics, RULE_name_twice, needle->at.place);
+            finding_fact(finding, "this gauge and length stands there twice");
+            finding_note(finding, before->at.place, "first here");
+            finding_help(finding, "keep the row that is right; stock two kinds in two gauges or lengths");
+            break;
+        }
+    }
+}
+
+/* TRUE when a route may be mixed by either row. */
+static gboolean routes_meet(const List *one, const List *other)
+{
+    if (!PRESENT(*one) || !PRESENT(*other))
+        return TRUE;
+    for (guint i = 0; i < one->items->len; i++) {
+        const RouteChoice *route = g_ptr_array_index(one->items, i);
+        if (PRESENT(*route) && list_has(other, route->value))
+            return TRUE;
+    }
+    return FALSE;
+}
+
+/* A row of the label is found by what is added: of two nobody could say which counts. */
+static void rows_compare(const Written *written, const List *list)
+{
+    for (guint i = 0; i < list->items->len; i++) {
+        const MixingRow *row = g_ptr_array_index(list->items, i);
+        for (guint j = 0; PRESENT(row->add) && j < i; j++) {
+            const MixingRow *before = g_ptr_array_index(list->items, j);
+            if (!PRESENT(before->add) || quantity_compare(before->add.quantity, row->add.quantity) != 0 ||
+                !routes_meet(&before->routes, &row->routes))
+                continue;
+            Finding *finding = finding_add(written->reader->diagnostics, RULE_name_twice, row->add.at.place);
+            finding_fact(finding, "two rows add the same volume by one route");
+            finding_note(finding, before->add.at.place, "first here");
+            finding_help(finding, "keep the row that the label gives, or name the routes of each");
+            break;
+        }
+    }
+}
+
 /* Entries of a list of records have their own names. */
 static void names_compare(const Written *written, const List *list)
 {
@@ -200,6 +251,10 @@ static void names_compare(const Written *written, const List *list)
     const FieldRow *name = record == RECORD_COUNT ? NULL : record_find(record, "name");
     if (record == RECORD_KitItem)
         things_compare(written, list);
+    if (record == RECORD_Needle)
+        needles_compare(written, list);
+    if (record == RECORD_MixingRow)
+        rows_compare(written, list);
     if (!name)
         return;
     g_autoptr(GHashTable) seen = g_hash_table_new(g_str_hash, g_str_equal);

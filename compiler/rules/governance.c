@@ -263,8 +263,108 @@ static void check_office_hours(const Judge *judge, const ClockTime *clock, const
     finding_help(finding, "choose a time within these hours");
 }
 
+/* What a setting of this kind is at least and at most; our own choice, no source. */
+static void check_bounds(const Judge *judge)
+{
+    const Clinic *clinic = judge->plan->clinic;
+    const struct { const Amount *amount; const char *key; Quantity least, most; } rows[] = {
+        {&clinic->preparation.alarms, "alarms", quantity_make(1, 1, UNIT_min), quantity_make(24, 1, UNIT_h)},
+        {&clinic->preparation.start, "start", quantity_make(1, 1, UNIT_min), quantity_make(6, 1, UNIT_h)},
+        {&clinic->preparation.start_ready, "start_ready", quantity_make(1, 1, UNIT_min), quantity_make(6, 1, UNIT_h)},
+        {&clinic->phones.second_after, "second_after", quantity_make(1, 1, UNIT_min), quantity_make(60, 1, UNIT_min)},
+        {&clinic->practice.dissolve, "dissolve", quantity_make(1, 1, UNIT_min), quantity_make(60, 1, UNIT_min)},
+        {&clinic->practice.dry, "dry", quantity_make(1, 1, UNIT_min), quantity_make(10, 1, UNIT_min)},
+        {&clinic->practice.press, "press", quantity_make(1, 1, UNIT_min), quantity_make(30, 1, UNIT_min)},
+        {&clinic->advice.fever, "fever", quantity_make(37, 1, UNIT_C), quantity_make(40, 1, UNIT_C)},
+    };
+    for (gsize i = 0; i < G_N_ELEMENTS(rows); i++) {
+        const Amount *amount = rows[i].amount;
+        if (!PRESENT(*amount) || (quantity_compare(amount->quantity, rows[i].least) >= 0 &&
+                                  quantity_compare(amount->quantity, rows[i].most) <= 0))
+            continue;
+        setting_fault(judge, &amount->at,
+                      arena_format(judge->arena, "\"%s\" is %s; a clinic's lies between %s and %s", rows[i].key,
+                                   judge_amount(judge, amount->quantity), judge_amount(judge, rows[i].least),
+                                   judge_amount(judge, rows[i].most)),
+                      "check the figure and its unit");
+    }
+}
+
+/* The most that any route takes at a site, in tenths of a millilitre. */
+static gint64 site_highest(Site site)
+{
+    gint64 most = 0;
+    guint count, first = choice_first(CHOICES_Route, &count);
+    for (guint i = 0; i < count; i++) {
+        const SiteUse *use = site_use(site, (Route)(first + i));
+        most = use->given ? MAX(most, use->highest) : most;
+    }
+    return most;
+}
+
+/* A house limit is narrower than the published one, and a site has one. */
+static void check_house_volumes(const Judge *judge)
+{
+    const GPtrArray *limits = judge->plan->clinic->limits.volumes.items;
+    for (guint i = 0; i < limits->len; i++) {
+        const SiteLimit *limit = g_ptr_array_index(limits, i);
+        if (!PRESENT(limit->site) || !PRESENT(limit->most))
+            continue;
+        for (guint j = 0; j < i; j++) {
+            const SiteLimit *before = g_ptr_array_index(limits, j);
+            if (PRESENT(before->site) && before->site.value == limit->site.value)
+                setting_fault(judge, &limit->site.at, "the same site has two limits", "keep the one that holds");
+        }
+        Quantity highest = quantity_make(site_highest(limit->site.value), 10, UNIT_mL);
+        if (quantity_compare(limit->most.quantity, highest) > 0)
+            setting_fault(judge, &limit->most.at,
+                          arena_format(judge->arena, "%s; the highest published limit of this site is %s",
+                                       judge_amount(judge, limit->most.quantity), judge_amount(judge, highest)),
+                          "write that or less: a house limit only narrows the published one");
+    }
+}
+
+/* Beyond the hours that can be accepted for one person a house cannot go for all. */
+static void check_house_trigger(const Judge *judge)
+{
+    const Span *house = &judge->plan->clinic->limits.trigger;
+    Quantity least, most;
+    rules_trigger_bounds(&least, &most);
+    if (PRESENT(*house) && (quantity_compare(house->from, least) < 0 || quantity_compare(house->until, most) > 0))
+        setting_fault(judge, &house->at,
+                      arena_format(judge->arena, "a trigger at %s; published are %s",
+                                   judge_span(judge, house->from, house->until), judge_span(judge, least, most)),
+                      "narrow it");
+}
+
+/* Keys of clinic.yaml that would change nothing, or say the opposite of what they are for. */
+static void check_idle(const Judge *judge)
+{
+    const Clinic *clinic = judge->plan->clinic;
+    const Phones *phones = &clinic->phones;
+    const YesNoChoice *empties = &clinic->preparation.empty_filling_needle;
+    if (PRESENT(clinic->advice.signs_days) && ABSENT(clinic->advice.signs))
+        setting_fault(judge, &clinic->advice.signs_days.at, "it says for how many days, and no signs stand there",
+                      "add signs, or remove signs_days");
+    if (PRESENT(clinic->practice.empty_lines) && (!PRESENT(*empties) || empties->value != YesNo_YES))
+        setting_fault(judge, &clinic->practice.empty_lines.at, "the filling needle is not emptied",
+                      "write \"empty_filling_needle: yes\" under preparation, or remove empty_lines");
+    if (PRESENT(phones->emergency.hours) && !phones->emergency.hours.all_day)
+        setting_fault(judge, &phones->emergency.hours.at, "an emergency number is answered at any hour",
+                      "write \"hours: at any hour\", or another number");
+    g_autofree char *night = PRESENT(phones->night.number) ? last_digits(phones->night.number.text) : NULL;
+    g_autofree char *second = PRESENT(phones->second.number) ? last_digits(phones->second.number.text) : NULL;
+    if (night && second && *night && strcmp(night, second) == 0)
+        setting_fault(judge, &phones->second.number.at, "it is the number by night again",
+                      "write a number that is answered when that one is not");
+}
+
 void check_setting_implausible(const Judge *judge)
 {
+    check_bounds(judge);
+    check_house_volumes(judge);
+    check_house_trigger(judge);
+    check_idle(judge);
     const Preparation *preparation = &judge->plan->clinic->preparation;
     const Amount *sit = &preparation->sit, *start = &preparation->start;
     const Amount *rounding = &judge->plan->clinic->limits.rounding;

@@ -83,6 +83,16 @@ static gboolean range_of(const Judge *judge, Range *out)
     return FALSE;
 }
 
+void rules_trigger_bounds(Quantity *least, Quantity *most)
+{
+#define OFFSET(anchor, usual_least, usual_most, lowest, highest, source) \
+    if (Anchor_##anchor == Anchor_COLLECTION) {                          \
+        *least = quantity_make(lowest, 1, UNIT_h);                       \
+        *most = quantity_make(highest, 1, UNIT_h);                       \
+    }
+#include "rules/limits.def"
+}
+
 static gboolean is_trigger(const PlanInjection *injection)
 {
     return may_trigger(injection) && rational_ok(injection->before_anchor) && injection->before_anchor.num > 0;

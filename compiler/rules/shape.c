@@ -148,6 +148,14 @@ static const PlanInjection *course_before(const PlanInjection *injection)
     return other && other->order->when.kind == TIMING_CALENDAR && other->order->when.days > 1 ? other : NULL;
 }
 
+/* Less than "least" in the syringe means: call. */
+static gboolean least_unreached(const PlanInjection *injection)
+{
+    const Amount *least = &injection->order->give.least;
+    return PRESENT(*least) && rational_ok(injection->volume_ml) &&
+           rational_compare(quantity_in(least->quantity, UNIT_mL).number, injection->volume_ml) >= 0;
+}
+
 void check_cannot_be_shown(const Judge *judge)
 {
     EACH_INJECTION(judge, injection) {
@@ -158,6 +166,10 @@ void check_cannot_be_shown(const Judge *judge)
                                     "a course has many days, and this would be given on the first of them only",
                                     "write its own clock time and days, as the course has them"),
                          course->order->when.at.place, "the course");
+        if (least_unreached(injection))
+            show_fault(judge, injection, &order->give.least.at,
+                       "the syringe never holds more than this, so the person would call each time",
+                       "write a volume below the one that is injected");
         if (!injection->medicine || judge_container(judge, injection))
             continue;
         if (injection->way == WAY_PEN && plan_gives_all(injection))

@@ -93,7 +93,9 @@ static const SiteLimit *house_limit(const Clinic *clinic, Site site)
 static void judge_site_volume(const Judge *judge, const PlanInjection *injection, Site site, const SiteUse *row)
 {
     const SiteLimit *house = house_limit(judge->plan->clinic, site);
-    Rational most = house ? quantity_in(house->most.quantity, UNIT_mL).number : rational_make(row->highest, 10);
+    Rational published = rational_make(row->highest, 10);
+    Rational own = house ? quantity_in(house->most.quantity, UNIT_mL).number : published;
+    Rational most = rational_compare(own, published) < 0 ? own : published; /* setting_implausible tells a wider one */
     gboolean over = rational_compare(injection->exact_ml, most) > 0;
     if (!over && rational_compare(injection->exact_ml, rational_make(row->lowest, 10)) <= 0)
         return;
