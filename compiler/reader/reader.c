@@ -244,6 +244,17 @@ static void rows_compare(const Written *written, const List *list)
     }
 }
 
+/* "1 h after transfer" would not say whether the event is meant or the injection. */
+static void event_compare(const Written *written, const Text *name)
+{
+    ChoiceWord event;
+    if (!choice_find(CHOICES_Anchor, name->text, &event))
+        return;
+    Finding *finding = finding_add(written->reader->diagnostics, RULE_name_twice, name->at.place);
+    finding_fact(finding, "an event that times count from is called so");
+    finding_help(finding, "give the injection a name of its own, like \"trigger\"");
+}
+
 /* Entries of a list of records have their own names. */
 static void names_compare(const Written *written, const List *list)
 {
@@ -262,6 +273,8 @@ static void names_compare(const Written *written, const List *list)
         const Text *text = (const Text *)record_member(list->items->pdata[i], name);
         if (text->at.state != FIELD_READ)
             continue;
+        if (record == RECORD_Injection)
+            event_compare(written, text);
         const Text *first = g_hash_table_lookup(seen, text->text);
         if (!first) {
             g_hash_table_insert(seen, (gpointer)text->text, (gpointer)text);
