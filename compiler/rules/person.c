@@ -125,6 +125,26 @@ static void far_expiry(const Judge *judge)
     }
 }
 
+/* What was made together goes out of date together. */
+static void lot_expires_twice(const Judge *judge)
+{
+    const GPtrArray *boxes = judge->plan->patient->boxes.items;
+    for (guint i = 0; i < boxes->len; i++) {
+        const Box *box = g_ptr_array_index(boxes, i);
+        for (guint j = 0; j < i; j++) {
+            const Box *before = g_ptr_array_index(boxes, j);
+            if (!PRESENT(box->lot) || !PRESENT(before->lot) || !PRESENT(box->expires) || !PRESENT(before->expires) ||
+                !PRESENT(box->medicine) || !PRESENT(before->medicine) || box->expires.day == before->expires.day ||
+                strcmp(box->lot.text, before->lot.text) != 0 || strcmp(box->medicine.text, before->medicine.text) != 0)
+                continue;
+            Finding *finding = judge_add(judge, RULE_entry_implausible, SEVERITY_ERROR, NULL, box->expires.at.place);
+            finding_fact(finding, "two boxes of lot %s have two expiries", box->lot.text);
+            finding_note(finding, before->expires.at.place, "the other one");
+            finding_help(finding, "read lot and date on both boxes again");
+        }
+    }
+}
+
 /* The record gives out the numbers; where none is kept, the nurse does. */
 void check_sheet_number(const Judge *judge)
 {
@@ -155,6 +175,7 @@ void check_entry_implausible(const Judge *judge)
         finding_help(finding, "a sheet replaces an earlier one: correct one of the two numbers");
     }
     far_expiry(judge);
+    lot_expires_twice(judge);
     const Amount *weight = &patient->weight;
     if (PRESENT(*weight) && (quantity_compare(weight->quantity, quantity_make(30, 1, UNIT_kg)) < 0 ||
                              quantity_compare(weight->quantity, quantity_make(250, 1, UNIT_kg)) > 0)) {
@@ -398,6 +419,15 @@ void check_box_missing(const Judge *judge)
     }
 }
 
+/* A figure too many in the count, as 100 for 10. */
+static void say_far_too_many(const Judge *judge, const Box *box, gint64 handed, gint64 needed)
+{
+    const Field *at = PRESENT(box->count) ? &box->count.at : &box->medicine.at;
+    Finding *finding = judge_add(judge, RULE_entry_implausible, SEVERITY_WARNING, NULL, at->place);
+    finding_fact(finding, "handed out %" G_GINT64_FORMAT ", needed %" G_GINT64_FORMAT, handed, needed);
+    finding_help(finding, "count the boxes again, or accept it with what the others are for");
+}
+
 void check_box_short(const Judge *judge)
 {
     const GPtrArray *kit = judge->plan->kit;
@@ -417,6 +447,8 @@ void check_box_short(const Judge *judge)
             last = box;
             handed += PRESENT(box->count) ? box->count.value : 1;
         }
+        if (last && handed > 2 * item->count + 2)
+            say_far_too_many(judge, last, handed, item->count);
         if (!last || handed >= item->count)
             continue;
         const Field *at = PRESENT(last->count) ? &last->count.at : &last->medicine.at;
