@@ -267,7 +267,11 @@ static void any_text(const Judge *judge, const PlanInjection *injection, const T
 
 void check_text_against_plan(const Judge *judge)
 {
-    judge_each_version(judge, NULL, &judge->plan->protocol->why, more_text);
+    const Protocol *protocol = judge->plan->protocol;
+    const GPtrArray *all = judge->plan->injections;
+    const PlanInjection *only = all->len == 1 ? g_ptr_array_index(all, 0) : NULL; /* of several: whose hour and place? */
+    judge_each_version(judge, only, &protocol->title, only ? any_text : more_text);
+    judge_each_version(judge, only, &protocol->why, only ? any_text : more_text);
     judge_each_saying(judge, NULL, &judge->plan->clinic->advice.normal, more_text);
     judge_each_saying(judge, NULL, &judge->plan->clinic->advice.emergency, more_text);
     EACH_INJECTION(judge, injection) {
