@@ -74,8 +74,21 @@ def many_copies():
         expect("what each has for itself is told for each", broken == 9, broken)
 
 
+def shared_row():
+    """A row of the shelf has one fault, by whatever names the protocols inject what stands there."""
+    with tempfile.TemporaryDirectory() as scratch:
+        clinic = shutil.copytree("samples/lantern-cove", os.path.join(scratch, "clinic"))
+        with open(f"{clinic}/shelf.yaml", encoding="utf-8") as file:
+            text = file.read()
+        with open(f"{clinic}/shelf.yaml", "w", encoding="utf-8") as file:
+            file.write(text.replace("hub: pink", "hub: green"))
+        told = run("check", *NOW, f"{clinic}/protocols").stderr.decode()
+        expect("a fault of the shelf is told once", told.count("[needle_colour_disagrees]") == 1, told[:900])
+
+
 long_names()
 many_copies()
+shared_row()
 status("a fine file", 0, run("check", *NOW, PROTOCOL))
 status("findings", 1, run("check", *NOW, *CLINIC, WRONG))
 status("a sheet with findings", 1, run("sheet", "--now", "2026-12-23T10:00-04:00", PATIENT))

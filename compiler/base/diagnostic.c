@@ -177,9 +177,9 @@ static char *told_key(const Finding *finding)
     const Place place = finding->place;
     g_autofree char *file = place.source ? g_canonicalize_filename(place.source->name, NULL) : g_strdup("");
     g_autoptr(GString) key = g_string_new(NULL);
-    g_string_printf(key, "%s\n%d:%d %d %d %s\n%s", file, place.line, place.column, (int)finding->rule,
-                    (int)finding->severity, finding->injection ? finding->injection : "",
-                    finding->accepted_by ? finding->accepted_by : "");
+    /* Not the injection: a row of the shelf has the fault under each name that a protocol gives. */
+    g_string_printf(key, "%s\n%d:%d %d %d\n%s", file, place.line, place.column, (int)finding->rule,
+                    (int)finding->severity, finding->accepted_by ? finding->accepted_by : "");
     for (guint i = 0; i < finding->facts->len; i++)
         g_string_append_printf(key, "\n%s", (char *)g_ptr_array_index(finding->facts, i));
     return g_string_free(g_steal_pointer(&key), FALSE);
