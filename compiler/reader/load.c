@@ -177,7 +177,7 @@ static void check_name(Loader *loader, const char *path, const Parsed *parsed, D
 {
     g_autofree char *name = g_path_get_basename(path);
     gsize stem = misnamed_stem(name);
-    if (stem == 0)
+    if (stem == 0 && strcmp(path, "-") != 0)
         stem = other_stem(name, parsed);
     if (stem == 0)
         return;
