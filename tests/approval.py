@@ -88,7 +88,8 @@ def names(scratch):
 
 
 CHANGES = [ # file, edits, what the finding says of it
-    ("shelf.yaml", [("content: 14 mg", "content: 28 mg"), ("strength: 5 mg/mL", "strength: 10 mg/mL")],
+    ("shelf.yaml", [("content: 14 mg", "content: 28 mg"), ("strength: 5 mg/mL", "strength: 10 mg/mL"),
+                    ("box: leuprolide acetate 14 mg", "box: leuprolide acetate 28 mg")],
      "trigger: the syringe is filled to: 0.8 mL, line 80 became 0.4 mL, line 40"),
     ("clinic.yaml", [("902 555 0142", "902 555 0199")], "the number by night: 902 555 0142 became 902 555 0199"),
     ("clinic.yaml", [("sit: 10 min", "sit: 12 min")], "clinic preparation sit: 10 min became 12 min"),
@@ -186,7 +187,8 @@ def rosters(scratch):
 
 
 CODES = [ # one change of what the person acts on: file, edits
-    ("shelf.yaml", [("content: 14 mg", "content: 28 mg"), ("strength: 5 mg/mL", "strength: 10 mg/mL")]),
+    ("shelf.yaml", [("content: 14 mg", "content: 28 mg"), ("strength: 5 mg/mL", "strength: 10 mg/mL"),
+                    ("box: leuprolide acetate 14 mg", "box: leuprolide acetate 28 mg")]),
     ("shelf.yaml", [("generic: leuprolide acetate", "generic: leuprolide")]),
     (PROTOCOL, [("dose: 4 mg", "dose: 3.9 mg")]), (PROTOCOL, [("35.5 h before", "36 h before")]),
     (PROTOCOL, [("site: abdomen", "site: thigh")]), (PROTOCOL, [("window: 15 min", "window: 10 min")]),
