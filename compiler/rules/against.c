@@ -269,7 +269,8 @@ void check_text_against_plan(const Judge *judge)
 {
     const Protocol *protocol = judge->plan->protocol;
     const GPtrArray *all = judge->plan->injections;
-    const PlanInjection *only = all->len == 1 ? g_ptr_array_index(all, 0) : NULL; /* of several: whose hour and place? */
+    /* Of several: whose hour and place? */
+    const PlanInjection *only = all->len == 1 ? g_ptr_array_index(all, 0) : NULL;
     judge_each_version(judge, only, &protocol->title, only ? any_text : more_text);
     judge_each_version(judge, only, &protocol->why, only ? any_text : more_text);
     judge_each_saying(judge, NULL, &judge->plan->clinic->advice.normal, more_text);
