@@ -285,8 +285,11 @@ int day_number(DayRun *run)
     if (status != EXIT_FINE || !run->record)
         return status;
     roster_go(run->people->roster, &g_array_index(run->people->marks, RosterMark, 0));
-    while (run->numbers->len < count)
+    while (run->numbers->len < count) {
         if (!number_some(run, MIN(count, run->numbers->len + AT_ONCE), &error))
             return error ? commands_system_error(error) : EXIT_SYSTEM;
+        if (isatty(STDERR_FILENO) && count > AT_ONCE) /* a long roster is judged before its first sheet is drawn */
+            terminal_say(stderr, "numbers: %u of %u people\n", run->numbers->len, count);
+    }
     return EXIT_FINE;
 }
