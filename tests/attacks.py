@@ -351,20 +351,29 @@ class Siege:
                 pass
         return alive > 0
 
+    def crowd(self, server, sources):
+        many = []
+        for source in sources:
+            for _ in range(140):
+                try:
+                    many.append(self.open(server, b"GET / HTTP/1.1\r\n", None, source))
+                except OSError:
+                    break
+        return many
+
     def end(self, server, browser, faults):
         while self.drip() and time.monotonic() - self.began < 45:
             time.sleep(1)
         if time.monotonic() - self.began >= 45:
             faults.append("a body that never ends is waited for")
-        many = []
-        for _ in range(140):
-            try:
-                many.append(self.open(server, b"GET / HTTP/1.1\r\n"))
-            except OSError:
-                break
+        many = self.crowd(server, ["127.0.0.9"])
         began = time.monotonic()
         if browser.get("/").status != 200 or time.monotonic() - began > 5:
             faults.append("one address keeps out the others")
+        many += self.crowd(server, ["127.0.0.9", "127.0.0.10", "127.0.0.11"])
+        began = time.monotonic()
+        if browser.get("/").status != 200 or time.monotonic() - began > 5:
+            faults.append("three addresses that hold all connections keep out the others")
         for line in self.bodies + self.readers + many:
             line.close()
         with open(f"/proc/{server.process.pid}/status", encoding="utf-8") as file:

@@ -274,6 +274,7 @@ def check_paths(server, desk, faults):
 
 def raw(server, text, seconds=1.0, step=None, host="127.0.0.1", wait=25):
     """What comes back for these bytes, sent at once or one after the other."""
+    said = b""
     with socket.create_connection((host, server.port), timeout=30) as line:
         try:
             for at in range(0, len(text), step or len(text)):
@@ -281,9 +282,13 @@ def raw(server, text, seconds=1.0, step=None, host="127.0.0.1", wait=25):
                 if step:
                     time.sleep(seconds)
             line.settimeout(wait)
-            return line.recv(65536)
+            said = line.recv(65536)
+            line.settimeout(0.5)
+            while more := line.recv(65536): # what is answered behind it
+                said += more
+            return said
         except (ConnectionError, socket.timeout):
-            return b""
+            return said
 
 
 def check_sizes(server, desk, faults):
@@ -324,6 +329,7 @@ def check_heads(server, desk, faults):
             ("no seat, then one", f"GET / HTTP/1.1\r\n{host}Cookie: desk={'0' * 64}\r\n\r\n"),
             ("a length and chunks", f"POST /who HTTP/1.1\r\n{host}{form}Content-Length: 6\r\nTransfer-Encoding: chunked"
              f"\r\n\r\n0\r\n\r\n{smuggled}"),
+            ("two lengths that are one", f"POST /who HTTP/1.1\r\n{host}{form}Content-Length: 0\r\nContent-Length: 0\r\n\r\n{smuggled}"),
             ("two lengths", f"POST /who HTTP/1.1\r\n{host}{form}Content-Length: 0\r\nContent-Length: 9\r\n\r\n{smuggled}"),
             ("a length below none", f"POST /who HTTP/1.1\r\n{host}{form}Content-Length: -1\r\n\r\n"),
             ("a length that is none", f"POST /who HTTP/1.1\r\n{host}{form}Content-Length: 1e3\r\n\r\n"),
@@ -332,7 +338,7 @@ def check_heads(server, desk, faults):
             ("no version", f"GET /\r\n{host}{mine}\r\n"),
             ("version 2", "PRI * HTTP/2.0\r\n\r\nSM\r\n\r\n")):
         said = raw(server, text.encode("latin-1"), wait=2)
-        if said.startswith(b"HTTP/1.1 200") or b"Tonight, " in said or b"New person</h1>" in said:
+        if b"HTTP/1.1 200" in said or b"Tonight, " in said or b"New person</h1>" in said:
             faults.append(f"{what}: {said[:40]}")
     for path in ("/call?word=%0d%0aSet-Cookie:%20desk=x", "/%0d%0aX-Split:%20y", "/sheet/x%0d%0aX-Split:%20y.pdf",
                  "/person/%2e%2e", "/person/..%2f..%2fclinic", "/sheet/%2e%2e%2fclinic.yaml", "/sheet/..", "/person/%00",

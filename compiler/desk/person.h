@@ -33,6 +33,9 @@ gboolean person_try(Person *person, const Request *form);
 void person_try_text(Person *person, const char *text);
 /* print.c: what to say to a person whose sheet replaced another one. */
 void person_say_new(Person *person);
+/* say.c: the same in the language of her sheet, when that is not English; of what was judged.
+ * new: the sheet that replaces the one to be torn up; NULL: that was cancelled. */
+void person_say_theirs(Person *person, const RecordSheet *new);
 /* undo.c: the text from before this change is kept, when a sheet was printed from it.
  * FALSE with *error. */
 gboolean person_keep_before(const Person *person, GError **error);

@@ -158,6 +158,7 @@ void person_say_new(Person *person)
         return;
     changes_say_new(person->session, person->clinic.clinic, old, new);
     show_words(person);
+    person_say_theirs(person, new);
 }
 
 static void show_done(Person *person, const char *what, Answer *answer)
@@ -166,6 +167,7 @@ static void show_done(Person *person, const char *what, Answer *answer)
     view_flag(person->view, what, TRUE);
     show_words(person);
     person_judge(person);
+    person_say_theirs(person, strcmp(what, "moved") == 0 ? counting(person) : NULL);
     person_show(person, answer);
 }
 
@@ -230,7 +232,10 @@ void story_cancel(const Desk *desk, const Request *request, Answer *answer)
         view_flag(person.view, "cancelling", TRUE);
         person_judge(&person);
         person_show(&person, answer);
-    } else if (command_cancel(person.session) == EXIT_FINE)
+        return;
+    }
+    view_text(person.view, "cancelled_sheet", request_field(request, "sheet"));
+    if (command_cancel(person.session) == EXIT_FINE)
         show_done(&person, "cancelled", answer);
     else
         show_refusal(&person, "not_cancelled", answer);

@@ -19,9 +19,12 @@
 #define CHILD_SECONDS 90
 #define SILENT_SECONDS 20 /* of a connection */
 #define HEAD_SECONDS 15   /* for the lines before a form */
-#define BUSY_SECONDS 300  /* for a form, its answer and a reader that dawdles */
+#define FORM_SECONDS 60   /* for a form that comes slowly */
+#define MAKING_SECONDS 300 /* for an answer that waits for a child, and is made */
+#define SENDING_SECONDS 60 /* for a reader that dawdles over it */
 #define CONNECTIONS 256
 #define CONNECTIONS_EACH 128 /* of one address: several desks may stand behind one */
+#define CONNECTIONS_FREE 32  /* kept so: whoever holds most gives up the oldest of his */
 #define CERTIFICATE_DAYS 30  /* before its end, from which it is said */
 #define RUNS 16           /* of the library in one turn */
 #define HEAD_LIMIT (32 * 1024) /* bytes */
@@ -38,9 +41,31 @@ static void end(int signal_number)
 
 typedef struct Caller {
     int socket;
-    gint64 silent_since; /* microseconds; 0: a request is being answered */
-    gint64 busy_since;   /* when that began */
+    guint64 from;     /* IPv4 address, or the network of an IPv6 one */
+    gint64 since;     /* microseconds: when it began to do what it does */
+    gint64 seconds;   /* that it may take over it */
+    gboolean made;    /* an answer is being made for it: it waits for us */
+    gboolean hung_up;
 } Caller;
+
+static void caller_does(Caller *caller, gint64 seconds)
+{
+    caller->since = g_get_monotonic_time();
+    caller->seconds = seconds;
+    caller->made = seconds == MAKING_SECONDS;
+}
+
+static guint64 address_of(struct MHD_Connection *connection)
+{
+    const struct sockaddr *address =
+        MHD_get_connection_info(connection, MHD_CONNECTION_INFO_CLIENT_ADDRESS)->client_addr;
+    guint64 from = 0;
+    if (address->sa_family == AF_INET6)
+        memcpy(&from, &((const struct sockaddr_in6 *)(const void *)address)->sin6_addr, sizeof from);
+    else
+        memcpy(&from, &((const struct sockaddr_in *)(const void *)address)->sin_addr, sizeof(struct in_addr));
+    return from;
+}
 
 static void on_connection(void *data, struct MHD_Connection *connection, void **own,
                           enum MHD_ConnectionNotificationCode code)
@@ -49,7 +74,8 @@ static void on_connection(void *data, struct MHD_Connection *connection, void **
     if (code == MHD_CONNECTION_NOTIFY_STARTED) {
         Caller *caller = g_new0(Caller, 1);
         int socket = MHD_get_connection_info(connection, MHD_CONNECTION_INFO_CONNECTION_FD)->connect_fd;
-        *caller = (Caller){.socket = socket, .silent_since = g_get_monotonic_time()};
+        *caller = (Caller){.socket = socket, .from = address_of(connection)};
+        caller_does(caller, HEAD_SECONDS);
         *own = caller;
         g_ptr_array_add(server->callers, caller);
     } else {
@@ -62,16 +88,53 @@ static Caller *caller_of(struct MHD_Connection *connection)
     return MHD_get_connection_info(connection, MHD_CONNECTION_INFO_SOCKET_CONTEXT)->socket_context;
 }
 
+static void hang_up(Caller *caller)
+{
+    shutdown(caller->socket, SHUT_RDWR);
+    caller->hung_up = TRUE;
+}
+
+static guint count_from(const Server *server, guint64 from)
+{
+    guint count = 0;
+    for (guint i = 0; i < server->callers->len; i++) {
+        const Caller *caller = g_ptr_array_index(server->callers, i);
+        count += caller->from == from && !caller->hung_up;
+    }
+    return count;
+}
+
+/* Of the address that holds most, the one that has done longest what it does; NULL when all wait for us. */
+static Caller *least_missed(const Server *server)
+{
+    Caller *found = NULL;
+    guint most = 0;
+    for (guint i = 0; i < server->callers->len; i++) {
+        Caller *caller = g_ptr_array_index(server->callers, i);
+        if (caller->made || caller->hung_up)
+            continue;
+        guint count = count_from(server, caller->from);
+        if (count < most || (count == most && found && caller->since >= found->since))
+            continue;
+        most = count;
+        found = caller;
+    }
+    return found;
+}
+
 static void hang_up_slow(Server *server)
 {
     gint64 now = g_get_monotonic_time();
+    guint held = 0;
     for (guint i = 0; i < server->callers->len; i++) {
-        const Caller *caller = g_ptr_array_index(server->callers, i);
-        gint64 since = caller->silent_since ? caller->silent_since : caller->busy_since;
-        gint64 seconds = caller->silent_since ? HEAD_SECONDS : BUSY_SECONDS;
-        if (now - since > seconds * G_USEC_PER_SEC)
-            shutdown(caller->socket, SHUT_RDWR);
+        Caller *caller = g_ptr_array_index(server->callers, i);
+        if (!caller->hung_up && now - caller->since > caller->seconds * G_USEC_PER_SEC)
+            hang_up(caller);
+        held += !caller->hung_up;
     }
+    Caller *one;
+    for (; held > CONNECTIONS - CONNECTIONS_FREE && (one = least_missed(server)); held--)
+        hang_up(one);
 }
 
 /* ---- children ---- */
@@ -135,16 +198,22 @@ static void read_child(Server *server, guint index)
 
 /* ---- the library's calls ---- */
 
+static enum MHD_Result reply(Visit *visit, struct MHD_Connection *connection)
+{
+    enum MHD_Result result = visit_reply(visit);
+    caller_does(caller_of(connection), visit->answer ? SENDING_SECONDS : MAKING_SECONDS);
+    return result;
+}
+
 static enum MHD_Result on_request(void *data, struct MHD_Connection *connection, const char *url, const char *method,
                                   const char *version, const char *body, size_t *length, void **own)
 {
     (void)version;
     if (!*own) {
-        caller_of(connection)->silent_since = 0;
-        caller_of(connection)->busy_since = g_get_monotonic_time();
+        caller_does(caller_of(connection), FORM_SECONDS);
         Visit *visit = visit_new(data, connection, url, method);
         *own = visit;
-        return visit_refused(visit) ? visit_reply(visit) : MHD_YES;
+        return visit_refused(visit) ? reply(visit, connection) : MHD_YES;
     }
     Visit *visit = *own;
     if (*length > 0) {
@@ -152,14 +221,14 @@ static enum MHD_Result on_request(void *data, struct MHD_Connection *connection,
         *length = 0;
         return fine ? MHD_YES : MHD_NO;
     }
-    return visit_reply(visit);
+    return reply(visit, connection);
 }
 
 static void on_completed(void *data, struct MHD_Connection *connection, void **own,
                          enum MHD_RequestTerminationCode code)
 {
     (void)data, (void)code;
-    caller_of(connection)->silent_since = g_get_monotonic_time();
+    caller_does(caller_of(connection), HEAD_SECONDS);
     visit_free(*own);
     *own = NULL;
 }

@@ -206,16 +206,35 @@ static char *address_of(struct MHD_Connection *connection)
     return g_strdup(words);
 }
 
+static enum MHD_Result count_length(void *data, enum MHD_ValueKind kind, const char *name, const char *value)
+{
+    (void)kind, (void)value;
+    guint *lengths = data;
+    *lengths += g_ascii_strcasecmp(name, MHD_HTTP_HEADER_CONTENT_LENGTH) == 0 ||
+                g_ascii_strcasecmp(name, MHD_HTTP_HEADER_TRANSFER_ENCODING) == 0;
+    return MHD_YES;
+}
+
+/* RFC 9112 (6.3): whoever stands between and believes the other length sees another request begin. */
+static gboolean has_two_lengths(struct MHD_Connection *connection)
+{
+    guint lengths = 0;
+    MHD_get_connection_values(connection, MHD_HEADER_KIND, count_length, &lengths);
+    return lengths > 1;
+}
+
 Visit *visit_new(Server *server, struct MHD_Connection *connection, const char *path, const char *method)
 {
     Visit *visit = g_new0(Visit, 1);
     *visit = (Visit){.server = server, .connection = connection, .path = g_strndup(path, PATH_LIMIT),
-                     .address = address_of(connection),
+                     .address = address_of(connection), .closes = has_two_lengths(connection),
                      .started = g_get_monotonic_time()};
     visit->request = (Request){.path = visit->path, .post = strcmp(method, MHD_HTTP_METHOD_POST) == 0,
                                .entered = g_ptr_array_new_with_free_func(entered_free)};
     gboolean get = strcmp(method, MHD_HTTP_METHOD_GET) == 0 || strcmp(method, MHD_HTTP_METHOD_HEAD) == 0;
-    if (!is_own_host(visit, header(visit, MHD_HTTP_HEADER_HOST)) || strlen(path) >= PATH_LIMIT ||
+    if (visit->closes)
+        notice(visit, "two_lengths");
+    else if (!is_own_host(visit, header(visit, MHD_HTTP_HEADER_HOST)) || strlen(path) >= PATH_LIMIT ||
         !g_utf8_validate(path, -1, NULL))
         notice(visit, "not_here");
     else if (!get && !visit->request.post)
@@ -428,6 +447,8 @@ static struct MHD_Response *response_of(const Visit *visit, gboolean kept)
         MHD_add_response_header(response, MHD_HTTP_HEADER_LOCATION, answer->location);
     if (answer->file)
         add_header(response, MHD_HTTP_HEADER_CONTENT_DISPOSITION, "inline; filename=\"%s\"", answer->file);
+    if (visit->closes)
+        MHD_add_response_header(response, MHD_HTTP_HEADER_CONNECTION, "close");
     const char *sealed = visit->server->place->secure ? "; Secure" : "";
     if (*sealed)
         MHD_add_response_header(response, "Strict-Transport-Security", "max-age=31536000");

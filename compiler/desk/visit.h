@@ -34,6 +34,7 @@ typedef struct Visit {
     Answer *answer;      /* NULL before it is made */
     gboolean refused;    /* before the body is read */
     gboolean spoilt;     /* fields that are no text, or too many */
+    gboolean closes;      /* what comes behind it is not to be believed */
     gboolean opened;     /* its answer gives the browser a cookie */
     gboolean left;       /* its answer takes the cookie away */
     char *path, *argument, *cookie;
