@@ -115,14 +115,13 @@ static void vial_in_hand(Ink *ink, gconstpointer data)
     art_placed(ink, 0, 4.6, 0, 1.0, prop_vial(ink, data));
 }
 
-/* A vial in the closed hand, and for how long. */
+/* A vial in the closed hand. */
 void scene_warm(Ink *ink, const FigureShape *shape, double type)
 {
     (void)shape, (void)type;
     const Bottle bottle = {.wide = 4.2, .high = 8, .level = .7, .content = CONTENT_LIQUID};
     const GripHand grip = {2.1, 12, 4, -.6};
-    art_placed(ink, 13, 20, 0, 2.1, hand_grip(ink, &grip, (Held){vial_in_hand, &bottle}));
-    prop_watch(ink, 25, 43, 5.4);
+    art_placed(ink, 18, 14.4, 0, 2.1, hand_grip(ink, &grip, (Held){vial_in_hand, &bottle}));
 }
 
 /* So many lie empty, the others still stand. */

@@ -16,7 +16,6 @@ typedef struct WordedRow {
 } WordedRow;
 
 static const WordedRow rows[FIGURE_COUNT] = {
-    [FIGURE_WARM] = {50, 32, 60, 45, 0, scene_warm},
     [FIGURE_CAP_TO_TABLE] = {28, 0, 0, 0, 35.6, scene_cap_to_table},
     [FIGURE_WIPE_SPOT] = {34, 38, 60, 29.5, 0, scene_wipe_spot},
     [FIGURE_PRESS] = {34, 38, 60, 29.5, 0, scene_press},

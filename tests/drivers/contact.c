@@ -42,7 +42,7 @@ static const FigureShape samples[] = {
     {FIGURE_LID_OFF, .thing = {.kind = THING_LIQUID}},
     {FIGURE_WIPE_TOP, .thing = {.kind = THING_LIQUID}},
     {FIGURE_SNAP, .plain = {0}},
-    {FIGURE_WARM, .scene = {.amount = "10 min"}},
+    {FIGURE_WARM, .plain = {0}},
     {FIGURE_CAP_TO_TABLE, .scene = {.needle = PINK, .amount = "1"}},
     {FIGURE_AIR_IN, .scene = {.needle = PINK}},
     {FIGURE_DOWN_GLASS, .scene = {.needle = PINK}},
