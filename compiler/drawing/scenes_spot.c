@@ -17,13 +17,26 @@ static void bone_circle(Ink *ink, double x, double y, double across, double down
 
 /* ---- the side of the hip ---- */
 
+/* Between the shirt and the trousers, which say where up is. */
 static void hip_side(Ink *ink, double high)
 {
-    art_shape(ink, PATH({15, -2, 1}, {15.5, 5}, {12.5, 14}, {7, 24}, {5.5, 31}, {8, 38.5}, {12.5, 43}, {13.5, 52},
-                        {15, high + 2, 1}, {45.5, high + 2, 1}, {47.5, 52}, {47, 42}, {46, 34}, {48, 26}, {50.5, 17},
-                        {50.5, 8}, {48.5, -2, 1}), ART_SKIN);
+    const Path body = PATH({15.4, -14, 1}, {15.5, 5}, {12.5, 14}, {7, 24}, {5.5, 31}, {8, 38.5}, {12.5, 43}, {13.5, 52},
+                           {15, high + 2, 1}, {45.5, high + 2, 1}, {47.5, 52}, {47, 42}, {46, 34}, {48, 26},
+                           {50.5, 17}, {50.5, 8}, {48.5, -14, 1});
+    art_shape(ink, body, ART_SKIN);
     art_line(ink, PATH({7.8, 38.2}, {12, 40}, {17.5, 39.3}), ART_LINE);
     art_line(ink, PATH({46, 34}, {42.5, 36}, {39.5, 39.5}), ART_FINE);
+    art_shape(ink, PATH({12.4, -14, 1}, {12.6, 3.4, 1}, {22, 4.8}, {32, 4.0}, {42, 5.0}, {52, 3.6, 1},
+                        {51.4, -14, 1}), 1);
+    art_line(ink, PATH({12.8, .9}, {22, 2.3}, {32, 1.5}, {42, 2.5}, {51.8, 1.1}), ART_FINE);
+    art_shape(ink, PATH({9.6, 45.4, 1}, {22, 47.4}, {36, 47.2}, {49.6, 44.8, 1}, {49.4, high + 2, 1},
+                        {10.4, high + 2, 1}), 1);
+    art_line(ink, PATH({9.8, 48.4}, {22, 50.4}, {36, 50.2}, {49.6, 47.8}), ART_FINE);
+}
+
+/* Felt, not seen: the hip's wing above the palm. */
+static void hip_wing(Ink *ink)
+{
     const Path wing = PATH({43.8, 17.2}, {41.5, 12.5}, {35.5, 8.6}, {28, 7.6}, {20, 10}, {14.2, 16.5}, {15.0, 19.5},
                            {20, 21}, {22.5, 26}, {25, 31}, {32, 31}, {37.5, 27.5}, {41, 22.5}, {43.6, 20});
     art_fill(ink, wing, .94);
@@ -35,12 +48,13 @@ static void hip_side(Ink *ink, double high)
 static void ventrogluteal_helper(Ink *ink, const SiteFigure *site)
 {
     (void)site;
-    const FlatHand hand = {-27, 17, 15, 25, -44, 18, FALSE, 0};
+    const FlatHand hand = {-31, 19, 22, 31, -56, 18, FALSE, 0};
     hip_side(ink, 60);
+    hip_wing(ink);
     art_placed_flipped(ink, 24.4, 40.9, 20, 1.6, hand_flat(ink, &hand));
     bone_circle(ink, 28.3, 32, 3.3, 3.9);
-    bone_circle(ink, 42.9, 19.4, 2.5, 2.5);
-    art_target(ink, 34.7, 21.4, 2.0);
+    bone_circle(ink, 43.9, 20.4, 2.8, 2.8);
+    art_target(ink, 35.2, 20.0, 2.7);
 }
 
 /* Looking down one's own side: the thumb lies at the back, so the middle finger goes to the front
@@ -184,134 +198,67 @@ static void deltoid(Ink *ink, const SiteFigure *site)
 
 static void navel(Ink *ink, double x, double y)
 {
-    art_line(ink, PATH({x - 1.1, y - 1.1}, {x, y - 1.6}, {x + 1.1, y - .9}, {x + 1.0, y + .8}, {x, y + 1.7},
-                       {x - 1, y + .9}, {x - 1.1, y + .1}), ART_LINE);
+    art_ellipse(ink, x, y, 2.0, 2.4, .6, ART_BOLD);
+    art_line(ink, PATH({x - 1.0, y + .2}, {x, y - .8}, {x + 1.0, y + .2}), ART_BOLD);
 }
 
-/* Own view, looking down: knees, lap, belly; own left is at the left. */
-static void lap(Ink *ink)
+/* A foot far below, its toes at the top: who sees it so looks down. */
+static void foot_below(Ink *ink)
+{
+    static const double toes[][3] = {{-2.7, 2.9, 1.6}, {-.3, 2.2, 1.15}, {1.6, 2.6, 1.05}, {3.2, 3.4, 1.0},
+                                     {4.5, 4.6, .9}};
+    for (gsize i = 0; i < G_N_ELEMENTS(toes); i++)
+        art_circle(ink, toes[i][0], toes[i][1], toes[i][2], ART_SKIN, ART_LINE);
+    art_fill(ink, PATH({-4.2, 4.2}, {-2.6, 3.0}, {1, 3.2}, {4.6, 5.2}, {4.8, 8}, {4, 13, 1}, {-4, 13, 1}, {-4.6, 8}),
+             ART_SKIN);
+    art_line(ink, PATH({-4.2, 3.4, 1}, {-4.7, 6}, {-4.4, 9}, {-4, 13, 1}), ART_LINE);
+    art_line(ink, PATH({5.3, 5.2, 1}, {5.0, 8}, {4, 13, 1}), ART_LINE);
+}
+
+/* Own view, standing or sitting, looking down: feet, trousers, belly, the shirt held up; own left is
+ * at the left. */
+static void looking_down(Ink *ink)
 {
     for (int right = 0; right < 2; right++) {
-        Path knee = PATH({3.4, 24, 1}, {4.0, 14}, {6.6, 5}, {11, 1.2}, {18, .8}, {24, 3.6}, {28.2, 11}, {29.6, 24, 1});
-        Path cap = PATH({10, 5.2}, {14.5, 3.6}, {19.5, 5.0});
-        art_shape(ink, right ? path_mirror(&knee, 30) : knee, ART_SKIN);
-        art_line(ink, right ? path_mirror(&cap, 30) : cap, ART_FINE);
+        Path leg = PATH({6, 24, 1}, {9, 16}, {13.4, 9.6, 1}, {26, 9.6, 1}, {28.6, 15}, {29.6, 24, 1});
+        if (right)
+            art_placed(ink, 40.4, .4, 0, .92, foot_below(ink));
+        else
+            art_placed_flipped(ink, 19.6, .4, 0, .92, foot_below(ink));
+        art_shape(ink, right ? path_mirror(&leg, 30) : leg, 1);
     }
-    art_shape(ink, PATH({4, 60, 1}, {5.4, 44}, {6.2, 33}, {3.2, 20, 1}, {16, 17}, {30, 15.6}, {44, 17}, {56.8, 20, 1},
-                        {53.8, 33}, {54.6, 44}, {56, 60, 1}), ART_SKIN);
-    art_shape(ink, PATH({3.0, 21.6, 1}, {16, 18.2}, {30, 17}, {44, 18.2}, {57, 21.6, 1}, {56.6, 12.6, 1}, {50, 10.2},
-                        {41, 10.0}, {32.2, 12.4, 1}, {30, 15.6}, {27.8, 12.4, 1}, {19, 10.0}, {10, 10.2},
-                        {3.4, 12.6, 1}), 1);
-    art_line(ink, PATH({3.4, 23.2}, {16, 19.8}, {30, 18.6}, {44, 19.8}, {56.6, 23.2}), ART_FINE);
+    art_shape(ink, PATH({3, 62, 1}, {3.4, 48}, {4.6, 38}, {5.4, 30}, {4.6, 20, 1}, {16, 17.4}, {30, 16.4}, {44, 17.4},
+                        {55.4, 20, 1}, {54.6, 30}, {55.4, 38}, {56.6, 48}, {57, 62, 1}), ART_SKIN);
+    art_shape(ink, PATH({4.2, 23.0, 1}, {16, 20.2}, {30, 19.2}, {44, 20.2}, {55.8, 23.0, 1}, {55.6, 18.4, 1},
+                        {44, 15.6}, {30, 14.6}, {16, 15.6}, {4.4, 18.4, 1}), 1);
 }
 
+static void shirt_below(Ink *ink)
+{
+    art_shape(ink, PATH({-2, 62, 1}, {0, 52}, {3, 46.4, 1}, {11, 45.0}, {20, 46.2}, {30, 45.2}, {40, 46.2}, {49, 45.0},
+                        {57, 46.4, 1}, {60, 52}, {62, 62, 1}), 1);
+    art_line(ink, PATH({2.4, 48.2}, {11, 46.8}, {20, 48}, {30, 47}, {40, 48}, {49, 46.8}, {57.6, 48.2}), ART_FINE);
+}
+
+/* Navel, two fingers beside it, then the spot. */
 static void abdomen(Ink *ink, const SiteFigure *site)
 {
     const FlatHand hand = {1.4, .2, FOLDED, FOLDED, -26, 4, FALSE, 0};
-    lap(ink);
-    art_ellipse(ink, 30, 33.4, 22, 11.6, 1, ART_FINE);
-    art_ellipse(ink, 30, 33.4, 8.2, 8.2, ART_SKIN, 0);
-    art_dashed_circle(ink, 30, 33.4, 8.2, 8.2, 0);
-    navel(ink, 30, 33.4);
-    art_placed(ink, 34.2, 59.4, 0, 1.62, hand_flat(ink, &hand));
+    looking_down(ink);
+    shirt_below(ink);
+    navel(ink, 30, 33);
+    art_placed(ink, 38.8, 57, 0, 1.62, hand_flat(ink, &hand));
     if (site->either)
-        art_target(ink, 14.2, 31.4, TARGET);
-    art_target(ink, 44.6, 31.4, TARGET);
-}
-
-/* ---- rows ---- */
-
-typedef struct SpotRow {
-    double high; /* units */
-    double lies; /* drawn standing, shown turned as the person lies, head at the right, from this unit on; or 0 */
-    void (*draw)(Ink *ink, const SiteFigure *site);
-} SpotRow;
-
-/* By SiteView; a view without its own picture has the other one's. */
-typedef SpotRow SpotViews[2];
-
-/* One for each place of sites.def: a place without its picture does not compile. */
-static const SpotViews spots_of_VENTROGLUTEAL = {[VIEW_HELPER] = {51, 3, ventrogluteal_helper},
-                                                 [VIEW_OWN] = {60, 0, ventrogluteal_own}};
-static const SpotViews spots_of_DORSOGLUTEAL = {[VIEW_HELPER] = {53, 3.5, dorsogluteal}};
-static const SpotViews spots_of_DELTOID = {[VIEW_HELPER] = {56, 0, deltoid}};
-static const SpotViews spots_of_THIGH = {[VIEW_OWN] = {60, 0, thigh}};
-static const SpotViews spots_of_ABDOMEN = {[VIEW_OWN] = {48, 0, abdomen}};
-
-static const SpotRow *spots_of(Site site)
-{
-    switch (site) {
-#define SITE(id, ...) case Site_##id: return spots_of_##id;
-#include "language/sites.def"
-    }
-    g_assert_not_reached();
-}
-
-static const SpotRow *spot_of(const SiteFigure *site)
-{
-    const SpotRow *views = spots_of(site->site);
-    return views[site->view].draw ? &views[site->view] : &views[VIEW_OWN - site->view];
-}
-
-static void sided(Ink *ink, gboolean left)
-{
-    if (left)
-        art_at_flipped(ink, 60, 0, 0, 1);
-    else
-        art_at(ink, 0, 0, 0, 1);
-}
-
-/* What is up goes to the right; the right side of the body to the reader, or the left one. */
-static void turned(Ink *ink, gboolean left, const SpotRow *row)
-{
-    art_at(ink, 60, left ? row->high + row->lies : -row->lies, 90, 1);
-    if (left)
-        cairo_scale(ink_cairo(ink), -1, 1);
-}
-
-#define UNITS 60.0
-
-static double words_below(const SiteFigure *site, FigureRoom room)
-{
-    return site->left_word || site->right_word ? room.type * INK_POINT * 1.3 : 0;
-}
-
-FigureSize spot_size(Ink *ink, const FigureShape *shape, FigureRoom room)
-{
-    (void)ink;
-    double high = spot_of(&shape->site)->high * room.width / UNITS;
-    return (FigureSize){room.width, high + words_below(&shape->site, room)};
-}
-
-/* The sides are named where the picture shows both, as the reader looks at them. */
-static void side_words(Ink *ink, const SiteFigure *site, double x, double baseline, FigureRoom room)
-{
-    InkStyle style = {.size = room.type, .bold = TRUE};
-    if (site->left_word)
-        ink_label(ink, style, site->left_word, x, baseline);
-    style.align = INK_RIGHT;
-    if (site->right_word)
-        ink_label(ink, style, site->right_word, x + room.width, baseline);
-}
-
-void spot_draw(Ink *ink, const FigureShape *shape, double x, double y, FigureRoom room)
-{
-    const SpotRow *row = spot_of(&shape->site);
-    double scale = room.width / UNITS;
-    art_at(ink, x, y, 0, scale);
-    cairo_rectangle(ink_cairo(ink), 0, 0, UNITS, row->high);
-    cairo_clip(ink_cairo(ink));
-    if (row->lies > 0)
-        turned(ink, shape->site.left, row);
-    else
-        sided(ink, shape->site.left && !shape->site.either);
-    row->draw(ink, &shape->site);
-    art_end(ink);
-    art_end(ink);
-    side_words(ink, &shape->site, x, y + row->high * scale + room.type * INK_POINT, room);
+        art_target(ink, 17.0, 33, 2.6);
+    art_target(ink, 43.0, 33, 2.6);
 }
 
 /* ---- how the person lies, seen from above ---- */
+
+#define LIE_HIGH 44.0
+
+/* On the right; the left one is the mirror across the body's length. */
+static const Spot side_spot = {21.4, 14.8}, front_spot = {26.2, 26.6};
 
 /* A limb with round ends, from and until so wide. */
 static Path limb(Spot a, Spot b, double from, double until)
@@ -354,7 +301,7 @@ static void on_the_side(Ink *ink)
                         {28.8, 19.8, 1}, {27.8, 15.4}), 1);
     art_union(ink, arm, G_N_ELEMENTS(arm), ART_SKIN);
     head_above(ink, 51.6, 14.8, -100);
-    art_target(ink, 21.4, 14.8, 1.9);
+    art_target(ink, side_spot.x, side_spot.y, 1.9);
 }
 
 /* On the front, toes turned in; head at the right. */
@@ -382,15 +329,13 @@ static void on_the_front(Ink *ink)
     art_shape(ink, PATH({31, 14.9, 1}, {42, 13.4}, {45, 17}, {45.4, 22}, {45, 27}, {42, 30.6}, {31, 29.1, 1},
                         {32, 22}), 1);
     head_above(ink, 50.6, 22, -20);
-    art_target(ink, 26.2, 26.6, 1.6);
+    art_target(ink, front_spot.x, front_spot.y, 1.6);
 }
 
-void scene_lie(Ink *ink, const FigureShape *shape, double type)
+static void person_lies(Ink *ink, const SiteFigure *site)
 {
-    (void)type;
-    const SiteFigure *site = &shape->site;
     gboolean front = site->site == Site_DORSOGLUTEAL;
-    art_at(ink, 0, site->left ? 44 : 0, 0, 1);
+    art_at(ink, 0, site->left ? LIE_HIGH : 0, 0, 1);
     if (site->left) /* from above the left side is the mirror across the body's length */
         cairo_scale(ink_cairo(ink), 1, -1);
     art_box(ink, .4, 3, 59.6, 41, 1);
@@ -402,6 +347,163 @@ void scene_lie(Ink *ink, const FigureShape *shape, double type)
     else
         on_the_side(ink);
     art_end(ink);
+}
+
+/* ---- rows ---- */
+
+typedef struct SpotRow {
+    double high; /* units */
+    double from; /* the first unit that is shown of one who lies */
+    gboolean lies; /* drawn standing, shown turned as the person lies, head at the right */
+    void (*draw)(Ink *ink, const SiteFigure *site);
+} SpotRow;
+
+/* By SiteView; a view without its own picture has the other one's. */
+typedef SpotRow SpotViews[2];
+
+/* One for each place of sites.def: a place without its picture does not compile. */
+static const SpotViews spots_of_VENTROGLUTEAL = {[VIEW_HELPER] = {53, -6, TRUE, ventrogluteal_helper},
+                                                 [VIEW_OWN] = {60, 0, FALSE, ventrogluteal_own}};
+static const SpotViews spots_of_DORSOGLUTEAL = {[VIEW_HELPER] = {53, 0, TRUE, dorsogluteal}};
+static const SpotViews spots_of_DELTOID = {[VIEW_HELPER] = {56, 0, FALSE, deltoid}};
+static const SpotViews spots_of_THIGH = {[VIEW_OWN] = {60, 0, FALSE, thigh}};
+static const SpotViews spots_of_ABDOMEN = {[VIEW_OWN] = {51, 0, FALSE, abdomen}};
+
+static const SpotRow *spots_of(Site site)
+{
+    switch (site) {
+#define SITE(id, ...) case Site_##id: return spots_of_##id;
+#include "language/sites.def"
+    }
+    g_assert_not_reached();
+}
+
+static const SpotRow *spot_of(const SiteFigure *site)
+{
+    const SpotRow *views = spots_of(site->site);
+    return views[site->view].draw ? &views[site->view] : &views[VIEW_OWN - site->view];
+}
+
+static void sided(Ink *ink, gboolean left)
+{
+    if (left)
+        art_at_flipped(ink, 60, 0, 0, 1);
+    else
+        art_at(ink, 0, 0, 0, 1);
+}
+
+/* What is up goes to the right; the right side of the body to the reader, or the left one. */
+static void turned(Ink *ink, gboolean left, const SpotRow *row)
+{
+    double across = (60 - row->high) / 2;
+    art_at(ink, 60 + row->from, left ? 60 - across : -across, 90, 1);
+    if (left)
+        cairo_scale(ink_cairo(ink), -1, 1);
+}
+
+#define UNITS 60.0
+#define TWO_LEAST 48.0 /* mm of two pictures beside each other */
+#define TWO_GAP 4.0
+
+/* Of one who lies there are two pictures: both sides where each has its day, else the whole person
+ * and the place on her, enlarged. */
+static gboolean in_two(const FigureShape *shape)
+{
+    return spot_of(&shape->site)->lies;
+}
+
+static FigureRoom half_of(const FigureShape *shape, FigureRoom room)
+{
+    if (in_two(shape))
+        room.width = (MAX(room.width, TWO_LEAST) - TWO_GAP) / 2;
+    return room;
+}
+
+static double words_below(const SiteFigure *site, FigureRoom room)
+{
+    return site->left_word || site->right_word ? room.type * INK_POINT * 1.3 : 0;
+}
+
+FigureSize spot_size(Ink *ink, const FigureShape *shape, FigureRoom room)
+{
+    (void)ink;
+    double high = spot_of(&shape->site)->high * half_of(shape, room).width / UNITS;
+    return (FigureSize){in_two(shape) ? MAX(room.width, TWO_LEAST) : room.width,
+                        high + words_below(&shape->site, room)};
+}
+
+/* The sides are named where the picture shows both, as the reader looks at them. */
+static void side_words(Ink *ink, const SiteFigure *site, double x, double baseline, FigureRoom room)
+{
+    InkStyle style = {.size = room.type, .bold = TRUE};
+    if (site->left_word)
+        ink_label(ink, style, site->left_word, x, baseline);
+    style.align = INK_RIGHT;
+    if (site->right_word)
+        ink_label(ink, style, site->right_word, x + room.width, baseline);
+}
+
+static void one_spot(Ink *ink, const SiteFigure *site, double x, double y, double width)
+{
+    const SpotRow *row = spot_of(site);
+    art_at(ink, x, y, 0, width / UNITS);
+    cairo_rectangle(ink_cairo(ink), 0, 0, UNITS, row->high);
+    cairo_clip(ink_cairo(ink));
+    if (row->lies)
+        turned(ink, site->left, row);
+    else
+        sided(ink, site->left && !site->either);
+    row->draw(ink, site);
+    art_end(ink);
+    art_end(ink);
+}
+
+/* The left side at the left, each named in its middle. */
+static void both_sides(Ink *ink, const SiteFigure *site, double x, double y, FigureRoom half)
+{
+    SiteFigure left = *site, right = *site;
+    double other = x + half.width + TWO_GAP;
+    left.left = TRUE, right.left = FALSE;
+    one_spot(ink, &left, x, y, half.width);
+    one_spot(ink, &right, other, y, half.width);
+    double baseline = y + spot_of(&left)->high * half.width / UNITS + half.type * INK_POINT;
+    const InkStyle style = {.size = half.type, .bold = TRUE, .align = INK_CENTRE};
+    if (left.left_word)
+        ink_label(ink, style, left.left_word, x + half.width / 2, baseline);
+    if (right.right_word)
+        ink_label(ink, style, right.right_word, other + half.width / 2, baseline);
+}
+
+/* From the spot on the whole person to the enlarged place. */
+static void person_and_spot(Ink *ink, const SiteFigure *site, double x, double y, FigureRoom half)
+{
+    double scale = half.width / UNITS, high = spot_of(site)->high * scale, other = x + half.width + TWO_GAP;
+    double top = y + (high - LIE_HIGH * scale) / 2, radius = 7;
+    Spot at = site->site == Site_DORSOGLUTEAL ? front_spot : side_spot;
+    at.y = site->left ? LIE_HIGH - at.y : at.y;
+    art_at(ink, x, top, 0, scale);
+    person_lies(ink, site);
+    art_circle(ink, at.x, at.y, radius, -1, ART_LINE);
+    art_end(ink);
+    one_spot(ink, site, other, y, half.width);
+    double from = x + (at.x + radius * .5) * scale, middle = top + at.y * scale, reach = radius * .87 * scale;
+    art_stroke_line(ink, from, middle - reach, other, y, ART_FINE);
+    art_stroke_line(ink, from, middle + reach, other, y + high, ART_FINE);
+    art_close(ink, path_box(other, y, other + half.width, y + high), ART_LINE);
+}
+
+void spot_draw(Ink *ink, const FigureShape *shape, double x, double y, FigureRoom room)
+{
+    FigureRoom half = half_of(shape, room);
+    if (in_two(shape) && shape->site.either) {
+        both_sides(ink, &shape->site, x, y, half);
+    } else if (in_two(shape)) {
+        person_and_spot(ink, &shape->site, x, y, half);
+    } else {
+        one_spot(ink, &shape->site, x, y, room.width);
+        side_words(ink, &shape->site, x, y + spot_of(&shape->site)->high * room.width / UNITS + room.type * INK_POINT,
+                   room);
+    }
 }
 
 /* ---- the ring ---- */

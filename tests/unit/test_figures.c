@@ -220,9 +220,9 @@ static void test_from_right(void **state)
 static void test_spots(void **state)
 {
     Sheet *paper = *state;
-    const struct { Site site; SiteView view; } spots[] = {
-        {Site_VENTROGLUTEAL, VIEW_HELPER}, {Site_VENTROGLUTEAL, VIEW_OWN}, {Site_DORSOGLUTEAL, VIEW_HELPER},
-        {Site_DELTOID, VIEW_HELPER}, {Site_THIGH, VIEW_OWN}, {Site_ABDOMEN, VIEW_OWN}};
+    const struct { Site site; SiteView view; guint targets; } spots[] = { /* who lies is shown whole beside it */
+        {Site_VENTROGLUTEAL, VIEW_HELPER, 2}, {Site_VENTROGLUTEAL, VIEW_OWN, 1}, {Site_DORSOGLUTEAL, VIEW_HELPER, 2},
+        {Site_DELTOID, VIEW_HELPER, 1}, {Site_THIGH, VIEW_OWN, 1}, {Site_ABDOMEN, VIEW_OWN, 1}};
     for (gsize i = 0; i < G_N_ELEMENTS(spots); i++)
         for (int left = 0; left < 2; left++) {
             FigureShape figure = {FIGURE_SPOT, .site = {.site = spots[i].site, .view = spots[i].view, .left = left}};
@@ -230,11 +230,33 @@ static void test_spots(void **state)
             FigureSize size = figure_size(paper->ink, &figure, room);
             guint before = count(paper, "target");
             figure_draw(paper->ink, &figure, 20, 30, room);
-            assert_int_equal(count(paper, "target") - before, 1);
+            assert_int_equal(count(paper, "target") - before, spots[i].targets);
             const InkMark *target = mark(paper, "target");
             assert_true(target->x > 20 + 2 && target->x < 20 + size.width - 2);
             assert_true(target->y > 30 + 2 && target->y < 30 + size.height - 2);
         }
+}
+
+/* Where each side has its day both are drawn, the left one at the left, each the other's mirror. */
+static void test_both_sides(void **state)
+{
+    Sheet *paper = *state;
+    const Site sites[] = {Site_VENTROGLUTEAL, Site_DORSOGLUTEAL};
+    for (gsize i = 0; i < G_N_ELEMENTS(sites); i++) {
+        FigureShape figure = {FIGURE_SPOT, .site = {.site = sites[i], .either = TRUE, .left_word = "left",
+                                                    .right_word = "right"}};
+        FigureRoom room = {48, 12};
+        FigureSize size = figure_size(paper->ink, &figure, room);
+        guint before = count(paper, "target");
+        figure_draw(paper->ink, &figure, 20, 30, room);
+        assert_int_equal(count(paper, "target") - before, 2);
+        const InkMark *right = mark(paper, "target"), *left = right;
+        while ((--left)->x == right->x || strcmp(left->name, "target") != 0) {}
+        assert_true(left->x < 20 + size.width / 2 && right->x > 20 + size.width / 2);
+        near(left->x - 20, right->x - 20 - size.width / 2 - 2, 0.1);
+        assert_true(fabs(left->y - right->y) > 2);
+        near(left->y - 30, size.height - 12 * INK_POINT * 1.3 - (right->y - 30), 0.3);
+    }
 }
 
 /* The place on the arm is about 1.5 in (3.8 cm) below the bone's edge (OpenStax, Pharmacology for Nurses,
@@ -274,7 +296,7 @@ int main(void)
 #define TEST(name) cmocka_unit_test_setup_teardown(name, setup, teardown)
     const struct CMUnitTest tests[] = {
         TEST(test_syringe), TEST(test_numbers_apart), TEST(test_weights), TEST(test_hubs_in_grey),
-        TEST(test_syringe_cut), TEST(test_life_size_alone), TEST(test_spots),
+        TEST(test_syringe_cut), TEST(test_life_size_alone), TEST(test_spots), TEST(test_both_sides),
         TEST(test_from_right), TEST(test_deltoid_to_scale),
         TEST(test_troubles)};
     return cmocka_run_group_tests(tests, NULL, NULL);
