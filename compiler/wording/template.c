@@ -115,7 +115,20 @@ static void block_source(const TemplateReading *reading, TemplateBlock *block, c
 
 static gboolean says_yes(const TemplateReading *reading, const Node *node)
 {
-    return strcmp(text_of(reading, node), "yes") == 0;
+    const char *word = text_of(reading, node);
+    gboolean yes = strcmp(word, "yes") == 0;
+    if (!yes && strcmp(word, "no") != 0)
+        fault(reading, node->place, "write \"yes\", or leave the key out");
+    return yes;
+}
+
+/* The one word that this key knows. */
+static gboolean says(const TemplateReading *reading, const Node *node, const char *wanted, const char *otherwise)
+{
+    gboolean said = strcmp(text_of(reading, node), wanted) == 0;
+    if (!said)
+        fault(reading, node->place, otherwise);
+    return said;
 }
 
 static void block_panel(const TemplateReading *reading, TemplateBlock *block, const Node *node)
@@ -176,9 +189,7 @@ static void block_columns(const TemplateReading *reading, TemplateBlock *block, 
 
 static void block_each(const TemplateReading *reading, TemplateBlock *block, const Node *node)
 {
-    block->each = strcmp(text_of(reading, node), "injection") == 0;
-    if (!block->each)
-        fault(reading, node->place, "a block is repeated for each \"injection\"");
+    block->each = says(reading, node, "injection", "a block is repeated for each \"injection\"");
 }
 
 static void block_half(const TemplateReading *reading, TemplateBlock *block, const Node *node)
@@ -284,7 +295,7 @@ static void section_key(const TemplateReading *reading, TemplateSection *section
     else if (strcmp(key, "page") == 0)
         section_page(reading, section, value);
     else if (strcmp(key, "each") == 0)
-        section->each = strcmp(text_of(reading, value), "injection") == 0;
+        section->each = says(reading, value, "injection", "a section is repeated for each \"injection\"");
     else if (strcmp(key, "when") == 0)
         section->conditions = conditions_of(reading, value);
     else if (strcmp(key, "blocks") == 0 && value->kind == NODE_LIST)
@@ -314,7 +325,8 @@ static void template_key(const TemplateReading *reading, Template *template, con
     if (strcmp(entry->key, "title") == 0)
         template->title = text_of(reading, entry->value);
     else if (strcmp(entry->key, "for") == 0)
-        template->for_clinic = strcmp(text_of(reading, entry->value), "clinic") == 0;
+        template->for_clinic = says(reading, entry->value, "clinic",
+                                    "a template is for the \"clinic\"; without the key it is the person's");
     else if (strcmp(entry->key, "template") != 0 && strcmp(entry->key, "sections") != 0)
         fault(reading, entry->key_place, "a template has no key of this name");
 }
