@@ -183,6 +183,15 @@ static GPtrArray *read_parts(Arena *arena, Diagnostics *diagnostics, const Node 
 
 static const char *const plural_words[PLURAL_COUNT] = {"one", "two", "few", "many", "other"};
 
+/* PLURAL_COUNT when there is none of this name. */
+static int plural_named(const char *word)
+{
+    int plural = 0;
+    while (plural < PLURAL_COUNT && strcmp(word, plural_words[plural]) != 0)
+        plural++;
+    return plural;
+}
+
 static void read_plural(Arena *arena, Diagnostics *diagnostics, Phrase *phrase, const Node *node)
 {
     phrase->counted = TRUE;
@@ -194,9 +203,13 @@ static void read_plural(Arena *arena, Diagnostics *diagnostics, Phrase *phrase, 
                 finding_add(diagnostics, RULE_slot_unknown, entry->value->place);
             continue;
         }
-        for (int plural = 0; plural < PLURAL_COUNT; plural++)
-            if (strcmp(entry->key, plural_words[plural]) == 0 && entry->value->kind == NODE_TEXT)
-                phrase->forms[plural] = read_parts(arena, diagnostics, entry->value);
+        int plural = plural_named(entry->key);
+        if (plural < PLURAL_COUNT && entry->value->kind == NODE_TEXT) {
+            phrase->forms[plural] = read_parts(arena, diagnostics, entry->value);
+        } else {
+            Finding *finding = finding_add(diagnostics, RULE_wrong_shape, entry->key_place);
+            finding_help(finding, "a phrase that counts has the keys by, one, two, few, many and other, each with a text");
+        }
     }
     if (!phrase->forms[PLURAL_OTHER]) {
         Finding *finding = finding_add(diagnostics, RULE_phrase_missing, node->place);
