@@ -56,7 +56,13 @@ def check_undo(folder, browser, expect):
     expect("LC-2041</span>" in browser.get("/?still=1").page and not browser.has("Without a sheet that counts"), "she is on the list")
 
 
+def spoken_code(folder):
+    """Of the sheet that counts, as the record has it."""
+    return re.findall(r"code ([0-9A-Z]{5})", desk.record(folder, "find", "LC-2041"))[-1]
+
+
 def check_replaced(folder, browser, expect):
+    old = spoken_code(folder)
     browser.get("/person/LC-2041")
     browser.send("/person", **{**fields_of(browser), "anchor.clock": "11:45 am"})
     browser.get("/person/LC-2041")
@@ -65,6 +71,11 @@ def check_replaced(folder, browser, expect):
     browser.get(browser.headers["Location"])
     expect(browser.has("Ring now, say it, hear it back") and browser.has("11:45 pm; it was") and browser.has("tear it up"),
            "what to say when a sheet is replaced")
+    spaced = "%20".join(old.lower()) # as somebody spells it on the telephone
+    browser.get(f"/call?word={spaced}")
+    for words in (f"The code {old} is of a sheet that does not count", "of LC-2041, replaced", "it said Tuesday 2026-11-24 11:30 pm", "counts",
+                  f"code {spoken_code(folder)}", "Tuesday 2026-11-24 11:45 pm", "do nothing from the sheet in your hand"):
+        expect(browser.has(words), f"whoever holds the old sheet: {words}")
 
 
 def check_since(browser, expect):

@@ -208,7 +208,8 @@ static void read_plural(Arena *arena, Diagnostics *diagnostics, Phrase *phrase, 
             phrase->forms[plural] = read_parts(arena, diagnostics, entry->value);
         } else {
             Finding *finding = finding_add(diagnostics, RULE_wrong_shape, entry->key_place);
-            finding_help(finding, "a phrase that counts has the keys by, one, two, few, many and other, each with a text");
+            finding_help(finding, "a phrase that counts has the keys by, one, two, few, many and other, each with "
+                                  "a text");
         }
     }
     if (!phrase->forms[PLURAL_OTHER]) {
