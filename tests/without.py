@@ -1,0 +1,96 @@
+#!/usr/bin/env python3
+"""What is not there: each line and each key of the clean clinic, and of what a case of tests/rules brings, left out in
+turn.  The program must go on and say so; which findings then come and go stands in tests/without.txt, in fields
+with a tab between: the case, the file, what is left out, the findings.  Where that is only that a key is missing
+there is no line.  All is asked in one process (.build/drivers/plans).
+
+usage: tests/without.py [--update] [--stop] [RULE...]
+    --update: rewrites the file; read the difference before it is committed
+    --stop: at the first answer that is not as written
+    RULE: only its cases; "clean" are those of the clean clinic"""
+import os
+import re
+import sys
+
+sys.dont_write_bytecode = True
+sys.path.insert(0, os.path.dirname(os.path.abspath(__file__)))
+import edges
+import rules
+
+WITHOUT = os.path.join(rules.HERE, "without.txt")
+PAIR = re.compile(r"[\w ]+: (?:\[[^]]*\]|\"[^\"]*\"|[^,{}\[\]]+)(?:, )?")
+ONLY_MISSING = "+error:key_missing"
+
+
+def block(lines, index):
+    """How many lines the one at index has under it, with itself."""
+    depth = len(lines[index]) - len(lines[index].lstrip())
+    end = index + 1
+    while end < len(lines) and lines[end].strip() and len(lines[end]) - len(lines[end].lstrip()) > depth:
+        end += 1
+    return end - index
+
+
+def left_out(text, line):
+    """(what, the text without it) of a line that the text has once."""
+    lines = text.split("\n")
+    index = lines.index(line)
+    yield line.strip(), "\n".join(lines[:index] + lines[index + block(lines, index):])
+    inner = line.find("{") + 1
+    for pair in PAIR.finditer(line, inner) if inner else ():
+        yield (line[:pair.start()] + "<" + pair[0] + ">" + line[pair.end():]).strip(), "\n".join(
+            lines[:index] + [line[:pair.start()] + line[pair.end():]] + lines[index + 1:])
+
+
+def answers(clinic, names):
+    """(case, file, what, findings)"""
+    seen = set()
+    for case, options, changes in edges.cases_with(names):
+        with rules.clean_clinic() as folder:
+            rules.apply(folder, [change for change in changes if change[0] != "clean"])
+            if not os.path.isfile(os.path.join(folder, options["check"])):
+                continue
+            base = clinic.ask(options)
+            for kind, name, old, new in changes:
+                if kind not in ("file", "clean"):
+                    continue
+                with open(os.path.join(folder, name), encoding="utf-8") as file:
+                    text = file.read()
+                for line in new:
+                    if line in old or not line.strip() or line.startswith("#") or text.split("\n").count(line) != 1:
+                        continue
+                    if kind == "file" and (name, line) in seen:
+                        continue
+                    seen.add((name, line))
+                    for what, changed in left_out(text, line):
+                        yield case, name, what, edges.between(base, clinic.findings(options, name, changed, ""))
+
+
+def main():
+    names = [word for word in sys.argv[1:] if not word.startswith("--")]
+    with rules.clean_clinic() as folder:
+        clinic = edges.Clinic(folder)
+    known, found, faults, asked = {}, [], [], 0
+    if os.path.isfile(WITHOUT):
+        with open(WITHOUT, encoding="utf-8") as file:
+            known = {tuple(line.rstrip("\n").split("\t")[:3]): line.rstrip("\n").split("\t")[3] for line in file}
+    for case, name, what, said in answers(clinic, names):
+        asked += 1
+        if said not in ("", ONLY_MISSING):
+            found.append("\t".join((case, name, what, said)) + "\n")
+        wanted = known.get((case, name, what))
+        if (wanted or ONLY_MISSING) != said and (wanted or said):
+            faults.append(f"{case}: {name} without {what}: {said or 'nothing'}, not {wanted or ONLY_MISSING}")
+            if "--stop" in sys.argv:
+                break
+    if "--update" in sys.argv:
+        with open(WITHOUT, "w", encoding="utf-8") as file:
+            file.writelines(found)
+        faults = []
+    print("\n".join(faults))
+    print(f"{asked} left out, {len(faults)} not as written")
+    return 1 if faults or not asked else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
