@@ -27,6 +27,7 @@ from golden import lasting
 FOLDER = "tests/pinned"
 MORE = "pinned.case" # of no rule
 MOST_LINES = 60 # of all differences
+ASKS = "glyph_missing.case" # check asks the other program, which tests/mutate cannot let it
 PERSON = re.compile(r"patients/[\w.-]+\.yaml")
 TEXTS = ("findings", "plan", "words")
 
@@ -43,7 +44,7 @@ def cases_of(names):
             continue
         for case, lines in rules.read_cases(os.path.join(rules.CASES, name)).items():
             options, changes = rules.read_edit(name[:-5] + "/" + case, lines)
-            if options["command"] == "check":
+            if options["command"] == "check" and (name != ASKS or PERSON.fullmatch(options["check"])):
                 found.append((os.path.basename(name)[:-5], case, options, changes))
     return found
 
