@@ -102,6 +102,16 @@ static void test_containers_unknown(void **state)
     assert_int_equal(first(plan_with(fixture, "base", &unread))->containers, 0);
 }
 
+/* Each injection has to be complete, not the first alone. */
+static void test_second_incomplete(void **state)
+{
+    Fixture *fixture = *state;
+    Change second = {"protocols/base.yaml", "kit:\n", "  - name: second\n    medicine: ready five\n    late: Call.\nkit:\n"};
+    Plan *plan = plan_with(fixture, "base", &second);
+    assert_int_equal(plan->injections->len, 2);
+    assert_false(plan_complete(plan));
+}
+
 /* 34, 35, 35.5 and 36 hours are all in use (common practice, no source). */
 static void test_offsets(void **state)
 {
@@ -411,7 +421,7 @@ int main(void)
 {
 #define TEST(name) cmocka_unit_test_setup_teardown(name, setup, teardown)
     const struct CMUnitTest tests[] = {
-        TEST(test_whole_vial), TEST(test_containers_unknown),
+        TEST(test_whole_vial), TEST(test_containers_unknown), TEST(test_second_incomplete),
         TEST(test_offsets), TEST(test_asked_the_day_before), TEST(test_alarms_by_day),
         TEST(test_beside_midnight), TEST(test_to_the_end_of_the_window), TEST(test_day_zero),
         TEST(test_measured_part), TEST(test_vials_through_one_liquid),
