@@ -5,8 +5,9 @@ fields with a tab between: the case, the file, the line with the number in "<>",
 on the other, and which findings go and come between them.  This script asks for both values again, in one
 process (.build/drivers/plans).  The cases "clean/..." are the clean clinic as it is.
 
-usage: tests/edges.py [--find] [--stop] [RULE...]
+usage: tests/edges.py [--find] [--update] [--stop] [RULE...]
     --find: searches anew, which takes many minutes, and rewrites the file
+    --update: writes what is found now at the places that the file has; read the difference before it is committed
     --stop: at the first place that is not as written
     RULE: only the places of its cases"""
 import collections
@@ -190,23 +191,27 @@ def find(clinic, names):
 
 
 def faults(clinic, names, wanted):
-    """A line for each place that is not as written."""
+    """A line for each place that is not as written; puts what is found there into the fields."""
     cases = {case: (options, changes) for case, options, changes in cases_with(names)}
     for case, group in itertools.groupby(wanted, key=lambda fields: fields[0]):
         if case not in cases:
-            if not names:
+            for fields in group if not names else ():
+                fields[5] = ""
                 yield f"{case}: there is no such case"
             continue
         options, changes = cases[case]
         with rules.clean_clinic() as folder:
             rules.apply(folder, [change for change in changes if change[0] != "clean"])
             there = {(name, line): text for name, text, line, _ in places_of(folder, changes, set())}
-            for _, name, line, near, far, what in group:
+            for fields in group:
+                _, name, line, near, far, what = fields
                 if (name, line) not in there:
+                    fields[5] = ""
                     yield f"{case}: {name} has no line {line}"
                     continue
                 said = between(*(clinic.findings(options, name, there[name, line], value) for value in (near, far)))
                 if said != what:
+                    fields[5] = said
                     yield f"{case}: {line} from {near} to {far}: {said or 'nothing'}, not {what}"
 
 
@@ -226,8 +231,14 @@ def main():
         found.append(fault)
         if "--stop" in sys.argv:
             break
+    if "--update" in sys.argv:
+        with open(EDGES, "w", encoding="utf-8") as file:
+            file.writelines("\t".join(fields) + "\n" for fields in wanted if fields[5])
+        found = []
     print("\n".join(found))
     print(f"{len(wanted)} places, {len(found)} not as written")
+    if found:
+        print("When each difference is meant: tests/edges.py --update")
     return 1 if found or not wanted else 0
 
 

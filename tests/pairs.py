@@ -83,6 +83,8 @@ def main():
         faults = []
     print("\n".join(faults))
     print(f"{count} pairs, {len(faults)} not as written")
+    if faults:
+        print("When each difference is meant: tests/pairs.py --update")
     return 1 if faults or not count else 0
 
 

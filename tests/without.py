@@ -89,6 +89,8 @@ def main():
         faults = []
     print("\n".join(faults))
     print(f"{asked} left out, {len(faults)} not as written")
+    if faults:
+        print("When each difference is meant: tests/without.py --update")
     return 1 if faults or not asked else 0
 
 
