@@ -5,28 +5,32 @@
 
 #include "cmocka_all.h"
 
+#define ROW(code_, name_, shown_, order_, sheet_, day_, hour_, ...)                                    \
+    {.code = code_, .name = name_, .shown = shown_, .order = order_, .sheet = sheet_, .day = day_,     \
+     .hour = hour_, __VA_ARGS__}
+
 /* Rows of a roster, and behind them two people of other files. */
 static const BesidePerson people[] = {
-    {.code = "A-1", .name = "test p.", .shown = "Test P.", .order = "R-1", .sheet = "1", .day = "2026-11-26", .hour = "11:40"},
-    {.code = "A-2", .name = "tess p.", .shown = "Tess P.", .order = "R-2", .sheet = "2", .day = "2026-11-26", .hour = "11:40"},
-    {.code = "A-3", .name = "tset p.", .shown = "Tset P.", .order = "R-3", .sheet = "3", .day = "2026-11-26", .hour = "11:40"},
-    {.code = "A-4", .name = "test p.", .shown = "Test P.", .order = "R-4", .sheet = "4", .day = "2026-11-27", .hour = "11:40"},
-    {.code = "B-12", .name = "ales", .shown = "Ales", .order = "R-5", .sheet = "5", .day = "2026-11-26", .hour = "11:40"},
-    {.code = "B-21", .name = "lesa", .shown = "Lesa", .order = "R-6", .sheet = "6", .day = "2026-11-26", .hour = "11:40"},
-    {.code = "C-1", .name = "anna maria z.", .shown = "Anna Maria Z.", .order = "R-7", .sheet = "7", .day = "2026-11-26", .hour = "1:00"},
-    {.code = "C-2", .name = "anna zoe z.", .shown = "Anna Zoe Z.", .order = "R-7", .sheet = "8", .day = "2026-11-26", .hour = "2:00"},
-    {.code = "D-1", .name = "otto q.", .shown = "Otto Q.", .order = "", .sheet = "", .day = "2026-11-28", .hour = "3:00"},
-    {.code = "D-2", .name = "otto q.", .shown = "Otto Q.", .order = "", .sheet = "", .day = "2026-11-28", .hour = "3:00"},
-    {.code = "E-1", .name = "", .shown = "", .order = "R-9", .sheet = "9", .day = "2026-11-28", .hour = "3:00"},
-    {.code = "E-2", .name = "ida", .shown = "Ida", .order = "R-10", .sheet = "9", .day = "", .hour = "3:00"},
-    {.code = "F-1", .name = "vera u.", .shown = "Vera U.", .order = "R-11", .sheet = "10", .day = "2026-11-29", .hour = "3:00"},
-    {.code = "F-2", .name = "wanda u.", .shown = "Wanda U.", .order = "R-12", .sheet = "11", .day = "2026-11-29", .hour = "3:00"},
-    {.code = "G-1", .name = "lars m.", .shown = "Lars M.", .order = "R-14", .sheet = "12", .day = "2026-11-30", .hour = "3:00"},
-    {.code = "G-1", .name = "lars m.", .shown = "Lars M.", .order = "R-15", .sheet = "13", .day = "2026-11-30", .hour = "3:00"},
+    ROW("A-1", "test p.", "Test P.", "R-1", "1", "2026-11-26", "11:40"),
+    ROW("A-2", "tess p.", "Tess P.", "R-2", "2", "2026-11-26", "11:40"),
+    ROW("A-3", "tset p.", "Tset P.", "R-3", "3", "2026-11-26", "11:40"),
+    ROW("A-4", "test p.", "Test P.", "R-4", "4", "2026-11-27", "11:40"),
+    ROW("B-12", "ales", "Ales", "R-5", "5", "2026-11-26", "11:40"),
+    ROW("B-21", "lesa", "Lesa", "R-6", "6", "2026-11-26", "11:40"),
+    ROW("C-1", "anna maria z.", "Anna Maria Z.", "R-7", "7", "2026-11-26", "1:00"),
+    ROW("C-2", "anna zoe z.", "Anna Zoe Z.", "R-7", "8", "2026-11-26", "2:00"),
+    ROW("D-1", "otto q.", "Otto Q.", "", "", "2026-11-28", "3:00"),
+    ROW("D-2", "otto q.", "Otto Q.", "", "", "2026-11-28", "3:00"),
+    ROW("E-1", "", "", "R-9", "9", "2026-11-28", "3:00"),
+    ROW("E-2", "ida", "Ida", "R-10", "9", "", "3:00"),
+    ROW("F-1", "vera u.", "Vera U.", "R-11", "10", "2026-11-29", "3:00"),
+    ROW("F-2", "wanda u.", "Wanda U.", "R-12", "11", "2026-11-29", "3:00"),
+    ROW("G-1", "lars m.", "Lars M.", "R-14", "12", "2026-11-30", "3:00"),
+    ROW("G-1", "lars m.", "Lars M.", "R-15", "13", "2026-11-30", "3:00"),
     /* an earlier course under another order, a copy of a row, and one that has the order of a row */
-    {.code = "F-1", .name = "vera u.", .shown = "Vera U.", .order = "R-99", .sheet = "90", .day = "2026-11-29", .hour = "3:00", .elsewhere = TRUE},
-    {.code = "F-2", .name = "wanda u.", .shown = "Wanda U.", .order = "R-12", .sheet = "11", .day = "2026-11-29", .hour = "3:00", .elsewhere = TRUE, .copy = TRUE},
-    {.code = "H-1", .name = "nora s.", .shown = "Nora S.", .order = "R-1", .sheet = "91", .day = "2026-11-26", .hour = "3:00", .elsewhere = TRUE},
+    ROW("F-1", "vera u.", "Vera U.", "R-99", "90", "2026-11-29", "3:00", .elsewhere = TRUE),
+    ROW("F-2", "wanda u.", "Wanda U.", "R-12", "11", "2026-11-29", "3:00", .elsewhere = TRUE, .copy = TRUE),
+    ROW("H-1", "nora s.", "Nora S.", "R-1", "91", "2026-11-26", "3:00", .elsewhere = TRUE),
 };
 #define ROWS (G_N_ELEMENTS(people) - 3)
 
@@ -107,7 +111,8 @@ static void test_prepared(void **state)
         }
         beside_prepared(beside);
         judge(arena, beside, 0, &reader, said);
-        g_autofree char *once_more = g_strconcat(wanted, "A-1 order_twice names_alike names_alike: Tess P., A-2; Tset P., A-3\n", NULL);
+        g_autofree char *once_more =
+            g_strconcat(wanted, "A-1 order_twice names_alike names_alike: Tess P., A-2; Tset P., A-3\n", NULL);
         assert_string_equal(said->str, once_more);
         arena_free(arena);
     }

@@ -106,7 +106,8 @@ static void test_containers_unknown(void **state)
 static void test_second_incomplete(void **state)
 {
     Fixture *fixture = *state;
-    Change second = {"protocols/base.yaml", "kit:\n", "  - name: second\n    medicine: ready five\n    late: Call.\nkit:\n"};
+    Change second = {"protocols/base.yaml", "kit:\n",
+                     "  - name: second\n    medicine: ready five\n    late: Call.\nkit:\n"};
     Plan *plan = plan_with(fixture, "base", &second);
     assert_int_equal(plan->injections->len, 2);
     assert_false(plan_complete(plan));
