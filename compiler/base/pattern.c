@@ -1,19 +1,35 @@
 /* pattern: see pattern.h. */
 #include "base/pattern.h"
 
+#define OFTEN 200 /* uses, from which on a pattern is worth being translated for the processor */
+
+typedef struct Known {
+    GRegex *regex;
+    guint uses;
+} Known;
+
+static GRegex *compile(const char *pattern, GRegexCompileFlags options)
+{
+    GRegex *regex = g_regex_new(pattern, options, 0, NULL);
+    g_assert(regex);
+    return regex;
+}
+
 GRegex *pattern_compiled(const char *pattern, GRegexCompileFlags options)
 {
-    static GHashTable *known;
-    if (!known)
-        known = g_hash_table_new(g_direct_hash, g_direct_equal);
-    GRegex *regex = g_hash_table_lookup(known, pattern);
-    if (!regex) {
-        regex = g_regex_new(pattern, options, 0, NULL);
-        g_assert(regex);
-        g_hash_table_insert(known, (gpointer)pattern, regex);
+    static GHashTable *patterns;
+    if (!patterns)
+        patterns = g_hash_table_new(g_direct_hash, g_direct_equal);
+    Known *known = g_hash_table_lookup(patterns, pattern);
+    if (!known) {
+        known = g_new0(Known, 1);
+        known->regex = compile(pattern, options);
+        g_hash_table_insert(patterns, (gpointer)pattern, known);
     }
-    g_assert((g_regex_get_compile_flags(regex) & options) == options);
-    return regex;
+    g_assert((g_regex_get_compile_flags(known->regex) & options) == options);
+    if (++known->uses == OFTEN) /* the one before lives on: somebody may be using it */
+        known->regex = compile(pattern, options | G_REGEX_OPTIMIZE);
+    return known->regex;
 }
 
 gboolean pattern_matches(const char *pattern, const char *text, GRegexCompileFlags options)

@@ -1,5 +1,6 @@
 /* pattern: regular expressions of this program's own texts, each compiled once in a process:
- * compiling one costs more than reading a file. */
+ * compiling one costs more than reading a file.  One that is used often is compiled once more, for
+ * the processor, which costs as much as a hundred uses save. */
 #ifndef PATTERN_H
 #define PATTERN_H
 

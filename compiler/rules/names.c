@@ -54,12 +54,10 @@ static gboolean read_named(const char *words, Quantity *out)
 
 static void judge_name(const Judge *judge, const PlanInjection *injection, const Text *name, const Said *said)
 {
-    static GRegex *pattern; /* compiled once in a process */
-    if (!pattern)
-        pattern = g_regex_new(NAMED, 0, 0, NULL);
-    g_assert(pattern);
+    static const char pattern[] = NAMED;
     g_autoptr(GMatchInfo) match = NULL;
-    for (g_regex_match(pattern, name->text, 0, &match); g_match_info_matches(match); g_match_info_next(match, NULL)) {
+    g_regex_match(pattern_compiled(pattern, 0), name->text, 0, &match);
+    for (; g_match_info_matches(match); g_match_info_next(match, NULL)) {
         g_autofree char *words = g_match_info_fetch(match, 0);
         Quantity named;
         int start = 0, end = 0;

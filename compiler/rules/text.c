@@ -166,15 +166,13 @@ void check_ungrouped_thousands(const Judge *judge) { each_text(judge, long_numbe
 
 static void hand_figure(const Judge *judge, const PlanInjection *injection, const Text *text)
 {
-    static GRegex *pattern; /* compiled once in a process */
+    static const char figure[] = HAND_FIGURE;
     guint64 *silent = text_silences(text->text), none = SILENT(SILENT_FIGURE);
     if (*silent & none)
         return;
-    if (!pattern)
-        pattern = g_regex_new(HAND_FIGURE, 0, 0, NULL);
-    g_assert(pattern);
     g_autoptr(GMatchInfo) match = NULL;
-    for (g_regex_match(pattern, text->text, 0, &match); g_match_info_matches(match); g_match_info_next(match, NULL)) {
+    g_regex_match(pattern_compiled(figure, 0), text->text, 0, &match);
+    for (; g_match_info_matches(match); g_match_info_next(match, NULL)) {
         int start = 0, end = 0;
         none = 0;
         g_match_info_fetch_pos(match, 0, &start, &end);
