@@ -86,8 +86,26 @@ def shared_row():
         expect("a fault of the shelf is told once", told.count("[needle_colour_disagrees]") == 1, told[:900])
 
 
+def many_texts():
+    """What is looked for in texts is found in the first file of a long folder and in the last."""
+    with tempfile.TemporaryDirectory() as scratch:
+        clinic = os.path.join(scratch, "clinic")
+        shutil.copytree("samples/lantern-cove", clinic, ignore=shutil.ignore_patterns("patients", "protocols"))
+        os.mkdir(f"{clinic}/protocols")
+        with open(PROTOCOL, encoding="utf-8") as file:
+            text = file.read()
+        for i in range(300):
+            said = "Take 2 vials." if i in (0, 99) else f"Choose chair {i}."
+            with open(f"{clinic}/protocols/p{i}.yaml", "w", encoding="utf-8") as file:
+                file.write(text.replace("protocol: evening-trigger", f"protocol: p{i}", 1).replace("Choose a side.", said, 1))
+        lines = run("check", *NOW, "--format", "lines", f"{clinic}/protocols").stdout.decode().splitlines()
+        found = [os.path.basename(json.loads(line)["file"]) for line in lines if '"figure_in_notes"' in line]
+        expect("amounts in two of 300 files are found", found == ["p0.yaml", "p99.yaml"], found)
+
+
 long_names()
 many_copies()
+many_texts()
 shared_row()
 status("a fine file", 0, run("check", *NOW, PROTOCOL))
 status("findings", 1, run("check", *NOW, *CLINIC, WRONG))
