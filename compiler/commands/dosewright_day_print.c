@@ -313,15 +313,17 @@ static void remove_old(const DayPrint *print)
     }
 }
 
-static void add_part(GString *out, const char *heading, const GString *lines)
+/* A long roster's lines are never copied. */
+static gboolean add_part(PublishStream *out, const char *heading, const GString *lines, GError **error)
 {
-    if (lines->len > 0)
-        g_string_append_printf(out, "\n%s\n%s", heading, lines->str);
+    g_autofree char *head = g_strdup_printf("\n%s\n", heading);
+    return lines->len == 0 || (publish_write(out, head, strlen(head), error) &&
+                               publish_write(out, lines->str, lines->len, error));
 }
 
 static gint by_words(gconstpointer a, gconstpointer b) { return strcmp(*(char *const *)a, *(char *const *)b); }
 
-static void add_strange(const DayPrint *print, GString *out)
+static gboolean add_strange(const DayPrint *print, PublishStream *out, GError **error)
 {
     g_autoptr(GPtrArray) names = g_ptr_array_new();
     GHashTableIter iter;
@@ -333,29 +335,37 @@ static void add_strange(const DayPrint *print, GString *out)
     g_autoptr(GString) lines = g_string_new(NULL);
     for (guint i = 0; i < names->len; i++)
         g_string_append_printf(lines, "  %s/%s\n", DAY_SHEETS, (char *)g_ptr_array_index(names, i));
-    add_part(out, "in the folder and not of this day as it stands now: do not hand out", lines);
+    return add_part(out, "in the folder and not of this day as it stands now: do not hand out", lines, error);
+}
+
+static gboolean add_head(const DayPrint *print, PublishStream *out, GError **error)
+{
+    const Session *session = print->run->session;
+    const guint *counts = print->counts;
+    g_autofree char *roster = g_path_get_basename(print->run->people->path);
+    const char *time = commands_time(session, print->run->clinic, session->now);
+    g_autofree char *head = g_strdup_printf(
+        "%s, made %s%s\n%u people: %u printed, %u stopped, %u waiting%s\n", roster, time,
+        session->options.now ? " (time typed in)" : "", print->run->people->marks->len,
+        counts[DAY_PRINTED] + counts[DAY_KEPT], counts[DAY_STOPPED], counts[DAY_WAITING],
+        counts[DAY_FAILED] ? ", and some failed" : "");
+    return publish_write(out, head, strlen(head), error);
 }
 
 static int write_summary(DayPrint *print)
 {
     GError *error = NULL;
-    GString *out = g_string_new(NULL);
-    const Session *session = print->run->session;
-    const guint *counts = print->counts;
-    g_autofree char *roster = g_path_get_basename(print->run->people->path);
-    const char *time = commands_time(session, print->run->clinic, session->now);
-    g_string_append_printf(out, "%s, made %s%s\n%u people: %u printed, %u stopped, %u waiting%s\n", roster, time,
-                           session->options.now ? " (time typed in)" : "", print->run->people->marks->len,
-                           counts[DAY_PRINTED] + counts[DAY_KEPT], counts[DAY_STOPPED], counts[DAY_WAITING],
-                           counts[DAY_FAILED] ? ", and some failed" : "");
-    add_part(out, "failed: run it again", print->failed);
-    add_part(out, "stopped: no sheet until this is put right", print->stopped);
-    add_part(out, "waiting for an approval, a review or an acceptance in writing", print->waiting);
-    add_part(out, "printed, in the order of the roster", print->printed);
-    add_part(out, "for the wall: who injects when", print->wall);
-    add_strange(print, out);
-    g_autoptr(GBytes) bytes = g_string_free_to_bytes(out);
-    return publish_file(print->run->folder, SUMMARY, bytes, &error) ? EXIT_FINE : commands_system_error(error);
+    PublishStream *out = publish_open(print->run->folder, SUMMARY, &error);
+    gboolean fine =
+        out && add_head(print, out, &error) && add_part(out, "failed: run it again", print->failed, &error) &&
+        add_part(out, "stopped: no sheet until this is put right", print->stopped, &error) &&
+        add_part(out, "waiting for an approval, a review or an acceptance in writing", print->waiting, &error) &&
+        add_part(out, "printed, in the order of the roster", print->printed, &error) &&
+        add_part(out, "for the wall: who injects when", print->wall, &error) && add_strange(print, out, &error) &&
+        publish_close(g_steal_pointer(&out), &error);
+    if (out)
+        publish_abandon(out);
+    return fine ? EXIT_FINE : commands_system_error(error);
 }
 
 int day_print_end(DayPrint *print)
