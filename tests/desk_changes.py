@@ -159,6 +159,27 @@ def check_loads(folder, browser, expect):
         expect(owners == {owner}, f"the way to {owner}: {owners}")
 
 
+def check_whiteboard(folder, browser, expect):
+    """A day, an hour and a date of a box as people write them stand in full in the file, and beside the field
+    before; what is empty in a new form is named once; the next person begins with the protocol alone."""
+    browser.get("/new?protocol=evening-trigger&name=Somebody&patient=LC-9")
+    expect('value="evening-trigger" selected' in browser.page and "Somebody" not in browser.page and "LC-9" not in browser.page and
+           browser.has("Box handed out: chorionic") and "finding stop" not in browser.page and
+           re.search(r"Still to fill in: Code .*Procedure .*Who injects", re.sub(r"<[^>]*>", "", browser.page)), "the next person")
+    typed = {**desk.NEW, "patient": "LC-2066", "order": "R-66", "anchor.on": "Thu", "anchor.clock": "1115", "allergies": "none",
+             "box.0.expires": "08/2028"}
+    browser.send("/preview", **typed)
+    expect(browser.has("Read as Thursday 2026-11-26") and browser.has("Read as 11:15") and browser.has("Read as 2028-08") and
+           'value="Thu"' in browser.page and browser.has("Page 1 of 4"), "what was read of it")
+    browser.send("/person", **typed, digest="")
+    browser.get("/person/LC-2066")
+    expect('value="Thursday 2026-11-26"' in browser.page and 'value="11:15"' in browser.page and 'value="2028-08"' in browser.page and
+           browser.has("Nothing stops this sheet"), "kept in full")
+    os.remove(os.path.join(folder, "patients", "LC-2066.yaml"))
+    browser.send("/preview", **{**typed, "anchor.clock": "9.15"})
+    expect(not browser.has("Read as 9") and "9:15 pm" in desk.html.unescape(desk.at_field(browser.page, "anchor")), "two hours are asked about")
+
+
 def main():
     faults = []
     with tempfile.TemporaryDirectory() as temporary:
@@ -177,6 +198,7 @@ def main():
             check_since(browser, expect)
             check_beside(server, browser, expect)
             check_scan(folder, browser, expect)
+            check_whiteboard(folder, browser, expect)
             check_loads(folder, browser, expect)
         finally:
             server.end()

@@ -469,6 +469,7 @@ void story_person(const Desk *desk, const Request *request, Answer *answer)
     person_judge(&person);
     view_flag(person.view, "saved", *request_field(request, "saved") != '\0');
     view_flag(person.view, "printed", *request_field(request, "printed") != '\0');
+    view_flag(person.view, "on_paper", *request_field(request, "printed") != '\0');
     view_flag(person.view, "back", *request_field(request, "back") != '\0');
     if (*request_field(request, "printed"))
         person_say_new(&person);

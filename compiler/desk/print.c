@@ -167,7 +167,9 @@ static void show_done(Person *person, const char *what, Answer *answer)
     view_flag(person->view, what, TRUE);
     show_words(person);
     person_judge(person);
-    person_say_theirs(person, strcmp(what, "moved") == 0 ? counting(person) : NULL);
+    gboolean moved = strcmp(what, "moved") == 0;
+    view_flag(person->view, "on_paper", moved);
+    person_say_theirs(person, moved ? counting(person) : NULL);
     person_show(person, answer);
 }
 

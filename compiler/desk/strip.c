@@ -1,5 +1,6 @@
 /* desk_strip: the night from 6 pm to 6 am with a sign at each minute.  Places are hundredths of a
  * percent of its width, so that one drawing fits every screen. */
+#include <stdlib.h>
 #include <string.h>
 
 #include "desk/tonight.h"
@@ -9,6 +10,8 @@
 #define WHOLE 10000
 #define SIGN 230      /* a sign's width */
 #define SIGN_SMALL 560 /* on a telephone */
+#define NOW_WIDE 950  /* from the label of now to one of an hour, so that both can be read */
+#define NOW_SLIM 1900 /* on a telephone */
 #define LETTER 75     /* a letter of a name */
 #define LINE 40       /* half of what a line to a sign keeps clear */
 #define LEVELS 2      /* rows of names above the strip */
@@ -134,19 +137,21 @@ static void add_signs(View *strip, const Night *night, const NightRow *only)
         name_signs(strip, night);
 }
 
-static void add_hours(View *strip)
+/* now: where its label stands, which goes first. */
+static void add_hours(View *strip, int now)
 {
     static const char *const hours[] = {"6 pm", "8 pm", "10 pm", NULL, "2 am", "4 am", "6 am"};
     for (int i = 0; i < 13; i++)
         put_place(view_add(strip, "ticks"), "x", i * WHOLE / 12);
     for (int i = 0; i < 7; i++) {
-        if (!hours[i])
+        int apart = abs(i * WHOLE / 6 - now);
+        if (!hours[i] || (is_on(now) && apart < NOW_WIDE))
             continue;
         View *hour = view_add(strip, "hours");
         put_place(hour, "x", i * WHOLE / 6);
         view_text(hour, "hour", hours[i]);
         view_text(hour, "anchor", i == 0 ? "start" : i == 6 ? "end" : "middle");
-        view_flag(hour, "wide", i % 6 != 0 && i != 4);
+        view_flag(hour, "wide", (i % 6 != 0 && i != 4) || (is_on(now) && apart < NOW_SLIM));
     }
 }
 
@@ -168,7 +173,7 @@ void tonight_show_strip(View *view, Arena *arena, const Night *night, const Nigh
     view_text(strip, "evening", weekday_name(day_weekday(night->evening)));
     view_text(strip, "morning", weekday_name(day_weekday(night->evening + 1)));
     view_flag(strip, "alone", only != NULL);
-    add_hours(strip);
+    add_hours(strip, now);
     add_frame(strip, night, only ? only : night->next);
     if (is_on(now)) {
         View *line = view_add(strip, "now");
