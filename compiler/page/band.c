@@ -9,6 +9,7 @@
 #define SAMPLE_AIR 3.0
 #define PAD (MIN(5.0, setter->level->pad))
 #define FACT 7.0         /* column of the facts' numbers */
+#define COST_NARROW 0.5  /* mm: of a narrower column of facts */
 
 /* ---- headings ---- */
 
@@ -95,13 +96,14 @@ static double put_go(Setter *setter, const Block *go, double x, double y, double
     return at - y;
 }
 
-double put_stop(Setter *setter, const Block *stop, double x, double y, double width)
+/* thirds: of the width, of the facts; when to go on stands beside them. */
+static double put_stop_at(Setter *setter, const Block *stop, double thirds, double x, double y, double width)
 {
     PageBox *ground = add_tint(setter, x, y, width, 0);
     PageBox *frame = add_frame(setter, INK_OUTLINE, x, y, width, 0, RADIUS);
     const Block *go = stop->items->len > 0 ? item_at(stop, 0) : NULL;
     gboolean stacks = setter->large || !go;
-    double rule = (width + GUTTER) * 2 / COLUMNS - GUTTER, left = stacks ? width - 2 * PAD : rule - PAD - 4;
+    double rule = (width + GUTTER) * thirds / COLUMNS - GUTTER, left = stacks ? width - 2 * PAD : rule - PAD - 4;
     double at = y + PAD - 1, right = stacks ? x + PAD : x + rule + 4;
     at += put_line(setter, setter->headed ? "H4" : "H3", TYPE_BAND, stop->title, x + PAD, at, left) + 0.8;
     at += put_facts(setter, stop, x + PAD, at, left);
@@ -114,6 +116,21 @@ double put_stop(Setter *setter, const Block *stop, double x, double y, double wi
     ground->height = frame->height = height;
     ground->radius = RADIUS;
     return height;
+}
+
+/* Two thirds and one; on a full page the facts have less where the box is lower so. */
+double put_stop(Setter *setter, const Block *stop, double x, double y, double width)
+{
+    static const double shares[] = {2, 1.85, 1.7, 1.55};
+    double best = shares[0], least = G_MAXDOUBLE;
+    for (gsize i = 0; !setter->large && setter->level->pleasing <= 0 && i < G_N_ELEMENTS(shares); i++) {
+        const Scratch before = scratch_open(setter);
+        double cost = put_stop_at(setter, stop, shares[i], 0, 0, width) + (double)i * COST_NARROW;
+        cost = scratch_close(setter, before) > 0 ? G_MAXDOUBLE : cost;
+        best = cost < least ? shares[i] : best;
+        least = MIN(least, cost);
+    }
+    return put_stop_at(setter, stop, best, x, y, width);
 }
 
 /* ---- the pieces of a band ---- */

@@ -347,7 +347,7 @@ static double put_pair_at(Setter *setter, const Block *block, double x, double y
     return MAX(left, right);
 }
 
-#define COST_OTHER 6.0 /* mm: of another share than the template asks for */
+#define COST_OTHER (setter->level->row_gap < 1.0 ? 1.0 : 6.0) /* mm: of another share than the template asks for */
 
 static double put_stacked(Setter *setter, const Block *block, double x, double y, double width)
 {
@@ -382,7 +382,7 @@ static double put_pair(Setter *setter, const Block *block, double x, double y, d
 /* Ways to share a row out: lists are of different length. */
 static const double shares_of_two[][3] = {{1, 1}, {1.15, 0.85}, {1.3, 0.7}, {0.85, 1.15}, {0.7, 1.3}};
 static const double shares_of_three[][3] = {{1, 1, 1}, {0.8, 1.2, 1}, {0.75, 1.35, 0.9}, {0.7, 1.5, 0.8},
-                                            {0.9, 1.2, 0.9}};
+                                            {0.9, 1.2, 0.9}, {1.3, 0.5, 1.2}};
 
 static double put_columns_row(Setter *setter, const Block *block, guint from, guint across, const double *shares,
                               double x, double y, double inner)
@@ -399,10 +399,11 @@ static double put_columns_row(Setter *setter, const Block *block, guint from, gu
 /* NULL: equal. */
 static const double *choose_shares(Setter *setter, const Block *block, guint from, guint across, double inner)
 {
-    const double(*ways)[3] = across == 2 ? shares_of_two : across == 3 ? shares_of_three : NULL;
+    const double(*ways)[3] = across == 2 ? shares_of_two : shares_of_three;
+    gsize count = across == 2 ? G_N_ELEMENTS(shares_of_two) : across == 3 ? G_N_ELEMENTS(shares_of_three) : 0;
     double least = G_MAXDOUBLE;
     const double *best = NULL;
-    for (gsize i = 0; ways && i < G_N_ELEMENTS(shares_of_three); i++) {
+    for (gsize i = 0; i < count; i++) {
         const Scratch before = scratch_open(setter);
         double cost = put_columns_row(setter, block, from, across, ways[i], 0, 0, inner) + i * 0.5;
         cost += COST_CROWDED * scratch_close(setter, before);

@@ -5,17 +5,24 @@
 #define MOST_IN_ROW 3
 #define ARROW 2.6           /* length of its head, of a thin rail */
 #define COST_TOO_WIDE 1000.0 /* of a picture that does not fit, of a word wider than its column */
+#define FULL_GAP 0.61       /* between the rows of a full page, mm */
 #define COST_ROW 2.0        /* mm: fewer rows are easier to follow */
 #define COST_LONE 3.0       /* a lone panel's words run over the whole page */
 
-/* Ways to share a row out, in columns of six. */
-typedef struct RowForm { guint count; int sixths[MOST_IN_ROW]; } RowForm;
-static const RowForm forms[] = {{1, {6}}, {2, {3, 3}}, {2, {2, 4}}, {2, {4, 2}}, {3, {2, 2, 2}}};
+/* Ways to share a row out, in twelfths: thirds, halves or one; on the fullest pages also between them, where words
+ * of unequal length then take fewer lines. */
+typedef struct RowForm { guint count; int parts[MOST_IN_ROW]; gboolean full; } RowForm;
+static const RowForm forms[] = {
+    {1, {12}, FALSE},        {2, {6, 6}, FALSE},      {2, {4, 8}, FALSE},     {2, {8, 4}, FALSE},
+    {3, {4, 4, 4}, FALSE},   {2, {5, 7}, TRUE},       {2, {7, 5}, TRUE},      {3, {5, 4, 3}, TRUE},
+    {3, {5, 3, 4}, TRUE},    {3, {4, 5, 3}, TRUE},    {3, {3, 5, 4}, TRUE},   {3, {4, 3, 5}, TRUE},
+    {3, {3, 4, 5}, TRUE},
+};
 
-/* Sixths of the rows' width have their gutters between them. */
-static double sixths_width(const Setter *setter, int sixths)
+/* Parts of the rows' width have their gutters between them. */
+static double part_width(const Setter *setter, int twelfths)
 {
-    return sixths * (setter->rows_width + GUTTER) / 6 - GUTTER;
+    return twelfths * (setter->rows_width + GUTTER) / 12 - GUTTER;
 }
 
 typedef struct Row {
@@ -39,11 +46,12 @@ static double put_cell(Setter *setter, const Block *cell, double x, double y, do
 
 static gboolean may_stand(const Setter *setter, const GPtrArray *cells, guint from, const RowForm *form)
 {
-    if (from + form->count > cells->len || (setter->large && form->count > 1))
+    if (from + form->count > cells->len || (setter->large && form->count > 1) ||
+        (form->full && setter->level->row_gap > FULL_GAP))
         return FALSE;
     for (guint i = 0; i < form->count; i++) {
         const Block *cell = g_ptr_array_index(cells, from + i);
-        if (cell->columns > 0 && form->sixths[i] < 2 * cell->columns)
+        if (cell->columns > 0 && form->parts[i] < 4 * cell->columns)
             return FALSE;
     }
     return TRUE;
@@ -55,7 +63,7 @@ static double row_height(Setter *setter, const GPtrArray *cells, guint from, con
     const Scratch before = scratch_open(setter);
     for (guint i = 0; i < form->count; i++) {
         const Block *cell = g_ptr_array_index(cells, from + i);
-        double width = sixths_width(setter, form->sixths[i]);
+        double width = part_width(setter, form->parts[i]);
         height = larger(height, put_cell(setter, cell, 0, 0, width));
         *cost += cell->kind == BLOCK_PANEL && panel_is_crowded(setter, cell, width) ? COST_TOO_WIDE : 0;
     }
@@ -137,7 +145,7 @@ static gboolean put_rail(Setter *setter, const GPtrArray *cells, const Row *row,
     Rail rail = {setter, y, x, x + setter->rows_width, bare};
     for (guint i = 0; i < row->count; i++) {
         const Block *cell = g_ptr_array_index(cells, row->from + i);
-        double width = sixths_width(setter, row->form->sixths[i]);
+        double width = part_width(setter, row->form->parts[i]);
         NeedleState needle = cell->kind == BLOCK_PANEL ? cell->needle : NEEDLE_COVERED;
         if (needle == NEEDLE_BARE)
             rail_to(&rail, x, TRUE);
@@ -158,7 +166,7 @@ static double put_cells(Setter *setter, const GPtrArray *cells, const Row *row, 
     double x = setter->rows_left;
     box_open(&setter->pile, "L");
     for (guint i = 0; i < row->count; i++) {
-        double width = sixths_width(setter, row->form->sixths[i]);
+        double width = part_width(setter, row->form->parts[i]);
         put_cell(setter, g_ptr_array_index(cells, row->from + i), x, y, width);
         x += width + GUTTER;
     }
