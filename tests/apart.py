@@ -51,12 +51,15 @@ SHEETS = {
                                                          "1 mixed vial", "4 injecting syringes"], ["powder vial\n", "mixing syringe\n"]),
     ("numbered", "trigger", "2026-12-08T10:00-04:00"): (["11 of 25 days are done", "The mixed vial waits in the refrigerator", "At room temperature",
                                                          "1 powder vial", "1 mixing syringe", "14 injecting syringes"], ["2 powder vials"]),
-    ("numbered", "trigger", None): (["2 powder vials", "2 mixing syringes", "Only if today's line says new: mix",
+    # Page one has no room for this kit: it stands at the end.
+    ("numbered", "trigger", None): (["The list of your kit: page 6", "Only if today's line says new: mix",
                                      "Today's line does not say new? Take the mixed vial"] + MIX + LABEL +
-                                    ["Add its number from your list", "not today's number"] + DRAW + ["2, new"], []),
+                                    ["Add its number from your list", "not today's number"] + DRAW +
+                                    ["2, new", "2 powder vials", "2 mixing syringes"], []),
     ("again", "trigger", None): (MIX + LABEL + CARE[:1] + DRAW + CARE[1:] + ["You need it again"], ["Last day"]),
-    ("again", "again", None): (["1 mixed vial", "mixed for Tuesday, November 24, 2026", "Take the mixed vial, in the refrigerator. "
-                                "Add no liquid again"] + CARE[:1] + DRAW + ["Lay the mixed vial aside. Do not use it again"],
+    ("again", "again", None): (["The list of your kit: page", "Take the mixed vial, in the refrigerator. Add no liquid again"] +
+                               CARE[:1] + DRAW + ["Lay the mixed vial aside. Do not use it again", "1 mixed vial",
+                                                  "mixed for Tuesday, November 24, 2026"],
                                ["1 powder vial\n  ", "liquid vial", "mixing"]),
 }
 faults = []

@@ -250,7 +250,7 @@ void piece_of_title(Setter *setter)
                            BLOCK_WIDTH - clinic_width(setter, CLINIC_ROOM + 30) - 3);
     const InkRun run = {document->title, TRUE, NULL};
     height = larger(height, above);
-    const InkStyle style = grid_type(setter->print, title);
+    const InkStyle style = style_of(setter, title);
     height += add_runs(setter, "H1", style, &run, 1, 0, height, title_width(setter, style, &run, height, far, bottom));
     last_box(setter)->bookmark = 1;
     piece_close(setter, piece, larger(height, bottom));

@@ -1,5 +1,6 @@
 /* page_grid: the rules by which a sheet's pages are made, in one place.
  *
+ * What is set in a script with larger letters has its minute and its headings as much smaller in ordinary print.
  * The live block is 185 mm wide, three columns of 58 with gutters of 5.5, and 255 high on both
  * papers; what A4 is higher goes into the air between bands.  Type has the sizes of
  * TYPES and no other.  What yields when words grow stands in LEVELS, in that order; type, the
@@ -11,6 +12,7 @@
  *   - no page ends while a needle is bare, nor behind a heading;
  *   - a page takes the first level at which all of it fits; a section that fits at none goes
  *     on to another page, at the last level but roomy again if two pages are emptier;
+ *   - a kit for which page one has no room stands behind all else, and page one says where (kit_last.c);
  *   - filling and injecting face each other (an even page and the odd one behind it) or
  *     share a page; work on two pages opens on an even one;
  *   - what is left of a page is shared out between its bands and rows, up to AIR_MOST each. */

@@ -76,13 +76,13 @@ static double put_mark(Setter *setter, const char *mark, double x, double y)
     return MARK + MARK_AIR;
 }
 
-static double minute_air(const Line *clock)
+static double minute_air(const Setter *setter, const Line *clock)
 {
     for (guint i = 0; i < clock->runs->len; i++)
         for (const char *at = ((const Run *)g_ptr_array_index(clock->runs, i))->text; *at; at = g_utf8_next_char(at))
             if (g_utf8_get_char(at) >= FIRST_FULL_LETTER)
                 return MINUTE_AIR + FULL_AIR;
-    return MINUTE_AIR;
+    return setter->tall > 1.1 ? MINUTE_AIR + FULL_AIR : MINUTE_AIR; /* marks above letters */
 }
 
 /* beside: width of what stands at its right. */
@@ -101,7 +101,7 @@ static double put_when_at(Setter *setter, const Block *block, double beside, dou
     left += shift;
     inner -= shift;
     at += block->title ? put_line(setter, heading_tag(setter), TYPE_BAND, block->title, left, at + 0.5, inner) : 0;
-    double air = block->clock ? minute_air(block->clock) : 0;
+    double air = block->clock ? minute_air(setter, block->clock) : 0;
     if (block->clock)
         at += air + put_line(setter, "P", TYPE_MINUTE, block->clock, left, at + air, inner);
     at += put_lines(setter, block, 0, TYPE_CLOSE, left, at + 0.5, inner) + 0.5;

@@ -15,6 +15,7 @@
 #define COST_WASHED 90.0  /* a leaf is turned with washed hands */
 #define COST_PARTED 25.0  /* a page that ends inside a section, which words call by its page */
 #define COST_CALL 80.0    /* page one ends before it says whom to call */
+#define COST_KIT 40.0     /* the kit stands at the end, and not on page one */
 #define COST_ROW_END 3.0  /* a page that starts inside a band */
 #define COST_AIR 30.0     /* of an empty page */
 #define NEVER 1e9
@@ -505,6 +506,33 @@ static gboolean plan_leaves(Leaves *leaves, LeafPlan *best)
     return best->cost < NEVER;
 }
 
+/* How often a leaf is turned where the work should lie open. */
+static guint leaves_turned(const Leaves *leaves, const LeafPlan *plan)
+{
+    guint turned = 0;
+    int page = 1;
+    for (guint s = 0; s < leaves->count; s++) {
+        turned += cost_of_place(&leaves->stretches[s], page, plan->pages[s]) > 0;
+        page += plan->pages[s];
+    }
+    return turned;
+}
+
+/* Where page one has no room for its kit, that stands at the end if all then goes better on its pages, and the work
+ * lies open as it did. */
+static gboolean plan_with_kit(Leaves *leaves, LeafPlan *plan)
+{
+    gboolean fits = plan_leaves(leaves, plan);
+    double cost = plan->cost;
+    guint turned = fits ? leaves_turned(leaves, plan) : G_MAXUINT;
+    if ((fits && plan->pages[0] <= 1) || !kit_to_end(leaves->setter))
+        return fits;
+    if (plan_leaves(leaves, plan) && plan->cost + COST_KIT < cost && leaves_turned(leaves, plan) <= turned)
+        return TRUE;
+    kit_back(leaves->setter);
+    return plan_leaves(leaves, plan);
+}
+
 /* Once the numbers of pages stand in the words, each stretch is set again as it was planned.  FALSE
  * when a number was so much longer that it does not fit any more. */
 static gboolean set_again(Leaves *leaves, LeafPlan *plan)
@@ -525,7 +553,8 @@ void pages_of_sheet(Setter *setter, GPtrArray *pages, Diagnostics *diagnostics)
 {
     Leaves leaves = {.setter = setter};
     LeafPlan *plan = arena_new0(setter->arena, LeafPlan);
-    if (!plan_leaves(&leaves, plan)) {
+    kit_note_take(setter);
+    if (!plan_with_kit(&leaves, plan)) {
         say_what_fits_nowhere(&leaves, diagnostics);
         return;
     }

@@ -29,12 +29,14 @@ typedef struct Setter {
     BoxPile pile;            /* of the piece that is measured */
     const PageLevel *level;  /* what has yielded so far */
     gboolean large;
+    double tall;             /* a line of this script by one of Latin letters: 1 or more */
     Print print; /* how large its type is */
     double rows_left, rows_width; /* of rows of panels: narrower inside a track */
     double head_room;        /* of the running head, mm: more where it takes two lines */
     gboolean headed;         /* the section at hand has a heading of its own */
     guint crowds;            /* boxes that are crowded, of what is measured */
     GHashTable *measures;    /* of Measure: see measures.c */
+    Block *kit_note, *kit_pair; /* see kit_last.c */
     GPtrArray *pieces;       /* of Piece*, while measuring */
 } Setter;
 
@@ -151,6 +153,14 @@ void pages_of_sheet(Setter *setter, GPtrArray *pages, Diagnostics *diagnostics);
 /* Begins a piece; its boxes are added from (0, 0) on. */
 Piece *piece_open(Setter *setter, double gap);
 void piece_close(Setter *setter, Piece *piece, double height);
+
+/* ---- a kit for which page one has no room: see kit_last.c ---- */
+
+/* The words that name the kit's page are no part of the document as long as it stands on page one. */
+void kit_note_take(Setter *setter);
+/* FALSE: nothing was moved. */
+gboolean kit_to_end(Setter *setter);
+void kit_back(Setter *setter);
 
 /* ---- figures ---- */
 

@@ -3,9 +3,17 @@
 
 #define REMARK_GREY 0.2 /* a poor photocopy keeps it */
 
+/* A script whose letters are set larger beside others needs no larger heading for it. */
+static gboolean is_display(TypeSize size)
+{
+    return size == TYPE_MINUTE || size == TYPE_TITLE || size == TYPE_BAND;
+}
+
 InkStyle style_of(const Setter *setter, TypeSize size)
 {
     InkStyle style = grid_type(setter->print, size);
+    if (!setter->large && is_display(size))
+        style.size /= setter->tall;
     if (size == TYPE_CLOSE)
         style.leading = setter->level->close;
     return style;

@@ -237,6 +237,47 @@ static void test_shared(void **state)
     assert_int_equal(page_with(pages, "Fill it."), 1);
 }
 
+/* Page one of so many paragraphs, with a kit, and the work on the page behind it. */
+static void with_kit(Desk *desk, guint paragraphs)
+{
+    desk->document.sections = arena_list(desk->arena);
+    DocumentSection *first = section(desk, "first", FALSE);
+    for (guint i = 0; i < paragraphs; i++)
+        g_ptr_array_add(first->blocks, block(desk, BLOCK_TEXT, long_words));
+    Block *pair = block(desk, BLOCK_PAIR, NULL), *left = block(desk, BLOCK_COLUMNS, NULL);
+    Block *note = block(desk, BLOCK_NOTE, "See page "), *kit = block(desk, BLOCK_KIT, long_words);
+    Line *page = line(desk, "?");
+    left->columns = 1;
+    note->role = "kit-page";
+    ((Run *)g_ptr_array_index(page->runs, 0))->page_of = "kits";
+    g_ptr_array_add(note->lines, page);
+    kit->title = line(desk, "The kit");
+    g_ptr_array_add(left->items, block(desk, BLOCK_TEXT, "Times."));
+    g_ptr_array_add(left->items, note);
+    g_ptr_array_add(pair->items, left);
+    g_ptr_array_add(pair->items, kit);
+    g_ptr_array_add(first->blocks, pair);
+    panel(desk, band(desk, section(desk, "fill", TRUE), "Fill"), 1, NEEDLE_COVERED, "Fill it.");
+}
+
+/* A kit for which page one has no room stands behind the work, and page one says where; else nothing does. */
+static void test_kit_last(void **state)
+{
+    Desk *desk = *state;
+    const Pages *pages = NULL;
+    guint paragraphs = 0;
+    do {
+        with_kit(desk, ++paragraphs);
+        pages = lay_out(desk, Paper_LETTER, FALSE);
+        assert_int_equal(page_count(pages), 2);
+        assert_int_equal(find(pages, 0, "See page ").found, page_with(pages, "The kit") == 0 ? 0 : 1);
+    } while (page_with(pages, "The kit") == 0);
+    assert_true(paragraphs > 5);
+    assert_int_equal(page_with(pages, "The kit"), 1);
+    assert_int_equal(find(pages, 0, "2").found, 1);
+    assert_true(find(pages, 1, "The kit").y > find(pages, 1, "Fill it.").y);
+}
+
 /* That the date was typed in stands on every page, in the foot of large print too; the code stands beside the
  * page's number. */
 static void test_dated(void **state)
@@ -330,7 +371,8 @@ int main(void)
 {
 #define TEST(test) cmocka_unit_test_setup_teardown(test, setup, teardown)
     const struct CMUnitTest tests[] = {TEST(test_rails), TEST(test_bare_stretch), TEST(test_facing),
-                                       TEST(test_bare_on_one_page), TEST(test_shared), TEST(test_dated),
-                                       TEST(test_too_long), TEST(test_type), TEST(test_from_right), TEST(test_apart)};
+                                       TEST(test_bare_on_one_page), TEST(test_shared), TEST(test_kit_last),
+                                       TEST(test_dated), TEST(test_too_long), TEST(test_type), TEST(test_from_right),
+                                       TEST(test_apart)};
     return cmocka_run_group_tests_name("page", tests, NULL, NULL);
 }
