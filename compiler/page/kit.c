@@ -304,8 +304,8 @@ static CellKind cell_kind(const Setter *setter, const Line *line)
 
 #define LEAST_CELL 24.0 /* mm, of a column whose words are to break */
 
-/* Boxes to write in share what is left, or lack it.  Of words alone the first column has the rest; what lacks is
- * taken from the widest, whose words break, or else from all. */
+/* Boxes to write in share what is left; of words alone the first column has the rest.  What lacks is taken from the
+ * widest, whose words break, or else from the boxes, or from all. */
 static void share_spare(double *widths, const gboolean *write, guint count, guint writes, double spare)
 {
     guint widest = 0;
@@ -314,7 +314,7 @@ static void share_spare(double *widths, const gboolean *write, guint count, guin
         widest = widths[j] > widths[widest] ? j : widest;
         used += widths[j];
     }
-    if (writes == 0 && count > 0 && (spare >= 0 || widths[widest] + spare >= LEAST_CELL)) {
+    if (count > 0 && (spare >= 0 ? writes == 0 : widths[widest] + spare >= LEAST_CELL)) {
         widths[spare >= 0 ? 0 : widest] += spare;
         return;
     }
