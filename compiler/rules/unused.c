@@ -1,4 +1,6 @@
 /* rules_unused: nothing written is without effect and without a word. */
+#include <string.h>
+
 #include "rules/checks.h"
 
 /* A filled syringe and a snapped ampoule are used up at once, and so is what is for one dose only. */
@@ -8,6 +10,14 @@ static gboolean never_kept(const PlanInjection *i)
     gboolean single = PRESENT(medicine->single_dose) && medicine->single_dose.value == YesNo_YES;
     gboolean ampoule = PRESENT(medicine->container) && medicine->container.value == Container_AMPOULE;
     return single || ampoule || i->way == WAY_PREFILLED;
+}
+
+/* The injection that mixes all that this one draws from; NULL when it mixes for itself on some day, or when what
+ * it is mixed with was not read. */
+static const PlanInjection *mixed_for(const PlanInjection *i)
+{
+    const PlanInjection *by = i->way == WAY_POWDER && i->opened == 0 ? i->opened_by : NULL;
+    return by && PRESENT(by->order->mix.syringe) && PRESENT(by->order->mix.needle) ? by : NULL;
 }
 
 static void tell(const Judge *judge, const PlanInjection *injection, const Field *at, const char *fact,
