@@ -145,6 +145,18 @@ static void lot_expires_twice(const Judge *judge)
     }
 }
 
+/* "which: first" of a clock time that comes once: date or hour is not the one that was meant. */
+static void which_of_one(const Judge *judge)
+{
+    const AnchorTime *anchor = &judge->plan->patient->anchor;
+    if (!PRESENT(anchor->which) || !judge_anchor_readable(judge) || judge->plan->anchor_count != 1)
+        return;
+    const LocalTime local = {anchor->on.day, anchor->clock.minute};
+    Finding *finding = judge_add(judge, RULE_entry_implausible, SEVERITY_ERROR, NULL, anchor->which.at.place);
+    finding_fact(finding, "the clocks do not go back then: %s comes once", judge_time(judge, local));
+    finding_help(finding, "remove which, or correct date and clock time");
+}
+
 /* The record gives out the numbers; where none is kept, the nurse does. */
 void check_sheet_number(const Judge *judge)
 {
@@ -176,6 +188,7 @@ void check_entry_implausible(const Judge *judge)
     }
     far_expiry(judge);
     lot_expires_twice(judge);
+    which_of_one(judge);
     const Amount *weight = &patient->weight;
     if (PRESENT(*weight) && (quantity_compare(weight->quantity, quantity_make(30, 1, UNIT_kg)) < 0 ||
                              quantity_compare(weight->quantity, quantity_make(250, 1, UNIT_kg)) > 0)) {

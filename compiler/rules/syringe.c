@@ -639,9 +639,27 @@ void check_kit_incomplete(const Judge *judge)
     }
 }
 
+#define SPARES 10 /* needles beyond one for each day; our own choice, no source */
+
+/* A figure too many: 50 spare needles for 5. */
+static void spares_surplus(const Judge *judge)
+{
+    EACH_INJECTION(judge, injection) {
+        const Number *spare = &injection->order->give.spare_needles;
+        gint64 days = plan_days(injection);
+        if (!PRESENT(*spare) || spare->value <= days + SPARES)
+            continue;
+        Finding *finding = judge_add(judge, RULE_kit_surplus, 0, injection, spare->at.place);
+        finding_fact(finding, "%" G_GINT64_FORMAT " spare needles; the steps use %" G_GINT64_FORMAT, spare->value,
+                     days);
+        finding_help(finding, "hand out what is used and a spare");
+    }
+}
+
 void check_kit_surplus(const Judge *judge)
 {
     const Protocol *protocol = judge->plan->protocol;
+    spares_surplus(judge);
     for (gsize i = 0; can_count(judge) && i < G_N_ELEMENTS(used_supplies); i++) {
         const KitItem *item = supply_in_kit(protocol, used_supplies[i]);
         gint64 needed = plan_supply_needed(judge->plan, used_supplies[i]);
