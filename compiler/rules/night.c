@@ -234,6 +234,11 @@ static gboolean answered(const Phone *phone, int minute)
     return phone->hours.all_day || within(phone->hours.from, phone->hours.until, minute);
 }
 
+static gboolean always_answered(const Phone *phone)
+{
+    return PRESENT(phone->number) && PRESENT(phone->hours) && phone->hours.all_day;
+}
+
 /* What is written of it cannot be read, and that is told already. */
 static gboolean unread(const Phone *phone)
 {
@@ -268,6 +273,8 @@ static gboolean uncovered(const Judge *judge, const PlanInjection *injection, co
                           LocalTime *there, gboolean *is_act)
 {
     const Zone *zone = judge->plan->clinic->zone.zone;
+    if (always_answered(one) || always_answered(other))
+        return FALSE;
     for (guint i = injection->done; injection->timed && i < injection->acts->len; i++) {
         Instant given = ((const Act *)g_ptr_array_index(injection->acts, i))->at.instant;
         Instant last = closes(injection, given);
