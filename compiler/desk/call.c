@@ -2,6 +2,7 @@
  * note of it. */
 #include <string.h>
 
+#include "desk/file.h"
 #include "desk/tonight.h"
 
 #define AHEAD 60 /* seconds by which clocks may differ */
@@ -19,6 +20,33 @@ typedef struct Call {
     View *view;
 } Call;
 
+#define SPOKEN 5 /* letters of a sheet's code, which may be somebody else's */
+
+/* The file of whoever is named by her code, as each link to a call does: the others need not be worked out.
+ * NULL when it takes all of them to know. */
+static const char *file_of(const Call *call, const char *code)
+{
+    guint letters = 0;
+    for (const char *at = code; *at; at++)
+        letters += g_ascii_isalnum(*at);
+    if (letters == SPOKEN || !person_code_fits(code))
+        return NULL;
+    const char *path = arena_format(call->session->arena, "%s/patients/%s.yaml", call->desk->clinic, code);
+    return g_file_test(path, G_FILE_TEST_IS_REGULAR) ? path : NULL;
+}
+
+static gboolean gather(Call *call, Answer *answer)
+{
+    const char *code = request_field(call->request, call->request->post ? "code" : "word");
+    const char *file = file_of(call, code);
+    if (file && !tonight_gather(call->desk, call->request, call->session, file, &call->people, &call->night, answer))
+        return FALSE;
+    if (call->night && call->night->rows->len > 0 &&
+        strcmp(((const NightRow *)g_ptr_array_index(call->night->rows, 0))->code, code) == 0)
+        return TRUE;
+    return tonight_gather(call->desk, call->request, call->session, NULL, &call->people, &call->night, answer);
+}
+
 static gboolean set_up(Call *call, const Desk *desk, const Request *request, Answer *answer)
 {
     *call = (Call){.desk = desk, .request = request, .session = page_session(desk)};
@@ -32,7 +60,7 @@ static gboolean set_up(Call *call, const Desk *desk, const Request *request, Ans
     call->view = page_view(request, session, call->file.clinic);
     if (!request->post && !*request_field(request, "word")) /* nobody is looked for */
         return TRUE;
-    return tonight_gather(desk, request, session, &call->people, &call->night, answer);
+    return gather(call, answer);
 }
 
 /* ---- who ---- */

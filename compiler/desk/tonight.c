@@ -6,11 +6,12 @@
 #include "drawing/drawing.h"
 #include "output/output.h"
 
-gboolean tonight_gather(const Desk *desk, const Request *request, Session *session, NightRequest *people,
-                        Night **night, Answer *answer)
+gboolean tonight_gather(const Desk *desk, const Request *request, Session *session, const char *file,
+                        NightRequest *people, Night **night, Answer *answer)
 {
+    char *words[] = {(char *)file, NULL};
     *night = NULL;
-    if (evening_gather(session, NULL, people) != EXIT_FINE) {
+    if (evening_gather(session, file ? words : NULL, people) != EXIT_FINE) {
         page_said(desk, request, session, answer);
         return FALSE;
     }
@@ -153,7 +154,7 @@ void story_tonight(const Desk *desk, const Request *request, Answer *answer)
     Night *night;
     Case file;
     if (!page_clinic(desk, request, session, &file, answer) ||
-        !tonight_gather(desk, request, session, &people, &night, answer))
+        !tonight_gather(desk, request, session, NULL, &people, &night, answer))
         return;
     page_is_for_all(answer);
     View *view = page_view(request, session, file.clinic);
@@ -187,7 +188,7 @@ void story_wall(const Desk *desk, const Request *request, Answer *answer)
     Night *night;
     Diagnostics *found = diagnostics_new(session->arena);
     ink_prepare();
-    if (!tonight_gather(desk, request, session, &people, &night, answer))
+    if (!tonight_gather(desk, request, session, NULL, &people, &night, answer))
         return;
     if (!night) {
         page_go(answer, "/");

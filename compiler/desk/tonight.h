@@ -4,10 +4,10 @@
 
 #include "desk/stories.h"
 
-/* Who injects tonight; *night is NULL when nobody does.  FALSE when files or record cannot be
- * read: the answer then says why. */
-gboolean tonight_gather(const Desk *desk, const Request *request, Session *session, NightRequest *people,
-                        Night **night, Answer *answer);
+/* Who injects tonight; *night is NULL when nobody does.  file: of the one person who is wanted, or NULL: all
+ * of the clinic's people.  FALSE when files or record cannot be read: the answer then says why. */
+gboolean tonight_gather(const Desk *desk, const Request *request, Session *session, const char *file,
+                        NightRequest *people, Night **night, Answer *answer);
 /* One row's words, times and state, into a view of its own. */
 void tonight_show_row(View *view, Arena *arena, const Night *night, const NightRow *row);
 /* The strip from 6 pm to 6 am into "strip": signs, now, the two days.  only: its row alone, or NULL. */
