@@ -107,6 +107,10 @@ static void instead_text(const Judge *judge, const PlanInjection *injection, con
         say_late(judge, injection, text, found);
 }
 
+/* A call that does not wait; what is told in the morning then comes besides. */
+#define CALLS_NOW "\\b(call|ring|phone|telephone)\\b[^,]{0,40}\\b(now|at once|immediately|straight ?away|right away" \
+    "|as soon as|day (and|or) night)\\b|\\bat any hour\\b"
+
 /* The words for being late: also no call that waits for the day. */
 static void late_text(const Judge *judge, const PlanInjection *injection, const Text *text)
 {
@@ -116,7 +120,8 @@ static void late_text(const Judge *judge, const PlanInjection *injection, const 
     };
     Found found;
     if (PRESENT(injection->order->window) &&
-        (says_instead(text, &found) || says_one(text, put_off, G_N_ELEMENTS(put_off), &found)))
+        (says_instead(text, &found) ||
+         (!says(text, CALLS_NOW, &found) && says_one(text, put_off, G_N_ELEMENTS(put_off), &found))))
         say_late(judge, injection, text, found);
 }
 
