@@ -13,6 +13,7 @@ typedef void (*SceneDraw)(Ink *ink, const FigureShape *shape, double type);
 #include "figure/figures.def"
 
 /* Of worded.c: their words are drawn there. */
+void scene_pen_load(Ink *ink, const FigureShape *shape, double type);
 void scene_cap_to_table(Ink *ink, const FigureShape *shape, double type);
 void scene_wipe_spot(Ink *ink, const FigureShape *shape, double type);
 void scene_press(Ink *ink, const FigureShape *shape, double type);

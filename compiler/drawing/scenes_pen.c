@@ -35,20 +35,45 @@ void scene_pen_cap(Ink *ink, const FigureShape *shape, double type)
     art_end(ink);
 }
 
-/* Metal end first into the holder, the holder onto the pen. */
-void scene_pen_load(Ink *ink, const FigureShape *shape, double type)
+static void pen_half(Ink *ink, double x, double y)
+{
+    art_box(ink, x, y - 1.8, x + 4.6, y + 1.8, 1);
+    art_box(ink, x + 4.6, y - 5, x + 22, y + 5, 1);
+    art_box(ink, x + 8, y - 2.6, x + 14, y + 2.6, 1);
+}
+
+static void empty_holder(Ink *ink, double x, double y)
+{
+    art_box(ink, x, y - 2.2, x + 2.4, y + 2.2, 1);
+    art_box(ink, x + 2.4, y - 4.2, x + 17, y + 4.2, 1);
+    art_stroke_line(ink, x + 4.4, y - 2.6, x + 15.4, y - 2.6, ART_FINE);
+}
+
+/* The front is unscrewed, and the old cartridge comes out of it. */
+void scene_pen_open(Ink *ink, const FigureShape *shape, double type)
 {
     (void)type, (void)shape;
-    art_box(ink, 1, 12.2, 3.4, 15.8, 1);
-    art_box(ink, 3.4, 10.6, 19, 17.4, 1);
-    art_stroke_line(ink, 5.4, 12, 17.4, 12, ART_FINE);
-    art_placed(ink, 22.4, 14, 0, 1.5, prop_cartridge(ink));
-    art_box(ink, 44.4, 12.6, 50, 15.4, 1);
-    art_box(ink, 50, 9, 66, 19, 1);
-    art_box(ink, 53, 11.4, 59, 16.6, 1);
-    art_arrow(ink, PATH({36, 7}, {24, 7}), ART_HEAVY, 2.4);
-    art_arrow(ink, PATH({53, 23.4}, {42, 23.4}), ART_HEAVY, 2.4);
-    art_circle(ink, 23.4, 14, 3.0, -1, ART_BOLD);
+    empty_holder(ink, 1, 11);
+    art_line(ink, path_arc(33, 11, 2.8, 8.4, 80, 258), ART_HEAVY);
+    pen_half(ink, 39, 11);
+    art_big_arrow(ink, path_arc(33, 11, 2.8, 8.4, 78, -32));
+    art_placed(ink, 24, 26.4, 0, 1.5, prop_cartridge(ink));
+    art_arrow(ink, PATH({12, 17, 1}, {13, 23}, {21, 26.4}), ART_BOLD, 2);
+}
+
+/* Metal end first into the front, the front onto the pen; the cartridge's number over it. */
+void scene_pen_load(Ink *ink, const FigureShape *shape, double type)
+{
+    (void)type;
+    const double y = 10;
+    empty_holder(ink, 1, y);
+    art_placed(ink, 21.6, y, 0, 1.75, prop_cartridge(ink));
+    if (shape->scene.amount)
+        art_arrow(ink, SHARP({30.4, .2}, {30.4, y - 2.6}), ART_BOLD, 1.6);
+    pen_half(ink, 45, y);
+    art_circle(ink, 22.8, y, 3.2, -1, ART_BOLD);
+    art_arrow(ink, PATH({33, 21}, {20, 21}), ART_HEAVY, 2.4);
+    art_arrow(ink, PATH({56, 21}, {43, 21}), ART_HEAVY, 2.4);
 }
 
 /* Screwed on as seen from the cap: clockwise, so the near side goes down. */

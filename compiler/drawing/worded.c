@@ -18,6 +18,7 @@ typedef struct WordedRow {
 static const WordedRow rows[FIGURE_COUNT] = {
     [FIGURE_CAP_TO_TABLE] = {28, 0, 0, 0, 35.6, scene_cap_to_table},
     [FIGURE_WIPE_SPOT] = {34, 38, 60, 29.5, 0, scene_wipe_spot},
+    [FIGURE_PEN_LOAD] = {26, 0, 0, 0, 30.4, scene_pen_load},
     [FIGURE_PRESS] = {34, 38, 60, 29.5, 0, scene_press},
 };
 

@@ -197,6 +197,13 @@ static gboolean takes_liquid(const Wording *wording)
     return wording->mixing || (way_row(wording->injection->way)->mixes && !plan_mixes_apart(wording->injection));
 }
 
+/* As the first line of the list says it. */
+static const char *first_container(const Wording *wording)
+{
+    const PlanInjection *injection = wording->injection;
+    return arena_format(wording->arena, "%u", plan_container_of(injection, injection->done));
+}
+
 /* The number or time that stands in a picture; NULL for none. */
 static const char *scene_amount(const Wording *wording, FigureKind kind)
 {
@@ -204,6 +211,8 @@ static const char *scene_amount(const Wording *wording, FigureKind kind)
     if (kind == FIGURE_CAP_TO_TABLE) /* the air that is pulled in */
         return condition_holds(wording, liquid ? "ampoule" : "drawn_from_ampoule")
                    ? NULL : value_words(wording, liquid ? VALUE_add_mark : VALUE_mark, FORM_PLAIN);
+    if (kind == FIGURE_PEN_LOAD) /* the number that was written on it */
+        return condition_holds(wording, "numbered") ? first_container(wording) : NULL;
     if (kind == FIGURE_EMPTY_NEEDLE)
         return value_words(wording, VALUE_mark, FORM_PLAIN);
     if (kind == FIGURE_WIPE_SPOT)
