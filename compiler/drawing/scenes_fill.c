@@ -41,28 +41,24 @@ void scene_air_in(Ink *ink, const FigureShape *shape, double type)
     art_big_arrow(ink, PATH({54.5, 31}, {54.5, 41}));
 }
 
-/* The glass leans and is held; the liquid runs down its wall. */
-static void leaning_vial(Ink *ink, gconstpointer data)
-{
-    const FigureShape *shape = data;
-    const Bottle bottle = {.wide = 5.0, .high = 7.4, .level = .14, .tilt = 14, .content = CONTENT_LIQUID};
-    Stick stick = stick_of(shape, 8.6, 4.6, 1.9, .45);
-    art_at(ink, .9, .4, 14, 1);
-    prop_vial(ink, &bottle);
-    art_liquid(ink, PATH({-1.9, -4.4, 1}, {-2.36, -3.9}, {-2.42, -2.8}, {-2.42, -.9, 1}, {-1.6, -.8, 1}, {-1.6, -2.2},
-                         {-1.54, -3.4}, {-1.66, -4.1}));
-    art_line(ink, PATH({-1.9, -4.4, 1}, {-1.64, -3.9}, {-1.54, -3.1}, {-1.62, -2.0}, {-1.54, -1.0}), ART_LINE);
-    prop_syringe_at(ink, &stick, -1.85, -4.3, 24, .56);
-    art_stroke_line(ink, -1.5, -8.35, 1.5, -8.35, ART_LINE);
-    art_end(ink);
-}
-
+/* From the liquid's vial to the powder's, both standing; the liquid runs down the glass. */
 void scene_down_glass(Ink *ink, const FigureShape *shape, double type)
 {
     (void)type;
-    const GripHand grip = {2.5, 12, 3, 1.2};
-    art_placed(ink, 18, 40.5, 0, 2.3, hand_grip(ink, &grip, (Held){leaning_vial, shape}));
-    art_big_arrow(ink, PATH({42, 2}, {38.4, 9}));
+    const Bottle liquid = {.wide = 4.6, .high = 7, .level = .5, .content = CONTENT_LIQUID};
+    const Bottle powder = {.wide = 5.4, .high = 6.6, .level = .2, .content = CONTENT_POWDER};
+    Stick stick = stick_of(shape, 6.4, 4.4, 1.9, .5);
+    if (!shape->scene.ampoule)
+        art_placed(ink, 8, 34.4, 0, 2.2, prop_vial(ink, &liquid));
+    art_big_arrow(ink, PATH({9, 13}, {12.6, 7.4}, {19, 5}, {26, 7}, {29, 12.6}));
+    art_at(ink, 42, 34.4, 0, 2.7);
+    prop_vial(ink, &powder);
+    art_liquid(ink, PATH({-2.5, -4.2, 1}, {-2.05, -3.8}, {-1.95, -2.6}, {-1.6, -1.5, 1}, {-2.5, -1.2, 1}));
+    art_line(ink, PATH({-2.4, -4.3, 1}, {-2.0, -3.6}, {-1.95, -2.6}, {-1.6, -1.5}), ART_LINE);
+    prop_syringe_at(ink, &stick, -2.2, -4.2, 38, .6);
+    art_stroke_line(ink, -1.7, -7.5, 1.7, -7.5, ART_LINE);
+    art_end(ink);
+    prop_table(ink, 34.6, 0, 60);
 }
 
 /* The needle stays in: vial and syringe are swirled as one. */
@@ -143,18 +139,23 @@ void scene_empty_needle(Ink *ink, const FigureShape *shape, double type)
     art_big_arrow(ink, PATH({20.5, 38}, {20.5, 48}));
 }
 
-/* Oil: the tip in it, bubbles pushed back where they came from. */
+/* A finger taps the barrel; then the plunger pushes the bubbles back where they came from. */
 void scene_bubble_back(Ink *ink, const FigureShape *shape, double type)
 {
     (void)type;
-    const Over over = {25, .5, .55, 0, 0};
-    static const double bubbles[][3] = {{24.4, 38.0, .7}, {25.6, 39.4, .55}, {24.6, 40.8, .6}};
-    turned_over(ink, shape->scene.needle, 25, .86, &over);
-    for (gsize i = 0; i < G_N_ELEMENTS(bubbles); i++)
-        art_circle(ink, bubbles[i][0], bubbles[i][1], bubbles[i][2], 1, ART_FINE);
-    art_circle(ink, 21.4, 13.4, .8, 1, ART_FINE);
-    art_circle(ink, 28.0, 11.6, .7, 1, ART_FINE);
-    art_arrow(ink, PATH({33, 47}, {35.5, 40}, {35, 31}, {31, 25}), ART_HEAVY, 2.4);
+    const Over taps = {27, .5, .6, 0, 0}, pushes = {27, .5, .5, 0, 0};
+    static const double in_barrel[][3] = {{10.4, 29.4, .75}, {12.4, 30.6, .6}, {11, 32, .6}};
+    static const double in_vial[][3] = {{40.2, 11.6, .9}, {44.4, 9.6, .8}, {46.2, 12.6, .7}};
+    turned_over(ink, shape->scene.needle, 11.4, .64, &taps);
+    turned_over(ink, shape->scene.needle, 43, .64, &pushes);
+    for (gsize i = 0; i < G_N_ELEMENTS(in_barrel); i++)
+        art_circle(ink, in_barrel[i][0], in_barrel[i][1], in_barrel[i][2], 1, ART_FINE);
+    for (gsize i = 0; i < G_N_ELEMENTS(in_vial); i++)
+        art_circle(ink, in_vial[i][0], in_vial[i][1], in_vial[i][2], 1, ART_FINE);
+    art_placed(ink, 14.2, 31.6, 0, .95, hand_flick(ink, 10));
+    for (int i = 0; i < 3; i++)
+        art_stroke_line(ink, 8.6 - i * .5, 28 + i * 3.6, 5.6 - i * .5, 27 + i * 4.6, ART_LINE);
+    art_big_arrow(ink, PATH({51.4, 45}, {51.4, 33}));
 }
 
 /* The vial large, and of the syringe no more than its end: what differs is the needle's tip. */

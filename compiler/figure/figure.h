@@ -66,6 +66,7 @@ typedef struct SceneFigure {
     gboolean muscle;       /* the needle ends in the muscle; else in the fat */
     gboolean fold;         /* the skin is lifted; else stretched */
     gboolean vial;         /* the vial is still on the needle */
+    gboolean ampoule;      /* the liquid came from an ampoule, not a vial */
     gint64 angle;          /* degrees to the skin */
     const char *amount;    /* a number or time that stands in the picture: "1", "1 min"; or NULL */
     const char *other;     /* a second one, where the picture has two; or NULL */

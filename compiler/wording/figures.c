@@ -236,7 +236,7 @@ static void fill_scene(const Wording *wording, Figure *figure)
         .slip = condition_holds(wording, wording->mixing ? "slip_mixing" : "slip"),
         .pen = way_row(injection->way)->use == USE_DIALLED,
         .muscle = muscle, .fold = !muscle,
-        .vial = condition_holds(wording, "air_on_top"),
+        .vial = condition_holds(wording, "air_on_top"), .ampoule = condition_holds(wording, "ampoule"),
         .angle = rational_floor(order->give.angle.quantity.number), .amount = scene_amount(wording, kind),
         .count = kind == FIGURE_VIALS ? 1 : lines->set ? lines->number : 0, .of = injection->containers};
 }

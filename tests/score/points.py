@@ -961,7 +961,7 @@ def all_marks(s):
                  and marks[0].left - 3 < l["left"] < marks[-1].right + 3]
         read = {}
         for line in below: # by place: in Arabic lines the letters come in another order
-            letters, word = sorted((x, c) for c, x in line["chars"]), []
+            letters, word = sorted((x, c) for c, x in line["chars"] if marks[0].left - 3 < x < marks[-1].right + 3), []
             for (x, c), (after, _) in zip(letters, letters[1:] + [(line["right"], " ")]):
                 if c in "0123456789.,":
                     word.append((x, c, after))
@@ -1232,7 +1232,7 @@ def from_each_run(line):
 @point("A6", 2, needs=in_order, each=True)
 def tick_boxes(s):
     """One for each band of work, at its end: after the kit, after filling, when done.  It says what comes next
-    (a page, a minute, or the count that a panel behind it asks for), and the needle is not bare."""
+    (a page, a minute, the count that a panel behind it asks for, or the box for the time), and the needle is not bare."""
     faults = []
     done = ("done_tick", "done_tick_count", "done_tick_course", "done_tick_mark")
     for names in (("kit_all",), ("filled_tick", "filled_tick_course") if s.build["way"] in ("powder", "ready") else (), done):
@@ -1244,7 +1244,8 @@ def tick_boxes(s):
             faults.append(f"no box beside {names[0]}")
         said = [n.text() for n in s.nodes if n.role == "P" and any(says(s, n.text(), name) for name in names)]
         counts = any(says(s, text, "done_tick_count") for text in said) and any(says(s, p.text, "count_left", "count_used") for p in s.panels)
-        if names and said and s.language == ENGLISH and not any(re.search(r"\d", text) for text in said) and not s.mark and not counts:
+        writes = any(says(s, text, "done_tick") for text in said) and any(says(s, n.text(), "time_given") for n in s.nodes)
+        if names and said and s.language == ENGLISH and not any(re.search(r"\d", text) for text in said) and not s.mark and not (counts or writes):
             faults.append(f"{said[0]!r} does not say what comes next")
     for panel in s.panels:
         inside = [b for b in squares(s) if panel.rail and b.page == panel.page and panel.bare[1] and b.top > panel.rail.y and
