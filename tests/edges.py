@@ -42,6 +42,10 @@ class Clinic:
         self.process = subprocess.Popen([os.path.join(rules.ROOT, ".build/drivers/plans")], cwd=self.folder, text=True,
                                         encoding="utf-8", stdin=subprocess.PIPE, stdout=subprocess.PIPE)
 
+    def end(self):
+        self.process.stdin.close()
+        self.process.wait()
+
     def ask(self, options):
         self.process.stdin.write(f"{pinned.seconds(options['now'])} {options['check']}\n")
         self.process.stdin.flush()
@@ -231,6 +235,7 @@ def main():
         found.append(fault)
         if "--stop" in sys.argv:
             break
+    clinic.end()
     if "--update" in sys.argv:
         with open(EDGES, "w", encoding="utf-8") as file:
             file.writelines("\t".join(fields) + "\n" for fields in wanted if fields[5])

@@ -77,6 +77,7 @@ def main():
             faults.append(f"{pair}: {said or 'as each alone'}, not {known.get(pair, 'as each alone')}")
             if "--stop" in sys.argv:
                 break
+    clinic.end()
     if "--update" in sys.argv:
         with open(PAIRS, "w", encoding="utf-8") as file:
             file.writelines(f"{pair}\t{said}\n" for pair, said in found.items())

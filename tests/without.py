@@ -83,6 +83,7 @@ def main():
             faults.append(f"{case}: {name} without {what}: {said or 'nothing'}, not {wanted or ONLY_MISSING}")
             if "--stop" in sys.argv:
                 break
+    clinic.end()
     if "--update" in sys.argv:
         with open(WITHOUT, "w", encoding="utf-8") as file:
             file.writelines(found)
