@@ -369,6 +369,17 @@ static gboolean is_harmless(const BesidePerson *one, const BesidePerson *other, 
     return other->copy || (earlier && (kind == SHARED_CODE || kind == SHARED_PERSON));
 }
 
+/* Two sheets of one person's night. */
+static void say_beside(const Look *look, const BesidePerson *other)
+{
+    const BesidePerson *one = look->person;
+    if (!*one->day || strcmp(one->day, other->day) != 0 || strcmp(one->order, other->order) == 0)
+        return;
+    Finding *finding = finding_add(look->diagnostics, RULE_orders_beside, one->order_place);
+    finding_note(finding, other->order_place, "the other order, %s", other->order);
+    finding_help(finding, "ask the physician whether both are meant; then say with each sheet that there are two");
+}
+
 /* TRUE after a finding. */
 static gboolean compare(const Look *look, SharedKind kind, RuleId rule, Place place, const char *help)
 {
@@ -378,9 +389,13 @@ static gboolean compare(const Look *look, SharedKind kind, RuleId rule, Place pl
     for (guint i = 0; i < others->len; i++) {
         BesidePerson other;
         guint index = g_array_index(others, guint, i);
-        if (!look->reader->read(look->reader->data, index, &other) || !shares(look->person, &other, kind) ||
-            is_harmless(look->person, &other, kind))
+        if (!look->reader->read(look->reader->data, index, &other) || !shares(look->person, &other, kind))
             continue;
+        if (is_harmless(look->person, &other, kind)) {
+            if (kind == SHARED_CODE)
+                say_beside(look, &other);
+            continue;
+        }
         Finding *finding = finding_add(look->diagnostics, rule, place);
         finding_note(finding, other.place, "it stands here too");
         finding_help(finding, "%s", help);

@@ -73,6 +73,19 @@ static gboolean is_harmless(const Case *one, const Case *other, PlaceOf place_of
            (place_of == at_code && is_earlier(one, other));
 }
 
+/* Two sheets of one person's night. */
+static void say_beside(const Case *one, const Case *other)
+{
+    const Text *order = &one->patient->order, *another = &other->patient->order;
+    const Date *day = &one->patient->anchor.on, *same = &other->patient->anchor.on;
+    if (!PRESENT(*order) || !PRESENT(*another) || strcmp(order->text, another->text) == 0 || !PRESENT(*day) ||
+        !PRESENT(*same) || day->day != same->day)
+        return;
+    Finding *finding = finding_add(one->diagnostics, RULE_orders_beside, at_order(one));
+    finding_note(finding, at_order(other), "the other order, %s", another->text);
+    finding_help(finding, "ask the physician whether both are meant; then say with each sheet that there are two");
+}
+
 /* TRUE when an earlier file has it too, and at least one of the two was named. */
 static gboolean compare(Shared *shared, const Case *file, const char *value, PlaceOf place_of)
 {
@@ -83,8 +96,13 @@ static gboolean compare(Shared *shared, const Case *file, const char *value, Pla
         return FALSE;
     }
     g_free(key);
-    if (is_harmless(first, file, place_of))
+    if (is_harmless(first, file, place_of)) {
+        if (place_of == at_code && !(first->neighbour && file->neighbour)) {
+            say_beside(file, first);
+            say_beside(first, file);
+        }
         return FALSE;
+    }
     say_shared(shared, file, place_of(file), place_of(first));
     if (first->diagnostics != file->diagnostics)
         say_shared(shared, first, place_of(first), place_of(file));
