@@ -27,7 +27,7 @@ static const BesidePerson people[] = {
     ROW("F-2", "wanda u.", "Wanda U.", "R-12", "11", "2026-11-29", "3:00"),
     ROW("G-1", "lars m.", "Lars M.", "R-14", "12", "2026-11-30", "3:00"),
     ROW("G-1", "lars m.", "Lars M.", "R-15", "13", "2026-11-30", "3:00"),
-    /* an earlier course under another order, a copy of a row, and one that has the order of a row */
+    /* another order of the same day, a copy of a row, and one that has the order of a row */
     ROW("F-1", "vera u.", "Vera U.", "R-99", "90", "2026-11-29", "3:00", .elsewhere = TRUE),
     ROW("F-2", "wanda u.", "Wanda U.", "R-12", "11", "2026-11-29", "3:00", .elsewhere = TRUE, .copy = TRUE),
     ROW("H-1", "nora s.", "Nora S.", "R-1", "91", "2026-11-26", "3:00", .elsewhere = TRUE),
@@ -68,7 +68,7 @@ static const char *const wanted =
     "D-2 person_alike names_alike: Otto Q., D-1\n"
     "E-1 sheet_twice\n"
     "E-2 sheet_twice\n"
-    "F-1\n"
+    "F-1 orders_beside\n"
     "F-2\n"
     "G-1 person_twice\n"
     "G-1 person_twice\n";
