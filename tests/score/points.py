@@ -654,8 +654,12 @@ def sizes(s):
     inside = [(f["page"], box(s.in_figure(f))) for f in s.figures if s.in_figure(f)]
     feet = [foot_top(s, page) for page in range(len(s.layout))]
     small = [squeezed(n.text()) for n in s.nodes if n.role == "P" and any(says(s, n.text(), name) for name in SMALL)]
+    def of_scale(line, text, left): # in Arabic in one line with the words beside the barrel
+        return re.fullmatch(r"[\d., ]+", text) and any(page == line["page"] and b[0] - 2 <= left <= b[1] + 2 and
+                                                       b[2] - 6 <= line["top"] <= b[3] + 6 for page, b in inside)
     for line in s.lines:
-        low = min(size for size, _, _ in line["sizes"])
+        apart = [size for size, text, left in line["runs"] if not (size >= 7.9 and of_scale(line, text, left))] if s.language == "ar" else []
+        low = min(apart or [size for size, _, _ in line["sizes"]])
         foot = line["base"] > feet[line["page"]]
         drawn = re.fullmatch(r"[\d., ]+", line["text"].strip()) and any(
             page == line["page"] and b[0] - 2 <= line["left"] <= b[1] + 2 and b[2] - 6 <= line["top"] <= b[3] + 6
@@ -958,14 +962,15 @@ def all_marks(s):
         if off > 0.1:
             faults.append(f"a mark is {off:.2f} mm off")
         below = [l for l in s.lines if l["page"] == figure["page"] and marks[0].bottom - 2 < l["base"] < marks[0].bottom + 8
-                 and marks[0].left - 3 < l["left"] < marks[-1].right + 3]
+                 and l["left"] < marks[-1].right + 3 and l["right"] > marks[0].left - 3]
         read = {}
         for line in below: # by place: in Arabic lines the letters come in another order
             letters, word = sorted((x, c) for c, x in line["chars"] if marks[0].left - 3 < x < marks[-1].right + 3), []
+            apart = 0.8 * min(size for size, _, _ in line["sizes"]) * 25.4 / 72 # a digit takes 0.55 em
             for (x, c), (after, _) in zip(letters, letters[1:] + [(line["right"], " ")]):
                 if c in "0123456789.,":
                     word.append((x, c, after))
-                if word and (c not in "0123456789.," or after - x > 3.2 or after == line["right"]):
+                if word and (c not in "0123456789.," or after - x > apart or after == line["right"]):
                     end = min(word[-1][2], word[-1][0] + 2)
                     read["".join(c for _, c, _ in word).replace(",", ".")] = (word[0][0] + end) / 2
                     word = []
@@ -1066,7 +1071,8 @@ def kit_counts(s):
     often as there are things."""
     faults = []
     for item in s.build["kit"]:
-        if not [f for f in s.figures if re.match(rf"\D{{0,3}}{item['shown']}\b", clean(f["alt"]))]:
+        before = r"\D*" if s.language == "ar" else r"\D{0,3}" # the word of a pair of things stands before its number
+        if not [f for f in s.figures if re.match(rf"{before}{item['shown']}\b", clean(f["alt"]))]:
             faults.append(f"no picture of {item['shown']} {item['item']}")
     for figure in s.figures:
         count = re.match(r"(\d+) ", clean(figure["alt"]))
