@@ -16,7 +16,7 @@ const PageLevel page_levels[] = {
     {1.6, 0.8, 26, 0.0, 9, 1.18, 1.12, 3.6, 9.5, MEASURE},
     {1.5, 0.8, 25, 0.0, 9, 1.17, 1.12, 3.5, 9, BLOCK_WIDTH},
     {1.0, 0.6, 25, 0.0, 9, 1.17, 1.12, 2.8, 6.5, BLOCK_WIDTH},
-    {0.8, 0.5, 24, 0.0, 8.5, 1.14, 1.10, 2.4, 6.5, BLOCK_WIDTH},
+    {0.6, 0.4, 23.5, 0.0, 8.5, 1.13, 1.09, 2.2, 6.5, BLOCK_WIDTH},
 };
 const int page_level_count = G_N_ELEMENTS(page_levels);
 
