@@ -100,14 +100,22 @@ async function look(browser, server, width, dark) {
     await axe(page, `${name} ${width}${dark ? ' dark' : ''}`);
     if (!dark || IN_DARK.includes(name)) await picture(page, `${name}-${width}${dark ? '-dark' : ''}`);
   }
-  if (width === 1280 && !dark && pictures) {
-    await page.goto(`${home}/?still=1`);
-    await page.emulateMedia({ media: 'print' });
-    await page.setViewportSize({ width: 790, height: 1050 });
-    await picture(page, 'tonight-print');
-  }
+  if (width === 1280 && !dark) await lookAtPaper(page, home);
   faults.push(...errors.map((e) => `${width}${dark ? ' dark' : ''}: ${e}`));
   await own.close();
+}
+
+// On paper: Tonight is the list for the wall, a call has its minute and all that is asked and said.
+async function lookAtPaper(page, home) {
+  await page.emulateMedia({ media: 'print' });
+  await page.setViewportSize({ width: 790, height: 1050 });
+  await page.goto(`${home}/?still=1`);
+  await picture(page, 'tonight-print');
+  await page.goto(`${home}/call?word=LC-2041`);
+  expect(await page.locator('.minute .clock').isVisible(), 'paper: the minute of a call');
+  const hidden = await page.locator('.ask .words').evaluateAll((all) => all.filter((one) => !one.checkVisibility({ contentVisibilityAuto: true }) || !one.getBoundingClientRect().height).length);
+  expect(hidden === 0 && (await page.locator('.ask .words').count()) > 5, `paper: ${hidden} of the words to say are hidden`);
+  await picture(page, 'call-print');
 }
 
 // The stories, by the names of labels and buttons alone, with script switched off.
@@ -275,6 +283,7 @@ async function walkSlowly(browser, server) {
   const link = await server.link();
   await sitDown(page, link, 'P. Invented');
   await page.goto(`${new URL(link).origin}/new`);
+  await page.waitForFunction(() => document.activeElement.name === 'protocol');
   const where = () => page.evaluate(() => document.activeElement.name || document.activeElement.textContent.trim().slice(0, 20));
   const next = async (name, text) => {
     await page.keyboard.press('Tab');
