@@ -119,7 +119,9 @@ double head_beyond_line(const Setter *setter)
         double natural = head ? width_of(setter, TYPE_BODY, head) + 0.5 : 0, dated = dated_width(setter);
         double below = dated > 0 && natural + HEAD_GAP + dated > width
                            ? grid_type(PRINT_ORDINARY, TYPE_SMALL).size * INK_POINT * 1.25 : 0;
-        most = MAX(most, below + (head ? line_height(setter, style, head, width) - one : 0));
+        double high = head ? line_height(setter, style, head, width) : 0;
+        /* One line of a tall script in large print is higher than the room for it. */
+        most = MAX(most, below + MAX(high - MIN(one, HEAD_ROOM), 0));
     }
     return most;
 }

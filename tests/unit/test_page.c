@@ -112,7 +112,7 @@ static Pages *lay_out(Desk *desk, Paper paper, gboolean large)
 
 typedef struct Search {
     const char *words; /* NULL: thick rules */
-    double y, left, width;
+    double y, left, width, height;
     guint found;
 } Search;
 
@@ -128,6 +128,7 @@ static void look(const PageBox *box, double left, gpointer data)
     search->y = box->y;
     search->left = left;
     search->width = box->width;
+    search->height = box->height;
 }
 
 static Search find(const Pages *pages, int page, const char *words)
@@ -297,6 +298,24 @@ static void test_dated(void **state)
     assert_int_equal(find(pages, 1, "Sheet 1 \302\267 order R-1").found, 1);
 }
 
+/* The running head ends above what the page begins with, in every script and both sizes. */
+static void test_head_above(void **state)
+{
+    static const char *const heads[] = {"Nora X. FH-1 \302\267 800 units", "Nora X. FH-1 \302\267 800 \345\215\225\344\275\215",
+                                        "Nora X. FH-1 \302\267 800 \331\210\330\255\330\257\330\251"};
+    Desk *desk = *state;
+    panel(desk, band(desk, section(desk, "first", FALSE), "First"), 1, NEEDLE_COVERED, "Read.");
+    g_ptr_array_add(section(desk, "after", TRUE)->blocks, block(desk, BLOCK_TEXT, "This is normal."));
+    for (gsize i = 0; i < G_N_ELEMENTS(heads); i++) {
+        desk->document.head = line(desk, heads[i]);
+        for (int large = 0; large < 2; large++) {
+            const Pages *pages = lay_out(desk, Paper_LETTER, large);
+            Search head = find(pages, 1, "Nora X."), text = find(pages, 1, "This is normal.");
+            assert_true(head.found == 1 && text.found == 1 && head.y + head.height <= text.y + 0.01);
+        }
+    }
+}
+
 /* What no page holds is refused with how much too long it is, and type does not shrink. */
 static void test_too_long(void **state)
 {
@@ -372,7 +391,7 @@ int main(void)
 #define TEST(test) cmocka_unit_test_setup_teardown(test, setup, teardown)
     const struct CMUnitTest tests[] = {TEST(test_rails), TEST(test_bare_stretch), TEST(test_facing),
                                        TEST(test_bare_on_one_page), TEST(test_shared), TEST(test_kit_last),
-                                       TEST(test_dated), TEST(test_too_long), TEST(test_type), TEST(test_from_right),
+                                       TEST(test_dated), TEST(test_head_above), TEST(test_too_long), TEST(test_type), TEST(test_from_right),
                                        TEST(test_apart)};
     return cmocka_run_group_tests_name("page", tests, NULL, NULL);
 }
