@@ -44,6 +44,9 @@ def refusals(scratch):
         expect(name, done.returncode == wanted and said in done.stderr and (wanted == 0) == bool(done.stdout),
                f"exit {done.returncode}: {done.stdout} {done.stderr[-600:]}")
     status("approved", 0, approve(fresh(scratch, "plain")))
+    done = approve(fresh(scratch, "spaces"), by=" Dr R. Invented ")
+    status("a name with spaces round it", 0, done)
+    expect("it is signed without them", "by: Dr R. Invented, on" in done.stdout, done.stdout)
     status("the author", 1, approve(fresh(scratch, "author"), by="Dr A. Invented"), "the author approved it")
     status("the author with an accent taken apart", 1, approve(fresh(scratch, "author2"), by="DR. A INVENTED"),
            "the author approved it")
@@ -54,6 +57,7 @@ def refusals(scratch):
     status("a longer review", 1, approve(fresh(scratch, "longer"), until="2027-11-25"), "366 at most")
     status("no date", 2, approve(fresh(scratch, "nodate"), until="in a year"))
     status("no name", 2, approve(fresh(scratch, "noname"), by=""))
+    status("spaces for a name", 2, approve(fresh(scratch, "spacename"), by="  "))
     folder = fresh(scratch, "errors")
     edit(os.path.join(folder, PROTOCOL), ("syringe: insulin 1 mL", "syringe: nothing"))
     status("an error", 1, approve(folder), "syringe_unknown")
@@ -66,7 +70,7 @@ def refusals(scratch):
            "acceptance_stale")
     for path in os.listdir(scratch):
         kept = os.path.exists(os.path.join(scratch, path, "approvals"))
-        expect(f"{path}: what is kept", kept == (path in ("plain", "longest")), kept)
+        expect(f"{path}: what is kept", kept == (path in ("plain", "longest", "spaces")), kept)
 
 
 def names(scratch):

@@ -490,6 +490,8 @@ static gboolean settle(Session *session)
 {
     if (!words_are_text(&session->options))
         return FALSE;
+    if (session->options.by) /* a name as it is signed */
+        g_strstrip(session->options.by);
     session->now = g_get_real_time() / G_USEC_PER_SEC;
     if (session->options.now) {
         LocalTime local;

@@ -69,7 +69,8 @@ gboolean compare_protocols(const CompareSide *old, const CompareSide *new, GStri
     else if (same && !taken_over)
         g_string_append(out, "only the form of the text changed, or what it does not use; its meaning is the same\n");
     else if (!same && !plan_changes(old->plan, new->plan, FALSE, out))
-        g_string_insert(out, (gssize)before, "what is given, how much, when and where stays as it was; in the files:\n");
+        g_string_insert(out, (gssize)before,
+                        "what is given, how much, when and where stays as it was; in the files:\n");
     const Number *was = &old->plan->protocol->revision, *is = &new->plan->protocol->revision;
     if (!same && PRESENT(*was) && PRESENT(*is) && is->value <= was->value)
         g_string_append_printf(out, "the revision is still %" G_GINT64_FORMAT ": raise it, since the meaning changed\n",
