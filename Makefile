@@ -59,7 +59,7 @@ BENCHES       = $(patsubst tests/bench/%.c,$(BUILD)/bench/%,$(wildcard tests/ben
 two           = $(if $(filter -j%,$(MAKEFLAGS)),,-j2)
 
 # ---- what a user types -------------------------------------------------------
-.PHONY: all programs demo desk test check score campaign fuzz fresh package bench install clean setup setup-test setup-score setup-package setup-campaign unit benches FORCE
+.PHONY: all programs demo desk test check score campaign fuzz fresh package bench install clean setup setup-test setup-score setup-package setup-campaign unit benches fuzzed-desk FORCE
 .DELETE_ON_ERROR:
 
 all: setup
@@ -259,6 +259,7 @@ $(BUILD)/drivers/%.so: $(BUILD)/flags
 	@$(CC) -std=gnu17 -O2 $(WARNINGS) -shared -fPIC -o $@ $(filter %.c,$^) -ldl
 # The fuzz targets without a fuzzer, each under a name of its own.
 FUZZED_DESK = $(patsubst %,$(BUILD)/obj/desk/%.o,file request written)
+fuzzed-desk: $(FUZZED_DESK)
 $(BUILD)/drivers/replay: tests/fuzz/replay.c $(wildcard tests/fuzz/*.[ch] tests/fuzz/*.def) $(FUZZED_DESK) $(PAPER_LIBRARY) $(LIGHT_LIBRARY)
 	@mkdir -p $(BUILD)/replay $(@D); echo "  driver $@"
 	@for target in $(fuzzed); do \

@@ -78,6 +78,8 @@ CASES = [
     (["cancel", "LC-2041", "no egg collection"], "say who, which sheet and why: cancel --by NAME LC-2041 'no egg collection'"),
     (["recall", *BY, "lots", "A1", "why"], "say what: protocol NAME or NAME/REVISION, shelf 'NAME', lot LOT, rule RULE, language TAG"),
     (["recall", *BY, "lot", "A1234"], "say why, behind what is called back: recall --by NAME lot A1234 'cracked vials'"),
+    (["recall", *BY, "rule", "window_missin", "why"], 'no rule is called "window_missin": did you mean "window_missing"?'),
+    (["recall", *BY, "rule", "zzzzzzzz", "why"], 'no rule is called "zzzzzzzz"; the rule book has them all'),
     (["recall", *BY, "--instead", "B99", "lot", "A1234", "why", ROSTER], "--instead is of a lot, and names another with its expiry: 'B99 2027-09'"),
     (["record", "verify"], "there is no clinic.yaml here or above: name its folder with --clinic"),
     (["record", "--clinic", "plain", "verify"], 'this clinic keeps no record: "record: record.db" in its clinic.yaml begins one'),
@@ -110,6 +112,7 @@ CASES = [
 
 # Met by what cannot be typed here, each with why.
 ELSEWHERE = {
+    'sheet %" G_GINT64_FORMAT " of %s is of %s: look it up': "wants a record of two clinics: tests/record.py",
     "the desk listens elsewhere than on 127.0.0.1 for named people alone": "wants a certificate: tests/gate.py",
     "%s holds the time in a way that cannot be changed here": "the file is another by then: no words lead there",
     "%s": "of the options' library, and of passwords: tests/gate.py",

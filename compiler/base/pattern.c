@@ -5,6 +5,7 @@
 
 typedef struct Known {
     GRegex *regex;
+    GRegex *first; /* the one before, which somebody may still be using */
     guint uses;
 } Known;
 
@@ -27,8 +28,10 @@ GRegex *pattern_compiled(const char *pattern, GRegexCompileFlags options)
         g_hash_table_insert(patterns, (gpointer)pattern, known);
     }
     g_assert((g_regex_get_compile_flags(known->regex) & options) == options);
-    if (++known->uses == OFTEN) /* the one before lives on: somebody may be using it */
+    if (++known->uses == OFTEN) {
+        known->first = known->regex;
         known->regex = compile(pattern, options | G_REGEX_OPTIMIZE);
+    }
     return known->regex;
 }
 
