@@ -473,6 +473,20 @@ def read_only(work, roster):
     expect("and stays empty", not os.listdir(out), os.listdir(out))
 
 
+def unread_neighbour(work, roster):
+    """A file of the clinic's people that the system does not give may hold somebody with a like name: nobody is
+    printed, and it is said."""
+    clinic = os.path.join(work, "unread")
+    shutil.copytree(SAMPLE, clinic)
+    place, out = os.path.join(clinic, "patients/LC-9999.yaml"), os.path.join(work, "out-unread")
+    os.mkfifo(place)
+    done = day(roster, out, clinic=clinic)
+    expect("a neighbour that cannot be read stops the day", done.returncode == 3 and "patients/LC-9999.yaml" in done.stderr
+           and "who stands there was not compared" in done.stderr and not os.path.exists(out), done.stderr)
+    checked = run("check", "--now", NOW, "--clinic", clinic, roster)
+    expect("and a check of it", checked.returncode == 3 and "who stands there was not compared" in checked.stderr, checked.stderr)
+
+
 def last_box(work):
     """Two rosters at once, into two folders, and one box of the lot: one person gets it."""
     clinic = recorded(work, "box")
@@ -536,6 +550,7 @@ def main():
         records(work)
         faulty_ledgers(work)
         read_only(work, roster)
+        unread_neighbour(work, roster)
         last_box(work)
         many_on_one_night(work)
     print(f"{passed} passed, {failed} failed")

@@ -49,14 +49,23 @@ const char *people_code(const RosterRow *row)
     return row->root ? text_at(row->root, "patient", NULL, NULL) : "";
 }
 
-/* ---- in other files: what cannot be read there is told by a check of it, and passed over ---- */
+/* ---- in other files: what is wrong within one is told by a check of it, and passed over ---- */
 
-const Node *beside_person_in(Arena *arena, const char *path)
+/* A file that the system does not give: somebody with a like name may stand in it. */
+static void lose(Listing *people, GError *error)
+{
+    people->lost |= !g_error_matches(error, G_FILE_ERROR, G_FILE_ERROR_NOENT);
+    if (!g_error_matches(error, G_FILE_ERROR, G_FILE_ERROR_NOENT))
+        terminal_say(stderr, "dosewright: %s; who stands there was not compared\n", error->message);
+    g_error_free(error);
+}
+
+const Node *beside_person_in(Arena *arena, const char *path, GError **error)
 {
     const Source *source;
     FileKind kind;
     Diagnostics *unsaid = diagnostics_new(arena);
-    if (!g_str_has_suffix(path, ".yaml") || source_read(arena, path, SYNTAX_FILE_LIMIT, &source, NULL) != SOURCE_READ)
+    if (!g_str_has_suffix(path, ".yaml") || source_read(arena, path, SYNTAX_FILE_LIMIT, &source, error) != SOURCE_READ)
         return NULL;
     const Node *root = syntax_parse(arena, source, unsaid);
     gboolean person = root && root->kind == NODE_MAP && reader_kind(root, unsaid, &kind) && kind == FILE_PATIENT;
@@ -74,8 +83,11 @@ static void add_elsewhere(Listing *people, Arena *arena, const BesideFile *file,
 static void add_roster(Listing *people, const char *path)
 {
     RosterRow row;
+    GError *error = NULL;
     Arena *whole = arena_new(), *arena = arena_new();
-    Roster *roster = roster_open(whole, path, diagnostics_new(whole), NULL);
+    Roster *roster = roster_open(whole, path, diagnostics_new(whole), &error);
+    if (error)
+        lose(people, error);
     while (roster && roster_next(roster, arena, &row)) {
         const BesideFile file = {path, TRUE, row.at};
         if (row.root)
@@ -96,8 +108,11 @@ static void add_file(Session *session, Listing *people, GHashTable *known, const
         add_roster(people, kept);
         return;
     }
+    GError *error = NULL;
     Arena *arena = arena_new();
-    const Node *root = beside_person_in(arena, path);
+    const Node *root = beside_person_in(arena, path, &error);
+    if (error)
+        lose(people, error);
     if (root)
         add_elsewhere(people, arena, &(BesideFile){.path = kept}, root);
     arena_free(arena);
@@ -132,18 +147,24 @@ static void add_all_elsewhere(Session *session, Listing *people)
         add_beside(session, people, known);
 }
 
-static gboolean read_elsewhere(const Listing *people, const BesideFile *file, BesidePerson *out)
+static gboolean read_elsewhere(Listing *people, const BesideFile *file, BesidePerson *out)
 {
     RosterRow row = {0};
+    GError *error = NULL;
+    const Node *root = file->listed ? NULL : beside_person_in(people->arena, file->path, &error);
     if (file->listed) {
-        Roster *roster = roster_open(people->arena, file->path, diagnostics_new(people->arena), NULL);
+        Roster *roster = roster_open(people->arena, file->path, diagnostics_new(people->arena), &error);
+        if (error)
+            lose(people, g_steal_pointer(&error));
         if (!roster)
             return FALSE;
         roster_go(roster, &file->mark);
         if (!roster_next(roster, people->arena, &row))
             return FALSE;
+        root = row.root;
     }
-    const Node *root = file->listed ? row.root : beside_person_in(people->arena, file->path);
+    if (error)
+        lose(people, error);
     if (!root)
         return FALSE;
     out->elsewhere = TRUE;
@@ -259,7 +280,9 @@ Listing *people_read(Session *session, const char *path, int *status)
     if (diagnostics_count(found) > 0)
         commands_report(session, found);
     *status = diagnostics_stops(found) ? EXIT_FINDINGS : EXIT_FINE;
-    return *status == EXIT_FINE && people_reopen(session, people) ? people : NULL;
+    if (*status == EXIT_FINE && (people->lost || !people_reopen(session, people)))
+        *status = EXIT_SYSTEM;
+    return *status == EXIT_FINE ? people : NULL;
 }
 
 /* ---- the other way round: files of people beside rosters ---- */

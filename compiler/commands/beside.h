@@ -20,6 +20,7 @@ typedef struct Listing {
     GArray *marks;      /* of RosterMark: where each person begins */
     GArray *elsewhere;  /* of BesideFile: people of other files, counted on behind the roster's */
     gboolean apart;     /* the roster lies outside the clinic's folder */
+    gboolean lost;      /* a file of other people could not be had, which was said: nobody can be told apart for sure */
     Beside *beside;
     Roster *again;      /* for reading another person in between */
     Arena *arena;       /* of the people read again; NULL until one is */
@@ -27,7 +28,8 @@ typedef struct Listing {
 
 /* Reads all of it once; NULL when nobody can be read, and *status says why. */
 Listing *people_read(Session *session, const char *path, int *status);
-/* Whom this person might be mistaken for, or NULL; adds what two must not share to its findings. */
+/* Whom this person might be mistaken for, or NULL; adds what two must not share to its findings.  Look at
+ * people->lost behind it. */
 const char *people_compare(Arena *arena, Listing *people, const RosterRow *row);
 /* Before a process is forked for these people, and behind it. */
 void people_prepare(Listing *people, guint from, guint until);
@@ -41,8 +43,8 @@ gboolean people_reopen(Session *session, Listing *people);
 void people_listed_beside(Session *session, const GPtrArray *cases, GPtrArray *out);
 /* What is compared of a person, as the keys of a file say it; the texts are the arena's or the keys'. */
 void beside_describe(Arena *arena, const Node *root, BesidePerson *out);
-/* The keys of a person's file, or NULL when it is none. */
-const Node *beside_person_in(Arena *arena, const char *path);
+/* The keys of a person's file, or NULL when it is none, and with *error when the system does not give it. */
+const Node *beside_person_in(Arena *arena, const char *path, GError **error);
 /* The code as written, "" when there is none. */
 const char *people_code(const RosterRow *row);
 

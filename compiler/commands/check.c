@@ -159,7 +159,7 @@ static int check_listed(Session *session, Listing *people, const RosterRow *row,
     Case file;
     Plan *plan;
     const char *alike = people_compare(session->arena, people, row);
-    if (!commands_judge_listed(session, people->path, people->roster, row, alike, &file, &plan))
+    if (people->lost || !commands_judge_listed(session, people->path, people->roster, row, alike, &file, &plan))
         return EXIT_SYSTEM;
     g_autoptr(GPtrArray) alone = g_ptr_array_new();
     g_ptr_array_add(alone, &file);

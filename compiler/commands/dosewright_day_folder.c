@@ -270,7 +270,7 @@ static gboolean number_some(DayRun *run, guint until, GError **error)
         fine = roster_next(run->people->roster, own.arena, &row);
         if (fine) {
             compare(run, &own, &row);
-            fine = number_one(run, &own, &row, error);
+            fine = !run->people->lost && number_one(run, &own, &row, error);
         }
         arena_free(own.arena);
     }

@@ -270,7 +270,8 @@ static void do_person(Work *work)
     const char *alike = people_compare(work->own.arena, work->run->people, work->row);
     work->result.index = work->row->at.index;
     work->result.row = work->row->at.number;
-    if (!commands_judge_listed(&work->own, work->run->people->path, work->run->people->roster, work->row, alike,
+    if (work->run->people->lost ||
+        !commands_judge_listed(&work->own, work->run->people->path, work->run->people->roster, work->row, alike,
                                &work->file, &work->plan)) {
         work->result.state = DAY_FAILED;
         work->result.status = EXIT_SYSTEM;
