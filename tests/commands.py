@@ -53,17 +53,26 @@ def long_names():
         status("long names on page one", 0, done)
 
 
+def numbered(scratch):
+    """A clinic without protocols and people, and what writes it a protocol p0, p1 ... with other words in it."""
+    clinic = os.path.join(scratch, "clinic")
+    shutil.copytree("samples/lantern-cove", clinic, ignore=shutil.ignore_patterns("patients", "protocols"))
+    os.mkdir(f"{clinic}/protocols")
+    with open(PROTOCOL, encoding="utf-8") as file:
+        text = file.read()
+
+    def add(number, old="", new=""):
+        with open(f"{clinic}/protocols/p{number}.yaml", "w", encoding="utf-8") as file:
+            file.write(text.replace("protocol: evening-trigger", f"protocol: p{number}", 1).replace(old, new, 1))
+    return clinic, add
+
+
 def many_copies():
     """What many files have for one cause is told for three of them and counted for the rest; the lines tell each."""
     with tempfile.TemporaryDirectory() as scratch:
-        clinic = os.path.join(scratch, "clinic")
-        shutil.copytree("samples/lantern-cove", clinic, ignore=shutil.ignore_patterns("patients", "protocols"))
-        os.mkdir(f"{clinic}/protocols")
-        with open(PROTOCOL, encoding="utf-8") as file:
-            text = file.read()
+        clinic, add = numbered(scratch)
         for i in range(9): # each is a copy of the first, which is one of the second
-            with open(f"{clinic}/protocols/p{i}.yaml", "w", encoding="utf-8") as file:
-                file.write(text.replace("protocol: evening-trigger", f"protocol: p{i}", 1))
+            add(i)
         told = run("check", *NOW, f"{clinic}/protocols").stderr.decode()
         expect("copies are told four times", told.count("[protocol_copy]") == 4, told)
         expect("and the others are named", "protocol_copy: 5 more with the same cause: " in told and "p8.yaml:2:11" in told,
@@ -89,15 +98,9 @@ def shared_row():
 def many_texts():
     """What is looked for in texts is found in the first file of a long folder and in the last."""
     with tempfile.TemporaryDirectory() as scratch:
-        clinic = os.path.join(scratch, "clinic")
-        shutil.copytree("samples/lantern-cove", clinic, ignore=shutil.ignore_patterns("patients", "protocols"))
-        os.mkdir(f"{clinic}/protocols")
-        with open(PROTOCOL, encoding="utf-8") as file:
-            text = file.read()
+        clinic, add = numbered(scratch)
         for i in range(300):
-            said = "Take 2 vials." if i in (0, 99) else f"Choose chair {i}."
-            with open(f"{clinic}/protocols/p{i}.yaml", "w", encoding="utf-8") as file:
-                file.write(text.replace("protocol: evening-trigger", f"protocol: p{i}", 1).replace("Choose a side.", said, 1))
+            add(i, "Choose a side.", "Take 2 vials." if i in (0, 99) else f"Choose chair {i}.")
         lines = run("check", *NOW, "--format", "lines", f"{clinic}/protocols").stdout.decode().splitlines()
         found = [os.path.basename(json.loads(line)["file"]) for line in lines if '"figure_in_notes"' in line]
         expect("amounts in two of 300 files are found", found == ["p0.yaml", "p99.yaml"], found)

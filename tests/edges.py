@@ -22,6 +22,7 @@ sys.dont_write_bytecode = True
 sys.path.insert(0, os.path.dirname(os.path.abspath(__file__)))
 import pinned
 import rules
+from tally import as_written
 
 EDGES = os.path.join(rules.HERE, "edges.txt")
 NUMBER = re.compile(r"(?<![\w.])\d+(?:,\d{3})*(?:\.\d+)?")
@@ -240,11 +241,7 @@ def main():
         with open(EDGES, "w", encoding="utf-8") as file:
             file.writelines("\t".join(fields) + "\n" for fields in wanted if fields[5])
         found = []
-    print("\n".join(found))
-    print(f"{len(wanted)} places, {len(found)} not as written")
-    if found:
-        print("When each difference is meant: tests/edges.py --update")
-    return 1 if found or not wanted else 0
+    return as_written(len(wanted), "places", found, "edges.py")
 
 
 if __name__ == "__main__":

@@ -16,6 +16,7 @@ sys.dont_write_bytecode = True
 sys.path.insert(0, os.path.dirname(os.path.abspath(__file__)))
 import edges
 import rules
+from tally import as_written
 
 PAIRS = os.path.join(rules.HERE, "pairs.txt")
 COUNT, SEED = 1500, 5
@@ -82,11 +83,7 @@ def main():
         with open(PAIRS, "w", encoding="utf-8") as file:
             file.writelines(f"{pair}\t{said}\n" for pair, said in found.items())
         faults = []
-    print("\n".join(faults))
-    print(f"{count} pairs, {len(faults)} not as written")
-    if faults:
-        print("When each difference is meant: tests/pairs.py --update")
-    return 1 if faults or not count else 0
+    return as_written(count, "pairs", faults, "pairs.py")
 
 
 if __name__ == "__main__":

@@ -19,6 +19,15 @@ def end():
     sys.exit(1 if faults or not passed else 0)
 
 
+def as_written(count, what, faults, script):
+    """Prints how a list that a script keeps compares with what was found; its exit status."""
+    print("\n".join(faults))
+    print(f"{count} {what}, {len(faults)} not as written")
+    if faults:
+        print(f"When each difference is meant: tests/{script} --update")
+    return 1 if faults or not count else 0
+
+
 def edit(path, *pairs):
     """Each old text, which must be there, becomes the new one."""
     with open(path, encoding="utf-8") as file:

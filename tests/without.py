@@ -16,6 +16,7 @@ sys.dont_write_bytecode = True
 sys.path.insert(0, os.path.dirname(os.path.abspath(__file__)))
 import edges
 import rules
+from tally import as_written
 
 WITHOUT = os.path.join(rules.HERE, "without.txt")
 PAIR = re.compile(r"[\w ]+: (?:\[[^]]*\]|\"[^\"]*\"|[^,{}\[\]]+)(?:, )?")
@@ -88,11 +89,7 @@ def main():
         with open(WITHOUT, "w", encoding="utf-8") as file:
             file.writelines(found)
         faults = []
-    print("\n".join(faults))
-    print(f"{asked} left out, {len(faults)} not as written")
-    if faults:
-        print("When each difference is meant: tests/without.py --update")
-    return 1 if faults or not asked else 0
+    return as_written(asked, "left out", faults, "without.py")
 
 
 if __name__ == "__main__":

@@ -54,10 +54,10 @@ static void add_file(const Known *known, const char *path)
         add_roster(known, path);
         return;
     }
-    g_autoptr(GError) error = NULL;
+    GError *error = NULL;
     const Node *root = beside_person_in(known->arena, path, &error);
-    if (error && !g_error_matches(error, G_FILE_ERROR, G_FILE_ERROR_NOENT))
-        terminal_say(stderr, "dosewright: %s; who stands there was not compared\n", error->message);
+    if (error)
+        beside_lost(error);
     if (root)
         add(known, root);
 }

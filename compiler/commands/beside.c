@@ -51,14 +51,16 @@ const char *people_code(const RosterRow *row)
 
 /* ---- in other files: what is wrong within one is told by a check of it, and passed over ---- */
 
-/* A file that the system does not give: somebody with a like name may stand in it. */
-static void lose(Listing *people, GError *error)
+gboolean beside_lost(GError *error)
 {
-    people->lost |= !g_error_matches(error, G_FILE_ERROR, G_FILE_ERROR_NOENT);
-    if (!g_error_matches(error, G_FILE_ERROR, G_FILE_ERROR_NOENT))
+    gboolean lost = !g_error_matches(error, G_FILE_ERROR, G_FILE_ERROR_NOENT);
+    if (lost)
         terminal_say(stderr, "dosewright: %s; who stands there was not compared\n", error->message);
     g_error_free(error);
+    return lost;
 }
+
+static void lose(Listing *people, GError *error) { people->lost |= beside_lost(error); }
 
 const Node *beside_person_in(Arena *arena, const char *path, GError **error)
 {

@@ -45,6 +45,9 @@ void people_listed_beside(Session *session, const GPtrArray *cases, GPtrArray *o
 void beside_describe(Arena *arena, const Node *root, BesidePerson *out);
 /* The keys of a person's file, or NULL when it is none, and with *error when the system does not give it. */
 const Node *beside_person_in(Arena *arena, const char *path, GError **error);
+/* Of a file that the system does not give: somebody with a like name may stand in it.  Says so, and TRUE, unless
+ * it is gone; frees the error. */
+gboolean beside_lost(GError *error);
 /* The code as written, "" when there is none. */
 const char *people_code(const RosterRow *row);
 
