@@ -9,6 +9,8 @@
 #define MINUTE_AIR 1.2 /* its digits reach up to the line above */
 #define FULL_AIR 2.5   /* and letters that fill the whole of their square higher still */
 #define FIRST_FULL_LETTER 0x2E80 /* the Unicode Standard: from here on letters of East Asia */
+#define MINUTE_BESIDE 6.0 /* between the minute and what stands beside it */
+#define LEAST_WHAT 60.0
 #define DOT 1.3
 #define MARK 9.0       /* side of "A" and "B" */
 #define MARK_AIR 3.0
@@ -23,13 +25,19 @@ double put_titled(Setter *setter, const Block *block, double x, double y, double
     return block->title ? put_line(setter, heading_tag(setter), TYPE_BAND, block->title, x, y, width) : 0;
 }
 
-static double put_text(Setter *setter, const Block *block, double x, double y, double width)
+static double put_text_from(Setter *setter, const Block *block, guint from, double x, double y, double width)
 {
-    double at = y + put_titled(setter, block, x, y, width);
-    for (guint i = 0; i < block->lines->len; i++)
+    double at = y;
+    for (guint i = from; i < block->lines->len; i++)
         at += put_line(setter, "P", TYPE_CLOSE, line_at(block, i), x, at, MIN(width, setter->level->measure)) +
               (i + 1 < block->lines->len ? 0.8 : 0);
     return at - y;
+}
+
+static double put_text(Setter *setter, const Block *block, double x, double y, double width)
+{
+    double title = put_titled(setter, block, x, y, width);
+    return title + put_text_from(setter, block, 0, x, y + title, width);
 }
 
 /* The last line of a list of signs may be no sign: it has no dot when it is strong throughout. */
@@ -85,6 +93,21 @@ static double minute_air(const Setter *setter, const Line *clock)
     return setter->tall > 1.1 ? MINUTE_AIR + FULL_AIR : MINUTE_AIR; /* marks above letters */
 }
 
+/* In large print two injections share page one only if what is given begins beside its minute: as many lines as
+ * end above the foot of the digits.  Returns how many. */
+static guint put_as_far_as(Setter *setter, const Block *block, double x, double y, double width, double foot)
+{
+    guint i = 0;
+    for (double at = y; width >= LEAST_WHAT && i < block->lines->len; i++) {
+        double height = height_of(setter, TYPE_CLOSE, line_at(block, i), width);
+        if (at + height > foot)
+            break;
+        put_line(setter, "P", TYPE_CLOSE, line_at(block, i), x, at, width);
+        at += height + 0.8;
+    }
+    return i;
+}
+
 /* beside: width of what stands at its right. */
 static double put_when_at(Setter *setter, const Block *block, double beside, double x, double y, double width)
 {
@@ -102,15 +125,20 @@ static double put_when_at(Setter *setter, const Block *block, double beside, dou
     inner -= shift;
     at += block->title ? put_line(setter, heading_tag(setter), TYPE_BAND, block->title, left, at + 0.5, inner) : 0;
     double air = block->clock ? minute_air(setter, block->clock) : 0;
-    if (block->clock)
-        at += air + put_line(setter, "P", TYPE_MINUTE, block->clock, left, at + air, inner);
+    guint told = 0; /* how many lines of what is given stand beside the minute */
+    if (block->clock) {
+        double taken = width_of(setter, TYPE_MINUTE, block->clock) + MINUTE_BESIDE, top = at + air;
+        at = top + put_line(setter, "P", TYPE_MINUTE, block->clock, left, top, inner);
+        if (setter->large && block->mark && what)
+            told = put_as_far_as(setter, what, left + taken, top, inner - taken, at);
+    }
     at += put_lines(setter, block, 0, TYPE_CLOSE, left, at + 0.5, inner) + 0.5;
     double rule = x + width - PAD - side - PAD / 2, end = at;
     if (what && side > 0 && !stacks) {
         end = y + PAD - 1 + put_text(setter, what, rule + PAD / 2 + 1, y + PAD - 1, side - 1);
         add_rule(setter, INK_FINE_LINE, rule, y + PAD, rule, MAX(at, end) - 2);
     } else if (what) {
-        end = at + 1 + put_text(setter, what, left, at + 1, x + width - PAD - left);
+        end = at + 1 + put_text_from(setter, what, told, left, at + 1, x + width - PAD - left);
     }
     ground->height = frame->height = MAX(at, end) + PAD - 2 - y;
     ground->radius = RADIUS;
