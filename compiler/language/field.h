@@ -80,7 +80,14 @@ gboolean list_has_word(const List *list, ChoiceWord word);
 #define list_has(list, value) list_has_word(list, (ChoiceWord)(value))
 
 /* Prose for people: one text (in the clinic's first language) or one per language. */
-typedef struct SayingVersion { const char *language; Text text; } SayingVersion;
+/* plain: the words with a blank for each {slot}, as long.  silent, own: of the rules alone, which
+ * keep there what they looked for and did not find (rules/checks.h). */
+typedef struct SayingVersion {
+    const char *language;
+    Text text;
+    const char *plain;
+    guint64 *silent, own;
+} SayingVersion;
 /* Of SayingVersion*; language NULL: the clinic's first. */
 typedef struct Saying { Field at; GPtrArray *versions; } Saying;
 

@@ -62,30 +62,46 @@ static Pairs pairs_of(const char *text)
     return pairs;
 }
 
-static gboolean holds_pair(const Pairs *pairs, const char *hint, gsize length)
+/* One of the words of a hint, and where its first pair stands among the bits. */
+typedef struct Hint {
+    const char *word; /* NULL behind the last one */
+    gsize length;
+    guint bit;
+} Hint;
+
+/* "drop|DROP", taken apart once in a process. */
+static const Hint *hints_of(const char *words)
 {
-    return length < 2 || (pairs->bits[pair_bit(hint) / 64] >> pair_bit(hint) % 64 & 1);
+    GArray *hints = g_array_new(TRUE, FALSE, sizeof(Hint));
+    while (*words) {
+        Hint hint = {words, strcspn(words, "|"), pair_bit(words)};
+        g_array_append_val(hints, hint);
+        words += hint.length + (words[hint.length] == '|');
+    }
+    return (const Hint *)g_array_free(hints, FALSE);
 }
 
-static gboolean holds_hint(const char *text, const Pairs *pairs, const char *hint)
+static gboolean holds_word(const char *text, const Hint *hint)
 {
-    while (*hint) {
-        gsize length = strcspn(hint, "|");
-        gboolean may = holds_pair(pairs, hint, length);
-        for (const char *at = text; may && (at = strchr(at, hint[0])); at++)
-            if (strncmp(at, hint, length) == 0)
-                return TRUE;
-        hint += length + (hint[length] == '|');
-    }
+    for (const char *at = text; (at = strchr(at, hint->word[0])); at++)
+        if (strncmp(at, hint->word, hint->length) == 0)
+            return TRUE;
     return FALSE;
 }
 
-static gboolean lint_pattern(const Written *written, const Pairs *pairs, const char *hint, const char *pattern,
-                             FoundFunction found, gconstpointer row, Severity severity)
+static gboolean holds_hint(const char *text, const Pairs *pairs, const Hint *hints)
+{
+    for (const Hint *hint = hints; hint->word; hint++)
+        if ((hint->length < 2 || (pairs->bits[hint->bit / 64] >> hint->bit % 64 & 1)) && holds_word(text, hint))
+            return TRUE;
+    return FALSE;
+}
+
+/* TRUE when nothing was found. */
+static gboolean lint_pattern(const Written *written, const char *pattern, FoundFunction found, gconstpointer row,
+                             Severity severity)
 {
     const char *text = written->node->text;
-    if (!holds_hint(text, pairs, hint))
-        return TRUE;
     GRegex *regex = pattern_compiled(pattern, 0);
     g_autoptr(GMatchInfo) match = NULL;
     gboolean none = TRUE;
@@ -130,16 +146,22 @@ static void found_form(const Written *written, gconstpointer row, Severity sever
 
 gboolean lint_text(const Written *written, Severity severity)
 {
+    static const Hint *form_hints[G_N_ELEMENTS(form_rows)], *hints[G_N_ELEMENTS(abbreviations)];
     gboolean fine = TRUE;
-    const Pairs pairs = pairs_of(written->node->text);
+    const char *text = written->node->text;
+    const Pairs pairs = pairs_of(text);
     for (guint i = 0; i < G_N_ELEMENTS(form_rows); i++) {
-        fine = lint_pattern(written, &pairs, form_rows[i].hint, form_rows[i].pattern, found_form, &form_rows[i],
-                            SEVERITY_ERROR) && fine;
+        const FormRow *row = &form_rows[i];
+        form_hints[i] = form_hints[i] ? form_hints[i] : hints_of(row->hint);
+        if (holds_hint(text, &pairs, form_hints[i]))
+            fine = lint_pattern(written, row->pattern, found_form, row, SEVERITY_ERROR) && fine;
     }
     for (guint i = 0; i < G_N_ELEMENTS(abbreviations); i++) {
-        gboolean none = lint_pattern(written, &pairs, abbreviations[i].hint, abbreviations[i].pattern,
-                                     found_abbreviation, &abbreviations[i], severity);
-        fine = (none || severity != SEVERITY_ERROR) && fine;
+        const Abbreviation *row = &abbreviations[i];
+        hints[i] = hints[i] ? hints[i] : hints_of(row->hint);
+        if (holds_hint(text, &pairs, hints[i]) &&
+            !lint_pattern(written, row->pattern, found_abbreviation, row, severity))
+            fine = fine && severity != SEVERITY_ERROR;
     }
     return fine;
 }

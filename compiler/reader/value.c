@@ -331,12 +331,26 @@ gboolean read_zone(const Written *written, gpointer out)
 }
 
 /* One text of a saying, in the value's node. */
+/* A slot prints what the sheet says: for the checks of what a text says it is blank. */
+static const char *without_slots(Arena *arena, const char *text)
+{
+    if (!strchr(text, '{'))
+        return text;
+    char *blank = arena_copy(arena, text);
+    for (char *open = strchr(blank, '{'); open; open = strchr(open, '{')) {
+        gsize length = strcspn(open, "}");
+        memset(open, ' ', length + (open[length] != '\0'));
+    }
+    return blank;
+}
+
 static gboolean saying_version(const Written *written, const char *language, Place key,
                                Saying *out)
 {
     SayingVersion *version = arena_new0(written->reader->arena, SayingVersion);
     version->language = language;
     version->text = (Text){{FIELD_BAD, written->node->place, key}, text_trimmed(written)};
+    version->plain = without_slots(written->reader->arena, version->text.text);
     gboolean fine = lint_text(written, SEVERITY_ERROR);
     if (fine)
         version->text.at.state = FIELD_READ;

@@ -15,46 +15,39 @@
 typedef struct Found { const char *start; gsize length; } Found;
 
 typedef struct Pattern {
-    GRegex *regex;
+    const char *words;
+    GRegex *regex;  /* compiled once in a process */
     guint64 silent; /* bit of what is not in a text; 0: they are used up */
 } Pattern;
 
-/* Known by where it stands, not by its letters: each is a text of this file. */
-static const Pattern *compiled(const char *words)
+static void compile(Pattern *pattern)
 {
-    static GHashTable *known; /* each is compiled once in a process */
-    if (!known)
-        known = g_hash_table_new(g_direct_hash, g_direct_equal);
-    Pattern *pattern = g_hash_table_lookup(known, words);
-    if (!pattern) {
-        guint bit = SILENT_PATTERNS + g_hash_table_size(known);
-        pattern = g_new0(Pattern, 1);
-        pattern->regex = g_regex_new(words, G_REGEX_CASELESS | G_REGEX_OPTIMIZE, 0, NULL);
-        g_assert(pattern->regex);
-        pattern->silent = bit < 64 ? SILENT(bit) : 0;
-        g_hash_table_insert(known, (gpointer)words, pattern);
-    }
-    return pattern;
+    static guint used = SILENT_PATTERNS;
+    pattern->regex = g_regex_new(pattern->words, G_REGEX_CASELESS | G_REGEX_OPTIMIZE, 0, NULL);
+    g_assert(pattern->regex);
+    pattern->silent = used < 64 ? SILENT(used) : 0;
+    used++;
 }
 
 /* TRUE when nothing in the clause up to the end of the match turns it round. */
 static gboolean is_told(const char *sentence, int start, int end)
 {
+    static const char denies[] = DENIES;
     int from = start;
     while (from > 0 && sentence[from - 1] != ',')
         from--;
     g_autofree char *clause = g_strndup(sentence + from, (gsize)(end - from));
-    return !g_regex_match(compiled(DENIES)->regex, clause, 0, NULL);
+    return !pattern_matches(denies, clause, G_REGEX_CASELESS);
 }
 
 /* The first stretch of the text that says it, sentence by sentence. */
-static gboolean says(const Text *text, const char *words, Found *found)
+static gboolean says(const Prose *prose, Pattern *pattern, Found *found)
 {
-    const Pattern *pattern = compiled(words);
-    guint64 *silent = text_silences(text->text);
-    if (*silent & pattern->silent)
+    if (*prose->silent & pattern->silent)
         return FALSE;
-    for (const char *at = text->text; *at;) {
+    if (!pattern->regex)
+        compile(pattern);
+    for (const char *at = prose->text.text; *at;) {
         gsize length = strcspn(at, POINTS);
         g_autofree char *sentence = g_strndup(at, length);
         g_autoptr(GMatchInfo) match = NULL;
@@ -66,14 +59,14 @@ static gboolean says(const Text *text, const char *words, Found *found)
         }
         at += length + strspn(at + length, POINTS);
     }
-    *silent |= pattern->silent;
+    *prose->silent |= pattern->silent;
     return FALSE;
 }
 
-static gboolean says_one(const Text *text, const char *const *patterns, gsize count, Found *found)
+static gboolean says_one(const Prose *prose, Pattern *patterns, gsize count, Found *found)
 {
     for (gsize i = 0; i < count; i++)
-        if (says(text, patterns[i], found))
+        if (says(prose, &patterns[i], found))
             return TRUE;
     return FALSE;
 }
@@ -83,7 +76,7 @@ static gboolean says_one(const Text *text, const char *const *patterns, gsize co
 static void say_late(const Judge *judge, const PlanInjection *injection, const Text *text, Found found)
 {
     const Injection *order = injection->order;
-gboolean course = PRESENT(order->when) && order->when.days > 1;
+    gboolean course = PRESENT(order->when) && order->when.days > 1;
     Finding *finding = judge_add(judge, RULE_late_against_window, course ? SEVERITY_WARNING : SEVERITY_ERROR, injection,
                                  judge_part(text, found.start, found.length));
     finding_note(finding, order->window.at.place, "the window");
@@ -91,20 +84,20 @@ gboolean course = PRESENT(order->when) && order->when.days > 1;
                                  : "write: Call us now. Do not inject unless we tell you to");
 }
 
-static gboolean says_instead(const Text *text, Found *found)
+static gboolean says_instead(const Prose *prose, Found *found)
 {
-    static const char *const instead[] = {
-#define INSTEAD(pattern) pattern,
+    static Pattern instead[] = {
+#define INSTEAD(pattern) {pattern, NULL, 0},
 #include "rules/against.def"
     };
-    return says_one(text, instead, G_N_ELEMENTS(instead), found);
+    return says_one(prose, instead, G_N_ELEMENTS(instead), found);
 }
 
-static void instead_text(const Judge *judge, const PlanInjection *injection, const Text *text)
+static void instead_text(const Judge *judge, const PlanInjection *injection, const Prose *prose)
 {
     Found found;
-    if (PRESENT(injection->order->window) && says_instead(text, &found))
-        say_late(judge, injection, text, found);
+    if (PRESENT(injection->order->window) && says_instead(prose, &found))
+        say_late(judge, injection, &prose->text, found);
 }
 
 /* A call that does not wait; what is told in the morning then comes besides. */
@@ -112,17 +105,18 @@ static void instead_text(const Judge *judge, const PlanInjection *injection, con
     "|as soon as|day (and|or) night)\\b|\\bat any hour\\b"
 
 /* The words for being late: also no call that waits for the day. */
-static void late_text(const Judge *judge, const PlanInjection *injection, const Text *text)
+static void late_text(const Judge *judge, const PlanInjection *injection, const Prose *prose)
 {
-    static const char *const put_off[] = {
-#define PUT_OFF(pattern) pattern,
+    static Pattern put_off[] = {
+#define PUT_OFF(pattern) {pattern, NULL, 0},
 #include "rules/against.def"
     };
+    static Pattern calls_now = {CALLS_NOW, NULL, 0};
     Found found;
     if (PRESENT(injection->order->window) &&
-        (says_instead(text, &found) ||
-         (!says(text, CALLS_NOW, &found) && says_one(text, put_off, G_N_ELEMENTS(put_off), &found))))
-        say_late(judge, injection, text, found);
+        (says_instead(prose, &found) ||
+         (!says(prose, &calls_now, &found) && says_one(prose, put_off, G_N_ELEMENTS(put_off), &found))))
+        say_late(judge, injection, &prose->text, found);
 }
 
 void check_late_against_window(const Judge *judge)
@@ -146,17 +140,17 @@ static Finding *against(const Judge *judge, const PlanInjection *injection, cons
     return finding;
 }
 
-static void more_text(const Judge *judge, const PlanInjection *injection, const Text *text)
+static void more_text(const Judge *judge, const PlanInjection *injection, const Prose *prose)
 {
-    static const char *const more[] = {
-#define MORE(pattern) pattern,
+    static Pattern more[] = {
+#define MORE(pattern) {pattern, NULL, 0},
 #include "rules/against.def"
     };
     Found found;
-    if (!says_one(text, more, G_N_ELEMENTS(more), &found))
+    if (!says_one(prose, more, G_N_ELEMENTS(more), &found))
         return;
     const Field *dose = injection ? &injection->order->dose.at : NULL;
-    Finding *finding = against(judge, injection, text, found, dose);
+    Finding *finding = against(judge, injection, &prose->text, found, dose);
     finding_fact(finding, "it speaks of more than the dose");
     finding_help(finding, "leave it out: another dose is the physician's to say on the telephone");
 }
@@ -167,18 +161,18 @@ static gboolean agrees(const Timing *when, int from, int until)
     return PRESENT(*when) && when->kind == TIMING_CALENDAR && when->minute >= from * 60 && when->minute < until * 60;
 }
 
-static void hour_text(const Judge *judge, const PlanInjection *injection, const Text *text)
+static void hour_text(const Judge *judge, const PlanInjection *injection, const Prose *prose)
 {
-    static const struct { const char *pattern; int from, until; } hours[] = {
-#define BY_DAY(pattern, from, until) {pattern, from, until},
+    static struct { Pattern pattern; int from, until; } hours[] = {
+#define BY_DAY(pattern, from, until) {{pattern, NULL, 0}, from, until},
 #include "rules/against.def"
     };
     const Timing *when = &injection->order->when;
     for (gsize i = 0; i < G_N_ELEMENTS(hours); i++) {
         Found found;
-        if (agrees(when, hours[i].from, hours[i].until) || !says(text, hours[i].pattern, &found))
+        if (agrees(when, hours[i].from, hours[i].until) || !says(prose, &hours[i].pattern, &found))
             continue;
-        Finding *finding = against(judge, injection, text, found, &when->at);
+        Finding *finding = against(judge, injection, &prose->text, found, &when->at);
         finding_fact(finding, "it names an hour in words, and the plan has its own");
         finding_help(finding, "leave the hour to the sheet, which prints the minute");
         return;
@@ -188,38 +182,40 @@ static void hour_text(const Judge *judge, const PlanInjection *injection, const 
 #define PLACED "\\b(into|in|pinch|use|choose|inject) ((the|your|a|this|that|outer|upper|lower|front|side|middle|top" \
     "|left|right|other|muscle|fat|skin|part|fold|of) ){0,6}("
 
-static void site_text(const Judge *judge, const PlanInjection *injection, const Text *text)
+static void site_text(const Judge *judge, const PlanInjection *injection, const Prose *prose)
 {
-    static const struct { ChoiceWord site; const char *words; } parts[] = {
-#define PART(site, words) {(ChoiceWord)Site_##site, PLACED words ")\\b"},
+    static struct { ChoiceWord site; Pattern pattern; } parts[] = {
+#define PART(site, words) {(ChoiceWord)Site_##site, {PLACED words ")\\b", NULL, 0}},
 #include "rules/against.def"
     };
     if (!PRESENT(injection->order->site))
         return;
     for (gsize i = 0; i < G_N_ELEMENTS(parts); i++) {
         Found found;
-        if (parts[i].site == (ChoiceWord)injection->order->site.value || !says(text, parts[i].words, &found))
+        if (parts[i].site == (ChoiceWord)injection->order->site.value || !says(prose, &parts[i].pattern, &found))
             continue;
-        Finding *finding = against(judge, injection, text, found, &injection->order->site.at);
+        Finding *finding = against(judge, injection, &prose->text, found, &injection->order->site.at);
         finding_fact(finding, "it names another place than %s",
                      choice_word((ChoiceWord)injection->order->site.value));
         finding_help(finding, "write how to reach the site ordered, or correct the site");
     }
 }
 
+#define ONE_SIDE "\\b(left|right)( (side|hip|buttock|arm|thigh|leg|cheek|half))\\b"
 #define SAME_PLACE "\\b(the|your) (same|usual) (side|spot|place|point|hip|buttock|arm|thigh|leg)\\b"
 
-static void side_text(const Judge *judge, const PlanInjection *injection, const Text *text)
+static void side_text(const Judge *judge, const PlanInjection *injection, const Prose *prose)
 {
+    static Pattern side = {ONE_SIDE, NULL, 0}, same = {SAME_PLACE, NULL, 0};
     const Give *give = &injection->order->give;
+    const char *words = prose->text.text;
     Found found;
     if (!PRESENT(give->rotate))
         return;
-    gboolean one_side = !strstr(text->text, "left") != !strstr(text->text, "right") &&
-                        says(text, "\\b(left|right)( (side|hip|buttock|arm|thigh|leg|cheek|half))\\b", &found);
-    if (!one_side && !says(text, SAME_PLACE, &found))
+    gboolean one_side = !strstr(words, "left") != !strstr(words, "right") && says(prose, &side, &found);
+    if (!one_side && !says(prose, &same, &found))
         return;
-    Finding *finding = against(judge, injection, text, found, &give->rotate.at);
+    Finding *finding = against(judge, injection, &prose->text, found, &give->rotate.at);
     finding_fact(finding, "it keeps to one place, and the plan changes it: %s",
                  choice_word((ChoiceWord)give->rotate.value));
     finding_help(finding, "leave the side to the sheet, which says which one is next");
@@ -245,29 +241,29 @@ static gboolean is_done(const Judge *judge, const PlanInjection *injection, Unle
     g_assert_not_reached();
 }
 
-static void step_text(const Judge *judge, const PlanInjection *injection, const Text *text)
+static void step_text(const Judge *judge, const PlanInjection *injection, const Prose *prose)
 {
-    static const struct { const char *pattern; Unless unless; } steps[] = {
-#define STEP(pattern, unless) {pattern, unless},
+    static struct { Pattern pattern; Unless unless; } steps[] = {
+#define STEP(pattern, unless) {{pattern, NULL, 0}, unless},
 #include "rules/against.def"
     };
     for (gsize i = 0; i < G_N_ELEMENTS(steps); i++) {
         Found found;
-        if (is_done(judge, injection, steps[i].unless) || !says(text, steps[i].pattern, &found))
+        if (is_done(judge, injection, steps[i].unless) || !says(prose, &steps[i].pattern, &found))
             continue;
-        Finding *finding = against(judge, injection, text, found, NULL);
+        Finding *finding = against(judge, injection, &prose->text, found, NULL);
         finding_fact(finding, "the steps of the sheet say otherwise");
         finding_help(finding, "leave it out: the sheet says and shows how each step is done");
     }
 }
 
-static void any_text(const Judge *judge, const PlanInjection *injection, const Text *text)
+static void any_text(const Judge *judge, const PlanInjection *injection, const Prose *prose)
 {
-    more_text(judge, injection, text);
-    hour_text(judge, injection, text);
-    site_text(judge, injection, text);
-    side_text(judge, injection, text);
-    step_text(judge, injection, text);
+    more_text(judge, injection, prose);
+    hour_text(judge, injection, prose);
+    site_text(judge, injection, prose);
+    side_text(judge, injection, prose);
+    step_text(judge, injection, prose);
 }
 
 void check_text_against_plan(const Judge *judge)

@@ -43,16 +43,21 @@ const char *judge_texts(const Judge *judge, const List *texts);   /* "water ten"
 const char *judge_count(const Judge *judge, gint64 count, const char *word); /* "3 alcohol wipes" */
 
 /* Runs a check on each version of a text for people, or of each text of a list. */
-typedef void (*TextCheck)(const Judge *judge, const PlanInjection *injection, const Text *text);
+typedef struct Prose {
+    Text text;
+    guint64 *silent;
+} Prose;
+typedef void (*TextCheck)(const Judge *judge, const PlanInjection *injection, const Prose *prose);
 void judge_each_version(const Judge *judge, const PlanInjection *injection, const Saying *saying, TextCheck check);
 void judge_each_saying(const Judge *judge, const PlanInjection *injection, const List *list, TextCheck check);
 /* The same for the words for slips, of injection, medicine and clinic: asked: what the person hears
  * (ask, say); else what is acted on (say, then). */
 void judge_each_slip(const Judge *judge, gboolean asked, TextCheck check);
-/* What was looked for in a text and not found there is not looked for again: a clinic's words are
- * judged with each of its protocols.  Bits of that text, kept by its words; good until the next
- * call. */
-guint64 *text_silences(const char *text);
+/* The words of a version as a check of texts gets them, each time the same ones.  What was looked for in them and
+ * not found is not looked for again, since a clinic's words are judged with each of its protocols: each check has
+ * bits of its own in *silent, which all texts of the same words share (but where more texts are kept already than
+ * a process should keep). */
+Prose judge_prose(SayingVersion *version, const char *words);
 #define SILENT(bit) (G_GUINT64_CONSTANT(1) << (bit))
 typedef enum SilentOf { SILENT_HARD, SILENT_SCARE, SILENT_FIGURE, SILENT_PATTERNS } SilentOf;
 /* The place of a stretch of a text that stands in its file on one line. */

@@ -410,17 +410,16 @@ static void judge_row(const Judge *judge, const PlanInjection *injection, const 
     Rational least = PRESENT(row->makes) ? add : rational_mul(add, percent(98)); /* a strength is rounded */
     const Field *at = PRESENT(row->makes) ? &row->makes.at : &row->strength.at;
     int swelling = rational_ok(makes) ? swelling_fault(medicine, add, makes) : 0;
-    const char *added = judge_amount(judge, row->add.quantity);
     if (counts_on_less(row, makes))
         return;
     if (rational_ok(makes) && rational_ok(least) && rational_compare(makes, least) < 0)
         volume_fault(judge, injection, SEVERITY_ERROR, at,
                      arena_format(judge->arena, "%s is added, and by the other figures the vial then holds only %s",
-                                  added, judge_volume(judge, makes)));
+                                  judge_amount(judge, row->add.quantity), judge_volume(judge, makes)));
     else if (swelling)
         volume_fault(judge, injection, swelling, at,
                      arena_format(judge->arena, "%s is added, and by the other figures the vial then holds %s",
-                                  added, judge_volume(judge, makes)));
+                                  judge_amount(judge, row->add.quantity), judge_volume(judge, makes)));
     Rational most = rational_ok(makes) ? makes : rational_mul(add, percent(120));
     if (PRESENT(row->withdraw) && rational_ok(most) && !rounded_alike(in_mL(&row->withdraw), most) &&
         rational_compare(in_mL(&row->withdraw), most) > 0)

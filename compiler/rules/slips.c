@@ -3,26 +3,13 @@
 
 #include "rules/checks.h"
 
-/* A slot prints what the sheet says: for the checks of what a text says it is blank. */
-static char *without_slots(const char *text)
-{
-    char *blank = g_strdup(text);
-    for (char *open = strchr(blank, '{'); open; open = strchr(open, '{')) {
-        gsize length = strcspn(open, "}");
-        memset(open, ' ', length + (open[length] != '\0'));
-    }
-    return blank;
-}
-
 static void each_version(const Judge *judge, const PlanInjection *injection, const Saying *saying, TextCheck check)
 {
     for (guint i = 0; PRESENT(*saying) && i < saying->versions->len; i++) {
-        Text text = ((const SayingVersion *)g_ptr_array_index(saying->versions, i))->text;
-        if (!PRESENT(text))
-            continue;
-        g_autofree char *blank = without_slots(text.text);
-        text.text = blank;
-        check(judge, injection, &text);
+        SayingVersion *version = g_ptr_array_index(saying->versions, i);
+        Prose prose = judge_prose(version, version->plain);
+        if (PRESENT(version->text))
+            check(judge, injection, &prose);
     }
 }
 
@@ -89,8 +76,9 @@ static void slot_fault(const Judge *judge, const PlanInjection *injection, const
                           "\"dosewright plan\" shows, as {latest}");
 }
 
-static void slots_of_text(const Judge *judge, const PlanInjection *injection, const Text *text)
+static void slots_of_text(const Judge *judge, const PlanInjection *injection, const Prose *prose)
 {
+    const Text *text = &prose->text;
     for (const char *open = text->text, *close; (open = strchr(open, '{')); open = close) {
         close = strchr(open, '}');
         close = close ? close + 1 : open + strlen(open);

@@ -6,9 +6,10 @@
 void judge_each_version(const Judge *judge, const PlanInjection *injection, const Saying *saying, TextCheck check)
 {
     for (guint i = 0; PRESENT(*saying) && i < saying->versions->len; i++) {
-        const SayingVersion *version = g_ptr_array_index(saying->versions, i);
+        SayingVersion *version = g_ptr_array_index(saying->versions, i);
+        Prose prose = judge_prose(version, version->text.text);
         if (PRESENT(version->text))
-            check(judge, injection, &version->text);
+            check(judge, injection, &prose);
     }
 }
 
@@ -46,25 +47,29 @@ Place judge_part(const Text *text, const char *start, gsize length)
 
 #define MOST_TEXTS 4096 /* of which is remembered what is not in them */
 
-guint64 *text_silences(const char *text)
+/* The bits of these words, which stay for the whole process; NULL: so many are kept already. */
+static guint64 *silences(const char *text)
 {
-    static GHashTable *known; /* text -> its bits; of one process */
-    static const char *last;
-    static guint64 *bits;
-    gpointer key;
-    if (last && strcmp(last, text) == 0)
-        return bits;
+    static GHashTable *known;
     if (!known)
-        known = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, g_free);
-    if (g_hash_table_size(known) >= MOST_TEXTS)
-        g_hash_table_remove_all(known);
-    if (!g_hash_table_lookup_extended(known, text, &key, (gpointer *)&bits)) {
-        key = g_strdup(text);
-        bits = g_new0(guint64, 1);
-        g_hash_table_insert(known, key, bits);
-    }
-    last = key;
+        known = g_hash_table_new(g_str_hash, g_str_equal);
+    guint64 *bits = g_hash_table_lookup(known, text);
+    if (bits || g_hash_table_size(known) >= MOST_TEXTS)
+        return bits;
+    bits = g_new0(guint64, 1);
+    g_hash_table_insert(known, g_strdup(text), bits);
     return bits;
+}
+
+Prose judge_prose(SayingVersion *version, const char *words)
+{
+    Prose prose = {version->text, version->silent};
+    prose.text.text = words;
+    if (!prose.silent && PRESENT(version->text)) {
+        guint64 *shared = silences(words);
+        prose.silent = version->silent = shared ? shared : &version->own;
+    }
+    return prose;
 }
 
 /* In folded words: the word as one of its own or the start of one. */
@@ -76,13 +81,14 @@ static const char *find_word(const char *folded, const char *word)
     return NULL;
 }
 
-static void hard_word(const Judge *judge, const PlanInjection *injection, const Text *text)
+static void hard_word(const Judge *judge, const PlanInjection *injection, const Prose *prose)
 {
     static const struct { const char *word, *plain; } words[] = {
 #define HARD(word, plain) {word, plain},
 #include "rules/words.def"
     };
-    guint64 *silent = text_silences(text->text), none = SILENT(SILENT_HARD);
+    const Text *text = &prose->text;
+    guint64 *silent = prose->silent, none = SILENT(SILENT_HARD);
     if (*silent & none)
         return;
     g_autofree char *folded = g_ascii_strdown(text->text, -1);
@@ -107,13 +113,14 @@ static gboolean says_what_to_do(const char *text)
     return pattern_matches("\\b(call|ring|phone|go to|ask)\\b", text, G_REGEX_CASELESS);
 }
 
-static void scare_word(const Judge *judge, const PlanInjection *injection, const Text *text)
+static void scare_word(const Judge *judge, const PlanInjection *injection, const Prose *prose)
 {
     static const char *const words[] = {
 #define SCARE(word) word,
 #include "rules/words.def"
     };
-    guint64 *silent = text_silences(text->text), none = SILENT(SILENT_SCARE);
+    const Text *text = &prose->text;
+    guint64 *silent = prose->silent, none = SILENT(SILENT_SCARE);
     if (*silent & none)
         return;
     g_autofree char *folded = g_ascii_strdown(text->text, -1);
@@ -131,8 +138,9 @@ static void scare_word(const Judge *judge, const PlanInjection *injection, const
 
 void check_scare_words(const Judge *judge) { each_text(judge, scare_word); }
 
-static void long_number(const Judge *judge, const PlanInjection *injection, const Text *text)
+static void long_number(const Judge *judge, const PlanInjection *injection, const Prose *prose)
 {
+    const Text *text = &prose->text;
     for (const char *at = text->text; (at = strpbrk(at, "0123456789"));) {
         gsize length = strspn(at, "0123456789");
         if (length >= 5) {
@@ -164,10 +172,11 @@ void check_ungrouped_thousands(const Judge *judge) { each_text(judge, long_numbe
     "|[\\x{BC}-\\x{BE}\\x{2150}-\\x{215E}]|\\bhalf\\b" \
     "|\\b" NUMBER_WORD GAP "(more |extra )?(" UNITS ")(?![a-z])"
 
-static void hand_figure(const Judge *judge, const PlanInjection *injection, const Text *text)
+static void hand_figure(const Judge *judge, const PlanInjection *injection, const Prose *prose)
 {
     static const char figure[] = HAND_FIGURE;
-    guint64 *silent = text_silences(text->text), none = SILENT(SILENT_FIGURE);
+    const Text *text = &prose->text;
+    guint64 *silent = prose->silent, none = SILENT(SILENT_FIGURE);
     if (*silent & none)
         return;
     g_autoptr(GMatchInfo) match = NULL;

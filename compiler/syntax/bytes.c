@@ -79,7 +79,8 @@ static void end_word(Scan *scan, const Word *word, gsize end)
 
 static void follow_word(Scan *scan, Word *word, gunichar letter, gsize offset)
 {
-    int script = g_unichar_isdigit(letter) ? 1 : look_alike_script(letter);
+    int script = letter < 0x80 ? g_ascii_isalnum((char)letter)
+                 : g_unichar_isdigit(letter) ? 1 : look_alike_script(letter);
     if (script == 0) {
         end_word(scan, word, offset);
         *word = (Word){offset, 0};
@@ -146,7 +147,7 @@ static void scan_letters(Scan *scan)
     Word word = {0};
     for (const char *at = text; at < end && !scan->unsafe;) {
         gsize offset = (gsize)(at - text);
-        gunichar letter = g_utf8_get_char(at);
+        gunichar letter = (guchar)*at < 0x80 ? (guchar)*at : g_utf8_get_char(at);
         const char *next = g_utf8_next_char(at);
         if (letter < 0x80 && letter >= 0x20 && letter != 0x7F) {
             if (!scan->table)

@@ -17,11 +17,36 @@ static Wide wide_gcd(Wide a, Wide b)
     return a;
 }
 
+static gint64 narrow_gcd(gint64 a, gint64 b)
+{
+    while (b != 0) {
+        gint64 rest = a % b;
+        a = b;
+        b = rest;
+    }
+    return a;
+}
+
+static gboolean is_narrow(Wide number) { return number <= G_MAXINT64 && number >= -(Wide)G_MAXINT64; }
+
+/* As reduced() does it for any, in the processor's own numbers. */
+static Rational reduced_narrow(gint64 num, gint64 den)
+{
+    if (den < 0) {
+        num = -num;
+        den = -den;
+    }
+    gint64 common = narrow_gcd(num < 0 ? -num : num, den);
+    return (Rational){num / common, den / common};
+}
+
 /* In lowest terms, or the overflow mark when it does not fit 64 bits. */
 static Rational reduced(Wide num, Wide den)
 {
     if (den == 0)
         return RATIONAL_OVERFLOW;
+    if (is_narrow(num) && is_narrow(den))
+        return reduced_narrow((gint64)num, (gint64)den);
     if (den < 0) {
         num = -num;
         den = -den;
@@ -29,7 +54,7 @@ static Rational reduced(Wide num, Wide den)
     Wide common = wide_gcd(num < 0 ? -num : num, den);
     num /= common;
     den /= common;
-    if (num > G_MAXINT64 || num < -(Wide)G_MAXINT64 || den > G_MAXINT64)
+    if (!is_narrow(num) || !is_narrow(den))
         return RATIONAL_OVERFLOW;
     return (Rational){(gint64)num, (gint64)den};
 }
