@@ -54,10 +54,16 @@ with tempfile.TemporaryDirectory() as scratch:
         faults.append("another finding changed the fingerprints")
 if len(set(prints_of(wrong))) != len(results):
     faults.append("two findings have one fingerprint")
+# A roster's people are forgotten one by one, and what their findings point at must be there at the end.
+people = log_of("samples/lantern-cove/patients", "samples/lantern-cove/today.csv")
+beside = [place["physicalLocation"]["artifactLocation"]["uri"] for result in people["runs"][0]["results"]
+          for place in result.get("relatedLocations", [])]
+if not beside or not all(os.path.isfile(uri) for uri in beside):
+    faults.append(f"what a roster's findings point at: {beside}")
 broken = json.loads(json.dumps(wrong))
 broken["runs"][0]["results"][0]["level"] = "bad"
 if not list(validator.iter_errors(broken)):
     faults.append("the validator accepts anything")
 print("\n".join(faults))
-print(f"{7 - min(7, len(faults))} passed, {len(faults)} failed")
+print(f"{8 - min(8, len(faults))} passed, {len(faults)} failed")
 sys.exit(1 if faults else 0)

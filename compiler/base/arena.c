@@ -26,20 +26,20 @@ Arena *arena_new(void)
     return arena;
 }
 
-static void release_all(Arena *arena)
+static void release_from(Arena *arena, guint first)
 {
-    for (guint i = arena->releases->len; i > 0; i--) {
+    for (guint i = arena->releases->len; i > first; i--) {
         Release *last = &g_array_index(arena->releases, Release, i - 1);
         last->release(last->thing);
     }
-    g_array_set_size(arena->releases, 0);
+    g_array_set_size(arena->releases, first);
 }
 
 /* One chunk stays for what comes next. */
 void arena_clear(Arena *arena)
 {
     guint at;
-    release_all(arena);
+    release_from(arena, 0);
     if (!arena->current)
         return;
     if (g_ptr_array_find(arena->chunks, arena->current, &at))
@@ -50,11 +50,38 @@ void arena_clear(Arena *arena)
     arena->used = 0;
 }
 
+ArenaMark arena_mark(const Arena *arena)
+{
+    return (ArenaMark){arena->chunks->len, arena->releases->len, arena->current, arena->used};
+}
+
+/* The last chunk begun after the mark stays empty at hand, so that what is marked near the end of a chunk
+ * does not ask for a new one each time. */
+void arena_rewind(Arena *arena, ArenaMark mark)
+{
+    release_from(arena, mark.releases);
+    if (arena->current != mark.current) {
+        guint at;
+        gboolean found = g_ptr_array_find(arena->chunks, arena->current, &at);
+        g_assert(found && at >= mark.chunks);
+        g_ptr_array_steal_index_fast(arena->chunks, at);
+        g_ptr_array_set_size(arena->chunks, (gint)mark.chunks);
+        g_ptr_array_add(arena->chunks, arena->current);
+        memset(arena->current, 0, arena->used);
+        arena->used = 0;
+        return;
+    }
+    g_ptr_array_set_size(arena->chunks, (gint)mark.chunks);
+    if (arena->current)
+        memset(arena->current + mark.used, 0, arena->used - mark.used);
+    arena->used = mark.used;
+}
+
 void arena_free(Arena *arena)
 {
     if (!arena)
         return;
-    release_all(arena);
+    release_from(arena, 0);
     g_array_unref(arena->releases);
     g_ptr_array_unref(arena->chunks);
     g_free(arena);

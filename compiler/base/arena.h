@@ -13,6 +13,14 @@ Arena *arena_new(void);
 void arena_free(Arena *arena);
 /* Frees what is in it; the arena is empty and may be used again. */
 void arena_clear(Arena *arena);
+/* Frees what came into it after the mark, and leaves all that was there before. */
+typedef struct ArenaMark {
+    guint chunks, releases;
+    char *current;
+    gsize used;
+} ArenaMark;
+ArenaMark arena_mark(const Arena *arena);
+void arena_rewind(Arena *arena, ArenaMark mark);
 
 /* Zeroed bytes, owned by the arena. */
 gpointer arena_alloc(Arena *arena, gsize size);

@@ -217,6 +217,12 @@ void people_forget(Listing *people)
     g_clear_pointer(&people->arena, arena_free);
 }
 
+void people_forget_with(Listing *people, Arena *arena)
+{
+    if (people->arena)
+        arena_defer(arena, (GDestroyNotify)arena_free, g_steal_pointer(&people->arena));
+}
+
 static void add_all(Session *session, Listing *people)
 {
     RosterRow row;

@@ -36,6 +36,8 @@ void people_prepare(Listing *people, guint from, guint until);
 void people_prepared(Listing *people);
 /* What was read again is of no use once a person is told. */
 void people_forget(Listing *people);
+/* The same, once that arena goes: findings that are told later point into it. */
+void people_forget_with(Listing *people, Arena *arena);
 /* Each process needs files of its own: a place in a file is shared by all who inherit it. */
 gboolean people_reopen(Session *session, Listing *people);
 /* Adds those people of the rosters that lie in the cases' clinic folders, and beside their files, who

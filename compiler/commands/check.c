@@ -20,6 +20,9 @@ typedef struct Tally {
     GHashTable *languages; /* tag -> what stops a sheet in it, as RuleId; RULE_COUNT: nothing */
     GHashTable *phrases;   /* tag -> const Phrases*, or NULL where they cannot be read */
     const Template *template;
+    Arena *read, *worked;  /* what files say; what is worked out of the one at hand */
+    GHashTable *acts;      /* what a protocol does, as rules_acts() -> Case* of the first that does it */
+    Diagnostics *nothing;  /* found in a file that was forgotten */
 } Tally;
 
 /* ---- the language of a patient's sheet ---- */
@@ -167,7 +170,10 @@ static int check_listed(Session *session, Listing *people, const RosterRow *row,
     check_words(session, &file, plan, tally);
     letters_check(session, alone);
     int status = check_told(session, &file, row->source, tally);
-    people_forget(people);
+    if (session->format == FINDINGS_SARIF) /* its one log at the end holds all */
+        people_forget_with(people, tally->arena);
+    else
+        people_forget(people);
     return status;
 }
 
@@ -186,7 +192,7 @@ static int check_roster(Session *session, const char *path, Tally *tally)
         more = roster_next(people->roster, own.arena, &row);
         int status = more ? check_listed(&own, people, &row, tally) : EXIT_FINE;
         worst = MAX(worst, status);
-        if (session->format != FINDINGS_SARIF) /* its one log at the end holds all */
+        if (session->format != FINDINGS_SARIF)
             arena_free(own.arena);
     }
     return worst;
@@ -198,21 +204,51 @@ static gboolean needed_later(const char *path, const Plan *plan)
     return fhir_is(path) || (plan && (plan->approved || plan->protocol->acceptances.items->len > 0));
 }
 
+/* Of the file only its name, and where its clinic stands, are left. */
+static void forget(Tally *tally, Case *file, ArenaMark mark)
+{
+    *file = (Case){.path = file->path, .kind = file->kind, .clinic = file->clinic, .shelf = file->shelf,
+                   .folder = file->folder, .diagnostics = tally->nothing};
+    arena_rewind(tally->read, mark);
+}
+
+/* Forgets a protocol in which nothing was found: those that follow are compared with what it does, and when one does
+ * the same it is read again.  FALSE when the system fails at that. */
+static gboolean forget_if_alone(Session *session, Tally *tally, Case *file, ArenaMark mark)
+{
+    GError *error = NULL;
+    g_autofree char *acts = rules_acts(file);
+    Case *first = acts ? g_hash_table_lookup(tally->acts, acts) : NULL;
+    if (first && !first->protocol && !loader_load(session->loader, first->path, first, &error)) {
+        commands_system_error(error);
+        return FALSE;
+    }
+    if (!acts || first || strcmp(file->path, "-") == 0)
+        return TRUE;
+    g_hash_table_insert(tally->acts, g_steal_pointer(&acts), file);
+    if (diagnostics_count(file->diagnostics) == 0)
+        forget(tally, file, mark);
+    return TRUE;
+}
+
 /* Judges one file; *plan is what is needed of it later, or NULL.  FALSE when the system fails. */
 static gboolean check_one(Session *session, const char *path, Tally *tally, Case *file, Plan **plan)
 {
     Session own = *session;
-    own.arena = arena_new();
-    gboolean read = commands_judge(&own, path, file, plan);
+    own.arena = tally->worked;
+    ArenaMark mark = arena_mark(tally->read);
+    gboolean read = commands_judge_in(&own, tally->read, path, file, plan);
     if (read) {
         check_language(&own, file, tally);
         check_words(&own, file, *plan, tally);
     }
     if (read && needed_later(path, *plan)) {
         arena_defer(session->arena, (GDestroyNotify)arena_free, own.arena);
+        tally->worked = arena_new();
         return TRUE;
     }
-    arena_free(own.arena);
+    read = read && forget_if_alone(session, tally, file, mark);
+    arena_clear(tally->worked);
     *plan = NULL;
     return read;
 }
@@ -269,10 +305,11 @@ gboolean commands_collect(Session *session, const char *word, GPtrArray *paths, 
 static GPtrArray *once_each(Session *session, const GPtrArray *paths)
 {
     g_autoptr(GHashTable) seen = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL);
+    g_autofree char *here = g_get_current_dir();
     GPtrArray *each = arena_list(session->arena);
     for (guint i = 0; i < paths->len; i++) {
         char *path = g_ptr_array_index(paths, i);
-        if (g_hash_table_add(seen, g_canonicalize_filename(path, NULL)))
+        if (g_hash_table_add(seen, g_canonicalize_filename(path, here)))
             g_ptr_array_add(each, path);
     }
     return each;
@@ -321,7 +358,14 @@ int command_check(Session *session)
     tally.causes = told_new();
     arena_defer(session->arena, (GDestroyNotify)g_hash_table_unref, tally.told);
     arena_defer(session->arena, (GDestroyNotify)g_hash_table_unref, tally.causes);
+    tally.acts = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL);
+    arena_defer(session->arena, (GDestroyNotify)g_hash_table_unref, tally.acts);
+    tally.nothing = diagnostics_new(session->arena);
+    tally.read = arena_new();
+    tally.worked = arena_new();
+    arena_defer(session->arena, (GDestroyNotify)arena_free, tally.read);
     int worst = check_all(session, once_each(session, paths), &tally);
+    arena_free(tally.worked);
     say_folded(&tally);
     if (session->format == FINDINGS_TEXT)
         terminal_say(stderr, "%u %s checked, %u with findings that stop a sheet%s\n", tally.files,

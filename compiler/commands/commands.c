@@ -153,7 +153,7 @@ static void find_approved(Session *session, const Case *file, Plan *plan)
     if (!PRESENT(file->protocol->approval) || !PRESENT(*seal) || !plan->seal || seal_same(plan->seal, seal->text))
         return;
     Case kept;
-    PlanContext context = {session->now, DOSEWRIGHT_VERSION, file->digest, NULL, FALSE, NULL};
+    PlanContext context = {session->now, DOSEWRIGHT_VERSION, file->digest, NULL, FALSE, NULL, NULL};
     if (loader_kept(session->arena, file, seal->text, &kept, &context.rules, &plan->spoilt)) {
         plan->spoilt = NULL;
         plan->approved = plan_build(session->arena, kept.clinic, kept.shelf, kept.protocol, file->patient, &context);
@@ -165,7 +165,7 @@ static Plan *plan_of(Session *session, const Case *file, const char *alike)
     if (!file->clinic || !file->shelf || !file->protocol || (file->kind == FILE_PATIENT && !file->patient))
         return NULL;
     PlanContext context = {session->now, DOSEWRIGHT_VERSION, file->digest, rules_basis(), session->options.now != NULL,
-                           alike};
+                           alike, file->seals};
     Plan *plan = plan_build(session->arena, file->clinic, file->shelf, file->protocol, file->patient, &context);
     find_approved(session, file, plan);
     rules_check(plan, file->diagnostics);
@@ -177,9 +177,10 @@ void commands_together(Session *session, const GPtrArray *cases)
 {
     g_autoptr(GHashTable) known = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL);
     g_autoptr(GPtrArray) all = g_ptr_array_new();
+    g_autofree char *here = g_get_current_dir();
     for (guint i = 0; i < cases->len; i++) {
         const Case *file = g_ptr_array_index(cases, i);
-        g_hash_table_add(known, g_canonicalize_filename(file->path, NULL));
+        g_hash_table_add(known, g_canonicalize_filename(file->path, here));
         g_ptr_array_add(all, (gpointer)file);
     }
     for (guint i = 0; i < cases->len; i++)
@@ -197,6 +198,11 @@ Plan *commands_plan(Session *session, const Case *file) { return plan_of(session
 
 gboolean commands_judge(Session *session, const char *path, Case *out, Plan **plan)
 {
+    return commands_judge_in(session, NULL, path, out, plan);
+}
+
+gboolean commands_judge_in(Session *session, Arena *own, const char *path, Case *out, Plan **plan)
+{
     GError *error = NULL;
     *plan = NULL;
     if (fhir_is(path)) {
@@ -204,7 +210,8 @@ gboolean commands_judge(Session *session, const char *path, Case *out, Plan **pl
         *plan = read ? commands_plan(session, out) : NULL;
         return read;
     }
-    if (!loader_load(session->loader, path, out, &error)) {
+    if (!(own ? loader_load_in(session->loader, own, path, out, &error)
+              : loader_load(session->loader, path, out, &error))) {
         commands_system_error(error);
         return FALSE;
     }

@@ -94,6 +94,8 @@ RuleId commands_language_fault(Session *session, const char *folder, const char 
 /* Loads a file, plans and judges it.  *plan is NULL when the files do not make
  * one.  FALSE when the system failed (already said). */
 gboolean commands_judge(Session *session, const char *path, Case *out, Plan **plan);
+/* The same, with what the file itself says in an arena of the caller's (loader_load_in); NULL: in the loader's. */
+gboolean commands_judge_in(Session *session, Arena *own, const char *path, Case *out, Plan **plan);
 /* Loads a person out of a bundle (FHIR), and the rest from --rest.  FALSE when the system failed
  * (already said). */
 gboolean commands_load_bundle(Session *session, const char *path, Case *out);

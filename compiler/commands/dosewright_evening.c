@@ -172,7 +172,7 @@ static Plan *plan_numbered(Gathering *gathering, Case *file, const Plan *judged)
     *patient = *file->patient;
     patient->sheet = (Number){read, sheet->number};
     file->patient = patient;
-    const PlanContext context = {judged->now, commands_version(), file->digest, judged->rules, FALSE, NULL};
+    const PlanContext context = {judged->now, commands_version(), file->digest, judged->rules, FALSE, NULL, NULL};
     Plan *plan = plan_build(gathering->memory, file->clinic, file->shelf, file->protocol, patient, &context);
     return says_the_same(gathering, sheet, plan) ? plan : NULL;
 }

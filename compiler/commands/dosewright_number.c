@@ -12,7 +12,7 @@ Plan *number_plan(Session *session, Case *file, const Plan *judged, const Record
     file->patient = patient;
     const Value *alike = plan_value(judged, NULL, VALUE_alike);
     const PlanContext context = {given->made, commands_version(), file->digest, judged->rules, judged->dated_by_hand,
-                                 alike->set ? alike->text : NULL};
+                                 alike->set ? alike->text : NULL, file->seals};
     return plan_build(session->arena, file->clinic, file->shelf, file->protocol, patient, &context);
 }
 

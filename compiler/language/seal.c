@@ -16,6 +16,7 @@ typedef struct Writer {
     GString *path; /* of the value that is written: "clinic.phones.night.number" */
     const FieldRow *row;
     gboolean bad; /* a value could not be read */
+    SealMemo *memo;
 } Writer;
 
 static void record_write(Writer *writer, RecordId record, gconstpointer from);
@@ -294,6 +295,59 @@ static void record_write(Writer *writer, RecordId record, gconstpointer from)
     }
 }
 
+/* ---- what is kept ---- */
+
+/* The lines of one record. */
+typedef struct Kept {
+    guint at; /* where it stood in its list: its lines say so */
+    GString *lines;
+    gboolean bad;
+} Kept;
+
+struct SealMemo {
+    GHashTable *kept; /* record -> Kept* */
+};
+
+static void kept_free(gpointer thing)
+{
+    Kept *kept = thing;
+    g_string_free(kept->lines, TRUE);
+    g_free(kept);
+}
+
+SealMemo *seal_memo_new(Arena *arena)
+{
+    SealMemo *memo = arena_new0(arena, SealMemo);
+    memo->kept = g_hash_table_new_full(NULL, NULL, NULL, kept_free);
+    arena_defer(arena, (GDestroyNotify)g_hash_table_unref, memo->kept);
+    return memo;
+}
+
+static void keep(SealMemo *memo, gconstpointer from, guint at, const GString *out, gsize start, gboolean bad)
+{
+    Kept *kept = g_new(Kept, 1);
+    *kept = (Kept){at, g_string_new_len(out->str + start, (gssize)(out->len - start)), bad};
+    g_hash_table_insert(memo->kept, (gpointer)from, kept);
+}
+
+/* record_write() of what many protocols share. */
+static void shared_write(Writer *writer, RecordId record, gconstpointer from, guint at)
+{
+    gsize start = writer->out->len;
+    gboolean bad_before = writer->bad;
+    const Kept *kept = writer->memo ? g_hash_table_lookup(writer->memo->kept, from) : NULL;
+    if (kept && kept->at == at) {
+        g_string_append_len(writer->out, kept->lines->str, (gssize)kept->lines->len);
+        writer->bad |= kept->bad;
+        return;
+    }
+    writer->bad = FALSE;
+    record_write(writer, record, from);
+    if (writer->memo)
+        keep(writer->memo, from, at, writer->out, start, writer->bad);
+    writer->bad |= bad_before;
+}
+
 /* ---- what a protocol uses of the shelf ---- */
 
 /* Names that were met, and the needles, which are named by gauge and length. */
@@ -384,7 +438,7 @@ static void shelf_write(Writer *writer, const Shelf *shelf, const Protocol *prot
             if (!row_named(&named, record, g_ptr_array_index(list->items, k)))
                 continue;
             g_string_append_printf(writer->path, ".%s.%u", lists.fields[i].key, ++used);
-            record_write(writer, record, g_ptr_array_index(list->items, k));
+            shared_write(writer, record, g_ptr_array_index(list->items, k), used);
             g_string_truncate(writer->path, above);
         }
     }
@@ -412,7 +466,7 @@ static void part_write(Writer *writer, const SealBasis *basis, SealPart part)
     switch (part) {
     case SEAL_PROTOCOL: record_write(writer, RECORD_Protocol, basis->protocol); break;
     case SEAL_APPROVAL: record_write(writer, RECORD_Approval, &basis->protocol->approval); break;
-    case SEAL_CLINIC: record_write(writer, RECORD_Clinic, basis->clinic); break;
+    case SEAL_CLINIC: shared_write(writer, RECORD_Clinic, basis->clinic, 0); break;
     case SEAL_SHELF: shelf_write(writer, basis->shelf, basis->protocol); break;
     case SEAL_RULES: g_string_append(writer->out, basis->rules); break;
     case SEAL_PARTS: g_assert_not_reached();
@@ -420,11 +474,11 @@ static void part_write(Writer *writer, const SealBasis *basis, SealPart part)
 }
 
 /* The texts of all parts; FALSE when a value in one could not be read. */
-static gboolean parts_write(const SealBasis *basis, GString *parts[SEAL_PARTS])
+static gboolean parts_write(const SealBasis *basis, SealMemo *memo, GString *parts[SEAL_PARTS])
 {
     gboolean bad = !basis->clinic || !basis->shelf || !basis->protocol;
     for (int part = 0; part < SEAL_PARTS; part++) {
-        Writer writer = {g_string_new(NULL), g_string_new(NULL), NULL, FALSE};
+        Writer writer = {g_string_new(NULL), g_string_new(NULL), NULL, FALSE, memo};
         parts[part] = writer.out;
         if (!bad)
             part_write(&writer, basis, (SealPart)part);
@@ -451,7 +505,7 @@ static char *digest_of(const char *text, int length)
 
 char *seal_protocol_text(Arena *arena, const Protocol *protocol)
 {
-    Writer writer = {g_string_new(NULL), g_string_new(part_words[SEAL_PROTOCOL]), NULL, FALSE};
+    Writer writer = {g_string_new(NULL), g_string_new(part_words[SEAL_PROTOCOL]), NULL, FALSE, NULL};
     record_write(&writer, RECORD_Protocol, protocol);
     char *text = writer.bad ? NULL : arena_copy(arena, writer.out->str);
     g_string_free(writer.out, TRUE);
@@ -475,17 +529,19 @@ static const char *digest_of_part(const char *text, SealPart part)
 char *seal_text(Arena *arena, const SealBasis *basis)
 {
     GString *parts[SEAL_PARTS];
-    gboolean fine = parts_write(basis, parts);
+    gboolean fine = parts_write(basis, NULL, parts);
     g_autofree char *whole = joined(parts);
     for (int part = 0; part < SEAL_PARTS; part++)
         g_string_free(parts[part], TRUE);
     return fine ? arena_copy(arena, whole) : NULL;
 }
 
-char *seal_make(Arena *arena, const SealBasis *basis)
+char *seal_make(Arena *arena, const SealBasis *basis) { return seal_make_kept(arena, basis, NULL); }
+
+char *seal_make_kept(Arena *arena, const SealBasis *basis, SealMemo *memo)
 {
     GString *parts[SEAL_PARTS];
-    gboolean fine = parts_write(basis, parts);
+    gboolean fine = parts_write(basis, memo, parts);
     g_autofree char *whole = joined(parts);
     g_autofree char *digest = digest_of(whole, SEAL_LENGTH);
     g_autoptr(GString) seal = g_string_new(digest);

@@ -28,6 +28,13 @@ typedef struct SealBasis {
  * when a file is missing or a value in it could not be read.  Owned by the arena. */
 char *seal_make(Arena *arena, const SealBasis *basis);
 
+/* What was written of clinics and of rows of a shelf, so that the next protocol's seal takes it as
+ * it is; whoever hands it over promises that these stay as and where they are until its arena goes. */
+typedef struct SealMemo SealMemo;
+SealMemo *seal_memo_new(Arena *arena);
+/* As seal_make(); memo may be NULL. */
+char *seal_make_kept(Arena *arena, const SealBasis *basis, SealMemo *memo);
+
 /* The sealed text itself: one value a line, "clinic.zone=15:America/Halifax". */
 char *seal_text(Arena *arena, const SealBasis *basis);
 /* The lines of the protocol alone, without its approval. */

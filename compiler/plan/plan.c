@@ -220,7 +220,7 @@ Plan *plan_build(Arena *arena, const Clinic *clinic, const Shelf *shelf, const P
     plan->dated_by_hand = context->dated_by_hand;
     plan->zone = zone_of(clinic, patient);
     plan->rules = context->rules ? context->rules : "";
-    plan->seal = seal_make(arena, &(SealBasis){clinic, shelf, protocol, plan->rules});
+    plan->seal = seal_make_kept(arena, &(SealBasis){clinic, shelf, protocol, plan->rules}, context->seals);
     add_injections(arena, plan);
     plan_references(arena, plan);
     plan_times(arena, plan);

@@ -251,6 +251,7 @@ typedef struct PlanContext {
     const char *rules;  /* as rules_basis prints them */
     gboolean dated_by_hand; /* now was typed in */
     const char *alike;  /* whom the person might be mistaken for, or NULL */
+    SealMemo *seals;    /* of the clinic and the shelf given, or NULL */
 } PlanContext;
 
 /* Works everything out.  patient may be NULL.  Owned by the arena. */

@@ -2,7 +2,9 @@
 #include "reader/reader.h"
 
 #include <string.h>
-#include <gio/gio.h>
+#include <sys/stat.h>
+
+#include <glib/gstdio.h>
 
 #include "reader/layout.h"
 #include "syntax/syntax.h"
@@ -34,6 +36,8 @@ struct Loader {
     GHashTable *sources; /* path -> const Source*, for files that many cases share */
     GHashTable *shared;  /* path -> Shared* */
     GHashTable *digests; /* Source* of this loader -> SHA-256 in hex */
+    SealMemo *seals;     /* of what is shared */
+    GHashTable *folders; /* folder of a file -> its clinic's, or NULL */
 };
 
 Loader *loader_new(Arena *arena, const char *clinic_folder)
@@ -44,20 +48,23 @@ Loader *loader_new(Arena *arena, const char *clinic_folder)
     loader->sources = g_hash_table_new(g_str_hash, g_str_equal);
     loader->shared = g_hash_table_new(g_str_hash, g_str_equal);
     loader->digests = g_hash_table_new(NULL, NULL);
+    loader->seals = seal_memo_new(arena);
+    loader->folders = g_hash_table_new(g_str_hash, g_str_equal);
+    arena_defer(arena, (GDestroyNotify)g_hash_table_unref, loader->folders);
     arena_defer(arena, (GDestroyNotify)g_hash_table_unref, loader->sources);
     arena_defer(arena, (GDestroyNotify)g_hash_table_unref, loader->shared);
     arena_defer(arena, (GDestroyNotify)g_hash_table_unref, loader->digests);
     return loader;
 }
 
-/* Raises file_too_large; any other failure is the system's. */
-static gboolean read_source(Loader *loader, const char *path, Diagnostics *diagnostics,
+/* Raises file_too_large; any other failure is the system's.  Known again is only what stays with the loader. */
+static gboolean read_source(Loader *loader, Arena *arena, const char *path, Diagnostics *diagnostics,
                             const Source **out, GError **error)
 {
     *out = g_hash_table_lookup(loader->sources, path);
     if (*out)
         return TRUE;
-    SourceStatus status = source_read(loader->arena, path, SYNTAX_FILE_LIMIT, out, error);
+    SourceStatus status = source_read(arena, path, SYNTAX_FILE_LIMIT, out, error);
     if (status == SOURCE_UNREADABLE)
         return FALSE;
     if (status == SOURCE_TOO_LARGE) {
@@ -66,7 +73,8 @@ static gboolean read_source(Loader *loader, const char *path, Diagnostics *diagn
         finding_help(finding, "split the file, or check that it is the file you meant");
         return TRUE;
     }
-    g_hash_table_insert(loader->sources, arena_copy(loader->arena, path), (gpointer)*out);
+    if (arena == loader->arena)
+        g_hash_table_insert(loader->sources, arena_copy(arena, path), (gpointer)*out);
     return TRUE;
 }
 
@@ -76,29 +84,27 @@ void loader_put(Loader *loader, const char *path, const char *text)
     g_hash_table_insert(loader->sources, arena_copy(loader->arena, path), (gpointer)source);
 }
 
-static gboolean parse(Loader *loader, const char *path, Diagnostics *diagnostics, Parsed *out,
+static gboolean parse(Loader *loader, Arena *arena, const char *path, Diagnostics *diagnostics, Parsed *out,
                       GError **error)
 {
     *out = (Parsed){0};
-    if (!read_source(loader, path, diagnostics, &out->source, error))
+    if (!read_source(loader, arena, path, diagnostics, &out->source, error))
         return FALSE;
     if (out->source->length == 0 && diagnostics_count(diagnostics) > 0)
         return TRUE;
-    out->root = syntax_parse(loader->arena, out->source, diagnostics);
+    out->root = syntax_parse(arena, out->source, diagnostics);
     if (out->root)
         out->known = reader_kind(out->root, diagnostics, &out->kind);
     return TRUE;
 }
 
-char *loader_clinic_folder(Loader *loader, const char *path)
+static char *folder_above(Arena *arena, const char *from)
 {
-    if (loader->clinic_folder)
-        return arena_copy(loader->arena, loader->clinic_folder);
-    g_autofree char *folder = strcmp(path, "-") == 0 ? g_strdup(".") : g_path_get_dirname(path);
+    g_autofree char *folder = g_strdup(from);
     for (int step = 0; step < STEPS_UP; step++) {
         g_autofree char *candidate = g_build_filename(folder, CLINIC_FILE, NULL);
         if (g_file_test(candidate, G_FILE_TEST_IS_REGULAR))
-            return arena_copy(loader->arena, folder);
+            return arena_copy(arena, folder);
         g_autofree char *whole = g_canonicalize_filename(folder, NULL);
         if (strcmp(whole, "/") == 0)
             break;
@@ -109,6 +115,20 @@ char *loader_clinic_folder(Loader *loader, const char *path)
         folder = up;
     }
     return NULL;
+}
+
+/* Looked for once for all files of a folder. */
+char *loader_clinic_folder(Loader *loader, const char *path)
+{
+    gpointer known;
+    if (loader->clinic_folder)
+        return arena_copy(loader->arena, loader->clinic_folder);
+    g_autofree char *folder = strcmp(path, "-") == 0 ? g_strdup(".") : g_path_get_dirname(path);
+    if (g_hash_table_lookup_extended(loader->folders, folder, NULL, &known))
+        return known;
+    known = folder_above(loader->arena, folder);
+    g_hash_table_insert(loader->folders, arena_copy(loader->arena, folder), known);
+    return known;
 }
 
 /* A path inside a folder; nothing is put before it when the folder is this one. */
@@ -192,7 +212,7 @@ static gboolean companion(Loader *loader, const char *path, FileKind wanted,
                           Diagnostics *diagnostics, GPtrArray *sources, Node **root, GError **error)
 {
     Parsed parsed;
-    if (!parse(loader, path, diagnostics, &parsed, error))
+    if (!parse(loader, loader->arena, path, diagnostics, &parsed, error))
         return FALSE;
     *root = NULL;
     g_ptr_array_add(sources, (gpointer)parsed.source);
@@ -229,13 +249,8 @@ static const Shared *shared_file(Loader *loader, const char *path, FileKind want
     return known;
 }
 
-static gboolean load_clinic(Loader *loader, const char *folder, Case *out, GPtrArray *sources,
-                            Node *own, GError **error)
+static gboolean load_clinic(Loader *loader, const char *folder, Case *out, GPtrArray *sources, GError **error)
 {
-    if (own) {
-        out->clinic = reader_clinic(loader->arena, own, out->diagnostics);
-        return TRUE;
-    }
     g_autofree char *path = inside(folder, CLINIC_FILE, NULL);
     const Shared *shared = shared_file(loader, path, FILE_CLINIC, error);
     if (!shared)
@@ -262,6 +277,7 @@ static gboolean load_shelf(Loader *loader, const char *folder, Place from, Case 
     g_ptr_array_add(sources, (gpointer)shared->source);
     diagnostics_append(out->diagnostics, shared->diagnostics);
     out->shelf = shared->shelf;
+    out->seals = loader->seals;
     return TRUE;
 }
 
@@ -360,14 +376,22 @@ static gboolean load_protocol(Loader *loader, const char *folder, Case *out, GPt
     return read_protocol(loader, path, out, sources, error) && take_approved(loader, folder, out, sources, error);
 }
 
-static void read_own(Loader *loader, const Parsed *parsed, Case *out)
+static void read_own(Arena *arena, const Parsed *parsed, Case *out)
 {
     if (parsed->kind == FILE_PROTOCOL)
-        out->protocol = reader_protocol(loader->arena, parsed->root, out->diagnostics);
+        out->protocol = reader_protocol(arena, parsed->root, out->diagnostics);
     else if (parsed->kind == FILE_PATIENT)
-        out->patient = reader_patient(loader->arena, parsed->root, out->diagnostics);
+        out->patient = reader_patient(arena, parsed->root, out->diagnostics);
+    else if (parsed->kind == FILE_CLINIC)
+        out->clinic = reader_clinic(arena, parsed->root, out->diagnostics);
     else if (parsed->kind == FILE_SHELF)
-        out->shelf = reader_shelf(loader->arena, parsed->root, out->diagnostics);
+        out->shelf = reader_shelf(arena, parsed->root, out->diagnostics);
+}
+
+static char *digest_of_source(Arena *arena, const Source *source)
+{
+    g_autofree char *digest = digest_hex(source->text, source->length);
+    return arena_copy(arena, digest);
 }
 
 /* What many cases share is read through once. */
@@ -376,36 +400,45 @@ static const char *digest_of_file(Loader *loader, const Source *source)
     char *known = g_hash_table_lookup(loader->digests, source);
     if (known)
         return known;
-    g_autofree char *digest = digest_hex(source->text, source->length);
-    known = arena_copy(loader->arena, digest);
+    known = digest_of_source(loader->arena, source);
     g_hash_table_insert(loader->digests, (gpointer)source, known);
     return known;
 }
 
-/* Of what is said of the person (NULL: of a file's case), and of the digests of all files. */
-static const char *digest_of(Loader *loader, Arena *arena, const char *said, const GPtrArray *sources)
+/* Of the digests of all files, own first unless NULL, and of what is said of the person (NULL: of a file). */
+static const char *digest_of(Loader *loader, Arena *arena, const Source *own, const GPtrArray *sources,
+                             const char *said)
 {
-    g_autoptr(GChecksum) sum = g_checksum_new(G_CHECKSUM_SHA256);
-    for (guint i = 0; i < sources->len; i++)
-        g_checksum_update(sum, (const guchar *)digest_of_file(loader, g_ptr_array_index(sources, i)), -1);
+    DigestRun *run = digest_run_new();
+    for (guint i = 0; i < sources->len; i++) {
+        const Source *source = g_ptr_array_index(sources, i);
+        const char *digest = source == own ? digest_of_source(arena, source) : digest_of_file(loader, source);
+        digest_run_add(run, digest, strlen(digest));
+    }
     if (said)
-        g_checksum_update(sum, (const guchar *)said, -1);
-    return arena_copy(arena, g_checksum_get_string(sum));
+        digest_run_add(run, said, strlen(said));
+    g_autofree char *digest = digest_run_end(run);
+    return arena_copy(arena, digest);
 }
 
 gboolean loader_load(Loader *loader, const char *path, Case *out, GError **error)
 {
-    *out = (Case){.path = path, .diagnostics = diagnostics_new(loader->arena)};
+    return loader_load_in(loader, loader->arena, path, out, error);
+}
+
+gboolean loader_load_in(Loader *loader, Arena *own, const char *path, Case *out, GError **error)
+{
+    *out = (Case){.path = path, .diagnostics = diagnostics_new(own)};
     Parsed parsed;
-    if (!parse(loader, path, out->diagnostics, &parsed, error))
+    if (!parse(loader, own, path, out->diagnostics, &parsed, error))
         return FALSE;
     check_name(loader, path, &parsed, out->diagnostics);
     if (!parsed.root || !parsed.known)
         return TRUE;
     out->kind = parsed.kind;
-    GPtrArray *sources = arena_list(loader->arena);
+    GPtrArray *sources = arena_list(own);
     g_ptr_array_add(sources, (gpointer)parsed.source);
-    read_own(loader, &parsed, out);
+    read_own(own, &parsed, out);
     const char *folder = loader_clinic_folder(loader, path);
     out->folder = folder;
     if (!folder && parsed.kind != FILE_CLINIC) {
@@ -416,15 +449,14 @@ gboolean loader_load(Loader *loader, const char *path, Case *out, GError **error
             tell_misnamed(loader, finding, above, CLINIC_FILE);
         return TRUE;
     }
-    Node *own = parsed.kind == FILE_CLINIC ? parsed.root : NULL;
-    if (!load_clinic(loader, folder ? folder : ".", out, sources, own, error))
+    if (parsed.kind != FILE_CLINIC && !load_clinic(loader, folder, out, sources, error))
         return FALSE;
     if (parsed.kind == FILE_PROTOCOL || parsed.kind == FILE_PATIENT)
         if (!load_shelf(loader, folder, parsed.root->place, out, sources, error))
             return FALSE;
     if (out->patient && !load_protocol(loader, folder, out, sources, error))
         return FALSE;
-    out->digest = digest_of(loader, loader->arena, NULL, sources);
+    out->digest = digest_of(loader, own, parsed.source, sources, NULL);
     return TRUE;
 }
 
@@ -473,11 +505,11 @@ gboolean loader_listed(Loader *loader, const char *path, const Listed *listed, C
                 "put clinic.yaml in this folder or one above it, or name its folder with --clinic");
         return TRUE;
     }
-    if (!load_clinic(loader, folder, out, sources, NULL, error) ||
+    if (!load_clinic(loader, folder, out, sources, error) ||
         !load_shelf(loader, folder, root->place, out, sources, error) ||
         !share_protocol(loader, folder, out, sources, error))
         return FALSE;
-    out->digest = digest_of(loader, listed->arena, listed->words, sources);
+    out->digest = digest_of(loader, listed->arena, NULL, sources, listed->words);
     return TRUE;
 }
 
@@ -500,8 +532,8 @@ gboolean loader_list(Arena *arena, const char *folder, GPtrArray *out, GError **
     for (guint i = 0; i < names->len; i++) {
         const char *name = g_ptr_array_index(names, i);
         g_autofree char *path = g_build_filename(folder, name, NULL);
-        gboolean link = g_file_test(path, G_FILE_TEST_IS_SYMLINK);
-        if (!link && g_file_test(path, G_FILE_TEST_IS_DIR)) {
+        GStatBuf there;
+        if (g_lstat(path, &there) == 0 && S_ISDIR(there.st_mode)) {
             if (strcmp(name, KEPT_FOLDER) == 0)
                 continue;
             if (!loader_list(arena, path, out, error))

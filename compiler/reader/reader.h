@@ -44,6 +44,7 @@ typedef struct Case {
     const char *folder;     /* of its clinic, or NULL */
     gboolean neighbour;     /* nobody named it: read to be compared, without shelf and protocol */
     gboolean apart;         /* it lies outside the clinic's folder, perhaps as a copy */
+    SealMemo *seals;        /* of clinic and shelf, when other cases share them; or NULL */
     const char *digest;     /* of all the bytes read for it: SHA-256, in hex, of those of its files */
     Diagnostics *diagnostics;
 } Case;
@@ -59,6 +60,9 @@ void loader_put(Loader *loader, const char *path, const char *text);
 /* Loads one file ("-" is standard input) and what it needs.  FALSE with *error
  * set when the system fails; findings go to out->diagnostics. */
 gboolean loader_load(Loader *loader, const char *path, Case *out, GError **error);
+/* The same, with what the file itself says in an arena of the caller's, so that it can be forgotten
+ * alone; what other files share stays with the loader. */
+gboolean loader_load_in(Loader *loader, Arena *own, const char *path, Case *out, GError **error);
 
 /* The same of a person who stands in the roster at this path: root holds the person's keys
  * and words all that is said of the person, for the digest.  The case and its findings are

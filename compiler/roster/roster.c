@@ -1,9 +1,11 @@
 /* roster: the rows of the file, one after the other; see roster.h. */
 #include "roster/roster.h"
 
+#include <errno.h>
 #include <stdio.h>
 #include <string.h>
 #include <sys/stat.h>
+#include <unistd.h>
 
 #include "roster/parts.h"
 
@@ -383,17 +385,29 @@ static gboolean read_everyone(Roster *roster, Diagnostics *diagnostics)
 static void close_file(gpointer file) { fclose(file); }
 static void free_line(gpointer line) { g_string_free(line, TRUE); }
 
+/* Up to HEAD bytes. */
+static ssize_t read_head(int descriptor, char *head)
+{
+    ssize_t got;
+    do
+        got = read(descriptor, head, HEAD);
+    while (got < 0 && errno == EINTR);
+    return got;
+}
+
 gboolean roster_is(const char *path)
 {
     char head[HEAD + 1];
     if (g_str_has_suffix(path, ".csv") || g_str_has_suffix(path, ".tsv"))
         return TRUE;
-    gboolean plain = g_str_has_suffix(path, ".yaml") && g_file_test(path, G_FILE_TEST_IS_REGULAR);
-    FILE *file = plain ? fopen(path, "re") : NULL;
-    if (!file)
+    int descriptor = g_str_has_suffix(path, ".yaml") ? source_open(path, NULL) : -1;
+    if (descriptor < 0)
         return FALSE;
-    head[fread(head, 1, HEAD, file)] = '\0';
-    fclose(file);
+    ssize_t got = read_head(descriptor, head);
+    close(descriptor);
+    if (got < 0)
+        return FALSE;
+    head[got] = '\0';
     const char *line = head;
     while (*line && says_nothing(line))
         line += strcspn(line, "\n") + (strchr(line, '\n') ? 1 : 0);

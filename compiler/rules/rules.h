@@ -29,6 +29,9 @@ const char *rules_basis(void);
 /* Compares the files of one call, as const Case*, with neighbours behind them: what two of them
  * must not share is a finding of both, when one of the two was named. */
 void rules_together(const GPtrArray *cases);
+/* What a protocol does, in its clinic, without its names, its reasons and who wrote it: two files with the same are
+ * copies (protocol_copy).  A digest that the caller frees; NULL where the files are not all there. */
+char *rules_acts(const Case *file);
 
 /* ---- the people of one roster, however long it is ---- */
 

@@ -128,29 +128,38 @@ static void compare_sheets(Shared *shared, const Case *file)
     compare(shared, file, number, at_sheet);
 }
 
-/* What a protocol does, without its names, its reasons and who wrote it. */
-static char *acts_of(Arena *arena, const Case *file)
+static gboolean is_act(const char *line)
 {
     static const char *const apart[] = {"protocol.protocol", "protocol.title", "protocol.revision", "protocol.author",
                                         "protocol.why", "protocol.acceptances"};
-    char *text = seal_protocol_text(arena, file->protocol);
-    if (!text)
+    for (gsize i = 0; i < G_N_ELEMENTS(apart); i++)
+        if (g_str_has_prefix(line, apart[i]))
+            return FALSE;
+    return *line != '\n';
+}
+
+char *rules_acts(const Case *file)
+{
+    if (file->kind != FILE_PROTOCOL || !file->protocol || !file->clinic || !file->shelf ||
+        !PRESENT(file->protocol->protocol))
         return NULL;
-    GString *acts = g_string_new(NULL);
-    g_auto(GStrv) lines = g_strsplit(text, "\n", -1);
-    for (char **line = lines; *line; line++) {
-        gboolean kept = **line;
-        for (gsize i = 0; i < G_N_ELEMENTS(apart); i++)
-            kept = kept && !g_str_has_prefix(*line, apart[i]);
-        if (kept)
-            g_string_append_printf(acts, "%s\n", *line);
+    Arena *arena = arena_new();
+    const char *text = seal_protocol_text(arena, file->protocol);
+    DigestRun *run = digest_run_new();
+    digest_run_add(run, clinic_of(file), strlen(clinic_of(file)) + 1);
+    for (const char *line = text; line && *line;) {
+        gsize length = strcspn(line, "\n") + 1; /* each line has its end */
+        if (is_act(line))
+            digest_run_add(run, line, length);
+        line += length;
     }
-    return g_string_free(acts, FALSE);
+    arena_free(arena);
+    g_autofree char *digest = digest_run_end(run);
+    return text ? g_steal_pointer(&digest) : NULL;
 }
 
 void rules_together(const GPtrArray *cases)
 {
-    Arena *arena = arena_new();
     Shared codes = shared_new(RULE_person_twice, "name a person once, and of two files of one order keep one; two "
                                                  "orders are two calls");
     Shared names = shared_new(RULE_person_alike, "compare the two orders: is it one person under two codes?");
@@ -167,14 +176,13 @@ void rules_together(const GPtrArray *cases)
                 compare(&orders, file, file->patient->order.text, at_order);
             compare_sheets(&sheets, file);
             compare_names(&names, file);
-        } else if (file->kind == FILE_PROTOCOL && file->protocol && file->clinic && file->shelf) {
-            g_autofree char *text = acts_of(arena, file);
-            if (text && PRESENT(file->protocol->protocol))
-                compare(&acts, file, text, at_protocol);
+        } else {
+            g_autofree char *digest = rules_acts(file);
+            if (digest)
+                compare(&acts, file, digest, at_protocol);
         }
     }
     GHashTable *tables[] = {codes.first, names.first, orders.first, sheets.first, acts.first};
     for (gsize i = 0; i < G_N_ELEMENTS(tables); i++)
         g_hash_table_unref(tables[i]);
-    arena_free(arena);
 }

@@ -20,7 +20,7 @@ int main(int argc, char **argv)
     if (!loader_load(loader, argv[1], &file, NULL) || !file.patient)
         return 3;
     const Instant now = 1795442400; /* 2026-11-23T10:00-04:00 */
-    const PlanContext context = {now, "bench", file.digest, "", FALSE, NULL};
+    const PlanContext context = {now, "bench", file.digest, "", FALSE, NULL, NULL};
     Plan *plan = plan_build(arena, file.clinic, file.shelf, file.protocol, file.patient, &context);
     const Template *template = template_read(arena, argv[2], "home-injection", file.diagnostics, NULL);
     const Phrases *phrases = phrases_read(arena, argv[2], "en", file.diagnostics, NULL);

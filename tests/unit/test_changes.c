@@ -33,7 +33,7 @@ static Plan *plan_of(Arena *arena, const char *which, const ChangeCase *change)
     Diagnostics *found = diagnostics_new(arena);
     g_autofree char *protocol = g_strconcat("protocols/", which, ".yaml", NULL);
     g_autofree char *patient = g_strconcat("patients/", which, ".yaml", NULL);
-    PlanContext context = {1795000000, "test", "0123456789abcdef", "", FALSE, NULL};
+    PlanContext context = {1795000000, "test", "0123456789abcdef", "", FALSE, NULL, NULL};
     return plan_build(arena, reader_clinic(arena, read_changed(arena, found, "clinic.yaml", change), found),
                       reader_shelf(arena, read_changed(arena, found, "shelf.yaml", change), found),
                       reader_protocol(arena, read_changed(arena, found, protocol, change), found),

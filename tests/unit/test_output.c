@@ -59,7 +59,7 @@ static Document *document_with(Fixture *fixture, const char *old, const char *ne
 {
     Arena *arena = fixture->arena;
     Diagnostics *found = fixture->diagnostics;
-    PlanContext context = {1795000000, "test", "0123456789abcdef", "", dated_by_hand, NULL};
+    PlanContext context = {1795000000, "test", "0123456789abcdef", "", dated_by_hand, NULL, NULL};
     Plan *plan = plan_build(arena, reader_clinic(arena, read_file(fixture, "clinic.yaml", NULL, NULL), found),
                             reader_shelf(arena, read_file(fixture, "shelf.yaml", NULL, NULL), found),
                             reader_protocol(arena, read_file(fixture, "protocols/base.yaml", NULL, NULL), found),

@@ -46,7 +46,7 @@ static Plan *plan_with(Fixture *fixture, const char *which, const Change *change
     Shelf *shelf = reader_shelf(arena, file_of(fixture, "shelf.yaml", change), diagnostics);
     Protocol *order = reader_protocol(arena, file_of(fixture, arena_copy(arena, protocol), change), diagnostics);
     Patient *person = reader_patient(arena, file_of(fixture, arena_copy(arena, patient), change), diagnostics);
-    PlanContext context = {1795000000, "test", "0123456789abcdef", "", FALSE, NULL};
+    PlanContext context = {1795000000, "test", "0123456789abcdef", "", FALSE, NULL, NULL};
     return plan_build(arena, clinic, shelf, order, person, &context);
 }
 
