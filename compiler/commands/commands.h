@@ -59,6 +59,8 @@ typedef struct Session {
     Instant now;
     FindingsFormat format;
     gboolean glance; /* the record is read alone, and was looked at as a whole before */
+    Record *seen;    /* at a glance: as it was opened first, of the clinic in this folder; or NULL */
+    const char *seen_in;
     Loader *loader;
     gint64 last_number; /* the highest of the sheets of the people's files looked at, named or beside */
     GHashTable *alike; /* as alike_new(); NULL: whom a person might be mistaken for is not asked */

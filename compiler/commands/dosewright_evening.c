@@ -172,7 +172,8 @@ static Plan *plan_numbered(Gathering *gathering, Case *file, const Plan *judged)
     *patient = *file->patient;
     patient->sheet = (Number){read, sheet->number};
     file->patient = patient;
-    const PlanContext context = {judged->now, commands_version(), file->digest, judged->rules, FALSE, NULL, NULL};
+    const PlanContext context = {judged->now, commands_version(), file->digest, judged->rules, FALSE, NULL,
+                                 file->seals};
     Plan *plan = plan_build(gathering->memory, file->clinic, file->shelf, file->protocol, patient, &context);
     return says_the_same(gathering, sheet, plan) ? plan : NULL;
 }
@@ -245,16 +246,19 @@ static void open_sheet(gpointer made_by, Arena *arena, SlipSheet *sheet)
     sheet->pages = pages;
 }
 
-/* FALSE when it could not be worded, and so was never printed. */
+/* FALSE when it could not be worded, and so was never printed; of the sheet that the record holds, with the
+ * same code, it is known. */
 static gboolean add_sheet(Gathering *gathering, NightPerson *person, const GPtrArray *injections)
 {
     NightSheet *sheet = arena_new0(gathering->memory, NightSheet);
     Maker *maker = arena_new0(gathering->memory, Maker);
     *maker = (Maker){person, injections, gathering->template};
     *sheet = (NightSheet){injections, open_sheet, maker};
-    Arena *tried = arena_new();
-    gboolean fine = word(maker, tried) != NULL;
-    arena_free(tried);
+    gboolean fine = gathering->record != NULL;
+    Arena *tried = fine ? NULL : arena_new();
+    if (tried)
+        fine = word(maker, tried) != NULL;
+    g_clear_pointer(&tried, arena_free);
     if (fine)
         g_ptr_array_add(person->sheets, sheet);
     return fine;

@@ -22,12 +22,18 @@ gboolean commands_record(Session *session, const Case *file, Record **record)
     *record = NULL;
     if (!file->clinic || !PRESENT(file->clinic->record) || !PRESENT(file->clinic->clinic))
         return TRUE;
+    if (session->seen && g_strcmp0(session->seen_in, file->folder) == 0) {
+        *record = session->seen;
+        return TRUE;
+    }
     const RecordPlace place = place_of(session, file);
     *record = record_open(session->arena, &place, &error);
     if (*record)
         arena_defer(session->arena, close_record, *record);
     else
         commands_system_error(error);
+    session->seen = session->glance ? *record : NULL;
+    session->seen_in = file->folder;
     return *record != NULL;
 }
 

@@ -5,7 +5,8 @@
 #include "desk/file.h"
 #include "desk/tonight.h"
 
-#define AHEAD 60 /* seconds by which clocks may differ */
+#define AHEAD 60  /* seconds by which clocks may differ */
+#define LISTED 60 /* sheets of the record that one word finds: a lot is that of thousands */
 
 /* A call while its page is made. */
 typedef struct Call {
@@ -242,6 +243,7 @@ static void show_found(const Call *call, const GPtrArray *rows, const GPtrArray 
                          g_ptr_array_index(rows, i));
     if (rows->len == 0 && sheets)
         show_sheets(call, sheets);
+    view_flag(call->view, "more_sheets", sheets && sheets->len >= LISTED);
     view_flag(call->view, "nobody", rows->len == 0 && (!sheets || sheets->len == 0));
     view_flag(call->view, "not_tonight", rows->len == 0 && sheets && sheets->len > 0);
 }
@@ -250,7 +252,11 @@ static void show_found(const Call *call, const GPtrArray *rows, const GPtrArray 
 static gboolean show_word(Call *call, Answer *answer)
 {
     g_autoptr(GError) error = NULL;
-    const GPtrArray *sheets = call->record ? record_lookup(call->record, call->word, &error) : NULL;
+    const Zone *zone = call->file.clinic->zone.zone;
+    Day evening = night_evening(zone, call->session->now);
+    const GPtrArray *sheets = !call->record ? NULL
+                              : record_lookup_some(call->record, call->word, LISTED, night_noon(zone, evening),
+                                                   night_noon(zone, evening + 1), &error);
     if (error) {
         commands_system_error(g_steal_pointer(&error));
         page_said(call->desk, call->request, call->session, answer);

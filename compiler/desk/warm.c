@@ -49,6 +49,20 @@ static gboolean goes_well(const Desk *desk, const char *name, gint64 until)
     return answer != NULL;
 }
 
+/* What every answer reads: the sheet's template, and the words of the clinic's languages. */
+static void keep_words(const Desk *desk, Arena *arena)
+{
+    Session *session = page_session(desk);
+    const char *folder = session->options.templates ? session->options.templates : commands_templates(arena);
+    Case file;
+    wording_keep(folder, COMMANDS_TEMPLATE, NULL);
+    if (commands_clinic(session, &file) == EXIT_FINE)
+        for (guint i = 0; i < file.clinic->languages.items->len; i++)
+            if (PRESENT(*(const Text *)g_ptr_array_index(file.clinic->languages.items, i)))
+                wording_keep(folder, NULL, ((const Text *)g_ptr_array_index(file.clinic->languages.items, i))->text);
+    arena_free(session->arena);
+}
+
 /* On a busy machine only some, so that nobody waits for the desk. */
 void server_warm(const Desk *desk)
 {
@@ -57,6 +71,7 @@ void server_warm(const Desk *desk)
     const gint64 until = g_get_monotonic_time() + TRIED_MS * 1000;
     const GPtrArray *names = protocol_names(arena, desk);
     own.glance = TRUE;
+    keep_words(desk, arena);
     for (guint i = 0; i < MIN(names->len, PROTOCOLS) && g_get_monotonic_time() < until; i++)
         if (goes_well(desk, g_ptr_array_index(names, i), until))
             lay_out(&own, g_ptr_array_index(names, i));

@@ -128,12 +128,11 @@ static char *plain(Arena *arena, const char *from, gsize length)
 
 const char *record_value(Arena *arena, const char *body, const char *word)
 {
-    gsize size = strlen(word);
-    for (const char *line = body; line && *line; line = strchr(line, '\n') ? strchr(line, '\n') + 1 : NULL)
-        if (strncmp(line, word, size) == 0 && line[size] == ':' && line[size + 1] == ' ') {
-            const char *value = line + size + 2, *end = strchr(value, '\n');
-            return plain(arena, value, end ? (gsize)(end - value) : strlen(value));
-        }
+    g_autofree char *wanted = g_strconcat(word, ": ", NULL);
+    const gsize size = strlen(wanted);
+    for (const char *at = body ? strstr(body, wanted) : NULL; at; at = strstr(at + size, wanted))
+        if (at == body || at[-1] == '\n')
+            return plain(arena, at + size, strcspn(at + size, "\n"));
     return NULL;
 }
 

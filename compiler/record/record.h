@@ -171,6 +171,9 @@ const RecordEntry *record_last(const RecordSheet *sheet, RecordKind kind);
  * caller chooses. */
 /* By person code, name or part of it, spoken code, telephone, lot, order or number. */
 GPtrArray *record_lookup(Record *record, const char *word, GError **error);
+/* Of them the newest, so many at most, and all with something to be injected between two instants: a lot
+ * may be that of thousands. */
+GPtrArray *record_lookup_some(Record *record, const char *word, int most, Instant from, Instant until, GError **error);
 /* With an act in from <= act < until, or a window that reaches into it. */
 GPtrArray *record_between(Record *record, Instant from, Instant until, GError **error);
 /* TRUE when it has an act, or a window that reaches, behind this time. */

@@ -125,17 +125,43 @@ GPtrArray *record_of_person(Record *record, const char *person, GError **error)
                      (const char *const[]){person}, 1, error);
 }
 
+#define FOUND "SELECT sheet FROM word WHERE word >= $1 AND word < $2 " \
+              "UNION SELECT sheet FROM entry WHERE sheet = $3 AND " NUMBERED \
+              " UNION SELECT sheet FROM entry WHERE person = $4 AND " NUMBERED
+
+typedef struct Lookup {
+    char *folded, *after; /* between them lies each word that begins so */
+    gboolean number;
+} Lookup;
+
+static Lookup lookup_of(Arena *arena, const char *word)
+{
+    g_autofree char *folded = record_folded(word);
+    return (Lookup){arena_copy(arena, folded), arena_format(arena, "%s\364\217\277\277", folded),
+                    *folded && strspn(folded, "0123456789") == strlen(folded) && strlen(folded) < 16};
+}
+
 GPtrArray *record_lookup(Record *record, const char *word, GError **error)
 {
-    g_autofree char *folded = record_folded(word), *after = g_strconcat(folded, "\364\217\277\277", NULL);
-    gboolean number = *folded && strspn(folded, "0123456789") == strlen(folded) && strlen(folded) < 16;
-    const char *values[] = {folded, after, number ? folded : "0", word};
-    if (!*folded)
-        return arena_list(record->arena);
-    return sheets_of(record, "SELECT sheet FROM word WHERE word >= $1 AND word < $2 "
-                     "UNION SELECT sheet FROM entry WHERE sheet = $3 AND " NUMBERED
-                     " UNION SELECT sheet FROM entry WHERE person = $4 AND " NUMBERED " ORDER BY sheet",
-                     values, G_N_ELEMENTS(values), error);
+    const Lookup found = lookup_of(record->arena, word);
+    const char *values[] = {found.folded, found.after, found.number ? found.folded : "0", word};
+    return *found.folded ? sheets_of(record, FOUND " ORDER BY sheet", values, G_N_ELEMENTS(values), error)
+                         : arena_list(record->arena);
+}
+
+GPtrArray *record_lookup_some(Record *record, const char *word, int most, Instant from, Instant until, GError **error)
+{
+    const Lookup found = lookup_of(record->arena, word);
+    const char *values[] = {found.folded, found.after, found.number ? found.folded : "0", word,
+                            arena_format(record->arena, "%d", most),
+                            arena_format(record->arena, "%" G_GINT64_FORMAT, from),
+                            arena_format(record->arena, "%" G_GINT64_FORMAT, until)};
+    return *found.folded
+               ? sheets_of(record, "WITH found AS (" FOUND ") SELECT sheet FROM (SELECT sheet FROM found "
+                           "ORDER BY sheet DESC LIMIT $5) AS newest UNION SELECT found.sheet FROM found "
+                           "JOIN due ON due.sheet = found.sheet WHERE due.last >= $6 AND due.first < $7 ORDER BY sheet",
+                           values, G_N_ELEMENTS(values), error)
+               : arena_list(record->arena);
 }
 
 static gboolean due(const RecordSheet *sheet, Instant from, Instant until)

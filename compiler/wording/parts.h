@@ -39,9 +39,12 @@ struct Phrases {
     const char *tag, *reviewer;
     Place unreviewed;    /* where a reviewer would be named */
     gboolean right_to_left;
-    const Source *source;
+    const Source *source, *under; /* under: of the set that it is based on, or NULL */
     GHashTable *phrases; /* id -> Phrase* */
 };
+
+/* What wording_keep() read from this file; NULL when nothing was, or when a file has changed since. */
+gpointer wording_kept(const char *path);
 
 const Phrase *phrase_named(const Phrases *phrases, const char *id);
 
@@ -89,6 +92,7 @@ typedef struct TemplateSection {
 } TemplateSection;
 
 struct Template {
+    const Source *source;
     const char *name;
     const char *title;    /* phrase id; NULL: the protocol's own title */
     gboolean for_clinic;  /* read by the clinic, in its own language */

@@ -303,12 +303,17 @@ static void read_phrases(Phrases *phrases, const Node *root, Diagnostics *diagno
         read_phrase(phrases, diagnostics, &list->entries[i]);
 }
 
+static char *path_of(const char *folder, const char *tag)
+{
+    g_autofree char *file = g_strconcat(tag, ".yaml", NULL);
+    return g_build_filename(folder, "languages", file, NULL);
+}
+
 /* The set's own file; NULL after a finding or with *error. */
 static const Node *read_file(Arena *arena, const char *folder, const char *tag, const Source **source,
                              Diagnostics *diagnostics, GError **error)
 {
-    g_autofree char *file = g_strconcat(tag, ".yaml", NULL);
-    g_autofree char *path = g_build_filename(folder, "languages", file, NULL);
+    g_autofree char *path = path_of(folder, tag);
     if (strchr(tag, '/') || !g_file_test(path, G_FILE_TEST_IS_REGULAR)) {
         Finding *finding = finding_add(diagnostics, RULE_language_missing, PLACE_NOWHERE);
         finding_fact(finding, "%s", tag);
@@ -323,6 +328,10 @@ static const Node *read_file(Arena *arena, const char *folder, const char *tag, 
 Phrases *phrases_read(Arena *arena, const char *folder, const char *tag, Diagnostics *diagnostics, GError **error)
 {
     const Source *source = NULL, *under = NULL;
+    g_autofree char *path = path_of(folder, tag);
+    Phrases *known = wording_kept(path);
+    if (known)
+        return known;
     guint before = diagnostics_open(diagnostics, SEVERITY_ERROR);
     const Node *root = read_file(arena, folder, tag, &source, diagnostics, error);
     if (!root)
@@ -332,6 +341,7 @@ Phrases *phrases_read(Arena *arena, const char *folder, const char *tag, Diagnos
     const Node *whole = base ? read_file(arena, folder, base, &under, diagnostics, error) : NULL;
     if (base && !whole)
         return NULL;
+    phrases->under = under;
     if (whole && phrases->reviewer && !reviewer_of(whole)) { /* most of its words are the other set's */
         phrases->reviewer = NULL;
         phrases->unreviewed = reviewer_place(whole);

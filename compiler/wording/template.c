@@ -360,11 +360,16 @@ Template *template_read(Arena *arena, const char *folder, const char *name, Diag
 {
     g_autofree char *path = g_build_filename(folder, name, "template.yaml", NULL);
     const Source *source;
+    Template *known = wording_kept(path);
+    if (known)
+        return known;
     if (source_read(arena, path, TEMPLATE_FILE_LIMIT, &source, error) == SOURCE_UNREADABLE)
         return NULL;
     guint before = diagnostics_open(diagnostics, SEVERITY_ERROR);
     const Node *root = syntax_parse(arena, source, diagnostics);
     TemplateReading reading = {arena, diagnostics};
     Template *template = root ? read_template(&reading, root, name) : NULL;
+    if (template)
+        template->source = source;
     return diagnostics_open(diagnostics, SEVERITY_ERROR) == before ? template : NULL;
 }

@@ -176,6 +176,11 @@ void phrases_showing(const Phrases *phrases, ValueId value, GString *out);
 Template *template_read(Arena *arena, const char *folder, const char *name, Diagnostics *diagnostics,
                         GError **error);
 
+/* Reads a template and a phrase set, each of which may be NULL, for the whole process: as long as their
+ * files hold the same bytes, template_read() and phrases_read() give what was read here.  FALSE when one
+ * has findings or cannot be read, and nothing is kept.  For a server before it forks; no thread runs. */
+gboolean wording_keep(const char *folder, const char *name, const char *tag);
+
 /* TRUE when the clinic reads it, in its own language, and not the person. */
 gboolean template_for_clinic(const Template *template);
 

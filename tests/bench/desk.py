@@ -16,7 +16,8 @@ ROOT = os.path.dirname(os.path.dirname(HERE))
 sys.path.insert(0, os.path.join(ROOT, "tests"))
 import desk # noqa: E402
 
-PAGES = ["/", "/call", "/call?word=LC-2041", "/call?word=ZZ-00777", "/new", "/person/LC-2041", "/desk.css"]
+PAGES = ["/", "/call", "/call?word=LC-2041", "/call?word=ZZ-00777", "/call?word=Maren", "/call?word=A1234", "/new",
+         "/person/LC-2041", "/worklist", "/protocols", "/protocol/evening-trigger", "/desk.css"]
 SECONDS = 5
 
 

@@ -126,6 +126,12 @@ static void test_found_again(void **state)
         assert_int_equal(record_lookup(record, words[i], NULL)->len, 1);
     assert_int_equal(record_lookup(record, "nobody", NULL)->len, 0);
     assert_int_equal(record_lookup(record, "' OR 1=1 --", NULL)->len, 0);
+    for (gsize i = 0; i < G_N_ELEMENTS(words); i++) { /* the newest, or what is due then */
+        assert_int_equal(record_lookup_some(record, words[i], 1, 0, 1, NULL)->len, 1);
+        assert_int_equal(record_lookup_some(record, words[i], 0, 2000900, 2000901, NULL)->len, 1);
+        assert_int_equal(record_lookup_some(record, words[i], 0, 0, 1, NULL)->len, 0);
+    }
+    assert_int_equal(record_lookup_some(record, "nobody", 9, 2000900, 2000901, NULL)->len, 0);
     assert_int_equal(record_between(record, 2000900, 2000901, NULL)->len, 1); /* the window's last second */
     assert_int_equal(record_between(record, 2000901, 2086400, NULL)->len, 0); /* between two acts */
     assert_int_equal(record_between(record, 2086400, 2086401, NULL)->len, 1);
