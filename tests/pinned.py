@@ -2,7 +2,8 @@
 """What is said, planned and worded is pinned also away from the samples: of every case of tests/rules
 that checks one person's file, tests/pinned has what differs from the clean clinic: lines that are
 gone (-) and new ones (+) of the findings with their facts and help, of the plan (there the new text of a
-value alone), and of the words of a draft in English; so, but for the words, of each case of tests/pinned.case, which belongs to no rule.
+value alone), of the words of a draft in English, and of its shape (how its blocks are set, and the numbers from
+which its pictures are drawn); so, but for the words, of each case of tests/pinned.case, which belongs to no rule.
 Of a case that checks other files it has the findings alone.  What all of them share stands whole in clean.txt.
 All but that is made in one process (.build/drivers/plans).
 
@@ -29,7 +30,7 @@ MORE = "pinned.case" # of no rule
 MOST_LINES = 60 # of all differences
 ASKS = "glyph_missing.case" # check asks the other program, which tests/mutate cannot let it
 PERSON = re.compile(r"patients/[\w.-]+\.yaml")
-TEXTS = ("findings", "plan", "words")
+TEXTS = ("findings", "plan", "words", "shape")
 
 
 def seconds(now):
@@ -81,16 +82,16 @@ class Driver:
         self.process.wait()
 
     def texts(self, now, path):
-        """{"findings": text, "plan": text, "words": text}"""
+        """{"findings": text, "plan": text, "words": text, "shape": text}"""
         self.process.stdin.write(f"{seconds(now)} {path}\n")
         self.process.stdin.flush()
         return {kind: self.text() for kind in TEXTS}
 
     def ask(self, now, path):
-        """{"findings": lines, "plan": lines, "words": lines}"""
+        """The same in lines, as far as they last."""
         texts = self.texts(now, path)
         for code in re.findall(r'"check_code":\{"text":"(\w+)"', texts["plan"]):
-            texts["words"] = texts["words"].replace(code, "CODE")
+            texts["words"], texts["shape"] = (texts[kind].replace(code, "CODE") for kind in ("words", "shape"))
         return {kind: kept(text, kind) for kind, text in texts.items()}
 
 

@@ -2,13 +2,14 @@
  * the seconds of now, a space and the path of a patient's file; each answer is one line of
  * JSON: the findings as "severity rule", and the plan as "dosewright plan --format json".
  * usage: plans [TEMPLATES]
- * With a folder of templates each answer is three texts instead, a line with a form feed behind
- * each: the findings as a terminal shows them, the plan, and the words of a draft. */
+ * With a folder of templates each answer is four texts instead, a line with a form feed behind
+ * each: the findings as a terminal shows them, the plan, the words of a draft, and its shape (shown.h). */
 #include <stdio.h>
 #include <string.h>
 
 #include "reader/reader.h"
 #include "rules/rules.h"
+#include "shown.h"
 #include "wording/wording.h"
 
 static const char *severity_word(const Finding *finding)
@@ -67,27 +68,31 @@ static Words words_read(const char *folder)
     return words;
 }
 
-static void add_words(Arena *arena, GString *out, const Words *words, const Plan *plan, Diagnostics *diagnostics)
+static void add_words(Arena *arena, GString *out, GString *shown, const Words *words, const Plan *plan,
+                      Diagnostics *diagnostics)
 {
     for (guint i = 0; plan && plan_complete(plan) && i < plan->injections->len; i++) {
         g_autoptr(GPtrArray) one = g_ptr_array_new();
         g_ptr_array_add(one, g_ptr_array_index(plan->injections, i));
         const Document *document = wording_sheet(arena, plan, one, words->template, words->phrases, TRUE,
                                                  diagnostics);
-        if (document)
-            wording_text(document, out);
+        if (!document)
+            continue;
+        wording_text(document, out);
+        add_shown(shown, document);
     }
 }
 
 static void add_texts(Arena *arena, GString *out, const Words *words, const Plan *plan, Diagnostics *diagnostics)
 {
     g_autoptr(GString) said = g_string_new(NULL);
-    add_words(arena, said, words, plan, diagnostics); /* finds something too */
+    g_autoptr(GString) shown = g_string_new(NULL);
+    add_words(arena, said, shown, words, plan, diagnostics); /* finds something too */
     diagnostics_print(diagnostics, out, FALSE);
     g_string_append(out, "\n\f\n");
     if (plan)
         plan_print_json(plan, out);
-    g_string_append_printf(out, "\n\f\n%s\n\f", said->str);
+    g_string_append_printf(out, "\n\f\n%s\n\f\n%s\n\f", said->str, shown->str);
 }
 
 static void answer(const char *path, Instant now, const Words *words)
