@@ -4,6 +4,7 @@
 #include <string.h>
 
 #define CHUNK_SIZE (64 * 1024)
+#define FIRST_CHUNK (4 * 1024) /* many an arena holds a few words and goes */
 #define ALIGNMENT 16
 
 typedef struct Release {
@@ -97,8 +98,8 @@ gpointer arena_alloc(Arena *arena, gsize size)
         return large;
     }
     if (!arena->current || arena->size - arena->used < rounded) {
-        arena->current = g_malloc0(CHUNK_SIZE);
-        arena->size = CHUNK_SIZE;
+        arena->size = arena->current || rounded > FIRST_CHUNK ? CHUNK_SIZE : FIRST_CHUNK;
+        arena->current = g_malloc0(arena->size);
         arena->used = 0;
         g_ptr_array_add(arena->chunks, arena->current);
     }

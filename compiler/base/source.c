@@ -9,6 +9,7 @@
 
 #include "base/confine.h"
 
+#define BLOCK 16384 /* bytes read at once */
 #define TAB_STOP 8
 #define EXCERPT_WIDTH 96 /* columns of a line shown round its span */
 
@@ -59,18 +60,21 @@ static SourceStatus unreadable(const char *path, GError **error)
 static SourceStatus read_all(int descriptor, const char *path, gsize limit, GByteArray *bytes,
                              GError **error)
 {
-    guint8 block[16 * 1024];
     for (;;) {
-        ssize_t got = read(descriptor, block, sizeof block);
+        guint before = bytes->len;
+        g_byte_array_set_size(bytes, before + BLOCK);
+        ssize_t got = read(descriptor, bytes->data + before, BLOCK);
+        int code = errno;
+        g_byte_array_set_size(bytes, before + (guint)MAX(got, 0));
+        errno = code;
         if (got < 0 && errno == EINTR)
             continue;
         if (got < 0)
             return unreadable(path, error);
         if (got == 0)
             return SOURCE_READ;
-        if (bytes->len + (gsize)got > limit)
+        if (bytes->len > limit)
             return SOURCE_TOO_LARGE;
-        g_byte_array_append(bytes, block, (guint)got);
     }
 }
 
