@@ -318,6 +318,10 @@ def check_record(folder, faults):
                    r"^\u25cb +4 2 am +LC-2152 .*to come", "no valid sheet: LC-2075, "):
         if not re.search(wanted, text, flags=re.M):
             faults.append(f"from the record {wanted} is not there:\n{text}")
+    told, anew = (run(where, "LC-2152", "patients", command="find")[1] for where in (own, folder))
+    check_steps(own, told, faults)
+    if re.findall(r"step \d+.*", told) != re.findall(r"step \d+.*", anew):
+        faults.append(f"pages from the record and counted anew differ: {told}{anew}")
     path = os.path.join(own, "patients", "LC-2066.yaml")
     with open(path, encoding="utf-8") as file:
         text = file.read()
@@ -330,6 +334,19 @@ def check_record(folder, faults):
     os.remove(path)
     if not re.search("no valid sheet: .*LC-2066", run(own, "patients")[1]):
         faults.append("a person whom only the record knows is left out in silence")
+
+
+def check_steps(own, text, faults):
+    """Each step that the words for a slip name stands on the page that they name, of the printed sheet; two
+    injections say the same sentence on two pages.  In the PDF by pdftotext: a step's number opens its panel."""
+    sheet = glob.glob(os.path.join(own, "sheets", "LC-2152-*.pdf"))[0]
+    named = re.findall(r"step (\d+) on page (\d+)", text)
+    for step, page in named:
+        words = subprocess.run(["pdftotext", "-f", page, "-l", page, sheet, "-"], capture_output=True, text=True).stdout
+        if not re.search(rf"^{step}(?!\d)", words, flags=re.M):
+            faults.append(f"step {step} of LC-2152 is not on page {page}")
+    if len({page for _, page in named}) < 3:
+        faults.append(f"the words name too few pages to tell: {named}")
 
 
 def check_roster(folder, faults):

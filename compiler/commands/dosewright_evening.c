@@ -16,6 +16,7 @@ typedef struct Gathering {
     GHashTable *phrases; /* tag -> const Phrases* */
     Arena *memory;       /* of whoever is looked at; kept with her when she is of tonight */
     gboolean kept;
+    const RecordSheet *printed; /* of whoever is looked at: the sheet that counts, or NULL */
     const char *folder;  /* of the templates */
     const char *clinic;  /* folder of the one clinic */
     Record *record;
@@ -166,6 +167,7 @@ static Plan *plan_numbered(Gathering *gathering, Case *file, const Plan *judged)
     const RecordSheet *sheet = sheet_of(gathering, file);
     if (!sheet)
         return NULL;
+    gathering->printed = sheet;
     take_notes(gathering, sheet);
     Patient *patient = arena_new0(gathering->memory, Patient);
     const Field read = {FIELD_READ, judged->patient->patient.at.place, judged->patient->patient.at.key};
@@ -207,10 +209,13 @@ typedef struct Maker {
     const NightPerson *person;
     const GPtrArray *injections;
     const Template *template;
+    const RecordSheet *printed; /* or NULL */
 } Maker;
 
-/* Pages are counted when a slip's words ask for one. */
+/* Pages are those of the sheet that was printed; where the record does not have them they are counted, when
+ * a slip's words ask for one. */
 typedef struct LazyPages {
+    const char *printed; /* "wipe 3, push 4", or NULL */
     Arena *arena;
     const Document *document;
     Paper paper;
@@ -218,10 +223,21 @@ typedef struct LazyPages {
     OutputLaid *laid;
 } LazyPages;
 
+static int printed_page(const char *panels, const char *name)
+{
+    gsize length = strlen(name);
+    for (const char *at = panels; at; at = strstr(at, ", ") ? strstr(at, ", ") + 2 : NULL)
+        if (strncmp(at, name, length) == 0 && at[length] == ' ')
+            return (int)g_ascii_strtoll(at + length, NULL, 10);
+    return 0;
+}
+
 static int page_of(const Block *block, gpointer data)
 {
     LazyPages *pages = data;
     g_autoptr(GError) error = NULL;
+    if (pages->printed)
+        return printed_page(pages->printed, block->role);
     if (!pages->tried)
         pages->laid = output_lay_out(pages->arena, pages->document, pages->paper, diagnostics_new(pages->arena),
                                      &error);
@@ -241,7 +257,9 @@ static void open_sheet(gpointer made_by, Arena *arena, SlipSheet *sheet)
     const Maker *maker = made_by;
     LazyPages *pages = arena_new0(arena, LazyPages);
     sheet->document = word(maker, arena);
-    *pages = (LazyPages){arena, sheet->document, maker->person->plan->clinic->paper.value, FALSE, NULL};
+    const char *printed = maker->printed
+                              ? record_fact(arena, maker->printed, "panel_pages", sheet->injection->number) : NULL;
+    *pages = (LazyPages){printed, arena, sheet->document, maker->person->plan->clinic->paper.value, FALSE, NULL};
     sheet->page_of = page_of;
     sheet->pages = pages;
 }
@@ -252,7 +270,7 @@ static gboolean add_sheet(Gathering *gathering, NightPerson *person, const GPtrA
 {
     NightSheet *sheet = arena_new0(gathering->memory, NightSheet);
     Maker *maker = arena_new0(gathering->memory, Maker);
-    *maker = (Maker){person, injections, gathering->template};
+    *maker = (Maker){person, injections, gathering->template, gathering->printed};
     *sheet = (NightSheet){injections, open_sheet, maker};
     gboolean fine = gathering->record != NULL;
     Arena *tried = fine ? NULL : arena_new();
@@ -365,6 +383,7 @@ static void begin_person(Gathering *gathering)
 {
     gathering->memory = arena_new();
     gathering->kept = FALSE;
+    gathering->printed = NULL;
 }
 
 static void end_person(Gathering *gathering)

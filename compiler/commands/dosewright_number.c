@@ -1,6 +1,8 @@
 /* dosewright_number: see dosewright_number.h. */
 #include "commands/dosewright_number.h"
 
+#include "output/output.h"
+
 Plan *number_plan(Session *session, Case *file, const Plan *judged, const RecordGiven *given)
 {
     Patient *patient = arena_new0(session->arena, Patient);
@@ -260,6 +262,18 @@ int number_take(Session *session, Case *file, gboolean draft, Plan **plan, Numbe
     return take(session, file, plan, numbering);
 }
 
+/* On which page each panel stands, as the finished files say it: whoever is called in the night names it. */
+static void add_pages(Arena *arena, const GPtrArray *files, GString *facts)
+{
+    for (guint i = 0; i < files->len; i++) {
+        const char *said = output_seal_record(arena, ((const PublishFile *)g_ptr_array_index(files, i))->bytes);
+        g_auto(GStrv) lines = g_strsplit(said ? said : "", "\n", -1);
+        for (char **line = lines; *line; line++)
+            if (g_str_has_prefix(*line, OUTPUT_PANELS))
+                g_string_append_printf(facts, "%s\n", *line);
+    }
+}
+
 int number_confirm(Session *session, const Plan *plan, const Numbering *numbering, const GPtrArray *files,
                    const Diagnostics *diagnostics)
 {
@@ -267,9 +281,10 @@ int number_confirm(Session *session, const Plan *plan, const Numbering *numberin
     const Patient *patient = plan->patient;
     if (!numbering->record)
         return EXIT_FINE;
-    const char *facts = record_facts(session->arena, plan, diagnostics);
+    g_autoptr(GString) facts = g_string_new(record_facts(session->arena, plan, diagnostics));
+    add_pages(session->arena, files, facts);
     if (record_printed(numbering->record, numbering->given.number, patient->patient.text, patient->prepared_by.text,
-                       facts, files, &error))
+                       facts->str, files, &error))
         return EXIT_FINE;
     terminal_say(stderr, "sheet %" G_GINT64_FORMAT " of %s is on the disk, but not confirmed in the record: print it "
                  "again before it is handed out\n", numbering->given.number, patient->patient.text);

@@ -4,11 +4,13 @@
 #include <string.h>
 
 #include "output/output.h"
-#include "page/page.h"
+#include "output/panels.h"
 
 struct OutputLaid {
     Arena *arena;
+    const Document *document;
     const Pages *pages;
+    Panels *panels; /* or NULL: nobody asked yet */
 };
 
 OutputLaid *output_lay_out(Arena *arena, const Document *document, Paper paper, Diagnostics *diagnostics,
@@ -22,7 +24,7 @@ OutputLaid *output_lay_out(Arena *arena, const Document *document, Paper paper, 
     guint before = diagnostics_open(diagnostics, SEVERITY_ERROR);
     if (ink && ink_set_language(ink, document->language, error)) {
         laid = arena_new0(arena, OutputLaid);
-        *laid = (OutputLaid){arena, page_lay_out(arena, ink, document, spec, diagnostics)};
+        *laid = (OutputLaid){arena, document, page_lay_out(arena, ink, document, spec, diagnostics), NULL};
         if (diagnostics_open(diagnostics, SEVERITY_ERROR) > before)
             laid = NULL;
     }
@@ -107,29 +109,10 @@ GBytes *output_look(Arena *arena, const Document *document, Paper paper, int pag
 
 /* ---- where a block stands ---- */
 
-typedef struct Seeking {
-    Arena *arena;
-    const char *words;
-    gboolean found;
-} Seeking;
-
-static void look(const PageBox *box, double left, gpointer data)
-{
-    Seeking *seeking = data;
-    (void)left;
-    seeking->found |= box->kind == BOX_TEXT && strcmp(box_words(seeking->arena, box), seeking->words) == 0;
-}
-
 int output_page_of(const Block *block, gpointer data)
 {
-    const OutputLaid *laid = data;
-    if (block->lines->len == 0)
-        return 0;
-    Seeking seeking = {laid->arena, line_text(laid->arena, g_ptr_array_index(block->lines, 0)), FALSE};
-    for (int page = 0; page < page_count(laid->pages); page++) {
-        box_visit(page_box(laid->pages, page), look, &seeking);
-        if (seeking.found)
-            return page + 1;
-    }
-    return 0;
+    OutputLaid *laid = data;
+    if (!laid->panels)
+        laid->panels = panels_of(laid->arena, laid->document, laid->pages);
+    return panels_page(laid->panels, block);
 }

@@ -94,6 +94,9 @@ GBytes *output_picture(GBytes *file, int page, int width, GError **error);
 
 /* TRUE when the file ends where its maker ended it and no byte differs. */
 gboolean output_seal_holds(GBytes *file);
+/* How lines of it begin that say on which page each panel of an injection stands:
+ * "panel_pages_1: wipe 3, push 4". */
+#define OUTPUT_PANELS "panel_pages_"
 /* The record, or NULL when the file has none. */
 const char *output_seal_record(Arena *arena, GBytes *file);
 /* The value behind a word of the record, or NULL. */

@@ -5,6 +5,7 @@
 #include "drawing/drawing.h"
 #include "output/output.h"
 #include "output/finish.h"
+#include "output/panels.h"
 #include "output/reader.h"
 #include "output/rims.h"
 #include "page/page.h"
@@ -88,6 +89,7 @@ typedef struct Press {
     GPtrArray *alternatives; /* of char* */
     GPtrArray *pages;        /* of PageBox* */
     GPtrArray *parts;        /* of const char*: the language of each part */
+    GString *panels;         /* lines of the record: the pages of a sheet's panels */
 } Press;
 
 /* A page of the file, whichever of its documents it belongs to. */
@@ -169,6 +171,8 @@ static gboolean draw_all(const Press *press, Ink *ink, const Document *document)
     const Pages *first = lay_out(press, ink, document), *second = lay_out(press, ink, document->second);
     if (!first || (document->second && !second))
         return FALSE;
+    if (!document->list)
+        panels_say(panels_of(press->arena, document, first), press->panels);
     g_autoptr(GArray) leaves = order_leaves(document, first, second);
     for (guint i = 0; i < leaves->len; i++)
         draw_leaf(press, ink, leaves, i);
@@ -216,7 +220,7 @@ static void record_values(GString *record, const Document *document, const PlanI
 }
 
 /* What a later reader must know of the making. */
-static const char *record_of(Arena *arena, const Document *document)
+static const char *record_of(Arena *arena, const Document *document, const GString *panels)
 {
     static const ValueId of_sheet[] = {VALUE_check_code,    VALUE_sheet_number,  VALUE_replaces_number,
                                        VALUE_order_number,  VALUE_person_code,   VALUE_protocol_name,
@@ -238,6 +242,7 @@ static const char *record_of(Arena *arena, const Document *document)
                       G_N_ELEMENTS(of_injection));
     g_string_append_printf(record, "acted_on: %s\n", plan_acted_on(arena, plan));
     g_string_append_printf(record, "seal: %s\n", plan->seal ? plan->seal : "-");
+    g_string_append_len(record, panels->str, (gssize)panels->len);
     g_string_append_printf(record, "page_label: %s\n", document->page_of);
     if (document->second)
         g_string_append_printf(record, "page_label_2: %s\n", document->second->page_of);
@@ -254,7 +259,9 @@ GBytes *output_pdf(Arena *arena, const Document *document, const Printing *print
 {
     output_reader_prepare();
     const PageSpec spec = page_spec(printing->paper, printing->large);
-    const Press press = {arena, printing, spec, diagnostics, arena_list(arena), arena_list(arena), arena_list(arena)};
+    g_autoptr(GString) panels = g_string_new(NULL);
+    const Press press = {arena, printing, spec, diagnostics, arena_list(arena), arena_list(arena), arena_list(arena),
+                         panels};
     Growing file = {g_byte_array_new(), output_marker_new()};
     cairo_surface_t *surface = cairo_pdf_surface_create_for_stream(collect, &file, spec.width / INK_POINT,
                                                                    spec.height / INK_POINT);
@@ -270,7 +277,8 @@ GBytes *output_pdf(Arena *arena, const Document *document, const Printing *print
     DrawnFigures figures = {drawn, 0};
     if (fine) {
         FinishWords words = {document->language, (const char *const *)press.parts->pdata, document->title,
-                             instant_text(arena, document->plan->zone, document->made_at), record_of(arena, document),
+                             instant_text(arena, document->plan->zone, document->made_at),
+                             record_of(arena, document, panels),
                              press.alternatives, read_content, &figures, file.marker};
         finished = output_finish(file.bytes, &words);
         g_assert(finished);
