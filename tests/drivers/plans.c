@@ -68,31 +68,44 @@ static Words words_read(const char *folder)
     return words;
 }
 
-static void add_words(Arena *arena, GString *out, GString *shown, const Words *words, const Plan *plan,
-                      Diagnostics *diagnostics)
+typedef struct Texts { GString *words, *shape; } Texts;
+
+static void add_sheet(Arena *arena, const Texts *texts, const Words *words, const Plan *plan,
+                      const GPtrArray *injections, Diagnostics *diagnostics)
 {
-    for (guint i = 0; plan && plan_complete(plan) && i < plan->injections->len; i++) {
+    const Document *document = wording_sheet(arena, plan, injections, words->template, words->phrases, TRUE,
+                                             diagnostics);
+    if (!document)
+        return;
+    wording_text(document, texts->words);
+    add_shown(arena, texts->shape, document);
+}
+
+/* Each injection's sheet, and the one of all where one may hold them. */
+static void add_sheets(Arena *arena, const Texts *texts, const Words *words, const Plan *plan, Diagnostics *diagnostics)
+{
+    if (!plan || !plan_complete(plan))
+        return;
+    for (guint i = 0; i < plan->injections->len; i++) {
         g_autoptr(GPtrArray) one = g_ptr_array_new();
         g_ptr_array_add(one, g_ptr_array_index(plan->injections, i));
-        const Document *document = wording_sheet(arena, plan, one, words->template, words->phrases, TRUE,
-                                                 diagnostics);
-        if (!document)
-            continue;
-        wording_text(document, out);
-        add_shown(shown, document);
+        add_sheet(arena, texts, words, plan, one, diagnostics);
     }
+    if (plan->injections->len > 1 && plan_one_sheet(plan))
+        add_sheet(arena, texts, words, plan, plan->injections, diagnostics);
 }
 
 static void add_texts(Arena *arena, GString *out, const Words *words, const Plan *plan, Diagnostics *diagnostics)
 {
     g_autoptr(GString) said = g_string_new(NULL);
-    g_autoptr(GString) shown = g_string_new(NULL);
-    add_words(arena, said, shown, words, plan, diagnostics); /* finds something too */
+    g_autoptr(GString) shape = g_string_new(NULL);
+    const Texts texts = {said, shape};
+    add_sheets(arena, &texts, words, plan, diagnostics); /* finds something too */
     diagnostics_print(diagnostics, out, FALSE);
     g_string_append(out, "\n\f\n");
     if (plan)
         plan_print_json(plan, out);
-    g_string_append_printf(out, "\n\f\n%s\n\f\n%s\n\f", said->str, shown->str);
+    g_string_append_printf(out, "\n\f\n%s\n\f\n%s\n\f", said->str, shape->str);
 }
 
 static void answer(const char *path, Instant now, const Words *words)

@@ -178,12 +178,33 @@ static void shown_block(Shown *shown, const Block *shape)
     shown->deep--;
 }
 
-static void add_shown(GString *out, const Document *document)
+static void shown_line(Arena *arena, GString *out, const char *name, const Line *line)
 {
+    if (!line)
+        return;
+    g_autofree char *text = g_strdelimit(g_strdup(line_text(arena, line)), "\n", '|');
+    shown_word(out, name, text);
+}
+
+/* What stands on every page. */
+static void shown_frame(Arena *arena, GString *out, const Document *shape)
+{
+    g_string_append(out, "document");
+    WORD(language), NUMBER(right_to_left), NUMBER(for_clinic), WORD(clinic), WORD(dated), WORD(page_of), WORD(draft);
+    WORD(banner), WORD(subject), WORD(page_sign);
+    shown_line(arena, out, "foot_call", shape->foot_call);
+    shown_line(arena, out, "foot_more", shape->foot_more);
+    g_string_append_c(out, '\n');
+}
+
+static void add_shown(Arena *arena, GString *out, const Document *document)
+{
+    shown_frame(arena, out, document);
     for (guint i = 0; i < document->sections->len; i++) {
         const DocumentSection *shape = g_ptr_array_index(document->sections, i);
         g_string_append(out, "section");
         WORD(role), NUMBER(new_page), NUMBER(shares), NUMBER(faces), WORD(mark);
+        shown_line(arena, out, "head", shape->head);
         g_string_append_c(out, '\n');
         Shown shown = {out, 1};
         for (guint j = 0; j < shape->blocks->len; j++)
