@@ -405,14 +405,15 @@ static const char *digest_of_file(Loader *loader, const Source *source)
     return known;
 }
 
-/* Of the digests of all files, own first unless NULL, and of what is said of the person (NULL: of a file). */
-static const char *digest_of(Loader *loader, Arena *arena, const Source *own, const GPtrArray *sources,
+/* Of the digests of all files, the first own of which no other case shares, and of what is said of the person
+ * (NULL: of a file). */
+static const char *digest_of(Loader *loader, Arena *arena, guint own, const GPtrArray *sources,
                              const char *said)
 {
     DigestRun *run = digest_run_new();
     for (guint i = 0; i < sources->len; i++) {
         const Source *source = g_ptr_array_index(sources, i);
-        const char *digest = source == own ? digest_of_source(arena, source) : digest_of_file(loader, source);
+        const char *digest = i < own ? digest_of_source(arena, source) : digest_of_file(loader, source);
         digest_run_add(run, digest, strlen(digest));
     }
     if (said)
@@ -456,7 +457,7 @@ gboolean loader_load_in(Loader *loader, Arena *own, const char *path, Case *out,
             return FALSE;
     if (out->patient && !load_protocol(loader, folder, out, sources, error))
         return FALSE;
-    out->digest = digest_of(loader, own, parsed.source, sources, NULL);
+    out->digest = digest_of(loader, own, 1, sources, NULL);
     return TRUE;
 }
 
@@ -509,7 +510,7 @@ gboolean loader_listed(Loader *loader, const char *path, const Listed *listed, C
         !load_shelf(loader, folder, root->place, out, sources, error) ||
         !share_protocol(loader, folder, out, sources, error))
         return FALSE;
-    out->digest = digest_of(loader, listed->arena, NULL, sources, listed->words);
+    out->digest = digest_of(loader, listed->arena, 0, sources, listed->words);
     return TRUE;
 }
 
