@@ -142,19 +142,24 @@ def numbers_on(sheet):
     return found
 
 
+def rail_over(rails, page, place):
+    left, _, base = place
+    above = [r for r in rails if r.page == page and r.y < base and base - r.y < 16 and r.wide() > 25 and r.thick_at(left + 0.6) is not None]
+    return max(above, key=lambda r: r.y) if above else None
+
+
 def place(sheet, panels, rails):
+    """A large number that hangs from no line, as "9" of a time in the stop box, is no panel's."""
     numbers, used = numbers_on(sheet), {}
     for panel in panels:
-        places = numbers.get(panel.page, {}).get(panel.number, [])
+        places = [p for p in numbers.get(panel.page, {}).get(panel.number, []) if rail_over(rails, panel.page, p)]
         order = (lambda p: (round(p[2]), -p[0])) if right_to_left(sheet) else (lambda p: (round(p[2]), p[0]))
         places = sorted(places, key=order)
         at = used.get((panel.page, panel.number), 0)
         used[panel.page, panel.number] = at + 1
         if at < len(places):
             panel.left, panel.top, panel.base = places[at]
-            above = [r for r in rails if r.page == panel.page and r.y < panel.base and panel.base - r.y < 16 and r.wide() > 25
-                     and r.thick_at(panel.left + 0.6) is not None]
-            panel.rail = max(above, key=lambda r: r.y) if above else None
+            panel.rail = rail_over(rails, panel.page, places[at])
     for panel, following in zip(panels, panels[1:] + [None]):
         if panel.rail is None:
             continue

@@ -1,11 +1,13 @@
 """The points that a program decides, each on one finished sheet.  A check returns what
 is wrong; nothing means the point holds.  Sources stand beside the points in words.py."""
+import collections
 import datetime
 import hashlib
 import json
 import os
 import re
 import subprocess
+import unicodedata
 import zoneinfo
 
 from panels import bare_stretches, facts_of, pattern, right_to_left, saying, says, squeezed
@@ -1046,7 +1048,15 @@ def in_kit(s, node):
 def in_loop(s, node):
     """The picture of a way back stands beside the words of it."""
     at = s.nodes.index(node)
-    return any(n.role == "P" and says(s, n.text(), "loop_words") for n in s.nodes[max(0, at - 6):at + 6])
+    near = [n.text() for n in s.nodes[max(0, at - 6):at + 6] if n.role == "P"]
+    if right_to_left(s): # words that join are read in another order: the same letters as often
+        return arabic_letters(s.build["phrases"]["loop_words"]) in map(arabic_letters, near)
+    return any(says(s, text, "loop_words") for text in near)
+
+
+def arabic_letters(text):
+    """The Unicode Standard: letters from hamza to yeh, without marks."""
+    return collections.Counter(re.findall("[\u0621-\u064a]", unicodedata.normalize("NFKC", text)))
 
 
 def figure_words(s, figure):
