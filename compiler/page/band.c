@@ -213,13 +213,23 @@ static void place_heading(Setter *setter, const Block *band)
     piece_close(setter, piece, put_heading(setter, band, 0, 0, BLOCK_WIDTH));
 }
 
-/* From the start of a band in which a needle is bare until it is covered, nobody touches a page. */
-static void mark_washed(Setter *setter, guint from)
+static gboolean uses_needle(const Block *band)
 {
+    for (guint i = 0; i < band->items->len; i++)
+        if (item_at(band, i)->kind == BLOCK_PANEL && item_at(band, i)->needle != NEEDLE_COVERED)
+            return TRUE;
+    return FALSE;
+}
+
+/* From the start of a band in which a needle is bare until it is covered, nobody touches a page. */
+static void mark_work(Setter *setter, const Block *band, guint from)
+{
+    const gboolean works = uses_needle(band);
     gboolean washed = FALSE;
     for (guint i = setter->pieces->len; i-- > from;) {
         Piece *piece = g_ptr_array_index(setter->pieces, i);
         piece->washed = washed |= piece->bare;
+        piece->works = works;
     }
 }
 
@@ -233,7 +243,7 @@ static void place_band(Setter *setter, const Block *band)
     for (guint i = 0; i < band->items->len; i++)
         place_item(&work, item_at(band, i));
     place_rows(&work);
-    mark_washed(setter, from);
+    mark_work(setter, band, from);
 }
 
 /* In large print what stands side by side stands below each other, and may be parted. */

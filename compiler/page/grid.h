@@ -14,7 +14,7 @@
  *     on to another page, at the last level but roomy again if two pages are emptier;
  *   - a kit for which page one has no room stands behind all else, and page one says where (kit_last.c);
  *   - filling and injecting face each other (an even page and the odd one behind it) or
- *     share a page; work on two pages opens on an even one;
+ *     share a page; work on two pages opens on an even one, and no leaf is turned within it;
  *   - what is left of a page is shared out between its bands and rows, up to AIR_MOST each. */
 #ifndef PAGE_GRID_H
 #define PAGE_GRID_H
@@ -38,7 +38,6 @@
 #define FOOT_AIR 2.1        /* above the rule */
 #define RULE_BARE 1.4       /* the rail of a row where a needle is bare */
 #define RULE_WAY 0.35       /* and where none is */
-#define RAIL_DROP 2.6       /* from a rail to its row's words */
 #define RADIUS 2.5          /* of boxes */
 #define TICK_SIDE 6.5
 #define TICK_LARGE 7.8
@@ -82,6 +81,7 @@ InkStyle grid_type(Print print, TypeSize size);
 
 typedef struct PageLevel {
     double band_gap, row_gap; /* air above a band, above a rail */
+    double rail_drop;         /* from a rail to its row's words */
     double picture;           /* width of a picture whose size says nothing */
     double pleasing;          /* of one that only pleases: so much of that; 0: left out */
     double number;            /* column of the panels' numbers; one more for two digits */

@@ -9,7 +9,7 @@
 #define COST_PAGE 100.0
 #define COST_LEVEL 4.0    /* of all that yields one level further */
 #define COST_LAST 22.0    /* of the last level: for a page less, not for a better end of one */
-#define COST_TURN 60.0    /* a leaf is turned between filling and injecting */
+#define COST_TURN 60.0    /* a leaf is turned between filling and injecting, or within either */
 #define COST_OPEN 25.0    /* work on two pages that does not open on an even one */
 #define COST_BARE 150.0   /* a needle is bare between two pages that lie open together: rather one page more */
 #define COST_WASHED 90.0  /* a leaf is turned with washed hands */
@@ -97,10 +97,12 @@ static GPtrArray *pieces_at(Setter *setter, const Stretch *stretch, int level)
     return stretch->pieces[level];
 }
 
-static gboolean any_bare(const GPtrArray *pieces)
+static const Piece *piece_at(const GPtrArray *pieces, guint index) { return g_ptr_array_index(pieces, index); }
+
+static gboolean works_from(const GPtrArray *pieces, guint from)
 {
-    for (guint i = 0; i < pieces->len; i++)
-        if (((const Piece *)g_ptr_array_index(pieces, i))->bare)
+    for (guint i = from; i < pieces->len; i++)
+        if (piece_at(pieces, i)->works)
             return TRUE;
     return FALSE;
 }
@@ -117,13 +119,11 @@ static void measure_all(Leaves *leaves)
         stretch->end = end;
         stretch->pieces = arena_alloc(setter->arena, (gsize)page_level_count * sizeof(GPtrArray *));
         memset(stretch->pieces, 0, (gsize)page_level_count * sizeof(GPtrArray *));
-        stretch->works = any_bare(pieces_at(setter, stretch, page_level_count - 1));
+        stretch->works = works_from(pieces_at(setter, stretch, page_level_count - 1), 0);
     }
 }
 
 /* ---- where a stretch is parted ---- */
-
-static const Piece *piece_at(const GPtrArray *pieces, guint index) { return g_ptr_array_index(pieces, index); }
 
 /* What a page holds on Letter: A4 breaks where Letter does. */
 double page_capacity(const Setter *setter)
@@ -154,7 +154,9 @@ static double cost_of_end(const GPtrArray *pieces, guint next, int page)
     for (guint i = next; page == 1 && i < pieces->len; i++)
         if (piece_at(pieces, i)->first_page)
             return COST_CALL;
-    return behind->section ? 0 : COST_PARTED + (behind->band ? 0 : COST_ROW_END);
+    if (behind->section)
+        return 0;
+    return COST_PARTED + (behind->band ? 0 : COST_ROW_END) + (!facing && works_from(pieces, next) ? COST_TURN : 0);
 }
 
 /* Page one has no running head. */

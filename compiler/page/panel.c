@@ -8,8 +8,8 @@
 #define WRITE_LABEL_AIR 2.0
 #define MOST_PICTURES 4
 
-/* Where the words of a panel stand, and its pictures. */
-typedef enum Arrangement { PICTURE_UNDER, PICTURE_BESIDE } Arrangement;
+/* Where the words of a panel stand, and its pictures; wide: beside, a label wider than a column. */
+typedef enum Arrangement { PICTURE_UNDER, PICTURE_BESIDE, PICTURE_WIDE, ARRANGEMENTS } Arrangement;
 
 static double least(const Setter *setter, double mm) { return setter->large ? mm * 1.46 : mm; }
 
@@ -39,6 +39,8 @@ static double put_number(Setter *setter, const Block *panel, double x, double y)
 /* Words inside a picture do not shrink with it: it gets a column, or most of one. */
 #define WITH_WORDS 56.0
 #define LEAST_WITH_WORDS 28.0
+#define LABEL_MOST 74.0
+#define LABEL_STEP 3.0
 #define LEFT_OVER 18.0 /* of each thing that is counted */
 #define LEAST_PICTURE 22.0
 #define LEAST_BARREL 54.0 /* of a barrel that is cut, for its pointer's words */
@@ -57,12 +59,30 @@ static double needed(const Setter *setter, const Figure *figure)
     return larger(least_width, size_of(setter, &figure->shape, offered).width);
 }
 
+/* Of a label: a column, or so wide that it takes the fewest lines. */
+static double label_wanted(const Setter *setter, const Figure *figure)
+{
+    if (!setter->wide_labels)
+        return WITH_WORDS;
+    const double type = grid_type(setter->print, TYPE_BODY).size;
+    double best = WITH_WORDS, low = size_of(setter, &figure->shape, (FigureRoom){best, type}).height;
+    for (double width = WITH_WORDS + LABEL_STEP; width <= LABEL_MOST; width += LABEL_STEP) {
+        double height = size_of(setter, &figure->shape, (FigureRoom){width, type}).height;
+        if (height < low - 1) {
+            low = height;
+            best = width;
+        }
+    }
+    return best;
+}
+
 static double wanted(const Setter *setter, const Figure *figure)
 {
     double picture = setter->level->picture * (figure->pleases ? setter->level->pleasing : 1);
     double each = MIN(LEFT_OVER, setter->level->picture / 2);
-    double words = figure->shape.kind == FIGURE_LEFT_OVER ? each * figure->shape.things.count
-                   : figure->shape.kind == FIGURE_READ_LABEL ? WITH_WORDS : MIN(WITH_WORDS, picture * 1.15);
+    double words = figure->shape.kind == FIGURE_LEFT_OVER    ? each * figure->shape.things.count
+                   : figure->shape.kind == FIGURE_READ_LABEL ? label_wanted(setter, figure)
+                                                             : MIN(WITH_WORDS, picture * 1.15);
     /* With its words; what is left is counted, not read. */
     gboolean grows = figure->words == WORDS_INSIDE && figure->shape.kind != FIGURE_LEFT_OVER;
     double most = grows                              ? least(setter, words)
@@ -209,6 +229,7 @@ static double put_beside(Setter *setter, const Block *panel, double x, double y,
 static double put_arranged(Setter *setter, const Block *panel, Arrangement arrangement, double x, double y,
                            double width)
 {
+    setter->wide_labels = arrangement == PICTURE_WIDE;
     box_open(&setter->pile, "LI");
     double number = put_number(setter, panel, x, y);
     box_open(&setter->pile, "LBody");
@@ -216,6 +237,7 @@ static double put_arranged(Setter *setter, const Block *panel, Arrangement arran
                                                  : put_beside(setter, panel, x, y, width);
     box_close(&setter->pile);
     box_close(&setter->pile);
+    setter->wide_labels = FALSE;
     return MAX(number, height);
 }
 
@@ -225,26 +247,41 @@ static gboolean fits_beside(Setter *setter, const Block *panel, double width)
     return room_for >= 18 && pictures_extent(setter, panel, room_for).width <= room_for;
 }
 
-/* The lower one of the two. */
-static gboolean stands_beside(Setter *setter, const Block *panel, double width)
+static gboolean may_be_wide(const Figure *const *figures, guint count)
+{
+    for (guint i = 0; i < count; i++)
+        if (figures[i]->shape.kind == FIGURE_READ_LABEL)
+            return TRUE;
+    return FALSE;
+}
+
+/* The lowest one. */
+static Arrangement lowest(Setter *setter, const Block *panel, double width)
 {
     const Figure *figures[MOST_PICTURES];
-    if (shown(setter, panel, figures) == 0 || !fits_beside(setter, panel, width))
-        return FALSE;
+    const guint count = shown(setter, panel, figures);
+    if (count == 0 || !fits_beside(setter, panel, width))
+        return PICTURE_UNDER;
+    Arrangement best = PICTURE_UNDER;
+    double least_height = G_MAXDOUBLE;
+    const int until = may_be_wide(figures, count) ? ARRANGEMENTS : PICTURE_WIDE;
     const Scratch before = scratch_open(setter);
-    double under = put_arranged(setter, panel, PICTURE_UNDER, 0, 0, width);
-    double beside = put_arranged(setter, panel, PICTURE_BESIDE, 0, 0, width);
+    for (int i = PICTURE_UNDER; i < until; i++) {
+        double height = put_arranged(setter, panel, (Arrangement)i, 0, 0, width);
+        best = height < least_height ? (Arrangement)i : best;
+        least_height = MIN(least_height, height);
+    }
     scratch_close(setter, before);
-    return beside < under;
+    return best;
 }
 
 static double put_chosen(Setter *setter, const Block *panel, double x, double y, double width)
 {
     Measure *measure = measure_of_block(setter, panel, width);
     if (!measure->chosen)
-        measure->beside = stands_beside(setter, panel, width);
+        measure->arrangement = (int)lowest(setter, panel, width);
     measure->chosen = TRUE;
-    return put_arranged(setter, panel, measure->beside ? PICTURE_BESIDE : PICTURE_UNDER, x, y, width);
+    return put_arranged(setter, panel, (Arrangement)measure->arrangement, x, y, width);
 }
 
 double put_panel(Setter *setter, const Block *panel, double x, double y, double width)

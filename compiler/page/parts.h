@@ -14,6 +14,7 @@ typedef struct Piece {
     gboolean band;           /* its gap is one between bands */
     gboolean first_page;     /* belongs on page one: whom to call */
     gboolean bare;           /* at its end a needle is bare: no page ends here */
+    gboolean works;          /* stands in a band in which a needle is used */
     gboolean washed;         /* at its end hands are clean and a needle is still to come or bare: no leaf is turned */
     const DocumentSection *section; /* that it opens, or NULL */
     const char *begins;      /* its first words, to tell which one it is */
@@ -34,6 +35,7 @@ typedef struct Setter {
     double rows_left, rows_width; /* of rows of panels: narrower inside a track */
     double head_room;        /* of the running head, mm: more where it takes two lines */
     gboolean headed;         /* the section at hand has a heading of its own */
+    gboolean wide_labels;    /* of the panel at hand: a label may be wider than a column */
     guint crowds;            /* boxes that are crowded, of what is measured */
     GHashTable *measures;    /* of Measure: see measures.c */
     Block *kit_note, *kit_pair; /* see kit_last.c */
@@ -103,7 +105,7 @@ typedef struct Measure {
     gboolean known, chosen; /* chosen: so is the arrangement of a panel */
     double height;
     guint crowds;
-    gboolean beside;      /* its pictures stand beside its words */
+    int arrangement;      /* of its words and pictures: see panel.c */
     FigureSize size;      /* of a picture */
 } Measure;
 

@@ -3,26 +3,32 @@
 #include "page/parts.h"
 
 #define MOST_IN_ROW 3
+#define PARTS 24
+#define RAIL_TOP 0.7        /* from a row's top to the middle of its rail */
 #define ARROW 2.6           /* length of its head, of a thin rail */
 #define COST_TOO_WIDE 1000.0 /* of a picture that does not fit, of a word wider than its column */
 #define FULL_GAP 0.61       /* between the rows of a full page, mm */
+#define FULLEST_GAP 0.41    /* of the last level, which takes the lowest rows of all */
 #define COST_ROW 2.0        /* mm: fewer rows are easier to follow */
 #define COST_LONE 3.0       /* a lone panel's words run over the whole page */
 
-/* Ways to share a row out, in twelfths: thirds, halves or one; on the fullest pages also between them, where words
+/* Ways to share a row out, in 24ths: thirds, halves or one; on the fullest pages also between them, where words
  * of unequal length then take fewer lines. */
 typedef struct RowForm { guint count; int parts[MOST_IN_ROW]; gboolean full; } RowForm;
 static const RowForm forms[] = {
-    {1, {12}, FALSE},        {2, {6, 6}, FALSE},      {2, {4, 8}, FALSE},     {2, {8, 4}, FALSE},
-    {3, {4, 4, 4}, FALSE},   {2, {5, 7}, TRUE},       {2, {7, 5}, TRUE},      {3, {5, 4, 3}, TRUE},
-    {3, {5, 3, 4}, TRUE},    {3, {4, 5, 3}, TRUE},    {3, {3, 5, 4}, TRUE},   {3, {4, 3, 5}, TRUE},
-    {3, {3, 4, 5}, TRUE},
+    {1, {24}, FALSE},       {2, {12, 12}, FALSE},   {2, {8, 16}, FALSE},    {2, {16, 8}, FALSE},
+    {3, {8, 8, 8}, FALSE},  {2, {10, 14}, TRUE},    {2, {14, 10}, TRUE},    {2, {11, 13}, TRUE},
+    {2, {13, 11}, TRUE},    {2, {9, 15}, TRUE},     {2, {15, 9}, TRUE},     {2, {7, 17}, TRUE},
+    {2, {17, 7}, TRUE},     {3, {10, 8, 6}, TRUE},  {3, {10, 6, 8}, TRUE},  {3, {8, 10, 6}, TRUE},
+    {3, {6, 10, 8}, TRUE},  {3, {8, 6, 10}, TRUE},  {3, {6, 8, 10}, TRUE},  {3, {9, 8, 7}, TRUE},
+    {3, {9, 7, 8}, TRUE},   {3, {8, 9, 7}, TRUE},   {3, {7, 9, 8}, TRUE},   {3, {8, 7, 9}, TRUE},
+    {3, {7, 8, 9}, TRUE},
 };
 
 /* Parts of the rows' width have their gutters between them. */
-static double part_width(const Setter *setter, int twelfths)
+static double part_width(const Setter *setter, int parts)
 {
-    return twelfths * (setter->rows_width + GUTTER) / 12 - GUTTER;
+    return parts * (setter->rows_width + GUTTER) / PARTS - GUTTER;
 }
 
 typedef struct Row {
@@ -51,7 +57,7 @@ static gboolean may_stand(const Setter *setter, const GPtrArray *cells, guint fr
         return FALSE;
     for (guint i = 0; i < form->count; i++) {
         const Block *cell = g_ptr_array_index(cells, from + i);
-        if (cell->columns > 0 && form->parts[i] < 4 * cell->columns)
+        if (cell->columns > 0 && form->parts[i] < PARTS / COLUMNS * cell->columns)
             return FALSE;
     }
     return TRUE;
@@ -68,7 +74,9 @@ static double row_height(Setter *setter, const GPtrArray *cells, guint from, con
         *cost += cell->kind == BLOCK_PANEL && panel_is_crowded(setter, cell, width) ? COST_TOO_WIDE : 0;
     }
     *cost += COST_TOO_WIDE * scratch_close(setter, before);
-    *cost += height + COST_ROW + setter->level->row_gap + RAIL_DROP + (form->count == 1 ? COST_LONE : 0);
+    *cost += height + setter->level->row_gap + setter->level->rail_drop + RAIL_TOP;
+    if (setter->level->row_gap > FULLEST_GAP)
+        *cost += COST_ROW + (form->count == 1 ? COST_LONE : 0);
     return height;
 }
 
@@ -182,11 +190,12 @@ static const char *first_words(const Setter *setter, const Block *cell)
 gboolean pieces_of_rows(Setter *setter, const GPtrArray *cells, gboolean bare)
 {
     const RowChoice *choices = choose_rows(setter, cells);
+    const double drop = RAIL_TOP + setter->level->rail_drop;
     for (guint i = 0; i < cells->len; i += choices[i].row.count) {
         Piece *piece = piece_open(setter, setter->level->row_gap);
         piece->begins = first_words(setter, g_ptr_array_index(cells, i));
-        piece->bare = bare = put_rail(setter, cells, &choices[i].row, 0.7, bare);
-        piece_close(setter, piece, 0.7 + RAIL_DROP + put_cells(setter, cells, &choices[i].row, 0.7 + RAIL_DROP));
+        piece->bare = bare = put_rail(setter, cells, &choices[i].row, RAIL_TOP, bare);
+        piece_close(setter, piece, drop + put_cells(setter, cells, &choices[i].row, drop));
     }
     return bare;
 }
@@ -226,19 +235,19 @@ gboolean piece_of_loop(Setter *setter, const GPtrArray *cells, const Block *loop
     const RowChoice *choices = choose_rows(setter, cells);
     Piece *piece = piece_open(setter, setter->level->row_gap);
     piece->begins = first_words(setter, g_ptr_array_index(cells, 0));
-    PageBox *track = add_frame(setter, RULE_BARE, TRACK, 0.7, BLOCK_WIDTH - 2 * TRACK, 0, 2 * RADIUS);
-    double at = 0.7 + RAIL_DROP;
+    PageBox *track = add_frame(setter, RULE_BARE, TRACK, RAIL_TOP, BLOCK_WIDTH - 2 * TRACK, 0, 2 * RADIUS);
+    double at = RAIL_TOP + setter->level->rail_drop;
     for (guint i = 0; i < cells->len; i += choices[i].row.count) {
         if (i > 0) {
-            at += setter->level->row_gap + 0.7;
+            at += setter->level->row_gap + RAIL_TOP;
             put_rail(setter, cells, &choices[i].row, at, TRUE);
-            at += RAIL_DROP;
+            at += setter->level->rail_drop;
         }
         at += put_cells(setter, cells, &choices[i].row, at);
     }
     bare = bare_behind(g_ptr_array_index(cells, cells->len - 1), bare);
     double back = put_way_back(setter, loop, at + 2);
-    track->height = at + 2 + back / 2 - 0.7;
+    track->height = at + 2 + back / 2 - RAIL_TOP;
     set_rows(setter, 0);
     PageBox *head = box_add(&setter->pile, BOX_ARROW, 0, 8, 2 * TRACK, 4);
     head->upward = TRUE;

@@ -279,7 +279,7 @@ static void fill_label(const Wording *wording, Figure *figure)
     figure->shape.label = (LabelFigure){
         .kind = wording_thing(wording, &medicine, 1).thing.kind,
         .name = value_words(wording, own ? VALUE_box_says : VALUE_medicine, FORM_PLAIN),
-        .strength = own ? "" : value_words(wording, VALUE_content, FORM_PLAIN),
+        .strength = own ? NULL : value_words(wording, VALUE_content, FORM_PLAIN),
         .use_by = injection->values[VALUE_use_by].set ? wording_plain(wording, "label_use_by", NULL, 0) : NULL};
 }
 
