@@ -19,6 +19,7 @@ typedef struct Field {
 
 #define PRESENT(field) ((field).at.state == FIELD_READ)
 #define ABSENT(field) ((field).at.state == FIELD_ABSENT)
+#define UNREAD(field) ((field).at.state == FIELD_BAD)
 
 #define CHOICE_LIST(List, title, printed) CHOICES_##List,
 typedef enum ChoiceList {

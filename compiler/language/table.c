@@ -93,6 +93,39 @@ Field *record_member(gpointer record, const FieldRow *row)
     return (Field *)((char *)record + row->offset);
 }
 
+static gboolean member_unread(const FieldRow *row, const Field *member)
+{
+    if (member->state != FIELD_READ)
+        return member->state == FIELD_BAD;
+    RecordId record = field_record(row);
+    if (!kind_row(row->kind)->is_list)
+        return record < RECORD_COUNT && record_unread(record, member);
+    const List *list = (const List *)member;
+    if (record < RECORD_COUNT)
+        return list_unread(record, list);
+    for (guint i = 0; i < list->items->len; i++)
+        if (((const Field *)g_ptr_array_index(list->items, i))->state == FIELD_BAD)
+            return TRUE;
+    return FALSE;
+}
+
+gboolean record_unread(RecordId record, gconstpointer values)
+{
+    RecordRow row = record_row(record);
+    for (guint i = 0; i < row.count; i++)
+        if (member_unread(&row.fields[i], (const Field *)((const char *)values + row.fields[i].offset)))
+            return TRUE;
+    return FALSE;
+}
+
+gboolean list_unread(RecordId record, const List *list)
+{
+    for (guint i = 0; i < list->items->len; i++)
+        if (record_unread(record, g_ptr_array_index(list->items, i)))
+            return TRUE;
+    return list->at.state == FIELD_BAD;
+}
+
 /* A heading of a column for each field that needs one; a row of no field does not compile. */
 static const char *const headings[FIELD_COUNT] = {
 #define HEADING(Record, key, words) [ROW_##Record##_##key] = words,

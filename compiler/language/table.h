@@ -58,6 +58,10 @@ RecordRow record_row(RecordId record);
 const FieldRow *record_find(RecordId record, const char *key);
 /* The member that a row describes, inside a struct of its record. */
 Field *record_member(gpointer record, const FieldRow *row);
+/* TRUE when something in a record, or in a list of records, could not be read: what is worked out from all of it
+ * is not to be judged, since the reader has spoken. */
+gboolean record_unread(RecordId record, gconstpointer values);
+gboolean list_unread(RecordId record, const List *list);
 /* The heading of its column in a roster, as "accepted by". */
 char *field_heading(Arena *arena, const FieldRow *row);
 /* The record that a field of kind RECORD or RECORDS holds, or RECORD_COUNT. */

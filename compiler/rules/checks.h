@@ -71,7 +71,8 @@ void rules_trigger_bounds(Quantity *least, Quantity *most);
 gboolean same_person(const char *a, const char *b); /* two writings of one name */
 gboolean names_person(const List *people, const char *name);
 gboolean judge_anchor_readable(const Judge *judge); /* date, clock time and zone of the procedure */
-/* TRUE when a finding doubts how many containers are opened, and so all that is counted by them. */
+/* TRUE when a finding doubts how many containers are opened, or what they are counted by could not be read, and so
+ * all that is counted by them. */
 gboolean judge_count_doubted(const Judge *judge);
 /* TRUE when an injection before this one has the same thing, a Medicine, Syringe or Pen
  * of the shelf: what is wrong with it is told once. */

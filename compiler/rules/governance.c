@@ -196,7 +196,7 @@ void check_review_far(const Judge *judge)
 {
     const Approval *approval = &judge->plan->protocol->approval;
     const Amount *own = &judge->plan->clinic->limits.review;
-    if (!PRESENT(*approval) || !PRESENT(approval->on) || !PRESENT(approval->review_by))
+    if (!PRESENT(*approval) || !PRESENT(approval->on) || !PRESENT(approval->review_by) || UNREAD(*own))
         return;
     int most = PRESENT(*own) ? days_of(own->quantity) : REVIEW_LONGEST;
     int days = approval->review_by.day - approval->on.day;

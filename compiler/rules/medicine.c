@@ -82,6 +82,13 @@ void check_diluent_unknown(const Judge *judge)
                          shelf->diluents.items, G_STRUCT_OFFSET(Diluent, name));
 }
 
+/* What it comes in, and with it the way of giving, could not be read. */
+static gboolean way_unread(const PlanInjection *injection)
+{
+    const Medicine *medicine = injection->medicine;
+    return medicine && (UNREAD(medicine->container) || UNREAD(medicine->form));
+}
+
 void check_syringe_unknown(const Judge *judge)
 {
     const Shelf *shelf = judge->plan->shelf;
@@ -90,7 +97,7 @@ void check_syringe_unknown(const Judge *judge)
         const Syringe *found[] = {injection->way == WAY_POWDER ? injection->mixing_syringe : injection->syringe,
                                   injection->syringe};
         for (gsize i = 0; i < G_N_ELEMENTS(names); i++)
-            if (!found[i] && PRESENT(*names[i]))
+            if (!found[i] && PRESENT(*names[i]) && !way_unread(injection))
                 unknown_name(judge, RULE_syringe_unknown, injection, names[i], shelf->syringes.items,
                              G_STRUCT_OFFSET(Syringe, name));
         const Medicine *medicine = injection->medicine;
@@ -111,7 +118,7 @@ void check_pen_unknown(const Judge *judge)
 static void needle_check(const Judge *judge, const PlanInjection *injection, const NeedleField *needle,
                          const Needle *found)
 {
-    if (!PRESENT(*needle) || found)
+    if (!PRESENT(*needle) || found || list_unread(RECORD_Needle, &judge->plan->shelf->needles))
         return;
     Finding *finding = judge_add(judge, RULE_needle_unknown, 0, injection, needle->at.place);
     GString *stocked = g_string_new(NULL);
@@ -151,7 +158,8 @@ void check_mix_missing(const Judge *judge)
 {
     EACH_INJECTION(judge, injection) {
         const Injection *order = injection->order;
-        if (!injection->medicine || !PRESENT(order->medicine) || !PRESENT(injection->medicine->form))
+        if (!injection->medicine || !PRESENT(order->medicine) || !PRESENT(injection->medicine->form) ||
+            way_unread(injection))
             continue;
         gboolean powder = injection->way == WAY_POWDER;
         if (powder && ABSENT(order->mix)) {
@@ -258,7 +266,8 @@ void check_diluent_outside_label(const Judge *judge)
 {
     EACH_INJECTION(judge, injection) {
         const Amount *add = &injection->order->mix.add;
-        if (!is_powder(injection) || !PRESENT(*add) || injection->row)
+        if (!is_powder(injection) || !PRESENT(*add) || injection->row ||
+            list_unread(RECORD_MixingRow, &injection->medicine->mixing))
             continue;
         Finding *finding = judge_add(judge, RULE_diluent_outside_label, 0, injection, add->at.place);
         finding_fact(finding, "the protocol adds %s; the label on the shelf allows %s by this route",
@@ -404,7 +413,7 @@ static gboolean counts_on_less(const MixingRow *row, Rational by_strength)
 static void judge_row(const Judge *judge, const PlanInjection *injection, const MixingRow *row)
 {
     const Medicine *medicine = injection->medicine;
-    if (!PRESENT(row->add))
+    if (!PRESENT(row->add) || record_unread(RECORD_MixingRow, row))
         return;
     Rational add = in_mL(&row->add), makes = row_makes(medicine, row);
     Rational least = PRESENT(row->makes) ? add : rational_mul(add, percent(98)); /* a strength is rounded */

@@ -102,7 +102,7 @@ static void judge_pen_name(const Judge *judge, const PlanInjection *injection)
 
 static void judge_syringe_name(const Judge *judge, const PlanInjection *injection, const Syringe *syringe)
 {
-    if (!PRESENT(syringe->name) || judged_before(judge, injection, syringe))
+    if (!PRESENT(syringe->name) || UNREAD(syringe->capacity) || judged_before(judge, injection, syringe))
         return;
     Said said = {.count = 0};
     say_amount(&said, &syringe->capacity);
@@ -114,13 +114,14 @@ void check_name_disagrees(const Judge *judge)
     EACH_INJECTION(judge, injection) {
         const Medicine *medicine = injection->medicine;
         Said said = {.count = 0};
-        if (medicine && PRESENT(medicine->name) && !judged_before(judge, injection, medicine)) {
+        if (medicine && PRESENT(medicine->name) && !record_unread(RECORD_Medicine, medicine) &&
+            !judged_before(judge, injection, medicine)) {
             medicine_says(medicine, &said);
             judge_name(judge, injection, &medicine->name, &said);
             if (PRESENT(medicine->box))
                 judge_name(judge, injection, &medicine->box, &said);
         }
-        if (injection->diluent && PRESENT(injection->diluent->name)) {
+        if (injection->diluent && PRESENT(injection->diluent->name) && !UNREAD(injection->diluent->volume)) {
             said = (Said){.count = 0};
             say_amount(&said, &injection->diluent->volume);
             judge_name(judge, injection, &injection->diluent->name, &said);

@@ -59,7 +59,7 @@ typedef struct Range {
     const Span *house; /* NULL: the clinic has no limits of its own */
 } Range;
 
-/* FALSE for an event of which no source gives hours. */
+/* FALSE for an event of which no source gives hours, or whose hours of the clinic could not be read. */
 static gboolean range_of(const Judge *judge, Range *out)
 {
     static const struct { Anchor anchor; int usual_least, usual_most, least, most; } ranges[] = {
@@ -72,7 +72,10 @@ static gboolean range_of(const Judge *judge, Range *out)
     for (gsize i = 0; PRESENT(*anchor) && i < G_N_ELEMENTS(ranges); i++) {
         if (ranges[i].anchor != anchor->value)
             continue;
-        gboolean collection = anchor->value == Anchor_COLLECTION, own = collection && PRESENT(*house);
+        gboolean collection = anchor->value == Anchor_COLLECTION;
+        if (collection && UNREAD(*house))
+            return FALSE;
+        gboolean own = collection && PRESENT(*house);
         *out = (Range){choice_word(anchor->value),
                        own ? quantity_base(house->from) : hours(ranges[i].usual_least),
                        own ? quantity_base(house->until) : hours(ranges[i].usual_most),

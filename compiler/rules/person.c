@@ -457,6 +457,8 @@ void check_box_short(const Judge *judge)
             const Box *box = g_ptr_array_index(boxes, j);
             if (!PRESENT(box->medicine) || strcmp(box->medicine.text, item->medicine->name.text) != 0)
                 continue;
+            if (UNREAD(box->count))
+                return;
             last = box;
             handed += PRESENT(box->count) ? box->count.value : 1;
         }

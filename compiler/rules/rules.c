@@ -133,6 +133,11 @@ gboolean judge_count_doubted(const Judge *judge)
         if (rule == RULE_vial_count_wrong || rule == RULE_too_many_vials)
             return TRUE;
     }
+    EACH_INJECTION(judge, injection)
+        if (record_unread(RECORD_Injection, injection->order) ||
+            (PRESENT(injection->order->mix.diluent) && !injection->diluent) ||
+            (injection->medicine && record_unread(RECORD_Medicine, injection->medicine)))
+            return TRUE;
     return FALSE;
 }
 

@@ -137,6 +137,13 @@ void check_slip_cannot_happen(const Judge *judge)
 
 /* ---- missing ---- */
 
+static gboolean slips_unread(const Judge *judge, const PlanInjection *injection)
+{
+    return list_unread(RECORD_SlipWords, &injection->order->slips) ||
+           list_unread(RECORD_SlipWords, &judge->plan->clinic->slips) ||
+           (injection->medicine && list_unread(RECORD_SlipWords, &injection->medicine->slips));
+}
+
 void check_slips_missing(const Judge *judge)
 {
     guint count;
@@ -153,7 +160,7 @@ void check_slips_missing(const Judge *judge)
                 continue;
             g_string_append_printf(missing, "%s%s", without++ ? ", " : "", choice_word(slip));
         }
-        if (without == 0)
+        if (without == 0 || slips_unread(judge, injection))
             continue;
         Finding *finding = judge_add(judge, RULE_slips_missing, 0, injection, injection->order->name.at.place);
         finding_fact(finding, "%u of %u: %s", without, of, missing->str);

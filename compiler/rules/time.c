@@ -162,7 +162,7 @@ void check_anchor_unknown(const Judge *judge)
             continue;
         if (injection->leads_circle)
             circle_fault(judge, injection);
-        if (injection->counts_from)
+        if (injection->counts_from || UNREAD(judge->plan->protocol->anchor))
             continue;
         Finding *finding = judge_add(judge, RULE_anchor_unknown, 0, injection,
                                      when->from_place.source ? when->from_place : when->at.place);
