@@ -69,8 +69,8 @@ def asked(folder, everybody):
     questions = "".join(f"{pinned.seconds(now)} {path}\n" for now, path in everybody)
     done = subprocess.run([os.path.join(rules.ROOT, ".build/drivers/plans"), folder], input=questions, capture_output=True,
                           text=True, timeout=120, check=True)
-    texts = done.stdout.split("\n\f\n")
-    return [(texts[i], texts[i + 1]) for i in range(0, 4 * len(everybody), 4)]
+    texts, each = done.stdout.split("\n\f\n"), len(pinned.TEXTS)
+    return [(texts[i], texts[i + 1]) for i in range(0, each * len(everybody), each)]
 
 
 def known(person, plan):

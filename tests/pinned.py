@@ -30,7 +30,8 @@ MORE = "pinned.case" # of no rule
 MOST_LINES = 60 # of all differences
 ASKS = "glyph_missing.case" # check asks the other program, which tests/mutate cannot let it
 PERSON = re.compile(r"patients/[\w.-]+\.yaml")
-TEXTS = ("findings", "plan", "words", "shape")
+TEXTS = ("findings", "plan", "words", "shape", "clinic")
+SELDOM = "words-" # how the name of a case begins of which all words are pinned
 
 
 def seconds(now):
@@ -55,6 +56,8 @@ def kept(text, kind):
     if kind == "plan":
         text = re.sub(r',?"origins":\[[^]]*\]', "", lasting(text))
         text = re.sub(r'^  "(source_digest|check_code)".*\n', "", text, flags=re.M)
+    if kind == "clinic":
+        text = lasting(text)
     if kind == "findings":
         text = re.sub(r"^( +\d* \|.*|\d+ (error|warning|note).*)\n", "", text, flags=re.M)
         text = re.sub(r"^[^\s:]+:\d+:\d+: ", "", text, flags=re.M)
@@ -82,7 +85,7 @@ class Driver:
         self.process.wait()
 
     def texts(self, now, path):
-        """{"findings": text, "plan": text, "words": text, "shape": text}"""
+        """{"findings": text, "plan": text, "words": text, "shape": text, "clinic": text}"""
         self.process.stdin.write(f"{seconds(now)} {path}\n")
         self.process.stdin.flush()
         return {kind: self.text() for kind in TEXTS}
@@ -91,7 +94,7 @@ class Driver:
         """The same in lines, as far as they last."""
         texts = self.texts(now, path)
         for code in re.findall(r'"check_code":\{"text":"(\w+)"', texts["plan"]):
-            texts["words"], texts["shape"] = (texts[kind].replace(code, "CODE") for kind in ("words", "shape"))
+            texts |= {kind: texts[kind].replace(code, "CODE") for kind in TEXTS[2:]}
         return {kind: kept(text, kind) for kind, text in texts.items()}
 
 
@@ -149,8 +152,9 @@ def pins_of(cases, names):
                     continue
                 answer = driver.ask(options["now"], options["check"])
             base = bases.get(options["check"], bases["patients/base.yaml"])
-            if rule == "pinned" and not case.startswith("words-"):
-                answer["words"] = base["words"]
+            if not case.startswith(SELDOM):
+                answer["clinic"] = base["clinic"]
+                answer["words"] = base["words"] if rule == "pinned" else answer["words"]
             lines += ["== " + case, *told(answer, base), ""]
         yield rule, "\n".join(lines)
     driver.end()

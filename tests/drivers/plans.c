@@ -1,9 +1,10 @@
 /* plans: for scripts that ask for thousands of plans.  Each line of standard input is
  * the seconds of now, a space and the path of a patient's file; each answer is one line of
  * JSON: the findings as "severity rule", and the plan as "dosewright plan --format json".
- * usage: plans [TEMPLATES]
- * With a folder of templates each answer is four texts instead, a line with a form feed behind
- * each: the findings as a terminal shows them, the plan, the words of a draft, and its shape (shown.h). */
+ * usage: plans [TEMPLATES [LANGUAGE]]
+ * With a folder of templates each answer is five texts instead, a line with a form feed behind
+ * each: the findings as a terminal shows them, the plan, the words of a draft, its shape (shown.h), and
+ * the words of the clinic's own pages. */
 #include <stdio.h>
 #include <string.h>
 
@@ -55,20 +56,21 @@ static void add_json(GString *out, const Plan *plan, const Diagnostics *diagnost
 }
 
 /* What words a sheet, read once for all answers. */
-typedef struct Words { const Template *template; const Phrases *phrases; } Words;
+typedef struct Words { const Template *template, *clinic; const Phrases *phrases; } Words;
 
-static Words words_read(const char *folder)
+static Words words_read(const char *folder, const char *language)
 {
     Arena *kept = arena_new();
     Diagnostics *found = diagnostics_new(kept);
     Words words = {template_read(kept, folder, "home-injection", found, NULL),
-                   phrases_read(kept, folder, "en", found, NULL)};
-    if (!words.template || !words.phrases)
+                   template_read(kept, folder, "clinic-pages", found, NULL),
+                   phrases_read(kept, folder, language, found, NULL)};
+    if (!words.template || !words.clinic || !words.phrases)
         g_error("%s: cannot be read as templates", folder);
     return words;
 }
 
-typedef struct Texts { GString *words, *shape; } Texts;
+typedef struct Texts { GString *words, *shape, *clinic; } Texts;
 
 static void add_sheet(Arena *arena, const Texts *texts, const Words *words, const Plan *plan,
                       const GPtrArray *injections, Diagnostics *diagnostics)
@@ -79,6 +81,9 @@ static void add_sheet(Arena *arena, const Texts *texts, const Words *words, cons
         return;
     wording_text(document, texts->words);
     add_shown(arena, texts->shape, document);
+    const Document *pages = wording_sheet(arena, plan, injections, words->clinic, words->phrases, TRUE, diagnostics);
+    if (pages)
+        wording_text(pages, texts->clinic);
 }
 
 /* Each injection's sheet, and the one of all where one may hold them. */
@@ -99,13 +104,14 @@ static void add_texts(Arena *arena, GString *out, const Words *words, const Plan
 {
     g_autoptr(GString) said = g_string_new(NULL);
     g_autoptr(GString) shape = g_string_new(NULL);
-    const Texts texts = {said, shape};
+    g_autoptr(GString) clinic = g_string_new(NULL);
+    const Texts texts = {said, shape, clinic};
     add_sheets(arena, &texts, words, plan, diagnostics); /* finds something too */
     diagnostics_print(diagnostics, out, FALSE);
     g_string_append(out, "\n\f\n");
     if (plan)
         plan_print_json(plan, out);
-    g_string_append_printf(out, "\n\f\n%s\n\f\n%s\n\f", said->str, shape->str);
+    g_string_append_printf(out, "\n\f\n%s\n\f\n%s\n\f\n%s\n\f", said->str, shape->str, clinic->str);
 }
 
 static void answer(const char *path, Instant now, const Words *words)
@@ -129,7 +135,8 @@ static void answer(const char *path, Instant now, const Words *words)
 
 int main(int count, char **arguments)
 {
-    const Words words = count > 1 ? words_read(arguments[1]) : (Words){NULL, NULL};
+    const Words words = count > 1 ? words_read(arguments[1], count > 2 ? arguments[2] : "en")
+                                  : (Words){NULL, NULL, NULL};
     char line[4096];
     while (fgets(line, sizeof line, stdin)) {
         char *end;
