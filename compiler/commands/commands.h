@@ -171,9 +171,13 @@ int command_recall(Session *session);
 /* Judges the files that the words name, and asks the clinics' records and languages; *first is
  * the first clinic, or NULL.  A status, said when it is not EXIT_FINE. */
 int gather_review(Session *session, Review *review, const Clinic **first);
-/* Fills a request from the files and folders named: people with a sheet for tonight, those
- * without one, what the record has noted.  A status, said when it is not EXIT_FINE.  Owned
- * by the session's arena. */
-int evening_gather(Session *session, char **words, NightRequest *request);
+/* Fills a request from the files and folders named: people with a sheet for the night, those
+ * without one, what the record has noted.  nights: 0, the night that holds the session's time, -1 the
+ * one before it, 1 the one behind.  A status, said when it is not EXIT_FINE.  Owned by the session's
+ * arena. */
+int evening_gather(Session *session, char **words, int nights, NightRequest *request);
+/* The page for the wall, in one piece, on the clinic's paper; its people are forgotten while it is drawn.
+ * NULL after findings.  The caller owns the bytes. */
+GBytes *evening_pdf(Session *session, Night *night, NightRequest *request, Diagnostics *found);
 
 #endif

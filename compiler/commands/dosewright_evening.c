@@ -11,6 +11,7 @@
 typedef struct Gathering {
     Session *session;
     NightRequest *request;
+    int nights;
     GPtrArray *people, *stopped, *cancelled, *notes;
     const Template *template;
     GHashTable *phrases; /* tag -> const Phrases* */
@@ -68,7 +69,8 @@ static gboolean set_clinic(Gathering *gathering, const Case *file)
         return FALSE;
     }
     const Zone *zone = clinic->zone.zone;
-    Day evening = night_evening(zone, gathering->session->now);
+    Day evening = night_evening(zone, gathering->session->now) + gathering->nights;
+    gathering->request->evening = evening;
     gathering->from = night_noon(zone, evening);
     gathering->until = night_noon(zone, evening + 1);
     gathering->request->clinic = clinic;
@@ -466,11 +468,11 @@ static gboolean collect(Gathering *gathering, char **words, GPtrArray *paths)
            failed(gathering, error);
 }
 
-int evening_gather(Session *session, char **words, NightRequest *request)
+int evening_gather(Session *session, char **words, int nights, NightRequest *request)
 {
     GError *error = NULL;
     Arena *arena = session->arena;
-    Gathering gathering = {.session = session, .request = request, .people = arena_list(arena),
+    Gathering gathering = {.session = session, .request = request, .nights = nights, .people = arena_list(arena),
                            .stopped = arena_list(arena), .cancelled = arena_list(arena), .notes = arena_list(arena)};
     gathering.folder = session->options.templates ? session->options.templates : commands_templates(arena);
     gathering.phrases = g_hash_table_new(g_str_hash, g_str_equal);

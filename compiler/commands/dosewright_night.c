@@ -16,7 +16,7 @@
 /* NULL with a status when there is none. */
 static Night *gather(Session *session, char **words, NightRequest *request, int *status)
 {
-    *status = evening_gather(session, words, request);
+    *status = evening_gather(session, words, 0, request);
     Night *night = *status == EXIT_FINE ? night_make(session->arena, request) : NULL;
     if (*status == EXIT_FINE && !night) {
         for (guint i = 0; i < request->stopped->len; i++)
@@ -77,6 +77,13 @@ static GBytes *night_pdf(Session *session, const Night *night, const Printing *p
     return fine ? g_byte_array_free_to_bytes(g_steal_pointer(&bytes)) : NULL;
 }
 
+GBytes *evening_pdf(Session *session, Night *night, NightRequest *request, Diagnostics *found)
+{
+    const Printing printing = {night->clinic->paper.value, FALSE, NULL};
+    night_forget_people(night, request);
+    return night_pdf(session, night, &printing, found);
+}
+
 /* The files written are named in the list. */
 static int write_page(Session *session, Night *night, NightRequest *request, GPtrArray *files)
 {
@@ -119,7 +126,7 @@ int night_publish(Session *session, char **words, Instant made)
 {
     NightRequest request;
     ink_prepare();
-    int status = evening_gather(session, words, &request);
+    int status = evening_gather(session, words, 0, &request);
     request.made = made;
     Night *night = status == EXIT_FINE ? night_make(session->arena, &request) : NULL;
     if (status == EXIT_FINE)

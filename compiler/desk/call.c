@@ -6,6 +6,7 @@
 #include "desk/tonight.h"
 
 #define AHEAD 60  /* seconds by which clocks may differ */
+#define EARLY (6 * 3600) /* seconds before a window opens: nobody has injected then */
 #define LISTED 60 /* sheets of the record that one word finds: a lot is that of thousands */
 
 /* A call while its page is made. */
@@ -16,7 +17,8 @@ typedef struct Call {
     Case file;
     Record *record;   /* or NULL: none is kept */
     NightRequest people;
-    Night *night;     /* or NULL: nobody injects tonight */
+    int nights;       /* which night that is: see evening_gather() */
+    Night *night;     /* or NULL: nobody injects in it */
     const char *word; /* that was asked for */
     View *view;
 } Call;
@@ -36,16 +38,37 @@ static const char *file_of(const Call *call, const char *code)
     return g_file_test(path, G_FILE_TEST_IS_REGULAR) ? path : NULL;
 }
 
+static gboolean gather_all(Call *call, Answer *answer)
+{
+    return tonight_gather(call->desk, call->request, call->session, call->nights, NULL, &call->people, &call->night,
+                          answer);
+}
+
 static gboolean gather(Call *call, Answer *answer)
 {
     const char *code = request_field(call->request, call->request->post ? "code" : "word");
     const char *file = file_of(call, code);
-    if (file && !tonight_gather(call->desk, call->request, call->session, file, &call->people, &call->night, answer))
+    char *files[] = {(char *)file, NULL};
+    if (!file)
+        return gather_all(call, answer);
+    if (!tonight_gather(call->desk, call->request, call->session, call->nights, files, &call->people, &call->night,
+                        answer))
         return FALSE;
     if (call->night && call->night->rows->len > 0 &&
         strcmp(((const NightRow *)g_ptr_array_index(call->night->rows, 0))->code, code) == 0)
         return TRUE;
-    return tonight_gather(call->desk, call->request, call->session, NULL, &call->people, &call->night, answer);
+    return gather_all(call, answer);
+}
+
+/* The night that a link names by its day: the last one, this one or the next; 0 when it names none of them. */
+static int nights_of(const Call *call)
+{
+    Day day;
+    const char *named = request_field(call->request, "night");
+    if (!*named || day_parse(named, &day, NULL).fault != MOMENT_FINE)
+        return 0;
+    Day away = day - tonight_evening(call->session, &call->file, 0);
+    return away == -1 || away == 1 ? (int)away : 0;
 }
 
 static gboolean set_up(Call *call, const Desk *desk, const Request *request, Answer *answer)
@@ -59,6 +82,7 @@ static gboolean set_up(Call *call, const Desk *desk, const Request *request, Ans
         return FALSE;
     }
     call->view = page_view(request, session, call->file.clinic);
+    call->nights = nights_of(call);
     if (!request->post && !*request_field(request, "word")) /* nobody is looked for */
         return TRUE;
     return gather(call, answer);
@@ -77,7 +101,7 @@ static void add_code(const Call *call, GPtrArray *found, const char *code)
 
 /* Rows of NightRow*: what the night knows by the word, else whose sheets the record knows by it:
  * a telephone, a lot, an order, a number. */
-static GPtrArray *rows_for(const Call *call, const GPtrArray *sheets)
+static GPtrArray *rows_of_night(const Call *call, const GPtrArray *sheets)
 {
     GPtrArray *found = call->night ? night_find(call->session->arena, call->night, call->word)
                                    : arena_list(call->session->arena);
@@ -85,6 +109,54 @@ static GPtrArray *rows_for(const Call *call, const GPtrArray *sheets)
     for (guint i = 0; by_record && sheets && i < sheets->len; i++)
         add_code(call, found, ((const RecordSheet *)g_ptr_array_index(sheets, i))->person);
     return found;
+}
+
+static gboolean is_due(const RecordSheet *sheet, Instant from, Instant until)
+{
+    for (guint i = 0; i < sheet->injections->len; i++) {
+        const GArray *acts = ((const RecordInjection *)g_ptr_array_index(sheet->injections, i))->acts;
+        for (guint act = 0; act < acts->len; act++)
+            if (g_array_index(acts, Instant, act) >= from && g_array_index(acts, Instant, act) < until)
+                return TRUE;
+    }
+    return FALSE;
+}
+
+/* TRUE when a sheet that counts, of those found, has something to be injected in that night; where none is
+ * found by the word (the end of a telephone number is no word of the record), any. */
+static gboolean counts_in(const Call *call, const GPtrArray *sheets, int nights)
+{
+    const Zone *zone = call->file.clinic->zone.zone;
+    Day evening = tonight_evening(call->session, &call->file, nights);
+    Instant from = night_noon(zone, evening), until = night_noon(zone, evening + 1);
+    if (!call->record)
+        return TRUE;
+    if (!sheets || sheets->len == 0)
+        sheets = record_between(call->record, from, until, NULL);
+    for (guint i = 0; sheets && i < sheets->len; i++) {
+        const RecordSheet *sheet = g_ptr_array_index(sheets, i);
+        if (sheet->state == RECORD_IS_VALID && is_due(sheet, from, until))
+            return TRUE;
+    }
+    return FALSE;
+}
+
+/* Whoever rings at three may speak of last night; at eight in the morning, of the night that comes.  FALSE when
+ * files cannot be read. */
+static gboolean look_around(Call *call, const GPtrArray *sheets, GPtrArray **found, Answer *answer)
+{
+    static const int others[] = {-1, 1};
+    const int asked = call->nights;
+    *found = rows_of_night(call, sheets);
+    for (gsize i = 0; i < G_N_ELEMENTS(others) && (*found)->len == 0 && asked == 0; i++) {
+        call->nights = others[i];
+        if (!counts_in(call, sheets, others[i]))
+            continue;
+        if (!gather(call, answer))
+            return FALSE;
+        *found = rows_of_night(call, sheets);
+    }
+    return TRUE;
 }
 
 /* The sheets of the record that say this code and do not count: she may hold one in her hand. */
@@ -166,7 +238,7 @@ static void show_standing(View *view, const Call *call, const NightRow *row)
     view_flag(view, "ahead", !row->injected && night->now < row->from);
     view_flag(view, "in_time", !row->injected && night->now >= row->from && !over);
     view_flag(view, "over", !row->injected && over);
-    view_text(view, "evening", weekday_name(day_weekday(row->local.day)));
+    view_text(view, "evening", weekday_name(day_weekday(call->night->evening)));
 }
 
 /* What the sheet asks for at which hour: what should be done by now, and what comes. */
@@ -196,6 +268,10 @@ static void show_person(const Call *call, const NightRow *row)
     Arena *arena = call->session->arena;
     View *view = view_add(call->view, "person");
     tonight_show_row(view, arena, call->night, row);
+    view_flag(view, "other_night", call->nights != 0);
+    view_text(view, "of_night",
+              page_date(arena, call->file.clinic, night_noon(call->night->zone, call->night->evening)));
+    view_text(view, "morning", weekday_name(day_weekday(call->night->evening + 1)));
     show_standing(view, call, row);
     show_rungs(view, call, row);
     show_slips(view, call, row);
@@ -253,16 +329,19 @@ static gboolean show_word(Call *call, Answer *answer)
 {
     g_autoptr(GError) error = NULL;
     const Zone *zone = call->file.clinic->zone.zone;
-    Day evening = night_evening(zone, call->session->now);
+    Day evening = tonight_evening(call->session, &call->file, 0);
     const GPtrArray *sheets = !call->record ? NULL
-                              : record_lookup_some(call->record, call->word, LISTED, night_noon(zone, evening),
-                                                   night_noon(zone, evening + 1), &error);
+                              : record_lookup_some(call->record, call->word, LISTED, night_noon(zone, evening - 1),
+                                                   night_noon(zone, evening + 2), &error);
     if (error) {
         commands_system_error(g_steal_pointer(&error));
         page_said(call->desk, call->request, call->session, answer);
         return FALSE;
     }
-    show_found(call, rows_for(call, sheets), sheets);
+    GPtrArray *found;
+    if (!look_around(call, sheets, &found, answer))
+        return FALSE;
+    show_found(call, found, sheets);
     return TRUE;
 }
 
@@ -308,25 +387,51 @@ static const NightRow *row_of(const Call *call)
     return NULL;
 }
 
-/* What is wrong with the time that was entered, as a flag of the page; NULL when nothing is. */
-static const char *time_fault(const Call *call, const char *text)
+/* The time that was entered, of the row's night; of the day behind it when that is past and nearer.  FALSE when
+ * it is none. */
+static gboolean read_time(const Call *call, const NightRow *row, const char *text, Instant *at)
 {
     LocalTime local;
-    Instant instants[2];
+    Instant instants[2], next[2];
     const Zone *zone = call->night->zone;
-    if (!*text)
-        return NULL;
     if (clock_parse(text, &local.minute).fault != MOMENT_FINE)
-        return "time_unread";
+        return FALSE;
     local.day = call->night->evening + (local.minute < 12 * 60);
     if (zone_instants(zone, local, instants) == 0)
+        return FALSE;
+    *at = instants[0];
+    local.day++;
+    if (row && *at < row->from - EARLY && zone_instants(zone, local, next) > 0 && next[0] <= call->session->now)
+        *at = next[0];
+    return TRUE;
+}
+
+/* What is wrong with the time that was entered, as a flag of the page; NULL when nothing is. */
+static const char *time_fault(const Call *call, const NightRow *row, const char *text)
+{
+    Instant at;
+    if (!*text)
+        return NULL;
+    if (!read_time(call, row, text, &at))
         return "time_unread";
-    return instants[0] > call->session->now + AHEAD ? "time_ahead" : NULL;
+    return at > call->session->now + AHEAD ? "time_ahead" : NULL;
+}
+
+/* As the record keeps it: as it was typed, where that means this night's to whoever reads it. */
+static const char *time_kept(const Call *call, const NoteWanted *wanted)
+{
+    Instant at;
+    gboolean read = read_time(call, wanted->row, wanted->at, &at);
+    g_assert(read);
+    const Zone *zone = call->night->zone;
+    LocalTime local = zone_local(zone, at, NULL);
+    Day day = night_evening(zone, call->session->now) + (local.minute < 12 * 60);
+    return local.day == day ? wanted->at : instant_text(call->session->arena, zone, at);
 }
 
 static const char *note_fault(const Call *call, const NoteWanted *wanted)
 {
-    const char *fault = time_fault(call, wanted->at);
+    const char *fault = time_fault(call, wanted->row, wanted->at);
     if (fault)
         return fault;
     return !*wanted->at && !*wanted->slip && !*wanted->said ? "note_empty" : NULL;
@@ -348,7 +453,7 @@ static gboolean keep(const Call *call, const NoteWanted *wanted, GError **error)
         return FALSE;
     gboolean fine = TRUE;
     if (*wanted->at) {
-        record_line(given, "at", wanted->at);
+        record_line(given, "at", time_kept(call, wanted));
         fine = append(call, wanted, RECORD_INJECTED, given, error);
     }
     if (fine && (*wanted->slip || *wanted->said)) {

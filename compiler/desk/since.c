@@ -119,11 +119,10 @@ static gboolean read_time(Since *since, const char *text, Day evening)
     return TRUE;
 }
 
-void tonight_show_changes(View *view, Session *session, const Case *file, const char *wanted)
+void tonight_show_changes(View *view, Session *session, const Case *file, Day evening, const char *wanted)
 {
     const Clinic *clinic = file->clinic;
     const Zone *zone = clinic->zone.zone;
-    Day evening = night_evening(zone, session->now);
     Since since = {.session = session, .clinic = clinic, .view = view, .noon = night_noon(zone, evening),
                    .next_noon = night_noon(zone, evening + 1)};
     view_text(view, "since", *wanted ? wanted : WALL);

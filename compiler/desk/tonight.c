@@ -6,12 +6,11 @@
 #include "drawing/drawing.h"
 #include "output/output.h"
 
-gboolean tonight_gather(const Desk *desk, const Request *request, Session *session, const char *file,
+gboolean tonight_gather(const Desk *desk, const Request *request, Session *session, int nights, char **files,
                         NightRequest *people, Night **night, Answer *answer)
 {
-    char *words[] = {(char *)file, NULL};
     *night = NULL;
-    if (evening_gather(session, file ? words : NULL, people) != EXIT_FINE) {
+    if (evening_gather(session, files, nights, people) != EXIT_FINE) {
         page_said(desk, request, session, answer);
         return FALSE;
     }
@@ -50,6 +49,8 @@ void tonight_show_row(View *view, Arena *arena, const Night *night, const NightR
     view_flag(view, "by_helper", giver == Giver_HELPER);
     view_flag(view, "by_self", giver == Giver_SELF);
     view_flag(view, "by_either", giver != Giver_HELPER && giver != Giver_SELF);
+    if (night->evening != night_evening(night->zone, night->now)) /* a link must say which night it means */
+        view_text(view, "night", page_date(arena, night->clinic, night_noon(night->zone, night->evening)));
     view_flag(view, states[row->state], TRUE);
     view_flag(view, "open", row->state == NIGHT_CALLED || row->state == NIGHT_NO_WORD);
     view_text(view, "state", night_state_words(arena, night, row->state));
@@ -135,48 +136,61 @@ static void show_cancelled(View *view, const GPtrArray *cancelled)
 }
 
 /* What was noted a moment ago: said once more, so that it is seen. */
-static void show_noted(View *view, const Request *request, const Night *night)
+static void show_noted(View *view, const Request *request, Session *session, const Case *file)
 {
     const char *code = request_field(request, "noted");
-    for (guint i = 0; *code && night && i < night->rows->len; i++) {
-        const NightRow *row = g_ptr_array_index(night->rows, i);
-        if (strcmp(row->code, code) == 0) {
-            view_text(view, "noted", code);
-            view_text(view, "noted_name", row->plan->patient->name.text);
-        }
-    }
+    Record *record;
+    if (!*code || !commands_record(session, file, &record) || !record)
+        return;
+    const GPtrArray *sheets = record_of_person(record, code, NULL);
+    if (!sheets || sheets->len == 0)
+        return;
+    view_text(view, "noted", code);
+    const RecordSheet *last = g_ptr_array_index(sheets, sheets->len - 1);
+    view_text(view, "noted_name", record_fact(session->arena, last, "person_name", 0));
+}
+
+/* The night and what stands around it.  FALSE when files or record cannot be read. */
+static gboolean show_night(View *view, const Desk *desk, const Request *request, Session *session, const Case *file,
+                           Answer *answer)
+{
+    int nights;
+    NightRequest people;
+    Night *night;
+    if (!tonight_nights(desk, request, session, file, &nights, answer) ||
+        !tonight_show_last(view, desk, request, session, file, nights, answer) ||
+        !tonight_gather(desk, request, session, nights, NULL, &people, &night, answer))
+        return FALSE;
+    Day evening = tonight_evening(session, file, nights);
+    view_text(view, "evening", weekday_name(day_weekday(evening)));
+    view_text(view, "morning", weekday_name(day_weekday(evening + 1)));
+    view_flag(view, "anybody", night && night->rows->len > 0);
+    tonight_show_changes(view, session, file, evening, request_field(request, "since"));
+    show_stopped(view, people.stopped);
+    show_cancelled(view, people.cancelled);
+    show_noted(view, request, session, file);
+    if (!night)
+        return TRUE;
+    show_rows(view, session->arena, night);
+    show_alike(view, night);
+    tonight_show_strip(view, session->arena, night, NULL);
+    if (night->next)
+        tonight_show_row(view_add(view, "next"), session->arena, night, night->next);
+    return TRUE;
 }
 
 void story_tonight(const Desk *desk, const Request *request, Answer *answer)
 {
     Session *session = page_session(desk);
-    NightRequest people;
-    Night *night;
     Case file;
-    if (!page_clinic(desk, request, session, &file, answer) ||
-        !tonight_gather(desk, request, session, NULL, &people, &night, answer))
+    if (!page_clinic(desk, request, session, &file, answer))
         return;
     page_is_for_all(answer);
     View *view = page_view(request, session, file.clinic);
-    gboolean still = *request_field(request, "still") != '\0';
-    Day evening = night_evening(file.clinic->zone.zone, session->now);
-    view_text(view, "evening", weekday_name(day_weekday(evening)));
-    view_text(view, "morning", weekday_name(day_weekday(evening + 1)));
     view_flag(view, "at_tonight", TRUE);
-    view_flag(view, "still", still);
-    view_flag(view, "anybody", night && night->rows->len > 0);
-    tonight_show_changes(view, session, &file, request_field(request, "since"));
-    show_stopped(view, people.stopped);
-    show_cancelled(view, people.cancelled);
-    if (night) {
-        show_rows(view, session->arena, night);
-        show_alike(view, night);
-        show_noted(view, request, night);
-        tonight_show_strip(view, session->arena, night, NULL);
-        if (night->next)
-            tonight_show_row(view_add(view, "next"), session->arena, night, night->next);
-    }
-    page_show(desk, view, "tonight", answer);
+    view_flag(view, "still", *request_field(request, "still") != '\0');
+    if (show_night(view, desk, request, session, &file, answer))
+        page_show(desk, view, "tonight", answer);
 }
 
 /* ---- the page for the wall ---- */
@@ -184,18 +198,22 @@ void story_tonight(const Desk *desk, const Request *request, Answer *answer)
 void story_wall(const Desk *desk, const Request *request, Answer *answer)
 {
     Session *session = page_session(desk);
+    int nights;
     NightRequest people;
     Night *night;
+    Case file;
     Diagnostics *found = diagnostics_new(session->arena);
     ink_prepare();
-    if (!tonight_gather(desk, request, session, NULL, &people, &night, answer))
+    if (!page_clinic(desk, request, session, &file, answer) ||
+        !tonight_nights(desk, request, session, &file, &nights, answer) ||
+        !tonight_gather(desk, request, session, nights, NULL, &people, &night, answer))
         return;
+    answer->keeps = KEEPS_NOT;
     if (!night) {
         page_go(answer, "/");
         return;
     }
-    const Printing printing = {night->clinic->paper.value, FALSE, NULL};
-    GBytes *bytes = output_pdf(session->arena, night_document(session->arena, night), &printing, found);
+    g_autoptr(GBytes) bytes = evening_pdf(session, night, &people, found);
     ink_prepared();
     if (!bytes) {
         diagnostics_append(session->all, found);

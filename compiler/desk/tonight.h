@@ -4,16 +4,28 @@
 
 #include "desk/stories.h"
 
-/* Who injects tonight; *night is NULL when nobody does.  file: of the one person who is wanted, or NULL: all
- * of the clinic's people.  FALSE when files or record cannot be read: the answer then says why. */
-gboolean tonight_gather(const Desk *desk, const Request *request, Session *session, const char *file,
+/* Who injects in a night (nights: as of evening_gather()); *night is NULL when nobody does.  files: of those who
+ * are wanted, or NULL: all of the clinic's people.  FALSE when files or record cannot be read: the answer then
+ * says why. */
+gboolean tonight_gather(const Desk *desk, const Request *request, Session *session, int nights, char **files,
                         NightRequest *people, Night **night, Answer *answer);
+/* The day on which the night begins. */
+Day tonight_evening(const Session *session, const Case *file, int nights);
+
+/* nights.c */
+/* Which night Tonight is about: from 6 am on the one that comes, once nobody of the last one is still to inject.
+ * FALSE as tonight_gather(). */
+gboolean tonight_nights(const Desk *desk, const Request *request, Session *session, const Case *file, int *nights,
+                        Answer *answer);
+/* Who is still open of the night before that one. */
+gboolean tonight_show_last(View *view, const Desk *desk, const Request *request, Session *session, const Case *file,
+                           int nights, Answer *answer);
 /* One row's words, times and state, into a view of its own. */
 void tonight_show_row(View *view, Arena *arena, const Night *night, const NightRow *row);
 /* The strip from 6 pm to 6 am into "strip": signs, now, the two days.  only: its row alone, or NULL. */
 void tonight_show_strip(View *view, Arena *arena, const Night *night, const NightRow *only);
 
-/* since.c: what has changed since the list was printed for the wall; wanted: a clock time, or "". */
-void tonight_show_changes(View *view, Session *session, const Case *file, const char *wanted);
+/* since.c: what has changed in a night's list since it was printed for the wall; wanted: a clock time, or "". */
+void tonight_show_changes(View *view, Session *session, const Case *file, Day evening, const char *wanted);
 
 #endif

@@ -200,8 +200,10 @@ GPtrArray *night_slips(Arena *arena, const Night *night, const NightRow *row)
 static gboolean is_about(const NightNote *note, const NightRow *row)
 {
     const Number *sheet = &row->plan->patient->sheet;
-    Instant apart = note->at > row->at ? note->at - row->at : row->at - note->at;
-    if (g_ascii_strcasecmp(note->code, row->code) != 0 || apart > 24 * 3600)
+    const Instant told = note->injected ? note->given : note->at;
+    const Instant apart = told > row->at ? told - row->at : row->at - told;
+    const Instant most = note->injected && row->injection->acts->len > 1 ? 12 * 3600 : 24 * 3600; /* the next day's */
+    if (g_ascii_strcasecmp(note->code, row->code) != 0 || apart > most)
         return FALSE;
     if (note->sheet > 0 && PRESENT(*sheet) && note->sheet != sheet->value)
         return FALSE;
@@ -325,7 +327,7 @@ Night *night_make(Arena *arena, const NightRequest *request)
     night->now = request->now;
     night->made = request->made;
     night->typed = request->typed;
-    night->evening = night_evening(night->zone, request->now);
+    night->evening = request->evening;
     night->sends_word = PRESENT(clinic->practice.send_word) && clinic->practice.send_word.value == YesNo_YES;
     night->physician = PRESENT(phones->physician) ? &phones->physician
                        : PRESENT(phones->second)  ? &phones->second

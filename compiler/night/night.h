@@ -114,8 +114,9 @@ typedef struct NightRequest {
     const GPtrArray *stopped;  /* of NightStopped* */
     const GPtrArray *cancelled; /* of char*: codes of people whose sheet was cancelled; none is to be printed */
     const GPtrArray *notes;    /* of NightNote*, in order of time */
+    Day evening;               /* of the night */
     GPtrArray *memories;       /* of Arena*, owned: what each of the people lives in, in their order */
-    Instant now;               /* the night is the one that holds it */
+    Instant now;
     Instant made;
     gboolean typed;
 } NightRequest;
