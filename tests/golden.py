@@ -1,6 +1,6 @@
 #!/usr/bin/env python3
 """What is printed is pinned: of every sample the plan, the words of the text twin, the calendar and
-what stands where on the pages, in English, and of one sample in every other language, as the
+what stands where on the pages, in English, of some in large print too, and of one sample in every other language, as the
 files in tests/golden have them.  They hold no version, no digest of the files and no version of the
 zone database; the day is the one in the sample's first line.
 
@@ -26,6 +26,7 @@ PROGRAM = ".build/dosewright"
 FOLDER = "tests/golden"
 IN_LANGUAGES = "samples/lantern-cove/patients/LC-2041.yaml"
 WITH_CLINIC_PAGES = ("LC-2041", "NM-325")
+LARGE = ("LC-2041", "LC-2063", "LC-2070", "NM-318") # where things stand in large print
 TOLD = ("LC-2041", "NM-325") # the plan as a terminal shows it
 MOST_LINES = 40 # of one difference
 
@@ -98,6 +99,8 @@ def made_of(build, plans_only):
         if plans_only:
             return made
         made |= printed(name, now, patient, ["--text", "--calendar", "--boxes"], scratch + "/out")
+        if name in LARGE:
+            made |= printed(name + ".large", now, patient, ["--large", "--boxes"], scratch + "/large")
         if name in WITH_CLINIC_PAGES:
             made |= printed(name + ".clinic", now, patient, ["--text", "--template", "clinic-pages"], scratch + "/clinic")
         return made
@@ -120,7 +123,7 @@ def differences(wanted, made):
 def pinned(names, plans_only):
     files = {os.path.basename(path): path for path in glob.glob(FOLDER + "/*")}
     mine = [file for file in files if not plans_only or file.endswith((".plan", ".told"))]
-    return {file: read(files[file]) for file in mine if not names or re.sub(r"(\.clinic)?\.\w+$", "", file) in names}
+    return {file: read(files[file]) for file in mine if not names or re.sub(r"(\.clinic|\.large)?\.\w+$", "", file) in names}
 
 
 def main():

@@ -188,6 +188,27 @@ static void test_bare_stretch(void **state)
     assert_true(first >= 0 && (first == last || (last == first + 1 && first % 2 == 1))); /* counted from 0 */
 }
 
+/* A stretch that no page holds lies on two that lie open together, however many leaves are before it. */
+static void test_bare_across(void **state)
+{
+    Desk *desk = *state;
+    for (int before = 0; before < 3; before++) {
+        desk->document.sections = arena_list(desk->arena);
+        for (int i = 0; i < before; i++)
+            panel(desk, band(desk, section(desk, "before", TRUE), "Before"), 1, NEEDLE_COVERED, "Read.");
+        Block *work = band(desk, section(desk, "work", TRUE), "Work");
+        for (int i = 1; i <= 30; i++) {
+            NeedleState needle = i < 4 || i > 26 ? NEEDLE_COVERED : i == 4 ? NEEDLE_UNCOVERED
+                                 : i == 26 ? NEEDLE_PUT_AWAY : NEEDLE_BARE;
+            panel(desk, work, i, needle, arena_format(desk->arena, "Act%d. %s", i, long_words));
+        }
+        const Pages *pages = lay_out(desk, Paper_LETTER, FALSE);
+        assert_int_equal(diagnostics_count(desk->diagnostics), 0);
+        int first = page_with(pages, "Act4."), last = page_with(pages, "Act26.");
+        assert_true(first > 0 && last == first + 1 && first % 2 == 1); /* counted from 0 */
+    }
+}
+
 /* Filling and injecting, a page each, lie open together: an even page and the odd one behind it. */
 static void test_facing(void **state)
 {
@@ -389,7 +410,8 @@ static void test_apart(void **state)
 int main(void)
 {
 #define TEST(test) cmocka_unit_test_setup_teardown(test, setup, teardown)
-    const struct CMUnitTest tests[] = {TEST(test_rails), TEST(test_bare_stretch), TEST(test_facing),
+    const struct CMUnitTest tests[] = {TEST(test_rails), TEST(test_bare_stretch), TEST(test_bare_across),
+                                       TEST(test_facing),
                                        TEST(test_bare_on_one_page), TEST(test_shared), TEST(test_kit_last),
                                        TEST(test_dated), TEST(test_head_above), TEST(test_too_long),
                                        TEST(test_type), TEST(test_from_right), TEST(test_apart)};
