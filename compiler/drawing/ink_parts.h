@@ -51,6 +51,7 @@ typedef struct InkSet {
     PangoLayout *layout; /* NULL of one that is only measured */
     int natural;         /* width of its longest paragraph in one line */
     int paragraphs;
+    GArray *pieces;      /* of its line breaks, as ink_pieces() cuts it; NULL: only pango knows */
     GArray *measured;    /* of InkLines, in no order; NULL until one is */
 } InkSet;
 
@@ -61,6 +62,10 @@ InkSet *ink_set_new(const InkText *text); /* the words are copied */
 void ink_set_free(gpointer set);
 InkSet *ink_set_find(const Ink *ink, const InkText *text); /* or NULL */
 void ink_set_keep(Ink *ink, InkSet *set);
+/* What may not be parted, of a text in one line; NULL where more than widths decides how it breaks. */
+GArray *ink_pieces(PangoLayout *layout);
+/* The lines of this width (pango's units) that the pieces fill; FALSE: it has to be set to see it. */
+gboolean ink_pieces_lines(const GArray *pieces, int width, InkLines *lines);
 /* What is known of this width, or follows from others. */
 gboolean ink_set_lines(const InkSet *set, int width, InkLines *lines);
 

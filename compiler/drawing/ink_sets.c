@@ -83,6 +83,7 @@ void ink_set_free(gpointer set)
     InkSet *own = set;
     g_clear_object(&own->layout);
     g_clear_pointer(&own->measured, g_array_unref);
+    g_clear_pointer(&own->pieces, g_array_unref);
     g_free(own);
 }
 

@@ -131,6 +131,12 @@ static char *before_year(char *text)
     return found;
 }
 
+/* TRUE of a date that soften() may part. */
+static gboolean may_part(char *text)
+{
+    return strstr(text, "," NO_BREAK) || strstr(text, ARABIC_COMMA NO_BREAK) || before_year(text);
+}
+
 /* A date with its time that is wider than the column may break before the second
  * clock, in brackets; only if that is not enough, after its last comma, or before
  * its year where the language sets no comma. */
@@ -214,11 +220,13 @@ static InkSet *measured(Ink *ink, InkStyle style, const InkRun *runs, gsize coun
     if (set)
         return set;
     set = ink_set_new(&text);
+    g_autofree char *words = joined(runs, count);
     PangoLayout *layout = set_lines(ink, style, &text, -1);
     PangoRectangle logical;
     pango_layout_get_extents(layout, NULL, &logical);
     set->natural = logical.width;
     set->paragraphs = pango_layout_get_line_count(layout);
+    set->pieces = may_part(words) ? NULL : ink_pieces(layout);
     keep(ink, set, layout);
     g_object_unref(layout);
     return set;
@@ -229,25 +237,37 @@ double ink_text_width(Ink *ink, InkStyle style, const InkRun *runs, gsize count)
     return (double)measured(ink, style, runs, count)->natural / PANGO_SCALE * scale_of(style);
 }
 
-static InkLines measure_lines(Ink *ink, InkStyle style, InkSet *set, double width)
+static InkLines set_to_see(Ink *ink, InkStyle style, const InkSet *set, double width)
 {
     PangoLayout *layout = set_lines(ink, style, &set->text, width);
     g_autofree char *written = joined(set->text.runs, set->text.count);
     gboolean breaks = layout_width(layout, style) <= width && strcmp(pango_layout_get_text(layout), written) == 0;
     const InkLines lines = {units_of(style, width), pango_layout_get_line_count(layout), breaks};
-    if (!set->measured)
-        set->measured = g_array_new(FALSE, FALSE, sizeof(InkLines));
-    g_array_append_val(set->measured, lines);
     g_object_unref(layout);
     return lines;
 }
 
+static InkLines measure_lines(Ink *ink, InkStyle style, InkSet *set, double width)
+{
+    InkLines lines;
+    gboolean known = set->pieces && ink_pieces_lines(set->pieces, units_of(style, width), &lines);
+    if (!known)
+        lines = set_to_see(ink, style, set, width);
+    if (!set->measured)
+        set->measured = g_array_new(FALSE, FALSE, sizeof(InkLines));
+    g_array_append_val(set->measured, lines);
+    return lines;
+}
+
+static InkLines lines_of(Ink *ink, InkStyle style, InkSet *set, double width)
+{
+    InkLines lines;
+    return ink_set_lines(set, units_of(style, width), &lines) ? lines : measure_lines(ink, style, set, width);
+}
+
 InkExtent ink_text_extent(Ink *ink, InkStyle style, const InkRun *runs, gsize count, double width)
 {
-    InkSet *set = measured(ink, style, runs, count);
-    InkLines lines;
-    if (!ink_set_lines(set, units_of(style, width), &lines))
-        lines = measure_lines(ink, style, set, width);
+    const InkLines lines = lines_of(ink, style, measured(ink, style, runs, count), width);
     return (InkExtent){lines.lines * pitch(ink, style), lines.breaks && width >= 0};
 }
 
@@ -468,6 +488,8 @@ double ink_text_draw(Ink *ink, InkStyle style, const InkRun *runs, gsize count, 
     PangoLayout *layout = whole_layout(ink, style, runs, count, width);
     const char *text = pango_layout_get_text(layout);
     int lines = pango_layout_get_line_count(layout);
+    /* Else it would stand in the room of something else. */
+    g_assert(lines == lines_of(ink, style, measured(ink, style, runs, count), width).lines);
     x = ink_place(ink, x, width);
     for (int i = 0; i < lines; i++)
         draw_line(ink, style, runs, count, text, pango_layout_get_line_readonly(layout, i), x,

@@ -291,6 +291,32 @@ static void test_troubles(void **state)
     ink_free(other);
 }
 
+/* How many lines a text takes is told by the widths of its words; drawing it asks pango (outside: libpango). */
+static void test_lines_are_counted_as_they_are_set(void **state)
+{
+    static const InkRun texts[][3] = {
+        {{"Push the plunger slowly until it stops, and count to ten before you pull the needle out.", FALSE, NULL}},
+        {{"Call us ", FALSE, NULL}, {"now, at any hour", TRUE, NULL},
+         {". Do not take more unless we tell you to.", FALSE, NULL}},
+        {{"half", TRUE, NULL}, {"-bold words, 10,000\302\240units in 1\302\240mL", FALSE, NULL},
+         {" and/or more", TRUE, NULL}},
+        {{"Tuesday,\302\240November\302\24024,\302\2402026,\302\24011:30\302\240pm\302\240(23:30)", TRUE, NULL}},
+        {{"Two paragraphs:\nthe second one, with two  spaces and a very-long-word-with-hyphens", FALSE, NULL}},
+        {{"mardi 24\302\240novembre\302\2402026 \303\240 "
+          "23\302\240h\302\24030\302\240: votre piq\303\273re", FALSE, NULL}},
+    };
+    Sheet *paper = *state;
+    const InkStyle style = {.size = 9};
+    for (guint i = 0; i < G_N_ELEMENTS(texts); i++) {
+        gsize count = texts[i][1].text ? texts[i][2].text ? 3 : 2 : 1;
+        for (int step = 0; step < 400; step++) {
+            double width = 4 + (step * 37 % 400) * 0.31; /* in no order, so that hardly one follows from others */
+            double height = ink_text_height(paper->ink, style, texts[i], count, width);
+            near(ink_text_draw(paper->ink, style, texts[i], count, 10, 10, width), height, 0.001);
+        }
+    }
+}
+
 int main(void)
 {
 #define TEST(name) cmocka_unit_test_setup_teardown(name, setup, teardown)
@@ -298,6 +324,6 @@ int main(void)
         TEST(test_syringe), TEST(test_numbers_apart), TEST(test_weights), TEST(test_hubs_in_grey),
         TEST(test_syringe_cut), TEST(test_life_size_alone), TEST(test_spots), TEST(test_both_sides),
         TEST(test_from_right), TEST(test_deltoid_to_scale),
-        TEST(test_troubles)};
+        TEST(test_troubles), TEST(test_lines_are_counted_as_they_are_set)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
