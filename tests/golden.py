@@ -4,8 +4,9 @@ what stands where on the pages, in English, of some in large print too, and of o
 files in tests/golden have them.  They hold no version, no digest of the files and no version of the
 zone database; the day is the one in the sample's first line.
 
-usage: tests/golden.py [--update] [--plans] [NAME...]
+usage: tests/golden.py [--update] [--stop] [--plans] [NAME...]
     --update: rewrites the files; read the difference before it is committed
+    --stop: at the first build that is not as pinned
     --plans: only the plans, which need no paper
 A NAME is a sample (LC-2041) or one in a language (LC-2041.fr)."""
 import difflib
@@ -131,10 +132,14 @@ def main():
     names = [word for word in sys.argv[1:] if not word.startswith("--")]
     plans_only = "--plans" in options
     asked = [build for build in builds() if not names or build[0] in names]
-    made = {}
+    made, kept = {}, pinned(names, plans_only)
     with ThreadPoolExecutor(2) as pool:
         for some in pool.map(lambda build: made_of(build, plans_only), asked):
             made |= some
+            if "--stop" in options and any(kept.get(name) != text for name, text in some.items()):
+                pool.shutdown(cancel_futures=True)
+                print("not as pinned: " + ", ".join(sorted(some)))
+                return 1
     if "--update" in options:
         for name in pinned(names, plans_only):
             os.remove(os.path.join(FOLDER, name))

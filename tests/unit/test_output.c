@@ -414,9 +414,12 @@ static void test_merged(void **state)
                         output_blank("en", "This page is blank.", Paper_A4, &error)};
     const char *marks[] = {"One (A)", "Zwei \\ \303\274", NULL};
     Merge *merge = output_merge_new("A night", append_merged, file);
-    int all = 0;
+    int all = 0, alternatives = 0;
     for (gsize i = 0; i < G_N_ELEMENTS(sheets); i++) {
         int pages = 0;
+        g_autoptr(GString) sheet = g_string_new_len(g_bytes_get_data(sheets[i], NULL),
+                                                    (gssize)g_bytes_get_size(sheets[i]));
+        alternatives += times_in(sheet, "/Alt "); /* finish.c appends the objects that have it */
         assert_true(output_merge_add(merge, sheets[i], marks[i], &pages, &error));
         g_autoptr(GPtrArray) alone = output_page_texts(sheets[i]);
         assert_int_equal(pages, alone->len);
@@ -426,6 +429,8 @@ static void test_merged(void **state)
     output_merge_free(merge);
     assert_int_equal(times_in(file, " 0 obj\n") + times_in(file, " 0 obj "), objects_in_table(file));
     keys_are_whole(file);
+    assert_true(alternatives > 10);
+    assert_int_equal(times_in(file, "/Alt "), alternatives);
     assert_int_equal(times_in(file, "/Fit]"), 2);
     assert_int_equal(times_in(file, "/Lang (en)"), 1 + 2);
     assert_int_equal(times_in(file, "/StructTreeRoot"), 2); /* its own type, and where the catalogue names it */
@@ -455,6 +460,22 @@ static void test_merge_refuses(void **state)
         int pages = 0;
         Merge *merge = output_merge_new("A night", append_merged, file);
         assert_false(output_merge_add(merge, cut, "One", &pages, &error));
+        assert_non_null(error);
+        output_merge_free(merge);
+    }
+    static const long moves[] = {1, -1, 20, 100000000};
+    for (gsize i = 0; i < G_N_ELEMENTS(moves) + 1; i++) { /* where the newest table is said to be */
+        g_autoptr(GString) file = g_string_new(NULL);
+        g_autofree char *bytes = g_memdup2(g_bytes_get_data(sheet, NULL), g_bytes_get_size(sheet));
+        char *end = bytes + g_bytes_get_size(sheet) - 40, *start = memmem(end, 40, "startxref\n", 10);
+        long place = i < G_N_ELEMENTS(moves) ? atol(start + 10) + moves[i] : 0;
+        g_autoptr(GString) moved = g_string_new_len(bytes, start + 10 - bytes);
+        g_string_append_printf(moved, "%ld\n%%%%EOF\n", place);
+        g_autoptr(GBytes) damaged = g_bytes_new(moved->str, moved->len);
+        g_autoptr(GError) error = NULL;
+        int pages = 0;
+        Merge *merge = output_merge_new("A night", append_merged, file);
+        assert_false(output_merge_add(merge, damaged, "One", &pages, &error));
         assert_non_null(error);
         output_merge_free(merge);
     }

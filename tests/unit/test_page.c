@@ -348,6 +348,35 @@ static void test_too_long(void **state)
     assert_int_equal(page_count(lay_out(desk, Paper_LETTER, FALSE)), 0);
     assert_int_equal(diagnostics_open(desk->diagnostics, SEVERITY_ERROR), 1);
     assert_int_equal(finding_rule(diagnostics_at(desk->diagnostics, 0)), RULE_does_not_fit);
+    g_autoptr(GString) told = g_string_new(NULL);
+    diagnostics_print(desk->diagnostics, told, FALSE);
+    int tall = 0, takes = 0, lines = 0;
+    const char *facts = strstr(told->str, "what begins \"Endless. Push the needle");
+    assert_non_null(facts);
+    assert_int_equal(sscanf(strstr(facts, "\" is "), "\" is %d mm tall, on a page that takes %d mm", &tall, &takes), 2);
+    assert_int_equal(sscanf(strchr(facts, '\n'), "%d lines too many", &lines), 1);
+    assert_in_range(takes, 200, 279);                                   /* of Letter's 279 mm */
+    assert_in_range(lines, (tall - takes) / 6, (tall - takes) / 5 + 1); /* 12.3 points are 4.3 mm, and some air */
+}
+
+/* A long title ends before what stands at the far end beside it, or begins below. */
+static void test_title(void **state)
+{
+    Desk *desk = *state;
+    panel(desk, band(desk, section(desk, "first", FALSE), "First"), 1, NEEDLE_COVERED, "Read.");
+    desk->document.clinic = "House";
+    desk->document.dated = "The date was typed in, and that by somebody else.";
+    g_autoptr(GString) title = g_string_new("Title");
+    for (int words = 0; words < 20; words++) {
+        desk->document.title = g_string_append(title, " of work")->str;
+        const Pages *pages = lay_out(desk, Paper_LETTER, FALSE);
+        Search name = find(pages, 0, "Title"), house = find(pages, 0, "House");
+        Search dated = find(pages, 0, "The date was typed in");
+        assert_true(name.found == 1 && dated.found == 1 && house.found == 1);
+        if (words > 12) /* longer than a line is */
+            assert_true(name.left + name.width <= dated.left || name.y >= dated.y + dated.height - 0.01);
+        assert_true(dated.y >= house.y + house.height - 0.01);
+    }
 }
 
 static void count_small(const PageBox *box, double left, gpointer least)
@@ -413,7 +442,7 @@ int main(void)
     const struct CMUnitTest tests[] = {TEST(test_rails), TEST(test_bare_stretch), TEST(test_bare_across),
                                        TEST(test_facing),
                                        TEST(test_bare_on_one_page), TEST(test_shared), TEST(test_kit_last),
-                                       TEST(test_dated), TEST(test_head_above), TEST(test_too_long),
+                                       TEST(test_dated), TEST(test_head_above), TEST(test_too_long), TEST(test_title),
                                        TEST(test_type), TEST(test_from_right), TEST(test_apart)};
     return cmocka_run_group_tests_name("page", tests, NULL, NULL);
 }
