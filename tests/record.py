@@ -30,7 +30,7 @@ ROOT = os.path.abspath(os.path.join(os.path.dirname(os.path.abspath(__file__)), 
 PROGRAM = os.path.join(ROOT, ".build/dosewright")
 NOW = ["--now", "2026-11-23T10:00-04:00"]
 LATER = ["--now", "2026-11-23T10:07-04:00"]
-ROUNDS = int(sys.argv[1]) if len(sys.argv) > 1 else 6
+ROUNDS = int(sys.argv[1]) if __name__ == "__main__" and len(sys.argv) > 1 else 6
 PATIENT = "patients/LC-2041.yaml"
 SHIM = """
 #define _GNU_SOURCE
@@ -858,5 +858,6 @@ def main():
             print("PostgreSQL is not installed: its half was not tried")
 
 
-main()
-end()
+if __name__ == "__main__":
+    main()
+    end()

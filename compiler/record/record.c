@@ -282,7 +282,7 @@ static gboolean broken(GError **error, const Record *record, const char *format,
     g_autofree char *text = g_strdup_vprintf(format, facts);
     va_end(facts);
     g_set_error(error, STORE_ERROR, STORE_BROKEN,
-                "the record %s %s; nothing was written: look with \"dosewright record verify\", or bring back the last "
+                "the record %s %s; nothing is written to it: look with \"dosewright record verify\", or bring back the last "
                 "backup", record->place.address, text);
     return FALSE;
 }
@@ -385,8 +385,12 @@ static gboolean clock_holds(Record *record, GError **error)
 static gboolean whole(Record *record, const Witness *witness, GError **error)
 {
     g_autoptr(GError) why = NULL;
-    if (!record->place.glance && !record->store->kind->sound(record->store, &why))
-        return broken(error, record, "is damaged (%s)", why->message);
+    if (!record->place.glance && !record->store->kind->sound(record->store, &why)) {
+        if (g_error_matches(why, STORE_ERROR, STORE_BROKEN))
+            return broken(error, record, "is damaged (%s)", why->message);
+        g_propagate_prefixed_error(error, g_steal_pointer(&why), "cannot read the record %s: ", record->place.address);
+        return FALSE;
+    }
     return record_version_known(record, error) && find_last(record, error) && witness_holds(record, witness, error) &&
            end_is_chained(record, error) && clock_holds(record, error);
 }

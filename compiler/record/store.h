@@ -28,6 +28,12 @@ struct Store {
 
 extern const StoreKind store_sqlite, store_postgres;
 
+/* Of SQLite alone.  All that was written stands in the one file, and no journal beside it, which whoever copies it
+ * would leave behind. */
+gboolean store_sqlite_alone(Store *store, GError **error);
+/* As the disk gives the file: its pages are whole, and its last entry has this digest. */
+gboolean store_sqlite_ends(const char *path, const char *digest, GError **error);
+
 #define STORE_ERROR store_error_quark()
 typedef enum StoreFault { STORE_FAILED, STORE_BROKEN } StoreFault;
 GQuark store_error_quark(void);

@@ -235,8 +235,41 @@ static gboolean sqlite_sound(Store *store, GError **error)
         return FALSE;
     if (g_strcmp0(said, "ok") == 0)
         return TRUE;
-    g_set_error(error, STORE_ERROR, STORE_BROKEN, "%s", said);
+    /* A page that the disk does not give is not one that holds something else. */
+    gboolean unread = strstr(said ? said : "", "unable to get the page") != NULL;
+    g_set_error(error, STORE_ERROR, unread ? STORE_FAILED : STORE_BROKEN, "%s",
+                unread ? "the disk does not give all of it" : said);
     return FALSE;
+}
+
+gboolean store_sqlite_alone(Store *store, GError **error)
+{
+    g_autofree char *mode = NULL;
+    if (!sqlite_run(store, "PRAGMA journal_mode = DELETE", NULL, 0, first_column, &mode, error))
+        return FALSE;
+    if (g_strcmp0(mode, "delete") == 0)
+        return TRUE;
+    g_set_error_literal(error, STORE_ERROR, STORE_FAILED, "its journal could not be taken into it");
+    return FALSE;
+}
+
+gboolean store_sqlite_ends(const char *path, const char *digest, GError **error)
+{
+    SqliteStore own = {.store.kind = &store_sqlite};
+    own.prepared = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, finish_statement);
+    g_autofree char *last = NULL;
+    int flags = SQLITE_OPEN_READONLY | SQLITE_OPEN_NOFOLLOW;
+    gboolean fine = (sqlite3_open_v2(path, &own.base, flags, NULL) == SQLITE_OK || fail(&own, error)) &&
+                    sqlite_sound(&own.store, error) &&
+                    sqlite_run(&own.store, "SELECT digest FROM entry ORDER BY seq DESC LIMIT 1", NULL, 0, first_column,
+                               &last, error);
+    g_hash_table_unref(own.prepared);
+    sqlite3_close(own.base);
+    if (fine && g_strcmp0(last, digest) != 0) {
+        g_set_error_literal(error, STORE_ERROR, STORE_FAILED, "the disk gives another copy than was written");
+        return FALSE;
+    }
+    return fine;
 }
 
 const StoreKind store_sqlite = {

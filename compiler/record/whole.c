@@ -176,6 +176,7 @@ gboolean record_verify(Record *record, void (*teller)(const char *line, gpointer
 typedef struct Copying {
     Store *to;
     GHashTable *printed;
+    char *last; /* digest */
 } Copying;
 
 static gboolean copy_entry(const RecordEntry *entry, Arena *arena, gpointer data, GError **error)
@@ -183,13 +184,16 @@ static gboolean copy_entry(const RecordEntry *entry, Arena *arena, gpointer data
     Copying *copying = data;
     if (!record_insert(copying->to, entry, error))
         return FALSE;
+    g_free(copying->last);
+    copying->last = g_strdup(entry->digest);
     return !record_is_indexed(entry, copying->printed) ||
            record_index_insert(copying->to, entry, record_index(arena, entry), error);
 }
 
-static gboolean copy_all(Record *record, Store *to, GError **error)
+/* *last: digest of the last entry, the caller's. */
+static gboolean copy_all(Record *record, Store *to, char **last, GError **error)
 {
-    Copying copying = {to, g_hash_table_new(NULL, NULL)};
+    Copying copying = {to, g_hash_table_new(NULL, NULL), NULL};
     const StoreKind *kind = to->kind;
     gboolean fine = kind->run(to, kind->begin, NULL, 0, NULL, NULL, error) && store_script(to, kind->schema, error) &&
                     kind->run(to, "INSERT INTO about VALUES (" G_STRINGIFY(RECORD_VERSION) ")", NULL, 0, NULL, NULL,
@@ -200,6 +204,7 @@ static gboolean copy_all(Record *record, Store *to, GError **error)
         record_run(record, "ROLLBACK", NULL, 0, NULL, NULL, NULL);
     }
     g_hash_table_unref(copying.printed);
+    *last = copying.last;
     return fine && kind->run(to, "COMMIT", NULL, 0, NULL, NULL, error);
 }
 
@@ -239,10 +244,11 @@ gboolean record_backup(Record *record, const char *path, GError **error)
     g_autofree char *part = g_strdup_printf("%s.%d.part", path, (int)getpid());
     gboolean empty;
     Store *to = store_sqlite.open(part, TRUE, &empty, error);
-    gboolean fine = to && copy_all(record, to, error);
+    g_autofree char *last = NULL;
+    gboolean fine = to && copy_all(record, to, &last, error) && store_sqlite_alone(to, error);
     if (to)
         to->kind->close(to);
-    fine = fine && take_name(part, path, error);
+    fine = fine && store_sqlite_ends(part, last, error) && take_name(part, path, error);
     if (!fine)
         g_prefix_error(error, "no backup was made: ");
     remove_part(part);

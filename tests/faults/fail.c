@@ -188,16 +188,31 @@ ssize_t write(int file, const void *bytes, size_t size)
     return done;
 }
 
-/* SQLite's writing: it fails on a full disk alone, and is not counted. */
+/* SQLite's reading and writing: they are counted where FAIL_STORE is said, else the writing fails on a full disk alone. */
+static int store_fails(const char *call, int file, int error)
+{
+    return state && (state->fails == -1 || getenv("FAIL_STORE")) && fails_at(call, file, error);
+}
+
 #define PWRITE(name, offset_type)                                                                                  \
     ssize_t name(int file, const void *bytes, size_t size, offset_type offset)                                     \
     {                                                                                                              \
-        if (state && state->fails == -1 && fails_at("pwrite", file, ENOSPC))                                       \
+        if (store_fails("pwrite", file, ENOSPC))                                                                   \
             return -1;                                                                                             \
         return REAL(ssize_t (*)(int, const void *, size_t, offset_type), #name)(file, bytes, size, offset);        \
     }
 PWRITE(pwrite, off_t)
 PWRITE(pwrite64, off64_t)
+
+#define PREAD(name, offset_type)                                                                                   \
+    ssize_t name(int file, void *bytes, size_t size, offset_type offset)                                           \
+    {                                                                                                              \
+        if (store_fails("pread", file, EIO))                                                                       \
+            return -1;                                                                                             \
+        return REAL(ssize_t (*)(int, void *, size_t, offset_type), #name)(file, bytes, size, offset);              \
+    }
+PREAD(pread, off_t)
+PREAD(pread64, off64_t)
 
 #define SYNC(name)                                  \
     int name(int file)                              \

@@ -1,0 +1,178 @@
+#!/usr/bin/python3
+"""One call of the system fails, each in turn, while a command reads or writes the record: opening, reading,
+writing, syncing, naming, of the clinic's files, of what is printed, and of SQLite's own files
+(.build/drivers/fail.so with FAIL_STORE).
+
+After each: the exit status is 3 with a message, or 0 and what an undisturbed run leaves is there; no sheet is
+half; the record is whole (`record verify`) and has all that it had before; and the same command once more,
+undisturbed, ends as it would have: nothing is lost, and nothing doubled that the first run did not say was done.
+
+usage: tests/record_faults.py [all | SCENE...]    without "all" some calls of each scene"""
+import glob
+import os
+import shutil
+import sqlite3
+import struct
+import subprocess
+import sys
+import tempfile
+
+sys.dont_write_bytecode = True
+sys.path.insert(0, os.path.dirname(os.path.abspath(__file__)))
+import record
+
+SHIM = os.path.join(record.ROOT, ".build/drivers/fail.so")
+BY = ["--by", "K. Madeup"]
+TRIES = 4 # calls of a scene that fail in a short run, the last and the first among them
+# The words of each command; what it may print is in out/.  A sheet of LC-2041 and one of LC-2066 are in the record.
+SCENES = {
+    "sheet": ["sheet", *record.NOW, "--out", "out", "patients/LC-2075.yaml"],
+    "again": ["sheet", *record.LATER, "--out", "out", record.PATIENT],
+    "move": ["move", *record.NOW, "--calendar", "--out", "out", record.PATIENT, "11:45 am"],
+    "cancel": ["cancel", *record.NOW, *BY, "--out", "out", "LC-2041", "no egg collection"],
+    "recall": ["recall", *record.NOW, *BY, "--out", "out", "lot", "A1234", "cracked"],
+    "called": ["recall", *record.NOW, "lot", "A1234"],
+    "note": ["record", *record.NOW, *BY, "note", "LC-2041", "call", "said=spilled half"],
+    "received": ["record", *record.NOW, *BY, "received", "A1234", "20"],
+    "lots": ["record", *record.NOW, "lots"],
+    "find": ["record", *record.NOW, "find", "LC-2041"],
+    "verify": ["record", *record.NOW, "verify"],
+    "backup": ["record", *record.NOW, "backup", "copy.db"],
+    "night": ["night", *record.NOW, "--out", "out", "."],
+    "who": ["find", *record.NOW, "LC-2041", "."],
+    "review": ["review", *record.NOW, "--out", "out", "."],
+    "approve": ["approve", *record.NOW, "--by", "Dr R. Invented", "--review-by", "2027-10-01",
+                "protocols/evening-trigger.yaml"],
+    "check": ["check", *record.NOW, "."],
+}
+WRITES = {"note", "received", "approve", "recall"} # each of them is an entry of its own, however often it is said
+
+
+class Scene:
+    def __init__(self, name, scratch, ready):
+        self.name, self.folder, self.ready = name, os.path.join(scratch, name), ready
+
+    def prepare(self):
+        shutil.rmtree(self.folder, ignore_errors=True)
+        shutil.copytree(self.ready, self.folder)
+
+    def entries(self, name="record.db"):
+        base = sqlite3.connect(os.path.join(self.folder, name))
+        found = base.execute("SELECT kind, sheet, person, by_whom FROM entry ORDER BY seq").fetchall()
+        base.close()
+        return found
+
+    def printed(self):
+        return record.bytes_of(os.path.join(self.folder, "out"))
+
+    def plain(self):
+        return record.run(self.folder, *SCENES[self.name])
+
+    def failing(self, number):
+        """(exit status, what it said, how many calls there were, what failed)"""
+        state, log = self.folder + ".state", self.folder + ".log"
+        with open(state, "wb") as file:
+            file.write(struct.pack("qqq", 0, number, 0))
+        if os.path.exists(log):
+            os.remove(log)
+        environment = dict(os.environ, LD_PRELOAD=SHIM, FAIL_STATE=state, FAIL_LOG=log, FAIL_STORE="1",
+                           FAIL_UNDER=self.folder + "/")
+        done = record.run(self.folder, *SCENES[self.name], env=environment, errors="replace")
+        with open(state, "rb") as file:
+            calls = struct.unpack("qqq", file.read())[0]
+        failed = ""
+        if os.path.exists(log):
+            with open(log, encoding="utf-8") as file:
+                failed = file.read().strip().replace(self.folder + "/", "")
+        return done.returncode, done.stdout + done.stderr, calls, failed
+
+
+def fault(scene, before, wanted, status, said):
+    """What is wrong with what a failing call left, or None."""
+    name = scene.name
+    fine = wanted["status"]
+    if status not in (fine, 3):
+        return f"exit status {status}"
+    if status == 3 and not said.strip():
+        return "says nothing"
+    after, left = scene.entries(), scene.printed()
+    if after[:len(before)] != before:
+        return "the record has lost what it had"
+    odd = [sheet for sheet, digest in left.items() if wanted["printed"].get(sheet) != digest]
+    if odd:
+        return f"half a sheet: {odd}"
+    if status == fine and (left != wanted["printed"] or after != wanted["entries"]):
+        return f"exit {fine}, and not everything is there: {after[len(before):]}"
+    copy = os.path.join(scene.folder, "copy.db")
+    if os.path.exists(copy) and scene.entries("copy.db") != before:
+        return "the copy is not the record"
+    if name == "backup" and status == fine and not os.path.exists(copy):
+        return "no copy is there"
+    whole = record.run(scene.folder, "record", *record.NOW, "verify")
+    if whole.returncode:
+        return f"the record is not whole: {whole.stdout[-200:]} {whole.stderr[-200:]}"
+    copied = name == "backup" and os.path.exists(copy) # nothing is written over
+    once_more = scene.plain()
+    ended = scene.entries()
+    if once_more.returncode not in ({3} if copied else {fine} if len(after) == len(before) else {0, 1, 2}):
+        return f"the same once more: {record.said(once_more)}"
+    given_back = {sheet for kind, sheet, _, _ in ended[len(before):] if kind == "void"} - \
+        {sheet for kind, sheet, _, _ in wanted["entries"] if kind == "void"}
+    kept = [entry for entry in ended if entry[1] not in given_back] # the number of a sheet that was not put in its place is void
+    most = len(wanted["entries"]) + (len(after) - len(before) if name in WRITES else 0)
+    if not len(wanted["entries"]) <= len(kept) <= most:
+        return f"once more: {len(ended) - len(before)} entries, not {len(wanted['entries']) - len(before)}: {ended[len(before):]}"
+    return None if given_back or scene.printed() == wanted["printed"] else f"once more: {sorted(scene.printed())}, not {sorted(wanted['printed'])}"
+
+
+def chosen(calls, everything):
+    if everything or calls <= TRIES:
+        return range(1, calls + 1)
+    return sorted({1 + round(at * (calls - 1) / (TRIES - 1)) for at in range(TRIES)})
+
+
+def try_all(name, scratch, ready, everything):
+    """(how many calls failed, faults)"""
+    scene = Scene(name, scratch, ready)
+    scene.prepare()
+    before = scene.entries()
+    status, said, calls, _ = scene.failing(0)
+    if status not in (0, 1):
+        return 0, [f"{name}: exit {status} undisturbed: {said[-400:]}"]
+    wanted = {"status": status, "entries": scene.entries(), "printed": scene.printed()}
+    tried, faults = 0, []
+    for number in chosen(calls, everything):
+        scene.prepare()
+        status, said, _, failed = scene.failing(number)
+        if not failed:
+            continue # in another order of the threads there was one call less
+        tried += 1
+        wrong = fault(scene, before, wanted, status, said)
+        if wrong:
+            faults.append(f"{name}, call {number} of {calls}, {failed}: {wrong}: {said.strip()[-300:]}")
+    return tried, faults
+
+
+def main():
+    everything = "all" in sys.argv[1:]
+    names = [word for word in sys.argv[1:] if word != "all"] or list(SCENES)
+    tried, faults = {}, []
+    with tempfile.TemporaryDirectory() as scratch:
+        clinic = record.Clinic(record.Sqlite(), scratch)
+        for path in glob.glob(clinic.folder + "/*.csv"):
+            os.remove(path)
+        for patient in (record.PATIENT, "patients/LC-2066.yaml"):
+            done = clinic.sheet(patient=patient, out="first")
+            if done.returncode:
+                print(record.said(done))
+                return 1
+        for name in names:
+            tried[name], more = try_all(name, scratch, clinic.folder, everything)
+            faults += more
+    print("\n".join(faults))
+    print(", ".join(f"{name}: {count}" for name, count in tried.items()) + f"; {sum(tried.values())} calls failed, {len(faults)} faults")
+    return 1 if faults or not all(tried.values()) else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
