@@ -282,8 +282,8 @@ static gboolean broken(GError **error, const Record *record, const char *format,
     g_autofree char *text = g_strdup_vprintf(format, facts);
     va_end(facts);
     g_set_error(error, STORE_ERROR, STORE_BROKEN,
-                "the record %s %s; nothing is written to it: look with \"dosewright record verify\", or bring back the last "
-                "backup", record->place.address, text);
+                "the record %s %s; nothing is written to it: look with \"dosewright record verify\", or bring back the "
+                "last backup", record->place.address, text);
     return FALSE;
 }
 

@@ -188,7 +188,8 @@ ssize_t write(int file, const void *bytes, size_t size)
     return done;
 }
 
-/* SQLite's reading and writing: they are counted where FAIL_STORE is said, else the writing fails on a full disk alone. */
+/* SQLite's reading and writing: they are counted where FAIL_STORE is said, else the writing fails on a full disk
+ * alone. */
 static int store_fails(const char *call, int file, int error)
 {
     return state && (state->fails == -1 || getenv("FAIL_STORE")) && fails_at(call, file, error);
