@@ -244,10 +244,10 @@ static gboolean sqlite_sound(Store *store, GError **error)
 
 gboolean store_sqlite_alone(Store *store, GError **error)
 {
-    g_autofree char *mode = NULL;
-    if (!sqlite_run(store, "PRAGMA journal_mode = DELETE", NULL, 0, first_column, &mode, error))
+    g_autofree char *busy = NULL;
+    if (!sqlite_run(store, "PRAGMA wal_checkpoint(TRUNCATE)", NULL, 0, first_column, &busy, error))
         return FALSE;
-    if (g_strcmp0(mode, "delete") == 0)
+    if (g_strcmp0(busy, "0") == 0)
         return TRUE;
     g_set_error_literal(error, STORE_ERROR, STORE_FAILED, "its journal could not be taken into it");
     return FALSE;
@@ -255,16 +255,14 @@ gboolean store_sqlite_alone(Store *store, GError **error)
 
 gboolean store_sqlite_ends(const char *path, const char *digest, GError **error)
 {
-    SqliteStore own = {.store.kind = &store_sqlite};
+    SqliteStore own = {.store.kind = &store_sqlite, .full = TRUE};
     own.prepared = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, finish_statement);
     g_autofree char *last = NULL;
-    int flags = SQLITE_OPEN_READONLY | SQLITE_OPEN_NOFOLLOW;
-    gboolean fine = (sqlite3_open_v2(path, &own.base, flags, NULL) == SQLITE_OK || fail(&own, error)) &&
-                    sqlite_sound(&own.store, error) &&
+    gboolean fine = open_base(&own, path, FALSE, error) && sqlite_sound(&own.store, error) &&
                     sqlite_run(&own.store, "SELECT digest FROM entry ORDER BY seq DESC LIMIT 1", NULL, 0, first_column,
                                &last, error);
+    close_base(&own);
     g_hash_table_unref(own.prepared);
-    sqlite3_close(own.base);
     if (fine && g_strcmp0(last, digest) != 0) {
         g_set_error_literal(error, STORE_ERROR, STORE_FAILED, "the disk gives another copy than was written");
         return FALSE;
