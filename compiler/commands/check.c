@@ -10,6 +10,11 @@
 #include "rules/rules.h"
 #include "wording/wording.h"
 
+typedef struct Language {
+    const Phrases *phrases; /* NULL where they cannot be read */
+    RuleId fault;           /* what stops a sheet in it; RULE_COUNT: nothing */
+} Language;
+
 typedef struct Tally {
     Arena *arena; /* of what is kept from file to file */
     guint files, stopped;
@@ -17,9 +22,9 @@ typedef struct Tally {
     gboolean shared;       /* a finding that stops several files was told under the first of them */
     GHashTable *told;
     GHashTable *causes;    /* of findings that many files have, as told_new() */
-    GHashTable *languages; /* tag -> what stops a sheet in it, as RuleId; RULE_COUNT: nothing */
-    GHashTable *phrases;   /* tag -> const Phrases*, or NULL where they cannot be read */
-    const Template *template;
+    GHashTable *languages; /* tag -> Language* */
+    const Template *template; /* once it was asked for; NULL where it cannot be read */
+    gboolean asked;
     Arena *read, *worked;  /* what files say; what is worked out of the one at hand */
     GHashTable *acts;      /* what a protocol does, as rules_acts() -> Case* of the first that does it */
     Diagnostics *nothing;  /* found in a file that was forgotten */
@@ -27,17 +32,21 @@ typedef struct Tally {
 
 /* ---- the language of a patient's sheet ---- */
 
-RuleId commands_language_fault(Session *session, const char *folder, const char *tag)
+static RuleId fault_of_phrases(const Phrases *phrases, const Diagnostics *found)
 {
-    g_autoptr(GError) error = NULL;
-    Diagnostics *found = diagnostics_new(session->arena);
-    const Phrases *phrases = phrases_read(session->arena, folder, tag, found, &error);
     if (phrases)
         return phrases_reviewer(phrases) ? RULE_COUNT : RULE_language_unreviewed;
     for (guint i = 0; i < diagnostics_count(found); i++)
         if (finding_rule(diagnostics_at(found, i)) == RULE_language_missing)
             return RULE_language_missing;
     return RULE_COUNT;
+}
+
+RuleId commands_language_fault(Session *session, const char *folder, const char *tag)
+{
+    g_autoptr(GError) error = NULL;
+    Diagnostics *found = diagnostics_new(session->arena);
+    return fault_of_phrases(phrases_read(session->arena, folder, tag, found, &error), found);
 }
 
 static gint by_words(gconstpointer a, gconstpointer b)
@@ -66,18 +75,19 @@ static const char *languages_listed(Session *session, const char *folder)
     return arena_copy(session->arena, list->str);
 }
 
-static RuleId language_known(Session *session, Tally *tally, const char *folder, const char *tag)
+/* Read once for all files. */
+static const Language *language_known(Tally *tally, const char *tag)
 {
-    gpointer known;
-    if (!tally->languages) {
-        tally->languages = g_hash_table_new(g_str_hash, g_str_equal);
-        arena_defer(tally->arena, (GDestroyNotify)g_hash_table_unref, tally->languages);
-    }
-    if (g_hash_table_lookup_extended(tally->languages, tag, NULL, &known))
-        return (RuleId)GPOINTER_TO_INT(known);
-    RuleId rule = commands_language_fault(session, folder, tag);
-    g_hash_table_insert(tally->languages, arena_copy(tally->arena, tag), GINT_TO_POINTER((int)rule));
-    return rule;
+    Language *known = g_hash_table_lookup(tally->languages, tag);
+    if (known)
+        return known;
+    g_autoptr(GError) error = NULL;
+    Diagnostics *found = diagnostics_new(tally->arena);
+    known = arena_new0(tally->arena, Language);
+    known->phrases = phrases_read(tally->arena, commands_templates(tally->arena), tag, found, &error);
+    known->fault = fault_of_phrases(known->phrases, found);
+    g_hash_table_insert(tally->languages, arena_copy(tally->arena, tag), known);
+    return known;
 }
 
 /* Finds now what printing would find: a language without phrases, or one that nobody
@@ -91,7 +101,7 @@ static void check_language(Session *session, const Case *file, Tally *tally)
     g_autofree char *folder = g_build_filename(commands_templates(session->arena), "languages", NULL);
     if (!PRESENT(*language) || !(PRESENT(*own) || ABSENT(*own)) || !g_file_test(folder, G_FILE_TEST_IS_DIR))
         return;
-    RuleId rule = language_known(session, tally, commands_templates(session->arena), language->text);
+    RuleId rule = language_known(tally, language->text)->fault;
     if (rule == RULE_COUNT)
         return;
     Finding *finding = finding_add(file->diagnostics, rule, language->at.place);
@@ -104,23 +114,15 @@ static void check_language(Session *session, const Case *file, Tally *tally)
                      language->text);
 }
 
-/* Template and phrases, read once; what is wrong with our own is told when a sheet is printed. */
-static const Phrases *phrases_known(Tally *tally, const char *tag)
+/* Read once; what is wrong with our own is told when a sheet is printed. */
+static const Template *template_known(Tally *tally)
 {
-    gpointer known;
     g_autoptr(GError) error = NULL;
-    Diagnostics *unread = diagnostics_new(tally->arena);
-    const char *folder = commands_templates(tally->arena);
-    if (!tally->phrases) {
-        tally->phrases = g_hash_table_new(g_str_hash, g_str_equal);
-        arena_defer(tally->arena, (GDestroyNotify)g_hash_table_unref, tally->phrases);
-        tally->template = template_read(tally->arena, folder, COMMANDS_TEMPLATE, unread, &error);
-    }
-    if (g_hash_table_lookup_extended(tally->phrases, tag, NULL, &known))
-        return known;
-    const Phrases *phrases = tally->template ? phrases_read(tally->arena, folder, tag, unread, &error) : NULL;
-    g_hash_table_insert(tally->phrases, arena_copy(tally->arena, tag), (gpointer)phrases);
-    return phrases;
+    if (!tally->asked)
+        tally->template = template_read(tally->arena, commands_templates(tally->arena), COMMANDS_TEMPLATE,
+                                        diagnostics_new(tally->arena), &error);
+    tally->asked = TRUE;
+    return tally->template;
 }
 
 /* Words the sheets without drawing them: a text without a version in the person's language,
@@ -130,11 +132,12 @@ static void check_words(Session *session, const Case *file, const Plan *plan, Ta
     if (!plan || !plan->patient || diagnostics_stops(file->diagnostics) || !plan_complete(plan))
         return;
     const Text *first = g_ptr_array_index(plan->clinic->languages.items, 0), *own = &plan->patient->language;
-    const Phrases *phrases = phrases_known(tally, PRESENT(*own) ? own->text : first->text);
-    for (guint i = 0; phrases && i < plan->injections->len; i++) {
+    const Template *template = template_known(tally);
+    const Phrases *phrases = language_known(tally, PRESENT(*own) ? own->text : first->text)->phrases;
+    for (guint i = 0; template && phrases && i < plan->injections->len; i++) {
         g_autoptr(GPtrArray) one = g_ptr_array_new();
         g_ptr_array_add(one, g_ptr_array_index(plan->injections, i));
-        wording_sheet(session->arena, plan, one, tally->template, phrases, FALSE, file->diagnostics);
+        wording_sheet(session->arena, plan, one, template, phrases, FALSE, file->diagnostics);
     }
 }
 
@@ -358,6 +361,8 @@ int command_check(Session *session)
     tally.causes = told_new();
     arena_defer(session->arena, (GDestroyNotify)g_hash_table_unref, tally.told);
     arena_defer(session->arena, (GDestroyNotify)g_hash_table_unref, tally.causes);
+    tally.languages = g_hash_table_new(g_str_hash, g_str_equal);
+    arena_defer(session->arena, (GDestroyNotify)g_hash_table_unref, tally.languages);
     tally.acts = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL);
     arena_defer(session->arena, (GDestroyNotify)g_hash_table_unref, tally.acts);
     tally.nothing = diagnostics_new(session->arena);

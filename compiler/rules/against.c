@@ -16,16 +16,17 @@ typedef struct Found { const char *start; gsize length; } Found;
 
 typedef struct Pattern {
     const char *words;
-    GRegex *regex;  /* compiled once in a process */
-    guint64 silent; /* bit of what is not in a text; 0: they are used up */
+    guint64 silent; /* bit of what is not in a text, given at its first use; 0: they are used up */
+    gboolean used;
 } Pattern;
 
-static void compile(Pattern *pattern)
+static void use(Pattern *pattern)
 {
     static guint used = SILENT_PATTERNS;
-    pattern->regex = g_regex_new(pattern->words, G_REGEX_CASELESS | G_REGEX_OPTIMIZE, 0, NULL);
-    g_assert(pattern->regex);
+    if (pattern->used)
+        return;
     pattern->silent = used < 64 ? SILENT(used) : 0;
+    pattern->used = TRUE;
     used++;
 }
 
@@ -45,14 +46,14 @@ static gboolean says(const Prose *prose, Pattern *pattern, Found *found)
 {
     if (*prose->silent & pattern->silent)
         return FALSE;
-    if (!pattern->regex)
-        compile(pattern);
+    use(pattern);
+    const GRegex *regex = pattern_compiled(pattern->words, G_REGEX_CASELESS);
     for (const char *at = prose->text.text; *at;) {
         gsize length = strcspn(at, POINTS);
         g_autofree char *sentence = g_strndup(at, length);
         g_autoptr(GMatchInfo) match = NULL;
         int start = 0, end = 0;
-        g_regex_match(pattern->regex, sentence, 0, &match);
+        g_regex_match(regex, sentence, 0, &match);
         if (g_match_info_fetch_pos(match, 0, &start, &end) && end > start && is_told(sentence, start, end)) {
             *found = (Found){at + start, (gsize)(end - start)};
             return TRUE;
@@ -87,7 +88,7 @@ static void say_late(const Judge *judge, const PlanInjection *injection, const T
 static gboolean says_instead(const Prose *prose, Found *found)
 {
     static Pattern instead[] = {
-#define INSTEAD(pattern) {pattern, NULL, 0},
+#define INSTEAD(pattern) {pattern, 0, FALSE},
 #include "rules/against.def"
     };
     return says_one(prose, instead, G_N_ELEMENTS(instead), found);
@@ -108,10 +109,10 @@ static void instead_text(const Judge *judge, const PlanInjection *injection, con
 static void late_text(const Judge *judge, const PlanInjection *injection, const Prose *prose)
 {
     static Pattern put_off[] = {
-#define PUT_OFF(pattern) {pattern, NULL, 0},
+#define PUT_OFF(pattern) {pattern, 0, FALSE},
 #include "rules/against.def"
     };
-    static Pattern calls_now = {CALLS_NOW, NULL, 0};
+    static Pattern calls_now = {CALLS_NOW, 0, FALSE};
     Found found;
     if (PRESENT(injection->order->window) &&
         (says_instead(prose, &found) ||
@@ -143,7 +144,7 @@ static Finding *against(const Judge *judge, const PlanInjection *injection, cons
 static void more_text(const Judge *judge, const PlanInjection *injection, const Prose *prose)
 {
     static Pattern more[] = {
-#define MORE(pattern) {pattern, NULL, 0},
+#define MORE(pattern) {pattern, 0, FALSE},
 #include "rules/against.def"
     };
     Found found;
@@ -164,7 +165,7 @@ static gboolean agrees(const Timing *when, int from, int until)
 static void hour_text(const Judge *judge, const PlanInjection *injection, const Prose *prose)
 {
     static struct { Pattern pattern; int from, until; } hours[] = {
-#define BY_DAY(pattern, from, until) {{pattern, NULL, 0}, from, until},
+#define BY_DAY(pattern, from, until) {{pattern, 0, FALSE}, from, until},
 #include "rules/against.def"
     };
     const Timing *when = &injection->order->when;
@@ -185,7 +186,7 @@ static void hour_text(const Judge *judge, const PlanInjection *injection, const 
 static void site_text(const Judge *judge, const PlanInjection *injection, const Prose *prose)
 {
     static struct { ChoiceWord site; Pattern pattern; } parts[] = {
-#define PART(site, words) {(ChoiceWord)Site_##site, {PLACED words ")\\b", NULL, 0}},
+#define PART(site, words) {(ChoiceWord)Site_##site, {PLACED words ")\\b", 0, FALSE}},
 #include "rules/against.def"
     };
     if (!PRESENT(injection->order->site))
@@ -206,7 +207,7 @@ static void site_text(const Judge *judge, const PlanInjection *injection, const 
 
 static void side_text(const Judge *judge, const PlanInjection *injection, const Prose *prose)
 {
-    static Pattern side = {ONE_SIDE, NULL, 0}, same = {SAME_PLACE, NULL, 0};
+    static Pattern side = {ONE_SIDE, 0, FALSE}, same = {SAME_PLACE, 0, FALSE};
     const Give *give = &injection->order->give;
     const char *words = prose->text.text;
     Found found;
@@ -244,7 +245,7 @@ static gboolean is_done(const Judge *judge, const PlanInjection *injection, Unle
 static void step_text(const Judge *judge, const PlanInjection *injection, const Prose *prose)
 {
     static struct { Pattern pattern; Unless unless; } steps[] = {
-#define STEP(pattern, unless) {{pattern, NULL, 0}, unless},
+#define STEP(pattern, unless) {{pattern, 0, FALSE}, unless},
 #include "rules/against.def"
     };
     for (gsize i = 0; i < G_N_ELEMENTS(steps); i++) {
