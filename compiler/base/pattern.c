@@ -1,7 +1,7 @@
 /* pattern: see pattern.h. */
 #include "base/pattern.h"
 
-#define OFTEN 200 /* uses, from which on a pattern is worth being translated for the processor */
+#define OFTEN 60 /* uses, from which on a pattern is worth being translated for the processor */
 
 typedef struct Known {
     GRegex *regex;
