@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
 """What changes after a sheet was printed, at the desk: a change is taken back until a new sheet is printed;
 who gets a new one is told what is new; Tonight lists what the wall's list does not know; two who have one
-person open see each other; a scan of a box (GS1 General Specifications) is taken apart.  usage: tests/desk_changes.py"""
+person open see each other; a scan of a box (GS1 General Specifications) is taken apart; a name without room is told.  usage: tests/desk_changes.py"""
 import os
 import re
 import sys
@@ -180,6 +180,30 @@ def check_whiteboard(folder, browser, expect):
     expect(not browser.has("Read as 9") and "9:15 pm" in desk.html.unescape(desk.at_field(browser.page, "anchor")), "two hours are asked about")
 
 
+def check_fits(folder, browser, expect):
+    """What only drawing finds is said before it is printed, at the name: the page, the preview and printing agree.
+    Words of the widest letters as long as the page lets pass without drawing do print."""
+    browser.get("/new")
+    browser.send("/person", **{**desk.NEW, "patient": "LC-2067", "order": "R-67", "anchor.clock": "11:05 am", "allergies": "none"},
+                 digest="")
+    browser.get("/person/LC-2067")
+    fields = fields_of(browser)
+    for name, why in (("W" * 22, "does not fit its place"), ("Mar\u0e01 T.", "the letter \u0e01 (U+0E01)"),
+                      ("WWWWWWWWWWWWWW WWWWWWWWWWWWWW WWWWWWWWWW", None)):
+        browser.get("/person/LC-2067")
+        browser.send("/preview", **{**fields, "name": name})
+        at_name = desk.html.unescape(desk.at_field(browser.page, "who"))
+        expect("base64," in browser.page and (why in at_name if why else "Stops" not in at_name), f"the preview of {name}")
+        browser.get("/person/LC-2067")
+        browser.send("/person", **{**fields, "name": name, "digest": fields_of(browser)["digest"]})
+        browser.get("/person/LC-2067")
+        at_name = desk.html.unescape(desk.at_field(browser.page, "who"))
+        expect(why in at_name and browser.has("1 to put right") and not browser.has("Nothing stops") if why else
+               browser.has("Nothing stops this sheet"), f"the page of {name}")
+        browser.send("/person/LC-2067/print", digest=fields_of(browser)["digest"])
+        expect(browser.status == (422 if why else 303), f"printing {name}")
+
+
 def main():
     faults = []
     with tempfile.TemporaryDirectory() as temporary:
@@ -199,6 +223,7 @@ def main():
             check_beside(server, browser, expect)
             check_scan(folder, browser, expect)
             check_whiteboard(folder, browser, expect)
+            check_fits(folder, browser, expect)
             check_loads(folder, browser, expect)
         finally:
             server.end()

@@ -157,6 +157,9 @@ int command_sheet(Session *session);
 /* A person's sheets as marked drafts, whatever still waits for a name: *files (of PublishFile*),
  * owned by the session's arena, and nothing written.  EXIT_FINDINGS when something stops them. */
 int sheet_preview(Session *session, const char *path, GPtrArray **files);
+/* EXIT_FINE when a case that was judged has room for all its words on the first sheet, and a glyph
+ * for each letter; else findings at the person's texts.  Draws, and takes some 20 ms. */
+int sheet_fits(Session *session, Case *file, Plan *plan);
 /* A page of the person's first sheet (the last one when there are fewer) as a picture so many
  * pixels wide, of a case that was judged: *picture, the caller's, and how many pages there are.
  * Nothing is written.  EXIT_FINDINGS when more than an approval is missing. */

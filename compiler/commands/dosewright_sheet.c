@@ -154,6 +154,7 @@ static Document *word_sheet(Press *press, const GPtrArray *injections, const Phr
                          press->diagnostics);
 }
 
+#define LETTER "the letter " /* as a fact of glyph_missing begins */
 #define TELLING_WORD 15 /* letters of a word that stands in no other place by chance */
 
 /* The longest word of what a fact quotes, which is the one that has no room; "" when none is long. */
@@ -417,32 +418,91 @@ int sheet_preview(Session *session, const char *path, GPtrArray **files)
     return status;
 }
 
-int sheet_look(Session *session, Case *file, Plan *plan, int page, int width, GBytes **picture, int *pages)
+/* Where the person's own text stands that has no room or lacks a letter: the page knows no file. */
+static Place place_in_file(const Patient *patient, const Finding *finding)
 {
-    GError *error = NULL;
+    const Text *const texts[] = {&patient->name, &patient->prepared_by, &patient->order, &patient->patient};
+    const char *fact = finding_facts(finding)->len > 0 ? g_ptr_array_index(finding_facts(finding), 0) : "";
+    g_autofree char *word = finding_rule(finding) == RULE_glyph_missing && g_str_has_prefix(fact, LETTER)
+                                ? g_strndup(fact + strlen(LETTER), strcspn(fact + strlen(LETTER), " "))
+                                : quoted_word(fact);
+    for (gsize i = 0; *word && i < G_N_ELEMENTS(texts); i++)
+        if (PRESENT(*texts[i]) && strstr(texts[i]->text, word))
+            return texts[i]->at.place;
+    return PLACE_NOWHERE;
+}
+
+static void tell_case(const Case *file, const Diagnostics *found)
+{
+    for (guint i = 0; i < diagnostics_count(found); i++) {
+        const Finding *finding = diagnostics_at(found, i);
+        if (finding_severity(finding) != SEVERITY_ERROR)
+            continue;
+        Finding *own = finding_add_as(file->diagnostics, finding_rule(finding), SEVERITY_ERROR,
+                                      place_in_file(file->patient, finding));
+        for (guint k = 0; k < finding_facts(finding)->len; k++)
+            finding_fact(own, "%s", (const char *)g_ptr_array_index(finding_facts(finding), k));
+        if (finding_advice(finding))
+            finding_help(own, "%s", finding_advice(finding));
+    }
+}
+
+/* The first sheet of a case that was judged, worded as a draft; NULL after a status. */
+static const Document *word_draft(Press *press, Case *file, Plan *plan, int *status)
+{
     Numbering none;
+    Session *session = press->session;
     gboolean stops = diagnostics_open(file->diagnostics, SEVERITY_ERROR) > 0 && !rules_draft_only(file->diagnostics);
-    if (!plan || !plan->patient || stops ||
-        number_take(session, file, TRUE, &plan, &none) != EXIT_FINE || !plan_complete(plan))
-        return EXIT_FINDINGS;
-    Press press = {.session = session, .plan = plan, .diagnostics = diagnostics_new(session->arena), .draft = TRUE};
-    *picture = NULL;
-    int status = set_up(&press);
-    if (status != EXIT_FINE)
-        return status;
+    *status = EXIT_FINDINGS;
+    if (!plan || !plan->patient || stops || number_take(session, file, TRUE, &plan, &none) != EXIT_FINE ||
+        !plan_complete(plan))
+        return NULL;
+    press->plan = plan;
+    if ((*status = set_up(press)) != EXIT_FINE)
+        return NULL;
     GPtrArray *injections = arena_list(session->arena);
-    gboolean all = template_holds_all(press.template) && plan_one_sheet(plan);
+    gboolean all = template_holds_all(press->template) && plan_one_sheet(plan);
     for (guint i = 0; i < (all ? plan->injections->len : 1); i++)
         g_ptr_array_add(injections, g_ptr_array_index(plan->injections, i));
-    const Document *document = word_sheet(&press, injections, press.phrases);
+    const Document *document = word_sheet(press, injections, press->phrases);
+    *status = document ? EXIT_FINE : EXIT_FINDINGS;
+    return document;
+}
+
+int sheet_look(Session *session, Case *file, Plan *plan, int page, int width, GBytes **picture, int *pages)
+{
+    int status;
+    GError *error = NULL;
+    Press press = {.session = session, .plan = plan, .diagnostics = diagnostics_new(session->arena), .draft = TRUE};
+    *picture = NULL;
+    const Document *document = word_draft(&press, file, plan, &status);
     if (document)
         *picture = output_look(session->arena, document, press.paper, page, width, pages, press.diagnostics, &error);
-    if (document && !*picture && !error && page >= *pages && *pages > 0) /* the last one there is */
+    if (document && !*picture && !error && page >= *pages && *pages > 0) { /* the last one there is */
+        press.diagnostics = diagnostics_new(session->arena);
         *picture = output_look(session->arena, document, press.paper, *pages - 1, width, pages, press.diagnostics,
                                &error);
+    }
     if (error)
         return commands_system_error(error);
-    return document && *picture ? EXIT_FINE : EXIT_FINDINGS;
+    if (document)
+        tell_case(file, press.diagnostics);
+    return document && !*picture ? EXIT_FINDINGS : status;
+}
+
+int sheet_fits(Session *session, Case *file, Plan *plan)
+{
+    int status;
+    GError *error = NULL;
+    Press press = {.session = session, .plan = plan, .diagnostics = diagnostics_new(session->arena), .draft = TRUE};
+    const Document *document = word_draft(&press, file, plan, &status);
+    if (!document)
+        return status;
+    gboolean fits = output_fits(session->arena, document, press.paper, press.diagnostics, &error);
+    if (error)
+        return commands_system_error(error);
+    tell_case(file, press.diagnostics);
+    return fits ? EXIT_FINE : EXIT_FINDINGS;
 }
 
 /* FALSE when it cannot be read at all, which is told when it is printed. */

@@ -440,6 +440,7 @@ void person_show(Person *person, Answer *answer)
     view_text(person->view, "others_here", person->request->others);
     view_flag(person->view, "new_person", !*person->file.digest);
     view_flag(person->view, "tried", person->tried);
+    person_look_at_words(person);
     if (person->judged)
         show_findings(person);
     show_fields(person);

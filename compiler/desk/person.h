@@ -16,6 +16,7 @@ typedef struct Person {
     gboolean judged;
     gboolean tried;       /* what was judged does not stand in the file */
     gboolean filling;     /* a new form that nobody has kept: what is empty is only named */
+    gboolean looked;      /* its sheet was drawn, and what drawing finds is among its findings */
     gboolean retyped;     /* the page shows what was typed, since it was not kept */
     View *view;
 } Person;
@@ -42,6 +43,8 @@ gboolean person_keep_before(const Person *person, GError **error);
 /* A new sheet was printed: there is no way back. */
 void person_forget_before(const Person *person);
 void person_show_before(Person *person);
+/* preview.c: what only drawing finds, of a person whose words might have no room, or letters no glyph. */
+void person_look_at_words(Person *person);
 /* preview.c: page of the sheet of what was judged, into the page. */
 void person_show_look(Person *person, int page);
 /* The page. */

@@ -30,6 +30,7 @@ void person_show_look(Person *person, int page)
     int pages = 0;
     if (!person->judged || !person->plan)
         return;
+    person->looked = TRUE;
     ink_prepare();
     int status = sheet_look(person->session, &person->own, person->plan, page - 1, LOOK_WIDTH, &picture, &pages);
     ink_prepared();
@@ -41,6 +42,37 @@ void person_show_look(Person *person, int page)
     view_text(person->view, "picture", text);
     show_pages(person->view, MIN(page, pages), pages);
     g_bytes_unref(picture);
+}
+
+/* Letters and lengths that every sheet has room for; tests/desk_changes.py prints them. */
+#define WORD_FITS 14 /* letters */
+#define TEXT_FITS 40
+
+static gboolean surely_fits(const Text *text)
+{
+    if (!PRESENT(*text))
+        return TRUE;
+    glong letters = 0, word = 0;
+    for (const char *at = text->text; *at; at = g_utf8_next_char(at)) {
+        gunichar letter = g_utf8_get_char(at);
+        word = letter == ' ' || letter == '-' ? 0 : word + 1;
+        if (letter > 0x17f || word > WORD_FITS || ++letters > TEXT_FITS)
+            return FALSE;
+    }
+    return TRUE;
+}
+
+void person_look_at_words(Person *person)
+{
+    const Patient *patient = person->judged ? person->own.patient : NULL;
+    if (person->looked || !patient || !person->plan || diagnostics_stops(person->own.diagnostics) ||
+        (surely_fits(&patient->name) && surely_fits(&patient->prepared_by) && surely_fits(&patient->order) &&
+         surely_fits(&patient->patient)))
+        return;
+    person->looked = TRUE;
+    ink_prepare();
+    sheet_fits(person->session, &person->own, person->plan);
+    ink_prepared();
 }
 
 void story_preview(const Desk *desk, const Request *request, Answer *answer)

@@ -5,6 +5,7 @@
 
 #include "output/output.h"
 #include "output/panels.h"
+#include "output/trouble.h"
 
 struct OutputLaid {
     Arena *arena;
@@ -70,8 +71,10 @@ static GBytes *picture_of(cairo_surface_t *surface)
     return NULL;
 }
 
-static gboolean draw_page(Arena *arena, Ink *ink, const Document *document, const PageSpec *spec, int page, int *pages,
-                          Diagnostics *diagnostics)
+/* All pages are drawn, since only drawing finds the word that has no room; the surface takes one of them, or
+ * none.  FALSE when that is not there. */
+static gboolean draw_pages(Arena *arena, Ink *ink, cairo_t *cairo, const Document *document, const PageSpec *spec,
+                           int page, int *pages, Diagnostics *diagnostics)
 {
     guint before = diagnostics_open(diagnostics, SEVERITY_ERROR);
     const Pages *laid = page_lay_out(arena, ink, document, *spec, diagnostics);
@@ -79,9 +82,36 @@ static gboolean draw_page(Arena *arena, Ink *ink, const Document *document, cons
     if (diagnostics_open(diagnostics, SEVERITY_ERROR) > before || page >= *pages)
         return FALSE;
     ink_tag(ink, "Document");
-    page_draw(laid, ink, page);
+    for (int i = 0; i < *pages; i++) {
+        cairo_save(cairo);
+        if (i != page) {
+            cairo_rectangle(cairo, 0, 0, 0, 0);
+            cairo_clip(cairo);
+        }
+        page_draw(laid, ink, i);
+        cairo_restore(cairo);
+    }
     ink_untag(ink, "Document");
+    output_in_trouble(ink, diagnostics);
     return TRUE;
+}
+
+/* On white; FALSE after findings, or with *error. */
+static gboolean draw_on(Arena *arena, cairo_surface_t *surface, const Document *document, const PageSpec *spec,
+                        double scale, int page, int *pages, Diagnostics *diagnostics, GError **error)
+{
+    cairo_t *cairo = cairo_create(surface);
+    cairo_set_source_rgb(cairo, 1, 1, 1);
+    cairo_paint(cairo);
+    cairo_set_source_rgb(cairo, 0, 0, 0);
+    cairo_scale(cairo, scale, scale);
+    Ink *ink = ink_new(cairo, error);
+    gboolean fine = ink && ink_set_language(ink, document->language, error) &&
+                    draw_pages(arena, ink, cairo, document, spec, page, pages, diagnostics);
+    if (ink)
+        ink_free(ink);
+    cairo_destroy(cairo);
+    return fine;
 }
 
 GBytes *output_look(Arena *arena, const Document *document, Paper paper, int page, int width, int *pages,
@@ -91,20 +121,21 @@ GBytes *output_look(Arena *arena, const Document *document, Paper paper, int pag
     const double scale = width / (spec.width / INK_POINT);
     cairo_surface_t *surface =
         cairo_image_surface_create(CAIRO_FORMAT_RGB24, width, (int)(width * spec.height / spec.width));
-    cairo_t *cairo = cairo_create(surface);
-    cairo_set_source_rgb(cairo, 1, 1, 1);
-    cairo_paint(cairo);
-    cairo_set_source_rgb(cairo, 0, 0, 0);
-    cairo_scale(cairo, scale, scale);
-    Ink *ink = ink_new(cairo, error);
-    gboolean fine = ink && ink_set_language(ink, document->language, error) &&
-                    draw_page(arena, ink, document, &spec, page, pages, diagnostics);
-    if (ink)
-        ink_free(ink);
-    cairo_destroy(cairo);
+    gboolean fine = draw_on(arena, surface, document, &spec, scale, page, pages, diagnostics, error);
     GBytes *picture = fine ? picture_of(surface) : NULL;
     cairo_surface_destroy(surface);
     return picture;
+}
+
+gboolean output_fits(Arena *arena, const Document *document, Paper paper, Diagnostics *diagnostics, GError **error)
+{
+    int pages;
+    const PageSpec spec = page_spec(paper, FALSE);
+    guint before = diagnostics_open(diagnostics, SEVERITY_ERROR);
+    cairo_surface_t *nowhere = cairo_image_surface_create(CAIRO_FORMAT_RGB24, 1, 1);
+    gboolean drawn = draw_on(arena, nowhere, document, &spec, 1, -1, &pages, diagnostics, error);
+    cairo_surface_destroy(nowhere);
+    return drawn && diagnostics_open(diagnostics, SEVERITY_ERROR) == before;
 }
 
 /* ---- where a block stands ---- */

@@ -27,9 +27,13 @@ int output_page_of(const Block *block, gpointer laid);
 
 /* A page of the document, the first of which is 0, as a PNG so many pixels wide: drawn at once and
  * not read back, to be looked at while somebody types, never to be printed.  *pages: how many
- * there are.  NULL after findings, or with *error.  The caller owns the bytes. */
+ * there are.  NULL after findings, or with *error; a word without room or a letter without a glyph, on
+ * whichever page, is a finding beside the picture.  The caller owns the bytes. */
 GBytes *output_look(Arena *arena, const Document *document, Paper paper, int page, int width, int *pages,
                     Diagnostics *diagnostics, GError **error);
+
+/* TRUE when nothing of the document would be refused for its letters or its room; else findings, or *error. */
+gboolean output_fits(Arena *arena, const Document *document, Paper paper, Diagnostics *diagnostics, GError **error);
 
 /* Whether sheets can be read back here; FALSE with *error naming the library that is
  * not there.  Waits while it is loaded. */

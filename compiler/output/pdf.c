@@ -8,6 +8,7 @@
 #include "output/panels.h"
 #include "output/reader.h"
 #include "output/rims.h"
+#include "output/trouble.h"
 #include "page/page.h"
 
 /* The file as cairo writes it, and who is shown each page. */
@@ -37,39 +38,6 @@ static void set_metadata(Arena *arena, cairo_surface_t *surface, const Document 
     cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_AUTHOR, clinic->text);
     cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_SUBJECT, document->subject);
     cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_CREATE_DATE, made);
-}
-
-static void no_glyph(Diagnostics *diagnostics, const char *text, gunichar letter)
-{
-    char bytes[7] = "";
-    g_unichar_to_utf8(letter, bytes);
-    Finding *finding = finding_add(diagnostics, RULE_glyph_missing, PLACE_NOWHERE);
-    finding_fact(finding, "the letter %s (U+%04X)", bytes, letter);
-    finding_fact(finding, "in the text \"%s\"", text);
-    finding_help(finding, "in the file where %s stands, write the word with the letters of the sheet's language; if "
-                          "it is a name, ask the person for that spelling", bytes);
-}
-
-static void no_room(Diagnostics *diagnostics, const char *text)
-{
-    Finding *finding = finding_add(diagnostics, RULE_does_not_fit, PLACE_NOWHERE);
-    finding_fact(finding, "in the text \"%s\"", text);
-    finding_help(finding, "in the file where this text stands, write its longest word or name shorter: type is "
-                          "never made smaller");
-}
-
-static gboolean in_trouble(Ink *ink, Diagnostics *diagnostics)
-{
-    const char *text = NULL;
-    InkTrouble trouble = ink_problem(ink, &text);
-    if (trouble == INK_FINE)
-        return FALSE;
-    g_assert(trouble != INK_FAILED);
-    if (trouble == INK_GLYPH_MISSING)
-        no_glyph(diagnostics, text, ink_missing_letter(ink));
-    else
-        no_room(diagnostics, text);
-    return TRUE;
 }
 
 static void no_font(GError *error, Diagnostics *diagnostics)
@@ -188,7 +156,7 @@ static gboolean draw(const Press *press, cairo_t *cairo, const Document *documen
         return FALSE;
     }
     guint before = diagnostics_open(press->diagnostics, SEVERITY_ERROR);
-    gboolean fine = draw_all(press, ink, document) && !in_trouble(ink, press->diagnostics) &&
+    gboolean fine = draw_all(press, ink, document) && !output_in_trouble(ink, press->diagnostics) &&
                     diagnostics_open(press->diagnostics, SEVERITY_ERROR) == before;
     for (guint i = 0; i < ink_alternatives(ink)->len; i++)
         g_ptr_array_add(press->alternatives, arena_copy(press->arena, g_ptr_array_index(ink_alternatives(ink), i)));
