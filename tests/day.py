@@ -483,6 +483,13 @@ def unread_neighbour(work, roster):
     done = day(roster, out, clinic=clinic)
     expect("a neighbour that cannot be read stops the day", done.returncode == 3 and "patients/LC-9999.yaml" in done.stderr
            and "who stands there was not compared" in done.stderr and not os.path.exists(out), done.stderr)
+    alone = os.path.join(clinic, "patients/LC-2041.yaml")
+    os.mkfifo(os.path.join(clinic, "others.csv"))
+    checked = subprocess.run([PROGRAM, "check", "--now", NOW, alone], capture_output=True, text=True, timeout=30)
+    for lost in ("LC-9999.yaml", "others.csv"):
+        expect(f"a person alone, beside {lost}", re.search(rf"{lost}: .*; who stands there was not compared", checked.stderr),
+               checked.stderr)
+    os.remove(os.path.join(clinic, "others.csv"))
     checked = run("check", "--now", NOW, "--clinic", clinic, roster)
     expect("and a check of it", checked.returncode == 3 and "who stands there was not compared" in checked.stderr, checked.stderr)
 

@@ -71,6 +71,15 @@ def numbers(scratch):
     place.refused("the replaced one again", "is sheet 22 and replaces sheet 7", 'write "sheet: 23" and "replaces: 22"')
     edit(place.patient, ("sheet: 7", "sheet: 23\nreplaces: 22"))
     place.printed("a chain of replacements")
+    edit(place.patient, ("sheet: 23\nreplaces: 22", "sheet: 7"))
+    for name, clock in (("the first of a chain again", "11:30 am"), ("and with another hour", "11:35 am")):
+        edit(place.patient, ("clock: 11:30 am", f"clock: {clock}"))
+        place.refused(name, 'write "sheet: 24" and "replaces: 23"') # the one that counts
+    edit(place.patient, ("sheet: 7", "sheet: 24\nreplaces: 23"))
+    place.printed("what the help says, pasted")
+    edit(place.patient, ("sheet: 24\nreplaces: 23", "sheet: 23\nreplaces: 22"), ("clock: 11:35 am", "clock: 11:30 am"))
+    for path in glob.glob(place.out + "/LC-2041-24-*"):
+        os.remove(path)
     edit(place.patient, ("sheet: 23\nreplaces: 22", "sheet: 24"), ("order: R-1124-07", "order: R-1201-01"))
     place.printed("another order of the same person")
     other = os.path.join(place.clinic, "patients/LC-2060.yaml")

@@ -2,6 +2,7 @@
  * the clinic's folder of people, and in the rosters of its folder. */
 #define _GNU_SOURCE /* memmem */
 #include <string.h>
+#include <unistd.h>
 
 #include "commands/beside.h"
 
@@ -27,10 +28,17 @@ static void add(const Known *known, const Node *root)
     g_ptr_array_add(people, person);
 }
 
-/* TRUE when it may name somebody of the day; a file that is not of that day is not read further. */
+/* TRUE when it may name somebody of the day; a file that is not of that day is not read further, and one that
+ * the system does not give is told. */
 static gboolean may_hold(const Known *known, const char *path)
 {
-    g_autoptr(GMappedFile) file = g_mapped_file_new(path, FALSE, NULL);
+    GError *error = NULL;
+    int descriptor = source_open(path, &error);
+    g_autoptr(GMappedFile) file = descriptor >= 0 ? g_mapped_file_new_from_fd(descriptor, FALSE, &error) : NULL;
+    if (descriptor >= 0)
+        close(descriptor);
+    if (error)
+        beside_lost(error);
     if (!file || g_mapped_file_get_length(file) == 0)
         return FALSE;
     return !known->day || memmem(g_mapped_file_get_contents(file), g_mapped_file_get_length(file), known->day,
@@ -40,7 +48,10 @@ static gboolean may_hold(const Known *known, const char *path)
 static void add_roster(const Known *known, const char *path)
 {
     RosterRow row;
-    Roster *roster = roster_open(known->arena, path, diagnostics_new(known->arena), NULL);
+    GError *error = NULL;
+    Roster *roster = roster_open(known->arena, path, diagnostics_new(known->arena), &error);
+    if (error)
+        beside_lost(error);
     while (roster && roster_next(roster, known->arena, &row))
         if (row.root)
             add(known, row.root);
@@ -72,7 +83,7 @@ static void add_rosters_of(const Known *known, const char *folder)
     const char *entry;
     while (dir && (entry = g_dir_read_name(dir))) {
         const char *path = arena_format(known->arena, "%s/%s", folder, entry);
-        if (entry[0] != '.' && g_file_test(path, G_FILE_TEST_IS_REGULAR) && roster_is(path))
+        if (entry[0] != '.' && !g_file_test(path, G_FILE_TEST_IS_DIR) && roster_is(path))
             g_ptr_array_add(paths, (gpointer)path);
     }
     g_ptr_array_sort(paths, by_words);

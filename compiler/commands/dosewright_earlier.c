@@ -90,16 +90,38 @@ static gboolean same_sheet(const Clash *clash, const EarlierSheet *sheet)
            strcmp(value(clash->arena, sheet, "acted_on"), plan_acted_on(clash->arena, clash->plan)) == 0;
 }
 
-static gboolean is_replaced(const Clash *clash, gint64 sheet)
+static gboolean replaced_by_another(const Clash *clash, gint64 sheet)
 {
-    if (sheet == clash->replaces)
-        return TRUE;
     for (guint i = 0; i < clash->sheets->len; i++) {
         const EarlierSheet *other = g_ptr_array_index(clash->sheets, i);
         if (same_person(clash, other) && number(clash->arena, other, "replaces_number") == sheet)
             return TRUE;
     }
     return FALSE;
+}
+
+static gboolean is_replaced(const Clash *clash, gint64 sheet)
+{
+    return sheet == clash->replaces || replaced_by_another(clash, sheet);
+}
+
+static gboolean of_order(const Clash *clash, const EarlierSheet *sheet)
+{
+    return same_person(clash, sheet) &&
+           strcmp(value(clash->arena, sheet, "order_number"), clash->plan->patient->order.text) == 0;
+}
+
+/* The sheet of this order that counts, which a new one has to replace: the last that none replaces. */
+static gint64 counting(const Clash *clash, gint64 otherwise)
+{
+    gint64 found = 0;
+    for (guint i = 0; i < clash->sheets->len; i++) {
+        const EarlierSheet *sheet = g_ptr_array_index(clash->sheets, i);
+        gint64 its = number(clash->arena, sheet, "sheet_number");
+        if (of_order(clash, sheet) && !replaced_by_another(clash, its))
+            found = MAX(found, its);
+    }
+    return found > 0 ? found : otherwise;
 }
 
 /* A number that no sheet of the folder and no person's file has. */
@@ -137,7 +159,7 @@ static void printed_before(const Clash *clash, const char *name, const EarlierSh
         finding_fact(finding, "%s/%s is there already and holds something else", clash->folder, name);
     finding_help(finding, "when the old one is still right, print that file again; when something changed, write "
                           "\"sheet: %" G_GINT64_FORMAT "\" and \"replaces: %" G_GINT64_FORMAT "\": the new sheet then "
-                          "says which one to tear up", free_number(clash), clash->own);
+                          "says which one to tear up", free_number(clash), counting(clash, clash->own));
 }
 
 static void taken(const Clash *clash, const EarlierSheet *sheet, Diagnostics *diagnostics)
@@ -167,23 +189,22 @@ static void void_number(const Clash *clash, const EarlierSheet *sheet, Diagnosti
     Finding *finding = refuse(clash, diagnostics);
     finding_fact(finding, "%s/%s is sheet %s and replaces sheet %" G_GINT64_FORMAT, clash->folder, sheet->name,
                  value(clash->arena, sheet, "sheet_number"), clash->own);
-    finding_help(finding, "print that file again, or write \"sheet: %" G_GINT64_FORMAT "\" and \"replaces: %s\"",
-                 free_number(clash), value(clash->arena, sheet, "sheet_number"));
+    finding_help(finding, "print that file again, or write \"sheet: %" G_GINT64_FORMAT "\" and \"replaces: %"
+                          G_GINT64_FORMAT "\"", free_number(clash),
+                 counting(clash, number(clash->arena, sheet, "sheet_number")));
 }
 
 /* FALSE after a finding. */
 static gboolean sheet_allows(const Clash *clash, const EarlierSheet *sheet, Diagnostics *diagnostics)
 {
     gint64 its = number(clash->arena, sheet, "sheet_number");
-    const char *order = clash->plan->patient->order.text;
-    gboolean own_order = same_person(clash, sheet) && strcmp(value(clash->arena, sheet, "order_number"), order) == 0;
     if (its == clash->own && !same_person(clash, sheet))
         taken(clash, sheet, diagnostics);
     else if (its == clash->own && !same_sheet(clash, sheet))
         printed_before(clash, sheet->name, sheet, diagnostics);
     else if (same_person(clash, sheet) && number(clash->arena, sheet, "replaces_number") == clash->own)
         void_number(clash, sheet, diagnostics);
-    else if (its != clash->own && own_order && !is_replaced(clash, its))
+    else if (its != clash->own && of_order(clash, sheet) && !is_replaced(clash, its))
         two_valid(clash, sheet, diagnostics);
     else
         return TRUE;
