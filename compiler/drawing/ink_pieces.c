@@ -11,6 +11,7 @@ typedef struct Piece {
     int width, space;
     gboolean last;   /* of its paragraph */
     gboolean parted; /* between runs */
+    gboolean edge;   /* its spaces are several, or the last of a run: pango may count them */
 } Piece;
 
 typedef struct Cutting {
@@ -36,10 +37,12 @@ static gboolean take_letter(Cutting *cutting, glong letter, int width)
     if (attr->is_line_break && (cutting->open.width > 0 || cutting->open.space > 0))
         close_piece(cutting, FALSE);
     if (attr->is_white) {
+        cutting->open.edge = cutting->open.space > 0;
         cutting->open.space += width;
     } else {
         cutting->open.width += cutting->open.space + width;
         cutting->open.space = 0;
+        cutting->open.edge = FALSE;
     }
     return TRUE;
 }
@@ -52,6 +55,7 @@ static gboolean take_run(Cutting *cutting, PangoGlyphItem *run)
     g_autofree int *widths = g_new0(int, (gsize)item->num_chars);
     pango_glyph_item_get_logical_widths(run, cutting->text, widths);
     cutting->open.parted = cutting->open.width > 0;
+    cutting->open.edge = cutting->open.space > 0;
     glong first = g_utf8_pointer_to_offset(cutting->text, cutting->text + item->offset);
     for (int i = 0; i < item->num_chars; i++)
         if (!take_letter(cutting, first + i, widths[i]))
@@ -94,17 +98,18 @@ typedef struct Filling {
 /* FALSE when only pango knows where it stands. */
 static gboolean put_piece(Filling *filling, const Piece *piece)
 {
-    int with_space = piece->width + piece->space;
-    if (filling->used > 0 && filling->used + with_space + NEAR > filling->width) {
+    int room = piece->width + (piece->edge ? piece->space : 0);
+    if (filling->used > 0 && filling->used + room + NEAR > filling->width) {
         if (filling->used + piece->width <= filling->width + NEAR)
             return FALSE;
         filling->lines++;
         filling->used = 0;
     }
-    gboolean fits = with_space + NEAR <= filling->width, wider = piece->width > filling->width + NEAR;
-    filling->used += with_space;
+    gboolean begins = filling->used == 0, fits = room + NEAR <= filling->width;
+    gboolean wider = piece->width > filling->width + NEAR;
+    filling->used += piece->width + piece->space;
     filling->wider = filling->wider || wider;
-    return fits || filling->used > with_space || (wider && !piece->parted);
+    return !begins || fits || (wider && !piece->parted);
 }
 
 gboolean ink_pieces_lines(const GArray *pieces, int width, InkLines *lines)
