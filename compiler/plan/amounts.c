@@ -155,9 +155,7 @@ static void powder(PlanInjection *injection)
 static void ready(PlanInjection *injection)
 {
     const Medicine *medicine = injection->medicine;
-    Rational each = millilitres(&medicine->volume);
-    if (rational_ok(each))
-        injection->final_ml = rational_mul(each, whole(MAX(1, injection->containers)));
+    injection->final_ml = rational_mul(millilitres(&medicine->volume), whole(MAX(1, injection->containers)));
     if (PRESENT(medicine->strength))
         set_strength(injection, medicine->strength.strength);
     else if (rational_ok(injection->final_ml) && injection->containers > 0)
