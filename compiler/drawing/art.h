@@ -13,6 +13,7 @@
 #define ART_HEAVY 0.8 /* arrows of doing */
 #define ART_SKIN 0.87 /* a body; hands at work are white */
 #define ART_GREY 0.72 /* steel, rubber, lids */
+#define ART_PITCH 1.25 /* em, of words in a picture that take more than a line: as around it */
 #define ART_BONE 0.28 /* ink of what lies under the skin: dashed */
 
 typedef struct Spot {

@@ -209,7 +209,7 @@ static guint label_lines(const LabelFigure *label, LabelLine out[3])
     return count;
 }
 
-static InkStyle label_style(FigureRoom room) { return (InkStyle){.size = room.type, .leading = 1.2}; }
+static InkStyle label_style(FigureRoom room) { return (InkStyle){.size = room.type, .leading = ART_PITCH}; }
 
 static double label_width(FigureRoom room) { return room.width - THING_BESIDE - 2 * RING_AIR - 1; }
 

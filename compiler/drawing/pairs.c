@@ -97,7 +97,7 @@ static const PairRow rows[FIGURE_COUNT] = {
 #define MOST_WIDE 120.0 /* mm */
 #define GAP 1.5 /* mm between picture and words */
 
-static InkStyle words_style(FigureRoom room) { return (InkStyle){.size = room.type, .leading = 1.2}; }
+static InkStyle words_style(FigureRoom room) { return (InkStyle){.size = room.type, .leading = ART_PITCH}; }
 
 static double half_width(FigureRoom room) { return room.width / 2 - 2; }
 

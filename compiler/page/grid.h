@@ -2,10 +2,11 @@
  *
  * What is set in a script with larger letters has its minute and its headings as much smaller in ordinary print.
  * The live block is 185 mm wide, three columns of 58 with gutters of 5.5, and 255 high on both
- * papers; what A4 is higher goes into the air between bands.  Type has the sizes of
- * TYPES and no other.  What yields when words grow stands in LEVELS, in that order; type, the
- * stop box, life-size pictures, the call box and ticks never yield.  The clinic's own page, read at a
- * desk by day, has smaller type and ticks; on a full one a list to tick off stands in two columns.
+ * papers; what A4 is higher goes into the air between lines and bands, its pages end where they do on
+ * Letter.  Type has the sizes of TYPES and no other.  What yields when words grow stands in YIELDING, in
+ * that order; type, the stop box, life-size pictures, the call box and ticks never yield.  The clinic's
+ * own page, read at a desk by day, has smaller type and ticks; on a full one a list to tick off stands in
+ * two columns.
  *
  * Where pages end (see leaves.c):
  *   - a section that wants a new page starts one;
@@ -15,6 +16,8 @@
  *   - a kit for which page one has no room stands behind all else, and page one says where (kit_last.c);
  *   - filling and injecting face each other (an even page and the odd one behind it) or
  *     share a page; work on two pages opens on an even one, and no leaf is turned within it;
+ *   - a page on which lines stand closer than they are read with ease, or are longer, has them as they should be
+ *     where air and the size of its pictures can give that room, and no picture is left out for it;
  *   - what is left of a page is shared out between its bands and rows, up to AIR_MOST each. */
 #ifndef PAGE_GRID_H
 #define PAGE_GRID_H
@@ -91,7 +94,13 @@ typedef struct PageLevel {
     double measure;           /* no line of a paragraph is longer: 70 letters, or six inches of large print */
 } PageLevel;
 
+/* First the levels in the order in which they yield; then the same with lines that stand apart and are short, as
+ * they are read with ease; then the same with lines that stand apart and may be long. */
 extern const PageLevel page_levels[];
-extern const int page_level_count;
+extern const int page_level_count; /* that yield */
+extern const int page_level_most;  /* all */
+
+/* Its lines are read with ease. */
+gboolean page_level_is_even(const PageLevel *level);
 
 #endif

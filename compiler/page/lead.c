@@ -470,6 +470,8 @@ static double put_columns(Setter *setter, const Block *block, double x, double y
 #define BETWEEN_LEAST 2.5
 #define TICK_WORDS 40.0 /* behind boxes with their labels above, words of a tick may break to this */
 #define DROP 1.4
+#define DROP_BESIDE 1.6 /* of words before their box */
+#define DROP_GIVEN 3.4  /* before one of GIVEN_SIDE */
 #define UNDER_AIR 0.8 /* below a box that stands under its words */
 
 /* One thing in a row of boxes: words, with a box behind or under them or a tick before. */
@@ -482,7 +484,8 @@ typedef struct Slot {
     gboolean under; /* its box stands under its words, as wide as there is room */
 } Slot;
 
-static Slot slot_of(const Setter *setter, const Block *item, const Line *line)
+/* beside: every box stands behind its words. */
+static Slot slot_of(const Setter *setter, const Block *item, const Line *line, gboolean beside)
 {
     double tick = item->kind == BLOCK_TICK ? tick_side(setter) + 3 : 0;
     Slot slot = {.item = item, .line = line, .words = tick + width_of(setter, TYPE_CLOSE, line) + 0.5};
@@ -491,27 +494,27 @@ static Slot slot_of(const Setter *setter, const Block *item, const Line *line)
     if (item->kind != BLOCK_WRITE)
         return slot;
     slot.tall = given ? GIVEN_SIDE : sign ? SIGNED_SIDE : setter->print == PRINT_CLINIC ? WRITE_CLINIC : WRITE_SIDE;
-    slot.under = given || sign;
-    slot.least = slot.under ? larger(slot.words, given ? GIVEN_LEAST : WRITE_SIGNED)
-                            : slot.words + LABEL_AIR + WRITE_LEAST;
+    slot.under = (given || sign) && !beside;
+    double box = given ? GIVEN_LEAST : sign ? WRITE_SIGNED : WRITE_LEAST;
+    slot.least = slot.under ? larger(slot.words, box) : slot.words + LABEL_AIR + box;
     return slot;
 }
 
 /* Each label of an item has a box of its own. */
-static GArray *slots_of(const Setter *setter, const Block *block)
+static GArray *slots_at(const Setter *setter, const Block *block, gboolean beside)
 {
     GArray *slots = g_array_new(FALSE, TRUE, sizeof(Slot));
     gboolean under = FALSE;
     if (block->mark) { /* of two injections, which one these boxes belong to */
         Line *mark = line_of_words(setter, block->mark);
         ((Run *)g_ptr_array_index(mark->runs, 0))->strong = TRUE;
-        Slot slot = slot_of(setter, block, mark);
+        Slot slot = slot_of(setter, block, mark, beside);
         g_array_append_val(slots, slot);
     }
     for (guint i = 0; i < block->items->len; i++) {
         const Block *item = item_at(block, i);
         for (guint j = 0; j < item->lines->len; j++) {
-            Slot slot = slot_of(setter, item, line_at(item, j));
+            Slot slot = slot_of(setter, item, line_at(item, j), beside);
             if (under && item->kind == BLOCK_TICK)
                 slot.least = MIN(slot.least, TICK_WORDS * (setter->large ? 1.46 : 1));
             under |= slot.under;
@@ -533,7 +536,7 @@ static double put_slot(Setter *setter, const Slot *slot, double x, double y, dou
     if (slot->item->kind == BLOCK_TICK)
         return put_tick(setter, slot->item, x, y + 1, width) + 1;
     double words = slot->under || slot->tall == 0 ? width : MIN(slot->words, width);
-    double drop = slot->under || slot->tall == 0 ? DROP : larger(DROP, 1.6);
+    double drop = slot->under || slot->tall == 0 ? DROP : slot->tall >= GIVEN_SIDE ? DROP_GIVEN : DROP_BESIDE;
     double height = drop + put_line(setter, "P", TYPE_CLOSE, slot->line, x, y + drop, words);
     if (slot->tall == 0)
         return height;
@@ -564,6 +567,17 @@ static guint line_of_slots(const GArray *slots, guint from, double width, double
     return until;
 }
 
+/* On a full page boxes stand behind their words where all then fit in one line. */
+static GArray *slots_of(const Setter *setter, const Block *block, double width)
+{
+    double more = 0, between = 0;
+    GArray *beside = slots_at(setter, block, TRUE);
+    if (setter->level->pleasing <= 0 && line_of_slots(beside, 0, width, &more, &between) == beside->len)
+        return beside;
+    g_array_unref(beside);
+    return slots_at(setter, block, FALSE);
+}
+
 /* Words before boxes stand above them where all the boxes then fit in one line. */
 static gboolean leads_rest(const GArray *slots, guint first, guint until, double width)
 {
@@ -576,7 +590,7 @@ static gboolean leads_rest(const GArray *slots, guint first, guint until, double
 /* What does not fit goes on in the next line. */
 static double put_writes(Setter *setter, const Block *block, double x, double y, double width)
 {
-    g_autoptr(GArray) slots = slots_of(setter, block);
+    g_autoptr(GArray) slots = slots_of(setter, block, width);
     double at = y + put_titled(setter, block, x, y, width), more = 0, between = 0;
     for (guint i = 0; i < block->lines->len; i++)
         at += put_line(setter, "P", TYPE_CLOSE, line_at(block, i), x, at, width);

@@ -117,8 +117,8 @@ static void measure_all(Leaves *leaves)
         stretch->section = g_ptr_array_index(sections, i);
         stretch->first = i;
         stretch->end = end;
-        stretch->pieces = arena_alloc(setter->arena, (gsize)page_level_count * sizeof(GPtrArray *));
-        memset(stretch->pieces, 0, (gsize)page_level_count * sizeof(GPtrArray *));
+        stretch->pieces = arena_alloc(setter->arena, (gsize)page_level_most * sizeof(GPtrArray *));
+        memset(stretch->pieces, 0, (gsize)page_level_most * sizeof(GPtrArray *));
         stretch->works = works_from(pieces_at(setter, stretch, page_level_count - 1), 0);
     }
 }
@@ -374,28 +374,73 @@ static guint same_piece(const GPtrArray *pieces, guint index, const GPtrArray *o
     return index < pieces->len ? G_MAXUINT : others->len;
 }
 
+/* The same pieces at another level; no pieces: the page does not hold them.  What A4 is higher is room for them. */
+static Leaf leaf_at(Setter *setter, const Stretch *stretch, Leaf leaf, int level, gboolean first)
+{
+    const GPtrArray *others = pieces_at(setter, stretch, level);
+    const Leaf other = {others, same_piece(leaf.pieces, leaf.from, others),
+                        same_piece(leaf.pieces, leaf.until, others)};
+    const double most = page_capacity(setter) + setter->spec.air + (first ? setter->head_room : 0);
+    if (other.from >= other.until || other.until == G_MAXUINT ||
+        stretch_height(others, other.from, other.until) > most)
+        return (Leaf){others, 0, 0};
+    return other;
+}
+
+static guint drawings_in(const PageBox *box)
+{
+    guint count = box->kind == BOX_DRAWING;
+    for (guint i = 0; box->inside && i < box->inside->len; i++)
+        count += drawings_in(g_ptr_array_index(box->inside, i));
+    return count;
+}
+
+static guint drawings_on(Leaf leaf)
+{
+    guint count = 0;
+    for (guint i = leaf.from; i < leaf.until; i++)
+        count += drawings_in(piece_at(leaf.pieces, i)->box);
+    return count;
+}
+
+/* What stands on the page, with lines that are read with ease if they were not and the page holds that at this
+ * level or at one that yields more, with all its pictures; long lines stay long where short ones find no room. */
+static Leaf evened(Setter *setter, const Stretch *stretch, Leaf leaf, int level, gboolean first)
+{
+    const gboolean wide = page_levels[level].measure > page_levels[0].measure;
+    if (page_level_is_even(&page_levels[level]))
+        return leaf;
+    for (int from = page_level_count; from <= page_level_count * (wide ? 2 : 1); from += page_level_count) {
+        const Leaf tightest = leaf_at(setter, stretch, leaf, from + page_level_count - 1, first);
+        for (int i = level; tightest.until > 0 && i < page_level_count; i++) {
+            const Leaf other = leaf_at(setter, stretch, leaf, from + i, first);
+            if (other.until > 0 && drawings_on(other) >= drawings_on(leaf))
+                return other;
+        }
+    }
+    return leaf;
+}
+
 /* A page of several may need to yield less than the fullest of them: what stands on it is set at the roomiest
  * level at which it still holds the same. */
 static Leaf roomiest(Setter *setter, const Stretch *stretch, const Setting *setting, Leaf leaf, gboolean first)
 {
     const Leaf fullest = leaf;
-    for (int level = setting->level - 1; level >= 0; level--) {
-        const GPtrArray *others = pieces_at(setter, stretch, level);
-        const Leaf other = {others, same_piece(fullest.pieces, fullest.from, others),
-                            same_piece(fullest.pieces, fullest.until, others)};
-        if (other.from >= other.until || other.until == G_MAXUINT ||
-            stretch_height(others, other.from, other.until) > page_capacity(setter) + (first ? setter->head_room : 0))
+    int level = setting->level;
+    while (level > 0 && leaf.until - leaf.from < leaf.pieces->len) {
+        const Leaf other = leaf_at(setter, stretch, fullest, level - 1, first);
+        if (other.until == 0)
             break;
         leaf = other;
+        level--;
     }
-    return leaf;
+    return evened(setter, stretch, leaf, level, first);
 }
 
 static void put_page(Setter *setter, const Stretch *stretch, const Setting *setting, Leaf leaf, GPtrArray *pages)
 {
     gboolean first = pages->len == 0;
-    if (leaf.until - leaf.from < leaf.pieces->len)
-        leaf = roomiest(setter, stretch, setting, leaf, first);
+    leaf = roomiest(setter, stretch, setting, leaf, first);
     const GPtrArray *pieces = leaf.pieces;
     guint from = leaf.from, until = leaf.until;
     double most = page_capacity(setter) + setter->spec.air + (first ? setter->head_room : 0), y = 0;
@@ -495,7 +540,7 @@ static void number_pages(const Leaves *leaves, const LeafPlan *plan)
     measures_forget(leaves->setter);
     for (guint s = 0; s < leaves->count; s++)
         if (number_stretch(leaves->setter, &leaves->stretches[s], firsts))
-            memset(leaves->stretches[s].pieces, 0, (gsize)page_level_count * sizeof(GPtrArray *));
+            memset(leaves->stretches[s].pieces, 0, (gsize)page_level_most * sizeof(GPtrArray *));
 }
 
 static gboolean plan_leaves(Leaves *leaves, LeafPlan *best)
