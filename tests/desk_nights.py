@@ -88,6 +88,15 @@ def check_noted_next_day(folder, expect):
     server.end()
 
 
+def check_nobody(folder, expect):
+    """Without the folder of people nothing fails, and whom the record knows is named."""
+    os.rename(os.path.join(folder, "patients"), os.path.join(folder, "elsewhere"))
+    looked_at(folder, "2026-11-24T22:00-04:00", expect, [
+        ("/", ["Nobody injects tonight", "Without a sheet that counts", "LC-2049", "LC-2056", "LC-2041"], []),
+        ("/call?word=LC-2041", ["Not of tonight", "sheet 3, valid"], [])])[0].end()
+    os.rename(os.path.join(folder, "elsewhere"), os.path.join(folder, "patients"))
+
+
 def check_wall(folder, expect):
     """Without a record, so that nobody has to be printed first; 5 to 12 at one minute."""
     with open(os.path.join(folder, "clinic.yaml"), encoding="utf-8") as file:
@@ -113,7 +122,24 @@ def check_wall(folder, expect):
     missing = [code for code in codes if code not in words]
     expect(browser.status == 200 and "Tagged:          yes" in info and not missing,
            f"the wall of {CROWD} people lacks {len(missing)}: {info}", browser)
+    check_folded(browser, expect)
     server.end()
+
+
+def check_folded(browser, expect):
+    """Of what many have in common the worklist says it once, shows three, folds the others and counts the rest."""
+    browser.get("/worklist")
+    long = 0
+    for task in re.findall(r'<li class="task.*?<p class="due">', browser.page, re.S):
+        seen, _, folded = task.partition("<details")
+        more = re.search(r"<summary>(\d+) more", folded)
+        rest = re.search(r"<li>and (\d+) more</li>", folded)
+        shown = seen.count('<li><p class="what">')
+        inside = folded.count('<li><p class="what">') + (int(rest.group(1)) if rest else 0)
+        expect(shown <= 4 and inside == (int(more.group(1)) if more else 0), f"{shown} are shown, {inside} folded: {task[:300]}", browser)
+        long += bool(rest)
+    stop, wait = map(int, re.search(r"(\d+) stop a sheet, (\d+) wait", browser.page).groups())
+    expect(long > 0 and stop + wait > CROWD / 2, f"{CROWD} people on the worklist: {stop}, {wait}, {long}", browser)
 
 
 def main():
@@ -127,6 +153,7 @@ def main():
         folder = os.path.join(temporary, "clinic")
         desk.clinic_into(folder)
         ahead = shutil.copytree(folder, os.path.join(temporary, "ahead"))
+        check_nobody(folder, expect)
         check_ahead(ahead, expect)
         for check in (check_hours, check_noted_next_day, check_wall):
             check(folder, expect)

@@ -448,6 +448,17 @@ static gboolean add_file(Gathering *gathering, const char *path)
     return fine;
 }
 
+/* Nobody's file is there: whom the record knows is told all the same. */
+static gboolean begin_with_clinic(Gathering *gathering, const char *folder)
+{
+    GError *error = NULL;
+    Case file;
+    const char *path = arena_format(gathering->session->arena, "%s/clinic.yaml", folder);
+    if (!loader_load(gathering->session->loader, path, &file, &error))
+        return failed(gathering, error);
+    return !file.clinic || set_clinic(gathering, &file);
+}
+
 /* The files named, or the clinic's people. */
 static gboolean collect(Gathering *gathering, char **words, GPtrArray *paths)
 {
@@ -464,8 +475,10 @@ static gboolean collect(Gathering *gathering, char **words, GPtrArray *paths)
         gathering->status = commands_usage("name the patients' files or their folder, or the clinic's with --clinic");
         return FALSE;
     }
-    return loader_list(session->arena, arena_format(session->arena, "%s/patients", folder), paths, &error) ||
-           failed(gathering, error);
+    const char *people = arena_format(session->arena, "%s/patients", folder);
+    if (g_file_test(people, G_FILE_TEST_EXISTS) && !loader_list(session->arena, people, paths, &error))
+        return failed(gathering, error);
+    return paths->len > 0 || begin_with_clinic(gathering, folder);
 }
 
 int evening_gather(Session *session, char **words, int nights, NightRequest *request)

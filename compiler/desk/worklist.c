@@ -3,8 +3,9 @@
 
 #include "desk/stories.h"
 
-#define NAMED 8 /* things of one task that are shown */
-#define FACTS 2 /* of each of several */
+#define NAMED 40 /* things of one task that are listed */
+#define SEEN 3   /* of them, before somebody opens the others */
+#define FACTS 2  /* of each of several */
 
 /* What the page is asked to show; "" is everything. */
 typedef struct Wanted {
@@ -55,11 +56,38 @@ static void show_filters(View *view, const GPtrArray *tasks, const Wanted *wante
         show_choice(view, "dues", dues[i].word, dues[i].label, wanted->due);
 }
 
-static void show_thing(View *view, Arena *arena, const ReviewThing *thing, gboolean alone)
+static void show_facts(View *view, const char *list, const ReviewThing *thing, guint most)
+{
+    for (guint i = 0; i < MIN(thing->facts->len, most); i++)
+        view_text(view_add(view, list), "fact", g_ptr_array_index(thing->facts, i));
+}
+
+/* What is so of each is said once; only what would be shown of each counts. */
+static gboolean all_alike(const GPtrArray *things)
+{
+    const GPtrArray *first = ((const ReviewThing *)g_ptr_array_index(things, 0))->facts;
+    for (guint i = 1; i < things->len; i++) {
+        const GPtrArray *facts = ((const ReviewThing *)g_ptr_array_index(things, i))->facts;
+        gboolean same = MIN(facts->len, FACTS) == MIN(first->len, FACTS);
+        for (guint k = 0; same && k < MIN(facts->len, FACTS); k++)
+            same = strcmp(g_ptr_array_index(facts, k), g_ptr_array_index(first, k)) == 0;
+        if (!same)
+            return FALSE;
+    }
+    return TRUE;
+}
+
+/* Of the file that its name says, the line alone. */
+static void show_where(View *view, Arena *arena, const ReviewThing *thing, Place place)
+{
+    g_autofree char *file = g_path_get_basename(place.source->name), *own = g_strconcat(thing->name, ".yaml", NULL);
+    view_text(view, "where", strcmp(file, own) == 0 ? arena_format(arena, "line %d", place_line(place))
+                                                    : arena_format(arena, "%s, line %d", file, place_line(place)));
+}
+
+static void show_thing(View *view, Arena *arena, const ReviewThing *thing)
 {
     view_text(view, "name", thing->name);
-    for (guint i = 0; i < (alone ? thing->facts->len : MIN(thing->facts->len, FACTS)); i++)
-        view_text(view_add(view, "facts"), "fact", g_ptr_array_index(thing->facts, i));
     if (thing->sheet)
         view_format(view, "to", "/person/%s", thing->sheet->person);
     else if (thing->about && thing->about->patient)
@@ -70,14 +98,31 @@ static void show_thing(View *view, Arena *arena, const ReviewThing *thing, gbool
         return;
     Place place = finding_place(thing->finding);
     finding_link(view, place);
-    if (place.source) {
-        g_autofree char *name = g_path_get_basename(place.source->name);
-        view_text(view, "where", arena_format(arena, "%s, line %d", name, place_line(place)));
-    }
+    if (place.source)
+        show_where(view, arena, thing, place);
     if (finding_severity(thing->finding) == SEVERITY_WARNING && thing->about->patient)
         view_format(view, "to_accept", "/person/%s#accept", thing->name);
     else if (finding_severity(thing->finding) == SEVERITY_WARNING)
         view_format(view, "to_accept", "/protocol/%s#accept", thing->name);
+}
+
+/* The first few, and the others for whoever opens them. */
+static void show_things(View *view, const Review *review, const GPtrArray *things)
+{
+    const guint listed = MIN(things->len, NAMED), seen = listed <= SEEN + 1 ? listed : SEEN;
+    gboolean alike = all_alike(things);
+    if (alike)
+        show_facts(view, "shared", g_ptr_array_index(things, 0), things->len == 1 ? G_MAXUINT : FACTS);
+    for (guint i = 0; i < listed; i++) {
+        const ReviewThing *thing = g_ptr_array_index(things, i);
+        View *one = view_add(view, i < seen ? "things" : "others");
+        show_thing(one, review->arena, thing);
+        if (!alike)
+            show_facts(one, "facts", thing, FACTS);
+    }
+    view_format(view, "hidden", "%u", things->len - seen);
+    view_format(view, "more", "%u", things->len - listed);
+    view_flag(view, "any_more", things->len > listed);
 }
 
 static void show_task(View *view, const Review *review, const ReviewTask *task)
@@ -98,11 +143,7 @@ static void show_task(View *view, const Review *review, const ReviewTask *task)
     }
     if (first->finding)
         view_text(view, "rule", rule_row(finding_rule(first->finding))->id);
-    for (guint i = 0; i < MIN(task->things->len, NAMED); i++)
-        show_thing(view_add(view, "things"), review->arena, g_ptr_array_index(task->things, i),
-                   task->things->len == 1);
-    view_format(view, "more", "%u", task->things->len - MIN(task->things->len, NAMED));
-    view_flag(view, "any_more", task->things->len > NAMED);
+    show_things(view, review, task->things);
 }
 
 /* ---- who has how much to do ---- */
