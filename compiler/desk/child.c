@@ -90,7 +90,11 @@ Child *child_start(const Desk *desk, const Request *request, Story story, GError
         process = fork();
         if (process == 0)
             run(desk, request, story, ends[1]);
+        int code = errno;
         close(ends[1]);
+        if (process < 0)
+            close(ends[0]);
+        errno = code;
     }
     if (process < 0) {
         g_set_error(error, G_FILE_ERROR, (gint)g_file_error_from_errno(errno), "no process for an answer: %s",
