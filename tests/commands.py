@@ -83,6 +83,19 @@ def many_copies():
         expect("what each has for itself is told for each", broken == 9, broken)
 
 
+def copy_of_one_in_order():
+    """A protocol in which nothing was found is forgotten once it was judged; a copy that comes later still names it."""
+    with tempfile.TemporaryDirectory() as scratch:
+        clinic = shutil.copytree("samples/lantern-cove", os.path.join(scratch, "clinic"))
+        fine = run("check", *NOW, "--format", "lines", f"{clinic}/protocols/evening-trigger.yaml").stdout.decode()
+        shutil.copy(f"{clinic}/protocols/evening-trigger.yaml", f"{clinic}/protocols/zz.yaml")
+        lines = [json.loads(line) for line in
+                 run("check", *NOW, "--format", "lines", f"{clinic}/protocols").stdout.decode().split("\n") if line]
+        copies = sorted(os.path.basename(line["file"]) for line in lines if line["rule"] == "protocol_copy")
+        expect("one in order and its copy name each other", not fine and copies == ["evening-trigger.yaml", "zz.yaml"],
+               (fine, copies))
+
+
 def shared_row():
     """A row of the shelf has one fault, by whatever names the protocols inject what stands there."""
     with tempfile.TemporaryDirectory() as scratch:
@@ -108,6 +121,7 @@ def many_texts():
 
 long_names()
 many_copies()
+copy_of_one_in_order()
 many_texts()
 shared_row()
 status("a fine file", 0, run("check", *NOW, PROTOCOL))
