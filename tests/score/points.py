@@ -1042,7 +1042,9 @@ def in_their_panels(s):
 
 
 def in_kit(s, node):
-    return re.match(r"\d+ ", clean(node.alt or "")) is not None
+    """Named with its number; in Arabic the word of a thing, or of a pair, stands before it."""
+    words = r"\d+ |\D{1,40} \d+$" if right_to_left(s) else r"\d+ "
+    return re.match(words, clean(node.alt or "")) is not None
 
 
 def in_loop(s, node):
