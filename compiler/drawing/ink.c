@@ -102,6 +102,8 @@ gboolean ink_set_language(Ink *ink, const char *tag, GError **error)
     return TRUE;
 }
 
+double ink_stretch(const Ink *ink) { return ink->script->stretch; }
+
 gboolean ink_from_right(const Ink *ink) { return ink->script->right_to_left; }
 
 double ink_mirror(Ink *ink, double width)

@@ -58,6 +58,9 @@ gunichar ink_missing_letter(const Ink *ink);
 /* Faces, direction and line pitch for a language (BCP 47) from now on.  FALSE
  * with *error when its fonts are not there; the error names their package. */
 gboolean ink_set_language(Ink *ink, const char *tag, GError **error);
+/* How much higher its lines are than those of Latin letters: 1 or more.  Numerals and names in Latin letters
+ * among letters that are set larger keep their own pitch. */
+double ink_stretch(const Ink *ink);
 /* The language at hand is read from the right. */
 gboolean ink_from_right(const Ink *ink);
 /* Places on a page of this width are counted from its right edge from now on; 0:

@@ -10,11 +10,26 @@
 #define NO_BREAK "\302\240"
 #define ARABIC_COMMA "\330\214"
 
-static double pitch(const Ink *ink, InkStyle style)
+static gboolean has_enlarged(const Ink *ink, const InkRun *runs, gsize count)
 {
-    double leading = style.leading > 0 ? style.leading : ORDINARY_LEADING;
-    return style.size * INK_POINT * leading * ink->script->stretch;
+    for (gsize i = 0; i < count; i++)
+        for (const char *at = runs[i].text; *at; at = g_utf8_next_char(at))
+            if (g_unichar_get_script(g_utf8_get_char(at)) == ink->script->enlarged)
+                return TRUE;
+    return FALSE;
 }
+
+/* With the line pitch of the script; where only some letters are set larger, of texts that hold one. */
+static InkStyle pitched(const Ink *ink, InkStyle style, const InkRun *runs, gsize count)
+{
+    style.leading = style.leading > 0 ? style.leading : ORDINARY_LEADING;
+    if (ink->script->enlarged == G_UNICODE_SCRIPT_INVALID_CODE || has_enlarged(ink, runs, count))
+        style.leading *= ink->script->stretch;
+    return style;
+}
+
+/* mm, of a style with its pitch. */
+static double pitch(InkStyle style) { return style.size * INK_POINT * style.leading; }
 
 /* All text is set at one size, and what is drawn of it scaled. */
 static double scale_of(InkStyle style) { return style.size / INK_SET_SIZE; }
@@ -268,7 +283,7 @@ static InkLines lines_of(Ink *ink, InkStyle style, InkSet *set, double width)
 InkExtent ink_text_extent(Ink *ink, InkStyle style, const InkRun *runs, gsize count, double width)
 {
     const InkLines lines = lines_of(ink, style, measured(ink, style, runs, count), width);
-    return (InkExtent){lines.lines * pitch(ink, style), lines.breaks && width >= 0};
+    return (InkExtent){lines.lines * pitch(pitched(ink, style, runs, count)), lines.breaks && width >= 0};
 }
 
 gboolean ink_text_breaks(Ink *ink, InkStyle style, const InkRun *runs, gsize count, double width)
@@ -302,7 +317,7 @@ static double drop(Ink *ink, InkStyle style)
 {
     double ascent, descent;
     face_extents(ink, &ascent, &descent);
-    return (pitch(ink, style) + scale_of(style) * (ascent - descent)) / 2;
+    return (pitch(style) + scale_of(style) * (ascent - descent)) / 2;
 }
 
 /* A link over each run that has one, as far as it stands on this line; written
@@ -311,7 +326,7 @@ static void links(Ink *ink, PangoLayout *line, InkStyle style, const InkRun *run
                   gsize until, double x, double top)
 {
     gsize start = 0;
-    double height = pitch(ink, style), scale = scale_of(style) / PANGO_SCALE;
+    double height = pitch(style), scale = scale_of(style) / PANGO_SCALE;
     for (gsize i = 0; i < count; i++) {
         gsize end = start + strlen(runs[i].text);
         gsize first = MAX(start, from), last = MIN(end, until);
@@ -490,11 +505,12 @@ double ink_text_draw(Ink *ink, InkStyle style, const InkRun *runs, gsize count, 
     int lines = pango_layout_get_line_count(layout);
     /* Else it would stand in the room of something else. */
     g_assert(lines == lines_of(ink, style, measured(ink, style, runs, count), width).lines);
+    style = pitched(ink, style, runs, count);
     x = ink_place(ink, x, width);
     for (int i = 0; i < lines; i++)
         draw_line(ink, style, runs, count, text, pango_layout_get_line_readonly(layout, i), x,
-                  top + i * pitch(ink, style), width);
-    return lines * pitch(ink, style);
+                  top + i * pitch(style), width);
+    return lines * pitch(style);
 }
 
 /* Moves to where the label starts; its layout of one line. */

@@ -260,9 +260,10 @@ FigureSize label_size(Ink *ink, const FigureShape *shape, FigureRoom room)
 /* The ring is as wide as its words, and no part of its line is beyond the picture. */
 static void ring_round(Ink *ink, const InkRun *run, double x, double y, double height, FigureRoom room)
 {
-    double wide = MIN(label_width(room), ink_text_width(ink, label_style(room), run, 1));
     double most = room.width - THING_BESIDE - .8 + RING_BESIDE - INK_STRONG / 2;
-    ink_rounded(ink, x - RING_AIR - RING_BESIDE, y, MIN(most, wide + 2 * (RING_AIR + RING_BESIDE)), height, 2.6);
+    double wide = MIN(label_width(room), ink_text_width(ink, label_style(room), run, 1));
+    double left = ink_from_right(ink) ? x + label_width(room) - wide : x;
+    ink_rounded(ink, left - RING_AIR - RING_BESIDE, y, MIN(most, wide + 2 * (RING_AIR + RING_BESIDE)), height, 2.6);
     ink_pen(ink, INK_STRONG);
     ink_stroke(ink);
 }

@@ -111,7 +111,7 @@ static double add_dated(Setter *setter, const char *tag, double x, double y, dou
 double head_beyond_line(const Setter *setter)
 {
     InkStyle style = grid_type(setter->print, TYPE_BODY);
-    double most = 0, one = line_height(setter, style, line_of_words(setter, "A"), BLOCK_WIDTH);
+    double most = 0, one = style.size * INK_POINT * style.leading * setter->tall;
     for (guint i = 0; i < setter->document->sections->len; i++) {
         const DocumentSection *section = g_ptr_array_index(setter->document->sections, i);
         const Line *head = section->head ? section->head : setter->document->head;

@@ -21,7 +21,8 @@
     LEVEL(1.6, 0.8, 2.6, 26, 0.0, 9, 1.18, 1.12, 3.6, 9.5, MEASURE)       \
     LEVEL(1.5, 0.8, 2.6, 25, 0.0, 9, 1.17, 1.12, 3.5, 9, BLOCK_WIDTH)     \
     LEVEL(1.0, 0.6, 2.1, 25, 0.0, 9, 1.17, 1.12, 2.8, 6.5, BLOCK_WIDTH)   \
-    LEVEL(0.6, 0.4, 1.8, 22, 0.0, 8.5, 1.13, 1.09, 2.2, 6.5, BLOCK_WIDTH)
+    LEVEL(0.6, 0.4, 1.8, 22, 0.0, 8.5, 1.13, 1.09, 2.2, 6.5, BLOCK_WIDTH) \
+    LEVEL(0.6, 0.4, 1.6, 22, 0.0, 8.5, 1.09, 1.09, 2.2, 6.5, BLOCK_WIDTH)
 
 #define AS_IT_YIELDS(...) {__VA_ARGS__},
 #define EVENED(band, row, drop, picture, pleasing, number, pitch, close, pad, thing, measure)            \

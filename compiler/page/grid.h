@@ -13,7 +13,7 @@
  *   - no page ends while a needle is bare, nor behind a heading;
  *   - a page takes the first level at which all of it fits; a section that fits at none goes
  *     on to another page, at the last level but roomy again if two pages are emptier;
- *   - a kit for which page one has no room stands behind all else, and page one says where (kit_last.c);
+ *   - a kit for which its page has no room stands behind all else, and page one says where (kit_last.c);
  *   - filling and injecting face each other (an even page and the odd one behind it) or
  *     share a page; work on two pages opens on an even one, and no leaf is turned within it;
  *   - a page on which lines stand closer than they are read with ease, or are longer, has them as they should be

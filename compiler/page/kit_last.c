@@ -1,5 +1,6 @@
-/* page_kit_last: a kit for which page one has no room stands at the end of the sheet, where page one sends who
- * checks it.  The document itself is changed, so that its twins, its tags and whoever reads it back follow. */
+/* page_kit_last: a kit for which page one has no room, or kits of two injections for which the page of the first
+ * work has none, stand at the end of the sheet, where page one sends who checks them.  The document itself is
+ * changed, so that its twins, its tags and whoever reads it back follow. */
 #include <string.h>
 
 #include "page/parts.h"
@@ -58,28 +59,60 @@ static guint closing_of(const GPtrArray *blocks)
     return at;
 }
 
-/* Before what closes the sheet, which stays last. */
-static void add_kit_section(Setter *setter, Block *kit)
+/* A new one for kits, before what closes the sheet, which stays last. */
+static DocumentSection *add_kit_section(Setter *setter)
 {
     GPtrArray *sections = setter->document->sections;
     const DocumentSection *last = g_ptr_array_index(sections, sections->len - 1);
     const guint closing = closing_of(last->blocks);
-    g_ptr_array_add(add_section(setter, PLACE)->blocks, kit);
-    DocumentSection *behind = add_section(setter, BEHIND);
+    DocumentSection *kits = add_section(setter, PLACE), *behind = add_section(setter, BEHIND);
     while (last->blocks->len > closing)
         g_ptr_array_add(behind->blocks, g_ptr_array_steal_index(last->blocks, closing));
+    return kits;
+}
+
+static void move_blocks(GPtrArray *from, GPtrArray *to)
+{
+    for (guint i = 0; i < from->len; i++)
+        g_ptr_array_add(to, g_ptr_array_index(from, i));
+}
+
+/* The section of two injections' kits; G_MAXUINT: none. */
+static guint kits_at(const Setter *setter)
+{
+    const GPtrArray *sections = setter->document->sections;
+    for (guint i = 0; i < sections->len; i++)
+        if (strcmp(((const DocumentSection *)g_ptr_array_index(sections, i))->role, PLACE) == 0)
+            return i;
+    return G_MAXUINT;
 }
 
 /* Times and code then stand beside each other. */
+static void pair_to_end(Setter *setter, Block *pair)
+{
+    setter->kit_pair = pair;
+    g_ptr_array_add(add_kit_section(setter)->blocks, g_ptr_array_steal_index(pair->items, 1));
+    left_of(pair)->columns = 2;
+    g_ptr_array_add(left_of(pair)->items, setter->kit_note);
+}
+
+static void section_to_end(Setter *setter, guint at)
+{
+    setter->kits_at = at;
+    setter->kits = g_ptr_array_steal_index(setter->document->sections, at);
+    move_blocks(setter->kits->blocks, add_kit_section(setter)->blocks);
+}
+
 gboolean kit_to_end(Setter *setter)
 {
     Block *pair = setter->large || !setter->kit_note ? NULL : pair_with_kit(setter);
-    if (!pair)
+    const guint at = setter->large || pair ? G_MAXUINT : kits_at(setter);
+    if (pair)
+        pair_to_end(setter, pair);
+    else if (at != G_MAXUINT)
+        section_to_end(setter, at);
+    else
         return FALSE;
-    setter->kit_pair = pair;
-    add_kit_section(setter, g_ptr_array_steal_index(pair->items, 1));
-    left_of(pair)->columns = 2;
-    g_ptr_array_add(left_of(pair)->items, setter->kit_note);
     measures_forget(setter);
     return TRUE;
 }
@@ -91,10 +124,13 @@ void kit_back(Setter *setter)
     const DocumentSection *behind = g_ptr_array_steal_index(sections, sections->len - 1);
     const DocumentSection *kits = g_ptr_array_steal_index(sections, sections->len - 1);
     const DocumentSection *last = g_ptr_array_index(sections, sections->len - 1);
-    for (guint i = 0; i < behind->blocks->len; i++)
-        g_ptr_array_add(last->blocks, g_ptr_array_index(behind->blocks, i));
-    g_ptr_array_add(pair->items, g_ptr_array_index(kits->blocks, 0));
-    left_of(pair)->columns = 1;
-    g_ptr_array_steal_index(left_of(pair)->items, left_of(pair)->items->len - 1);
+    move_blocks(behind->blocks, last->blocks);
+    if (setter->kits) {
+        g_ptr_array_insert(sections, (int)setter->kits_at, setter->kits);
+    } else {
+        g_ptr_array_add(pair->items, g_ptr_array_index(kits->blocks, 0));
+        left_of(pair)->columns = 1;
+        g_ptr_array_steal_index(left_of(pair)->items, left_of(pair)->items->len - 1);
+    }
     measures_forget(setter);
 }

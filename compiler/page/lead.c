@@ -8,6 +8,9 @@
 #define COST_CROWDED 1000.0 /* of a word or a date that has to be parted */
 #define MINUTE_AIR 1.2 /* its digits reach up to the line above */
 #define FULL_AIR 2.5   /* and letters that fill the whole of their square higher still */
+#define TALL 1.1       /* a script with marks above and below its letters */
+#define TALL_AIR 1.2   /* from a box to such a line, at least */
+#define TALL_TAIL 2.0  /* free below a minute of such letters; a full page takes it back */
 #define FIRST_FULL_LETTER 0x2E80 /* the Unicode Standard: from here on letters of East Asia */
 #define MINUTE_BESIDE 6.0 /* between the minute and what stands beside it */
 #define LEAST_WHAT 60.0
@@ -84,13 +87,21 @@ static double put_mark(Setter *setter, const char *mark, double x, double y)
     return MARK + MARK_AIR;
 }
 
+/* From a box to its first line. */
+static double top_air(const Setter *setter) { return MAX(PAD - 2, setter->tall > TALL ? TALL_AIR : 0); }
+
 static double minute_air(const Setter *setter, const Line *clock)
 {
     for (guint i = 0; i < clock->runs->len; i++)
         for (const char *at = ((const Run *)g_ptr_array_index(clock->runs, i))->text; *at; at = g_utf8_next_char(at))
             if (g_utf8_get_char(at) >= FIRST_FULL_LETTER)
                 return MINUTE_AIR + FULL_AIR;
-    return setter->tall > 1.1 ? MINUTE_AIR + FULL_AIR : MINUTE_AIR; /* marks above letters */
+    return setter->tall > TALL ? MINUTE_AIR + FULL_AIR : MINUTE_AIR;
+}
+
+static double minute_tail(const Setter *setter)
+{
+    return setter->tall > TALL && setter->level->pleasing <= 0 ? TALL_TAIL : 0;
 }
 
 /* In large print two injections share page one only if what is given begins beside its minute: as many lines as
@@ -128,7 +139,7 @@ static double put_when_at(Setter *setter, const Block *block, double beside, dou
     guint told = 0; /* how many lines of what is given stand beside the minute */
     if (block->clock) {
         double taken = width_of(setter, TYPE_MINUTE, block->clock) + MINUTE_BESIDE, top = at + air;
-        at = top + put_line(setter, "P", TYPE_MINUTE, block->clock, left, top, inner);
+        at = top + put_line(setter, "P", TYPE_MINUTE, block->clock, left, top, inner) - minute_tail(setter);
         if (setter->large && block->mark && what)
             told = put_as_far_as(setter, what, left + taken, top, inner - taken, at);
     }
@@ -214,12 +225,11 @@ static double put_call_at(Setter *setter, const Block *block, double signs_width
         signs = item_at(block, i)->kind != BLOCK_PHONE ? item_at(block, i) : signs;
     gboolean beside = signs && !setter->large;
     double side = beside ? signs_width : 0, left = width - 2 * PAD - (beside ? side + PAD : 0);
-    double at = y + PAD - 2;
-    at += put_call_words(setter, block, x + PAD, at, left);
-    double end = at;
+    const double top = y + top_air(setter);
+    double at = top + put_call_words(setter, block, x + PAD, top, left), end = at;
     if (beside) {
         double rule = x + width - PAD - side - PAD / 2;
-        end = y + PAD - 2 + put_block(setter, signs, rule + PAD / 2 + 1, y + PAD - 2, side - 1);
+        end = top + put_block(setter, signs, rule + PAD / 2 + 1, top, side - 1);
         add_rule(setter, INK_FINE_LINE, rule, y + PAD, rule, MAX(at, end) - 2);
     } else if (signs) {
         end = at + 2 + put_block(setter, signs, x + PAD, at + 2, width - 2 * PAD);
@@ -446,7 +456,7 @@ static double put_columns(Setter *setter, const Block *block, double x, double y
 {
     guint across = MAX(1, block->columns > 0 ? (guint)block->columns : block->items->len);
     across = !setter->large ? MIN(across, MOST_ACROSS) : has_role(block, "left") ? 2 : 1; /* what is a column there */
-    double pad = block->boxed ? PAD : 0, inner = width - 2 * pad, at = y + (block->boxed ? PAD - 2 : 0);
+    double pad = block->boxed ? PAD : 0, inner = width - 2 * pad, at = y + (block->boxed ? top_air(setter) : 0);
     PageBox *frame = block->boxed ? add_frame(setter, INK_STRONG, x, y, width, 0, RADIUS) : NULL;
     if (!frame && across > 1) {
         add_rule(setter, INK_OUTLINE, x, y, x + width, y);
@@ -616,7 +626,7 @@ static double put_say(Setter *setter, const Block *block, double x, double y, do
 {
     PageBox *ground = add_tint(setter, x, y, width, 0);
     PageBox *frame = add_frame(setter, INK_OUTLINE, x, y, width, 0, RADIUS);
-    double at = y + PAD - 2, inner = width - 2 * PAD;
+    double at = y + top_air(setter), inner = width - 2 * PAD;
     at += put_titled(setter, block, x + PAD, at, inner);
     at += put_lines(setter, block, 0, TYPE_CLOSE, x + PAD, at, MIN(inner, setter->level->measure)) + 1.5;
     for (guint i = 0; i < block->items->len; i++)

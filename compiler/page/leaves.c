@@ -8,7 +8,8 @@
 #define MOST_STRETCHES 12
 #define COST_PAGE 100.0
 #define COST_LEVEL 4.0    /* of all that yields one level further */
-#define COST_LAST 22.0    /* of the last level: for a page less, not for a better end of one */
+#define COST_LAST 22.0    /* of the last levels: for a page less, not for a better end of one */
+#define LAST_LEVELS 2
 #define COST_TURN 60.0    /* a leaf is turned between filling and injecting, or within either */
 #define COST_OPEN 25.0    /* work on two pages that does not open on an even one */
 #define COST_BARE 150.0   /* a needle is bare between two pages that lie open together: rather one page more */
@@ -215,7 +216,7 @@ static double part(const Setter *setter, const GPtrArray *pieces, int pages, int
 static Setting set_at(Setter *setter, const Stretch *stretch, int pages, int page, int level)
 {
     Setting setting = {.level = level};
-    setting.cost = level * COST_LEVEL + (level + 1 == page_level_count ? COST_LAST : 0) +
+    setting.cost = level * COST_LEVEL + (level + LAST_LEVELS >= page_level_count ? COST_LAST : 0) +
                    part(setter, pieces_at(setter, stretch, level), pages, page, setting.starts + 1);
     return setting;
 }
@@ -565,14 +566,23 @@ static guint leaves_turned(const Leaves *leaves, const LeafPlan *plan)
     return turned;
 }
 
-/* Where page one has no room for its kit, that stands at the end if all then goes better on its pages, and the work
+/* The stretch with the kit, or the kits, goes on one page. */
+static gboolean kit_has_room(const Leaves *leaves, const LeafPlan *plan)
+{
+    for (guint s = 0; s < leaves->count; s++)
+        if (plan->pages[s] > 1 && (s == 0 || strcmp(leaves->stretches[s].section->role, "kits") == 0))
+            return FALSE;
+    return TRUE;
+}
+
+/* Where a page has no room for its kit, that stands at the end if all then goes better on its pages, and the work
  * lies open as it did. */
 static gboolean plan_with_kit(Leaves *leaves, LeafPlan *plan)
 {
     gboolean fits = plan_leaves(leaves, plan);
     double cost = plan->cost;
     guint turned = fits ? leaves_turned(leaves, plan) : G_MAXUINT;
-    if ((fits && plan->pages[0] <= 1) || !kit_to_end(leaves->setter))
+    if ((fits && kit_has_room(leaves, plan)) || !kit_to_end(leaves->setter))
         return fits;
     if (plan_leaves(leaves, plan) && plan->cost + COST_KIT < cost && leaves_turned(leaves, plan) <= turned)
         return TRUE;

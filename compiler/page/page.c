@@ -23,13 +23,6 @@ struct Pages {
     GPtrArray *boxes; /* of PageBox*: each a page */
 };
 
-static double script_height(const Setter *setter)
-{
-    const InkStyle body = grid_type(setter->print, TYPE_BODY);
-    return larger(1, line_height(setter, body, line_of_words(setter, "A"), BLOCK_WIDTH) /
-                         (body.size * INK_POINT * body.leading));
-}
-
 Pages *page_lay_out(Arena *arena, Ink *ink, const Document *document, PageSpec spec, Diagnostics *diagnostics)
 {
     Pages *pages = arena_new0(arena, Pages);
@@ -42,7 +35,7 @@ Pages *page_lay_out(Arena *arena, Ink *ink, const Document *document, PageSpec s
     pages->boxes = arena_list(arena);
     measures_begin(setter);
     box_pile_begin(&setter->pile, arena);
-    setter->tall = script_height(setter);
+    setter->tall = ink_stretch(ink);
     setter->head_room = HEAD_ROOM + head_beyond_line(setter);
     setter->spec.top += setter->head_room - HEAD_ROOM;
     pages_of_sheet(setter, pages->boxes, diagnostics);

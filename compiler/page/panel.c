@@ -4,14 +4,21 @@
 #define GAP 3.0          /* between words and picture */
 #define LEAST_WORDS 40.0 /* no column of words is narrower, mm of ordinary print */
 #define MOST_WORDS 112.0
+#define MOST_FULL 150.0 /* where no paragraph keeps its measure */
 #define LEAST_SIDE 26.0  /* of remarks beside a picture */
-#define WRITE_LABEL_AIR 2.0
+#define WRITE_LABEL_AIR 2.0 /* above a tick or a box, on a full page less */
 #define MOST_PICTURES 4
 
 /* Where the words of a panel stand, and its pictures; wide: beside, a label wider than a column. */
 typedef enum Arrangement { PICTURE_UNDER, PICTURE_BESIDE, PICTURE_WIDE, ARRANGEMENTS } Arrangement;
 
 static double least(const Setter *setter, double mm) { return setter->large ? mm * 1.46 : mm; }
+
+/* No line of words is longer. */
+static double most_words(const Setter *setter)
+{
+    return least(setter, setter->level->measure < BLOCK_WIDTH ? MOST_WORDS : MOST_FULL);
+}
 
 static double number_width(const Setter *setter, const Block *panel)
 {
@@ -40,7 +47,7 @@ static double put_number(Setter *setter, const Block *panel, double x, double y)
 #define WITH_WORDS 56.0
 #define LEAST_WITH_WORDS 28.0
 #define LABEL_MOST 74.0
-#define LABEL_STEP 3.0
+#define LABEL_STEP 1.0
 #define LEFT_OVER 18.0 /* of each thing that is counted */
 #define LEAST_PICTURE 22.0
 #define LEAST_BARREL 54.0 /* of a barrel that is cut, for its pointer's words */
@@ -166,7 +173,7 @@ static double put_side(Setter *setter, const Block *panel, double x, double y, d
         at += put_remark(setter, "P", line_at(panel, i), x, at, width);
     for (guint i = 0; i < panel->items->len; i++) {
         const Block *item = item_at(panel, i);
-        at += at > y ? WRITE_LABEL_AIR : 0;
+        at += at > y ? MIN(WRITE_LABEL_AIR, 3 * setter->level->row_gap) : 0;
         at += item->kind == BLOCK_WRITE ? put_write(setter, item, x, at, width)
                                         : put_tick(setter, item, x, at, width);
     }
@@ -187,7 +194,7 @@ static double put_text(Setter *setter, const Block *panel, double x, double y, d
     InkStyle style = grid_type(setter->print, TYPE_BODY);
     style.leading = setter->level->pitch;
     return panel->lines->len > 0 ? add_line(setter, "P", style, line_at(panel, 0), x, y,
-                                            MIN(width, least(setter, MOST_WORDS))) : 0;
+                                            MIN(width, most_words(setter))) : 0;
 }
 
 static double put_under(Setter *setter, const Block *panel, double x, double y, double width)
@@ -218,7 +225,7 @@ static double put_beside(Setter *setter, const Block *panel, double x, double y,
     double number = number_width(setter, panel);
     double room_for = width - number - GAP - least(setter, LEAST_WORDS);
     Extent pictures = pictures_extent(setter, panel, room_for);
-    double words = MIN(width - number - (pictures.width > 0 ? GAP + pictures.width : 0), least(setter, MOST_WORDS));
+    double words = MIN(width - number - (pictures.width > 0 ? GAP + pictures.width : 0), most_words(setter));
     double text = put_text(setter, panel, x + number, y, words);
     put_pictures(setter, panel, x + width - pictures.width, y, room_for);
     if (has_side(panel))

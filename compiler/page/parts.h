@@ -39,6 +39,8 @@ typedef struct Setter {
     guint crowds;            /* boxes that are crowded, of what is measured */
     GHashTable *measures;    /* of Measure: see measures.c */
     Block *kit_note, *kit_pair; /* see kit_last.c */
+    DocumentSection *kits;   /* of two injections, while they stand at the end */
+    guint kits_at;           /* where it stood */
     GPtrArray *pieces;       /* of Piece*, while measuring */
 } Setter;
 

@@ -70,6 +70,8 @@ static const char *rung_phrase(const Wording *wording, RungKind kind)
     const RungRow *row = rung_row(kind);
     if (way_row(injection->way)->use == USE_DIALLED && kind == RUNG_TAKE_OUT && condition_holds(wording, "course"))
         return plan_takes_cartridge(injection) ? "rung_TAKE_OUT_CARTRIDGE" : "rung_TAKE_OUT_PEN";
+    if (kind == RUNG_CHECK_KIT && condition_holds(wording, "together"))
+        return "rung_CHECK_KIT_PAGE"; /* page one has no room for two kits */
     if (kind == RUNG_START && condition_holds(wording, "mixes_apart"))
         return "rung_START_MIX"; /* on a page of its own */
     const char *ending = "";
