@@ -204,6 +204,57 @@ def check_fits(folder, browser, expect):
         expect(browser.status == (422 if why else 303), f"printing {name}")
 
 
+def check_boxes(folder, browser, expect):
+    """The form asks for the boxes of the protocol that is chosen, and for no others; a finding stands at the box
+    that it is of; how many were handed out can be said where one is not enough."""
+    typed = {**desk.NEW, "patient": "LC-2077", "order": "R-77", "protocol": "pen-course", "anchor.on": "2026-12-07", "anchor.clock": "9:30 am",
+             "box.0.lot": "", "box.0.expires": "", "box.1.medicine": "follitropin alfa 600 units in 1 mL"}
+    browser.send("/preview", **typed)
+    expect(not browser.has("Box handed out: chorionic") and browser.has("Box handed out: follitropin"), "no box of another protocol")
+    browser.send("/preview", **{**typed, "box.0.lot": "A1234"})
+    expect(browser.has("Box handed out: chorionic") and 'value="A1234"' in browser.page, "what was typed is not lost")
+    typed = {**typed, "protocol": "double-trigger", "box.0.medicine": "leuprolide acetate 14 mg in 2.8 mL", "box.1.lot": "L55",
+             "box.1.medicine": "chorionic gonadotropin 10,000 units", "box.1.expires": "2020-01"}
+    browser.send("/preview", **typed)
+    expect("Stops the sheet" not in desk.at_field(browser.page, "box_0") and "Stops the sheet" in desk.at_field(browser.page, "box_1"),
+           "a finding stands at its box, though the first is empty")
+    typed = {**typed, "protocol": "pen-course", "box.0.medicine": "follitropin alfa 600 units in 1 mL", "box.0.lot": "F77", "box.0.expires": "2027-08",
+             "box.1.medicine": "", "box.1.lot": "", "box.1.expires": ""}
+    browser.send("/preview", **typed)
+    expect(browser.has("needed 3") and 'name="box.0.count"' in browser.page, "too few: how many is asked")
+    browser.send("/person", **typed, digest="")
+    browser.get("/person/LC-2077")
+    browser.send("/person", **{**fields_of(browser), "box.0.count": "3"})
+    expect("count: \"3\"" in text_of(folder, "LC-2077") or "count: 3" in text_of(folder, "LC-2077"), "and kept")
+    browser.get("/person/LC-2077")
+    expect(not browser.has("needed 3") and 'name="box.0.count" value="3"' in browser.page, "and read back")
+    os.remove(os.path.join(folder, "patients", "LC-2077.yaml"))
+
+
+def check_unprinted(folder, browser, expect):
+    """Who was kept and has no sheet is found; what hangs on the procedure says which it is; a warning leads to where a
+    name is put to it; "ready" does not say that a sheet lies on paper."""
+    browser.get("/new?protocol=evening-trigger")
+    expect(browser.has("Procedure: egg collection"), "which procedure")
+    browser.send("/person", **{**desk.NEW, "patient": "LC-2078", "name": "Zora Q.", "order": "R-78", "anchor.clock": "8:30", "allergies": "some",
+                               "allergies.these": "latex"}, digest="")
+    browser.get("/person/LC-2078?saved=1")
+    to = re.search(r'href="#(because-\d+)">this allergy', browser.page)
+    expect(to and f'id="{to.group(1)}"' in browser.page, "from a warning to the place for a name")
+    for word in ("LC-2078", "lc-2078", "zora"):
+        browser.get(f"/call?word={word}")
+        expect(not browser.has("Nobody is known") and browser.has("No sheet yet") and 'href="/person/LC-2078"' in browser.page, f"found: {word}")
+    expect(browser.get("/call?word=ora").has("Nobody is known"), "the middle of a name names nobody")
+    browser.get("/person/LC-2078")
+    browser.send("/person", **{**fields_of(browser), "anchor.clock": "8:30 am", "allergies": "none", "allergies.these": ""})
+    browser.get("/person/LC-2078")
+    browser.send("/person/LC-2078/print", digest=fields_of(browser)["digest"])
+    browser.get("/person/LC-2078?printed=1")
+    told = re.search(r'role="status">.*?</p>', browser.page, re.S)
+    expect(told and 'href="/sheet/LC-2078-' in told.group(0) and "not on paper yet" in told.group(0) and
+           told.group(0).index("/sheet/") < told.group(0).index("/new?"), "the paper before the next person")
+
+
 def main():
     faults = []
     with tempfile.TemporaryDirectory() as temporary:
@@ -223,6 +274,8 @@ def main():
             check_beside(server, browser, expect)
             check_scan(folder, browser, expect)
             check_whiteboard(folder, browser, expect)
+            check_boxes(folder, browser, expect)
+            check_unprinted(folder, browser, expect)
             check_fits(folder, browser, expect)
             check_loads(folder, browser, expect)
         finally:

@@ -204,6 +204,41 @@ static void show_sheets(const Call *call, const GPtrArray *sheets)
     }
 }
 
+static gboolean is_meant(const char *word, const char *code, const char *name)
+{
+    g_autofree char *folded = g_utf8_casefold(word, -1), *named = g_utf8_casefold(name, -1);
+    return g_ascii_strcasecmp(word, code) == 0 || (*folded && g_str_has_prefix(named, folded));
+}
+
+/* People whose file was kept and who have no sheet yet: neither the night nor the record knows them.
+ * Returns whether there is one. */
+static gboolean show_unprinted(const Call *call)
+{
+    Arena *arena = call->session->arena;
+    g_autofree char *folder = g_build_filename(call->desk->clinic, "patients", NULL);
+    GPtrArray *paths = arena_list(arena);
+    guint shown = 0;
+    if (!loader_list(arena, folder, paths, NULL))
+        return FALSE;
+    for (guint i = 0; i < paths->len && shown < LISTED; i++) {
+        PersonFile file;
+        g_autofree char *code = g_path_get_basename(g_ptr_array_index(paths, i));
+        if (!g_str_has_suffix(code, ".yaml"))
+            continue;
+        code[strlen(code) - strlen(".yaml")] = '\0';
+        if (!person_code_fits(code) || !person_file_read(arena, call->desk, code, &file, NULL))
+            continue;
+        const char *name = person_file_says(&file, "name", NULL);
+        if (!is_meant(call->word, code, name))
+            continue;
+        View *view = view_add(call->view, "unprinted");
+        view_text(view, "code", code);
+        view_text(view, "name", name);
+        shown += 1;
+    }
+    return shown > 0;
+}
+
 /* ---- one person ---- */
 
 static void show_slips(View *view, const Call *call, const NightRow *row)
@@ -317,10 +352,11 @@ static void show_found(const Call *call, const GPtrArray *rows, const GPtrArray 
     for (guint i = 0; !row && i < rows->len; i++)
         tonight_show_row(view_add(call->view, "several"), call->session->arena, call->night,
                          g_ptr_array_index(rows, i));
+    gboolean known = rows->len > 0 || (sheets && sheets->len > 0);
     if (rows->len == 0 && sheets)
         show_sheets(call, sheets);
     view_flag(call->view, "more_sheets", sheets && sheets->len >= LISTED);
-    view_flag(call->view, "nobody", rows->len == 0 && (!sheets || sheets->len == 0));
+    view_flag(call->view, "nobody", !known && !show_unprinted(call));
     view_flag(call->view, "not_tonight", rows->len == 0 && sheets && sheets->len > 0);
 }
 

@@ -229,6 +229,13 @@ static gboolean box_said(const PersonFile *file, const Request *form, guint inde
     return any && *box_field(file, form, index, "medicine");
 }
 
+/* What the form says, or the file where the form was not asked. */
+static const char *box_count(const PersonFile *file, const Request *form, guint index)
+{
+    const char *typed = box_field(file, form, index, "count");
+    return *typed ? typed : person_file_box(file, index, "count");
+}
+
 static void add_boxes(GString *out, const PersonFile *file, const Request *form)
 {
     static const char *const keys[] = {"medicine", "lot", "item", "expires", "count"};
@@ -239,8 +246,8 @@ static void add_boxes(GString *out, const PersonFile *file, const Request *form)
         g_string_append(out, any ? "  - {" : "boxes:\n  - {");
         any = TRUE;
         for (gsize k = 0; k < G_N_ELEMENTS(keys); k++) {
-            gboolean count = k + 1 == G_N_ELEMENTS(keys); /* the form has no field for it */
-            const char *text = count ? person_file_box(file, i, "count") : box_field(file, form, i, keys[k]);
+            gboolean count = k + 1 == G_N_ELEMENTS(keys); /* the form asks for it only where it matters */
+            const char *text = count ? box_count(file, form, i) : box_field(file, form, i, keys[k]);
             if (!*text)
                 continue;
             g_string_append_printf(out, "%s%s: ", k ? ", " : "", keys[k]);
@@ -259,6 +266,7 @@ static gboolean boxes_changed(const PersonFile *file, const Request *form)
         changed |= strcmp(box_field(file, form, i, "lot"), person_file_box(file, i, "lot")) != 0 ||
                    strcmp(box_field(file, form, i, "item"), person_file_box(file, i, "item")) != 0 ||
                    strcmp(box_field(file, form, i, "expires"), person_file_box(file, i, "expires")) != 0 ||
+                   strcmp(box_count(file, form, i), person_file_box(file, i, "count")) != 0 ||
                    (box_said(file, form, i) &&
                     strcmp(box_field(file, form, i, "medicine"), person_file_box(file, i, "medicine")) != 0);
     return changed;

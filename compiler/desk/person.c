@@ -65,6 +65,50 @@ gboolean person_try(Person *person, const Request *form)
     return TRUE;
 }
 
+/* ---- boxes ---- */
+
+static const char *box_value(const Person *person, guint index, const char *inside)
+{
+    g_autofree char *field = g_strdup_printf("box.%u.%s", index, inside);
+    return person->retyped ? request_field(person->request, field) : person_file_box(&person->file, index, inside);
+}
+
+static gboolean opens(const Protocol *protocol, const char *medicine)
+{
+    for (guint i = 0; protocol && i < protocol->injections.items->len; i++) {
+        const Text *named = &((const Injection *)g_ptr_array_index(protocol->injections.items, i))->medicine;
+        if (PRESENT(*named) && strcmp(named->text, medicine) == 0)
+            return TRUE;
+    }
+    return FALSE;
+}
+
+static gboolean box_is_said(const Person *person, guint index)
+{
+    return !person->retyped || *box_value(person, index, "lot") || *box_value(person, index, "expires");
+}
+
+/* An empty one that the form asked for goes with the protocol that asked for it. */
+static gboolean box_stays(const Person *person, guint index)
+{
+    const char *medicine = box_value(person, index, "medicine");
+    return *medicine && (box_is_said(person, index) || opens(person->own.protocol, medicine));
+}
+
+/* Where the form shows the box that stands at this place of the file, which says none that is empty. */
+static int box_shown(const Person *person, int of_file)
+{
+    int shown = 0;
+    for (guint i = 0; i < DESK_BOXES; i++) {
+        if (!box_stays(person, i))
+            continue;
+        if (box_is_said(person, i) && of_file-- == 0)
+            return shown;
+        shown += 1;
+    }
+    return -1;
+}
+
 /* ---- findings ---- */
 
 /* What is not there has no place, and is said at the file's first key: the key that it misses;
@@ -98,7 +142,9 @@ static char *list_for(const Person *person, const Finding *finding)
         key = missing_key(finding, key);
     if (!key || strcmp(key, "acceptances") == 0)
         return g_strdup("elsewhere");
-    return box >= 0 && box < DESK_BOXES ? g_strdup_printf("at_box_%d", box) : g_strdup_printf("at_%s", key);
+    if (box >= 0)
+        box = box_shown(person, box);
+    return box >= 0 ? g_strdup_printf("at_box_%d", box) : g_strdup_printf("at_%s", key);
 }
 
 /* Nothing was typed where it says so. */
@@ -144,6 +190,10 @@ static void show_finding(Person *person, const Finding *finding, const char *lis
     finding_show(at, arena, finding);
     if (here)
         view_text(at, "where", NULL); /* the field is the place */
+    if (finding_rule(finding) == RULE_box_short) {
+        g_autofree char *short_of = g_strdup_printf("short_%s", list);
+        view_flag(person->view, short_of, TRUE);
+    }
     if (finding_severity(finding) == SEVERITY_NOTE || finding_accepted(finding))
         return;
     View *line = view_add(person->view, "summary");
@@ -245,39 +295,42 @@ static void show_allergies(Person *person)
                                              : strcmp(person_file_says(&person->file, "bleeding", NULL), "none") == 0);
 }
 
-static const char *box_value(const Person *person, guint index, const char *inside)
+static void show_box(Person *person, guint n, const char *medicine, guint from)
 {
-    g_autofree char *field = g_strdup_printf("box.%u.%s", index, inside);
-    return person->retyped ? request_field(person->request, field) : person_file_box(&person->file, index, inside);
+    View *box = view_add(person->view, "boxes");
+    g_autofree char *found = g_strdup_printf("at_box_%u", n);
+    g_autofree char *short_of = g_strdup_printf("short_%s", found);
+    g_autofree char *expires = g_strdup_printf("box.%u.expires", from);
+    view_format(box, "n", "%u", n);
+    view_text(box, "medicine", medicine);
+    view_text(box, "lot", box_value(person, from, "lot"));
+    view_text(box, "expires", box_value(person, from, "expires"));
+    view_text(box, "item", box_value(person, from, "item"));
+    view_text(box, "count", box_value(person, from, "count"));
+    if (*box_value(person, from, "count"))
+        view_flag(box, "asks_count", TRUE);
+    else
+        view_link(box, "asks_count", person->view, short_of);
+    view_flag(box, "first_box", n == 0);
+    show_taken(person, box, expires, "taken_expires");
+    view_link(box, "found", person->view, found);
 }
 
 /* The boxes of the file, and one of each medicine of the protocol that has none yet. */
 static void show_boxes(Person *person, const Protocol *protocol)
 {
-    GPtrArray *medicines = arena_list(person->session->arena);
+    g_autoptr(GHashTable) shown = g_hash_table_new(g_str_hash, g_str_equal);
+    guint n = 0;
     for (guint i = 0; i < DESK_BOXES; i++)
-        if (*box_value(person, i, "medicine"))
-            g_ptr_array_add(medicines, (gpointer)box_value(person, i, "medicine"));
-    for (guint i = 0; protocol && i < protocol->injections.items->len; i++) {
+        if (box_stays(person, i)) {
+            const char *medicine = box_value(person, i, "medicine");
+            g_hash_table_add(shown, (gpointer)medicine);
+            show_box(person, n++, medicine, i);
+        }
+    for (guint i = 0; protocol && i < protocol->injections.items->len && n < DESK_BOXES; i++) {
         const Text *medicine = &((const Injection *)g_ptr_array_index(protocol->injections.items, i))->medicine;
-        gboolean known = !PRESENT(*medicine);
-        for (guint k = 0; k < medicines->len && !known; k++)
-            known = strcmp(g_ptr_array_index(medicines, k), medicine->text) == 0;
-        if (!known)
-            g_ptr_array_add(medicines, (gpointer)medicine->text);
-    }
-    for (guint i = 0; i < MIN(medicines->len, DESK_BOXES); i++) {
-        View *box = view_add(person->view, "boxes");
-        g_autofree char *found = g_strdup_printf("at_box_%u", i);
-        view_format(box, "n", "%u", i);
-        view_text(box, "medicine", g_ptr_array_index(medicines, i));
-        view_text(box, "lot", box_value(person, i, "lot"));
-        view_text(box, "expires", box_value(person, i, "expires"));
-        view_text(box, "item", box_value(person, i, "item"));
-        view_flag(box, "first_box", i == 0);
-        g_autofree char *expires = g_strdup_printf("box.%u.expires", i);
-        show_taken(person, box, expires, "taken_expires");
-        view_link(box, "found", person->view, found);
+        if (PRESENT(*medicine) && g_hash_table_add(shown, (gpointer)medicine->text))
+            show_box(person, n++, medicine->text, DESK_BOXES);
     }
 }
 
@@ -311,6 +364,8 @@ static void show_fields(Person *person)
         view_text(person->view, g_strdelimit(name, ".", '_'),
                   value_of(person, texts[i].field, texts[i].key, texts[i].inside));
     }
+    if (protocol && PRESENT(protocol->anchor))
+        view_text(person->view, "procedure", choice_word(protocol->anchor.value));
     show_taken(person, person->view, "anchor.on", "taken_on");
     show_taken(person, person->view, "anchor.clock", "taken_clock");
     show_choices(person, "by", CHOICES_Giver, FALSE);

@@ -93,6 +93,8 @@
     swap('.beside', page);
     swap('.others', page);
     swap('#f-elsewhere', page);
+    // What came above it must not push the field that is typed into out of the window.
+    if (form.contains(document.activeElement)) document.activeElement.scrollIntoView({ block: 'nearest' });
     form.dispatchEvent(new Event('answered'));
   }
 
