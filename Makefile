@@ -110,11 +110,14 @@ campaign: setup-campaign
 	@tests/record.py 200
 	@tests/day.py 200
 	@tests/faults.py all
+	@tests/record_faults.py all
+	@tests/desk_faults.py all
 	@tests/deep-analysis
 	@tests/rebuilt
 	@tests/other-machines clang
 	@tests/other-machines s390x
 	@tests/coverage
+	@tests/memcheck
 	@tests/fuzz/run
 	@tests/mutate --count 400 --jobs 2
 
