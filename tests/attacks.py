@@ -362,9 +362,9 @@ class Siege:
         return many
 
     def end(self, server, browser, faults):
-        while self.drip() and time.monotonic() - self.began < 45:
+        while (alive := self.drip()) and time.monotonic() - self.began < 45:
             time.sleep(1)
-        if time.monotonic() - self.began >= 45:
+        if alive: # on a busy machine the checks between alone take longer
             faults.append("a body that never ends is waited for")
         many = self.crowd(server, ["127.0.0.9"])
         began = time.monotonic()
