@@ -253,6 +253,10 @@ def check_unprinted(folder, browser, expect):
     told = re.search(r'role="status">.*?</p>', browser.page, re.S)
     expect(told and 'href="/sheet/LC-2078-' in told.group(0) and "not on paper yet" in told.group(0) and
            told.group(0).index("/sheet/") < told.group(0).index("/new?"), "the paper before the next person")
+    browser.send("/person/LC-2078/move", day="", hour="9:45")
+    expect(browser.has("Not moved") and browser.has("is no time: write") and "--help" not in browser.page and "dosewright:" not in browser.page,
+           "no words of a terminal")
+    expect(browser.get("/protocols").page.count("counts from egg collection") == 7, "what each protocol counts from")
 
 
 def main():

@@ -53,6 +53,15 @@ static void settle(int descriptor)
     signal(SIGTERM, SIG_DFL);
 }
 
+/* What only somebody at a terminal can use (commands_usage). */
+static void drop_terminal_words(GString *text)
+{
+    static const char name[] = "dosewright: ";
+    g_string_replace(text, "try: dosewright --help\n", "", 0);
+    if (g_str_has_prefix(text->str, name))
+        g_string_erase(text, 0, strlen(name));
+}
+
 char *child_said(Arena *arena)
 {
     g_autoptr(GString) text = g_string_new(NULL);
@@ -65,6 +74,7 @@ char *child_said(Arena *arena)
         g_string_append_len(text, some, got);
         at += got;
     }
+    drop_terminal_words(text);
     return arena_copy(arena, text->str);
 }
 

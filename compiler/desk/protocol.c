@@ -111,6 +111,7 @@ static void show_standing(View *view, const Case *file, const char *name)
                   ((const SayingVersion *)g_ptr_array_index(protocol->title.versions, 0))->text.text);
     if (PRESENT(protocol->revision))
         view_format(view, "revision", "%" G_GINT64_FORMAT, protocol->revision.value);
+    view_text(view, "counts_from", PRESENT(protocol->anchor) ? choice_word(protocol->anchor.value) : NULL);
     view_text(view, "author", PRESENT(protocol->author) ? protocol->author.text : NULL);
     const Approval *approval = &protocol->approval;
     gboolean open = FALSE;
