@@ -88,6 +88,29 @@ def check_noted_next_day(folder, expect):
     server.end()
 
 
+def check_course(folder, expect):
+    """Of a course the sheet counts on every day; a time that is noted for yesterday's is not today's."""
+    with open(os.path.join(desk.ROOT, "samples", "lantern-cove", "patients", "LC-2075.yaml"), encoding="utf-8") as file:
+        text = re.sub(r"^sheet: .*\n", "", file.read(), flags=re.M)
+    path = os.path.join(folder, "patients", "LC-2075.yaml")
+    with open(path, "w", encoding="utf-8") as file:
+        file.write(text)
+    done = subprocess.run([desk.PROGRAM, "sheet", "--now", "2026-11-23T16:00-04:00", "--out", os.path.join(folder, "sheets"), path],
+                          capture_output=True, text=True)
+    if done.returncode:
+        sys.exit(f"no sheet: {done.stdout}{done.stderr}")
+    today = ["Saturday night, going into Sunday", "1 person, 0 injected", "Next: Ines V., LC-2075"]
+    server, browser = looked_at(folder, "2026-11-28T15:00-04:00", expect, [
+        ("/", [*today, "Of last night, Friday: one is not settled", "Ines V., LC-2075: no word"], ["Without a sheet that counts"]),
+        ("/call?word=LC-2075&night=2026-11-27", ["Of the night of Friday, going into Saturday", "It ended at"], ["To come"])])
+    browser.send("/note", **{**browser.fields("/note"), "at": "8:05 pm", "settled": "yes"})
+    browser.get(browser.headers["Location"])
+    for words in ("Noted for Ines V.", *today):
+        expect(browser.has(words), f"after a note for yesterday: {words}", browser)
+    expect(not browser.has("Of last night"), "yesterday's is settled", browser)
+    server.end()
+
+
 def check_nobody(folder, expect):
     """Without the folder of people nothing fails, and whom the record knows is named."""
     os.rename(os.path.join(folder, "patients"), os.path.join(folder, "elsewhere"))
@@ -155,6 +178,7 @@ def main():
         ahead = shutil.copytree(folder, os.path.join(temporary, "ahead"))
         check_nobody(folder, expect)
         check_ahead(ahead, expect)
+        check_course(ahead, expect)
         for check in (check_hours, check_noted_next_day, check_wall):
             check(folder, expect)
     print("\n".join(faults) or f"desk: a night at nine hours, and {CROWD} people on the wall")

@@ -176,7 +176,8 @@ static Plan *plan_numbered(Gathering *gathering, Case *file, const Plan *judged)
     *patient = *file->patient;
     patient->sheet = (Number){read, sheet->number};
     file->patient = patient;
-    const PlanContext context = {judged->now, commands_version(), file->digest, judged->rules, FALSE, NULL,
+    const Instant made = sheet->made > 0 ? sheet->made : judged->now; /* a course's sheet tells its days from then on */
+    const PlanContext context = {made, commands_version(), file->digest, judged->rules, FALSE, NULL,
                                  file->seals};
     Plan *plan = plan_build(gathering->memory, file->clinic, file->shelf, file->protocol, patient, &context);
     return says_the_same(gathering, sheet, plan) ? plan : NULL;
