@@ -207,6 +207,7 @@ def in_clean_order(s):
 
 # By what each "page N" of the phrases is known to have begun on that page.
 BEGINS = {"fill": ("title_fill", "title_fill_mark", "title_pen"), "mix": ("title_mix", "title_mix_first", "title_mix_new"),
+          "kits": ("title_kit", "title_kit_course", "title_kit_mark"),
           "last": ("heading_after_page", "heading_days_page"),
           "inject": ("title_ready", "title_ready_mark", "title_ready_helper", "title_helper_mark", "title_stop")}
 BEGINS["work"] = BEGINS["inject"]

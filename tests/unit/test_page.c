@@ -300,6 +300,76 @@ static void test_kit_last(void **state)
     assert_true(find(pages, 1, "The kit").y > find(pages, 1, "Fill it.").y);
 }
 
+/* The kits of two injections, of so many paragraphs, on the page of the first work. */
+static void with_kits(Desk *desk, guint paragraphs)
+{
+    desk->document.sections = arena_list(desk->arena);
+    Block *note = block(desk, BLOCK_TEXT, "See page ");
+    Line *page = line(desk, "?");
+    ((Run *)g_ptr_array_index(page->runs, 0))->page_of = "kits";
+    g_ptr_array_add(note->lines, page);
+    g_ptr_array_add(section(desk, "first", FALSE)->blocks, note);
+    DocumentSection *kits = section(desk, "kits", TRUE);
+    kits->shares = TRUE;
+    for (guint i = 0; i < paragraphs; i++)
+        g_ptr_array_add(kits->blocks, block(desk, BLOCK_TEXT, i == 0 ? "The kits." : long_words));
+    Block *fill = band(desk, section(desk, "fill", TRUE), "Fill");
+    panel(desk, fill, 1, NEEDLE_UNCOVERED, "Fill it.");
+    panel(desk, fill, 2, NEEDLE_PUT_AWAY, "Cap on.");
+    g_ptr_array_add(section(desk, "last", TRUE)->blocks, block(desk, BLOCK_TEXT, "After it."));
+}
+
+/* Kits for which the page of the first work has no room stand at the end, and page one names their page. */
+static void test_kits_last(void **state)
+{
+    Desk *desk = *state;
+    const Pages *pages = NULL;
+    guint paragraphs = 0;
+    do {
+        with_kits(desk, ++paragraphs);
+        pages = lay_out(desk, Paper_LETTER, FALSE);
+        assert_int_equal(page_count(pages), 3);
+        assert_int_equal(page_with(pages, "Fill it."), 1);
+        assert_int_equal(find(pages, 0, page_with(pages, "The kits.") == 1 ? "2" : "3").found, 1);
+    } while (page_with(pages, "The kits.") == 1);
+    assert_true(paragraphs > 5);
+    assert_int_equal(page_with(pages, "The kits."), 2);
+    assert_true(find(pages, 2, "The kits.").y > find(pages, 2, "After it.").y);
+}
+
+/* Work of so many panels on the third page, and so many paragraphs behind it. */
+static const Pages *work_and_more(Desk *desk, int panels, guint behind)
+{
+    desk->document.sections = arena_list(desk->arena);
+    panel(desk, band(desk, section(desk, "first", FALSE), "First"), 1, NEEDLE_COVERED, "Read.");
+    panel(desk, band(desk, section(desk, "fill", TRUE), "Fill"), 2, NEEDLE_COVERED, "Fill it.");
+    Block *work = band(desk, section(desk, "inject", TRUE), "Inject");
+    for (int i = 1; i <= panels; i++) {
+        NeedleState needle = i < 5 || i > 7 ? NEEDLE_COVERED : i == 5 ? NEEDLE_UNCOVERED
+                             : i == 7 ? NEEDLE_PUT_AWAY : NEEDLE_BARE;
+        panel(desk, work, i + 2, needle, arena_format(desk->arena, "Act%d. %s", i, long_words));
+    }
+    DocumentSection *last = section(desk, "last", FALSE);
+    for (guint i = 0; i < behind; i++)
+        g_ptr_array_add(last->blocks, block(desk, BLOCK_TEXT, long_words));
+    return lay_out(desk, Paper_LETTER, FALSE);
+}
+
+/* Work that one page holds stands on it, however much is behind it: no leaf is turned before all is put away. */
+static void test_work_unturned(void **state)
+{
+    Desk *desk = *state;
+    int panels = 8;
+    while (page_count(work_and_more(desk, panels + 1, 0)) == 3)
+        panels++;
+    g_autofree char *act = g_strdup_printf("Act%d.", panels);
+    for (guint behind = 0; behind < 30; behind++) {
+        const Pages *pages = work_and_more(desk, panels, behind);
+        assert_int_equal(page_with(pages, "Act1."), 2);
+        assert_int_equal(page_with(pages, act), 2);
+    }
+}
+
 /* That the date was typed in stands on every page, in the foot of large print too; the code stands beside the
  * page's number. */
 static void test_dated(void **state)
@@ -442,6 +512,7 @@ int main(void)
     const struct CMUnitTest tests[] = {TEST(test_rails), TEST(test_bare_stretch), TEST(test_bare_across),
                                        TEST(test_facing),
                                        TEST(test_bare_on_one_page), TEST(test_shared), TEST(test_kit_last),
+                                       TEST(test_kits_last), TEST(test_work_unturned),
                                        TEST(test_dated), TEST(test_head_above), TEST(test_too_long), TEST(test_title),
                                        TEST(test_type), TEST(test_from_right), TEST(test_apart)};
     return cmocka_run_group_tests_name("page", tests, NULL, NULL);
