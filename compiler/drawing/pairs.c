@@ -61,10 +61,14 @@ static void blood(Ink *ink, const FigureShape *shape, gboolean good, double type
                        {x - 3.4, 25.0}, {x - 2.6, 28.4}), .15);
 }
 
+#define WINDOW 17.2    /* wide */
+#define WINDOW_TYPE 1.35
+#define WINDOW_AIR 1.6 /* mm beside its number, at both sides together */
+
 static void window_box(Ink *ink, double x, double y, const char *number, double type)
 {
-    art_rounded(ink, (ArtBox){x - 8.6, y - 5.4, 17.2, 10.8, 1.6}, 1, ART_BOLD);
-    art_words(ink, number, type * 1.35, INK_CENTRE, x, y + ink_on_paper(ink, type * .17));
+    art_rounded(ink, (ArtBox){x - WINDOW / 2, y - 5.4, WINDOW, 10.8, 1.6}, 1, ART_BOLD);
+    art_words(ink, number, type * WINDOW_TYPE, INK_CENTRE, x, y + ink_on_paper(ink, type * .17));
 }
 
 static void zero(Ink *ink, const FigureShape *shape, gboolean good, double type)
@@ -121,10 +125,20 @@ static double room_needed(Ink *ink, const char *words, FigureRoom room)
     return 2 * (ink_text_width(ink, words_style(room), &run, 1) + 2.1);
 }
 
+/* A window is as wide as its number asks: in large print the number grows, the picture need not. */
+static double windows_width(Ink *ink, const FigureShape *shape, FigureRoom room)
+{
+    const InkStyle style = {.size = room.type * WINDOW_TYPE, .bold = TRUE};
+    const InkRun number = {shape->pair.number, TRUE, NULL};
+    gboolean has = (shape->kind == FIGURE_PAIR_ZERO || shape->kind == FIGURE_PEN_PUSH) && number.text;
+    return has ? (ink_text_width(ink, style, &number, 1) + WINDOW_AIR) * 2 * HALF / WINDOW : 0;
+}
+
 /* As wide as the longest word asks. */
 static FigureRoom halves_room(Ink *ink, const FigureShape *shape, FigureRoom room)
 {
     const InkRun good = {shape->pair.good, FALSE, NULL}, bad = {shape->pair.bad, FALSE, NULL};
+    room.width = MAX(room.width, MIN(windows_width(ink, shape, room), MOST_WIDE));
     while (room.width < MOST_WIDE && ((good.text && !ink_text_breaks(ink, words_style(room), &good, 1,
                                                                      half_width(room))) ||
                                       (bad.text && !ink_text_breaks(ink, words_style(room), &bad, 1,
