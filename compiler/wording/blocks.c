@@ -267,19 +267,13 @@ static void list_thing(const Wording *wording, GString *list, const char *words)
     g_string_append_printf(list, "%s%s", list->len ? wording_plain(wording, "format_list", NULL, 0) : "", words);
 }
 
-gint64 item_left(const Plan *plan, const PlanInjection *injection, const Item *item)
+gint64 item_left(const PlanInjection *injection, const Item *item)
 {
     if (item->kind == ITEM_MEDICINE && way_row(injection->way)->mixes && injection->opened_for_more)
         return 0; /* it is put away again */
     if (item->kind == ITEM_DILUENT && injection->openings < plan_days(injection))
         return 0; /* a mixed vial serves days on which no liquid is opened */
-    if (item->kind == ITEM_MEDICINE || item->kind == ITEM_DILUENT)
-        return item->used;
-    gboolean once = injection->acts->len == 1 && item->kind != ITEM_SYRINGE;
-    gboolean supply = item->kind == ITEM_SUPPLY;
-    if (!once || (supply && (item->supply == Supply_SHARPS_BOX || plan->injections->len > 1))) /* still in use */
-        return 0;
-    return item->count - item->used;
+    return item->kind == ITEM_MEDICINE || item->kind == ITEM_DILUENT ? item->used : 0;
 }
 
 const char *things_left(const Wording *wording)
@@ -288,8 +282,7 @@ const char *things_left(const Wording *wording)
     g_autoptr(GString) list = g_string_new(NULL);
     for (guint i = 0; i < injection->kit->len; i++) {
         const Item *item = g_ptr_array_index(injection->kit, i);
-        gboolean vial = item->kind == ITEM_MEDICINE || item->kind == ITEM_DILUENT; /* the rest is in the picture */
-        if (!vial || item_left(wording->plan, injection, item) == 0)
+        if (item_left(injection, item) == 0)
             continue;
         const Filling filling[] = {{"n", arena_format(wording->arena, "%" G_GINT64_FORMAT, item->used)}, {NULL, NULL}};
         list_thing(wording, list, wording_plain(wording, used_phrase(wording, item->kind, FALSE), filling, item->used));

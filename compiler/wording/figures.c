@@ -302,7 +302,7 @@ static void fill_things(const Wording *wording, Figure *figure)
     ThingsFigure *shape = &figure->shape.things;
     for (guint i = 0; i < injection->kit->len && shape->count < FIGURE_THINGS; i++) {
         const Item *item = g_ptr_array_index(injection->kit, i);
-        gint64 left = item_left(wording->plan, injection, item);
+        gint64 left = item_left(injection, item);
         if (left == 0)
             continue;
         ThingFigure *thing = &shape->things[shape->count++];

@@ -172,8 +172,8 @@ gboolean block_holds_blocks(BlockKind kind);
 void wording_turn_to(Wording *wording, guint injection);
 /* What is left after one act, by count: "1 empty powder vial, 1 liquid vial". */
 const char *things_left(const Wording *wording);
-/* How many of a kind lie on the table once one injection is given: vials, and what was not used. */
-gint64 item_left(const Plan *plan, const PlanInjection *injection, const Item *item);
+/* How many of a kind are counted once one injection is given: its vials, in the words and in the picture. */
+gint64 item_left(const PlanInjection *injection, const Item *item);
 /* Rows of BLOCK_TABLE, by what its template says fills it, once its heads and title stand. */
 void table_fill(Wording *wording, Block *block, const char *source);
 /* The kit, each thing with its job on one line: Line*. */

@@ -279,7 +279,7 @@ def go_words(s, page):
     if not stop:
         return ""
     behind = s.nodes[s.nodes.index(stop[-1]):]
-    return " ".join(n.text() for n in behind[:150] if n.role == "P" and (says(s, n.text(), "go_at") or says(s, n.text(), "go_now")
+    return " ".join(n.text() for n in behind[:150] if n.role == "P" and (says(s, n.text(), "go_at")
                                                                        or says(s, n.text(), "wait_for", "wait_for_exact")))
 
 
