@@ -41,7 +41,7 @@ SHEETS = {
     ("ampoule", "trigger", None): (["Snap its top off", "Tilt the open ampoule", "Drop needle and mixing syringe",
                                     "Push needle and air into the vial"], ["into the liquid vial"]),
     ("evenings", "trigger", None): (["5 injecting syringes", "First day only: mix the powder",
-                                     "Mixed on an earlier day? Take the mixed vial, in the refrigerator. Add no liquid again. Go to page 4"]
+                                     "Mixed on an earlier day? Take the mixed vial, in the refrigerator. Add no liquid again. Go to page 3"]
                                     + MIX + LABEL + CARE[:1] + DRAW + CARE[1:] + ["Last day? Lay it aside", "My vial says"], ["The box says chor"]),
     # Day 3 of 5, printed again: the vial is mixed.
     ("evenings", "trigger", "2026-11-29T10:00-04:00"): (["2 of 5 days are done", "Take the mixed vial, in the refrigerator. Add no "
