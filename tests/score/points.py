@@ -1253,7 +1253,7 @@ def tick_boxes(s):
     (a page, a minute, the count that a panel behind it asks for, or the box for the time), and the needle is not bare."""
     faults = []
     done = ("done_tick", "done_tick_count", "done_tick_course", "done_tick_mark")
-    for names in (("kit_all",), ("filled_tick", "filled_tick_course") if s.build["way"] in ("powder", "ready") else (), done):
+    for names in (("kit_all", "kit_all_cold"), ("filled_tick", "filled_tick_course") if s.build["way"] in ("powder", "ready") else (), done):
         opens = [squeezed(s.build["phrases"][name].split("{")[0])[:3 if s.language.startswith("zh") else 9] for name in names] # a line may break behind it
         lines = [line for line in s.lines for words in opens if any(text.startswith(words or "\0") for text in from_each_run(line))
                  or s.mark and says(s, line["text"], names[-1])]
