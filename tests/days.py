@@ -22,7 +22,7 @@ def wanted(hour, date):
         return (date + datetime.timedelta(days=offset)).strftime("%A")
     if hour < 6:
         return f"in the night from {day(-1)} to {day(0)}"
-    return f"in the night from {day(0)} to {day(1)}" if hour >= 21 else None
+    return f"in the night from {day(0)} to {day(1)}" if hour >= 22 else None
 
 
 def run(*words):

@@ -18,14 +18,14 @@ import glob
 import os
 import shutil
 import signal
-import struct
 import subprocess
 import sys
 import tempfile
 
+from failing import SHIM, failing
+
 os.chdir(os.path.join(os.path.dirname(os.path.abspath(__file__)), ".."))
 PROGRAM = os.path.abspath(".build/dosewright")
-SHIM = os.path.abspath(".build/drivers/fail.so")
 NOW = "2026-11-23T10:00-04:00"
 BOX = "chorionic gonadotropin 10,000 units"
 ROSTER = f"""code,name,protocol,order,sheet,prepared by,date,time,allergies,bleeding,by,"lot of {BOX}","expires of {BOX}"
@@ -88,21 +88,7 @@ class Scene:
     def run(self, number, error=0):
         """(exit status, what it said, how many calls there were, what failed)"""
         self.prepare()
-        state, log = self.folder + ".state", self.folder + ".log"
-        with open(state, "wb") as file:
-            file.write(struct.pack("qqq", 0, number, error))
-        if os.path.exists(log):
-            os.remove(log)
-        environment = dict(os.environ, LD_PRELOAD=SHIM, FAIL_STATE=state, FAIL_LOG=log, FAIL_UNDER=self.folder + "/")
-        done = subprocess.run([PROGRAM, *SCENES[self.name]], cwd=self.folder, capture_output=True, text=True,
-                              errors="replace", env=environment, timeout=300)
-        with open(state, "rb") as file:
-            calls = struct.unpack("qqq", file.read())[0]
-        failed = ""
-        if os.path.exists(log):
-            with open(log, encoding="utf-8") as file:
-                failed = file.read().strip().replace(self.folder + "/", "")
-        return done.returncode, done.stdout + done.stderr, calls, failed
+        return failing([PROGRAM, *SCENES[self.name]], self.folder, number, error)
 
 
 def fault(scene, whole, status, said, failed):

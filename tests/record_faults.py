@@ -12,16 +12,14 @@ import glob
 import os
 import shutil
 import sqlite3
-import struct
-import subprocess
 import sys
 import tempfile
 
 sys.dont_write_bytecode = True
 sys.path.insert(0, os.path.dirname(os.path.abspath(__file__)))
 import record
+from failing import failing
 
-SHIM = os.path.join(record.ROOT, ".build/drivers/fail.so")
 BY = ["--by", "K. Madeup"]
 TRIES = 4 # calls of a scene that fail in a short run, the last and the first among them
 # The words of each command; what it may print is in out/.  A sheet of LC-2041 and one of LC-2066 are in the record.
@@ -70,21 +68,7 @@ class Scene:
 
     def failing(self, number):
         """(exit status, what it said, how many calls there were, what failed)"""
-        state, log = self.folder + ".state", self.folder + ".log"
-        with open(state, "wb") as file:
-            file.write(struct.pack("qqq", 0, number, 0))
-        if os.path.exists(log):
-            os.remove(log)
-        environment = dict(os.environ, LD_PRELOAD=SHIM, FAIL_STATE=state, FAIL_LOG=log, FAIL_STORE="1",
-                           FAIL_UNDER=self.folder + "/")
-        done = record.run(self.folder, *SCENES[self.name], env=environment, errors="replace")
-        with open(state, "rb") as file:
-            calls = struct.unpack("qqq", file.read())[0]
-        failed = ""
-        if os.path.exists(log):
-            with open(log, encoding="utf-8") as file:
-                failed = file.read().strip().replace(self.folder + "/", "")
-        return done.returncode, done.stdout + done.stderr, calls, failed
+        return failing([record.PROGRAM, *SCENES[self.name]], self.folder, number, FAIL_STORE="1")
 
 
 def fault(scene, before, wanted, status, said):

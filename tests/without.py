@@ -43,8 +43,8 @@ def left_out(text, line):
             lines[:index] + [line[:pair.start()] + line[pair.end():]] + lines[index + 1:])
 
 
-def answers(clinic, names):
-    """(case, file, what, findings)"""
+def answers(clinic, names, variants):
+    """(case, file, what, findings) of each variant of each line that the clean clinic or a case brings."""
     seen = set()
     for case, options, changes in edges.cases_with(names):
         with rules.clean_clinic() as folder:
@@ -63,34 +63,35 @@ def answers(clinic, names):
                     if kind == "file" and (name, line) in seen:
                         continue
                     seen.add((name, line))
-                    for what, changed in left_out(text, line):
+                    for what, changed in variants(text, line):
                         yield case, name, what, edges.between(base, clinic.findings(options, name, changed, ""))
 
 
-def main():
+def held(path, variants, expected, what, script):
+    """Asks for each variant; those that are not as expected stand in the file, which is compared or rewritten."""
     names = [word for word in sys.argv[1:] if not word.startswith("--")]
     with rules.clean_clinic() as folder:
         clinic = edges.Clinic(folder)
     known, found, faults, asked = {}, [], [], 0
-    if os.path.isfile(WITHOUT):
-        with open(WITHOUT, encoding="utf-8") as file:
+    if os.path.isfile(path):
+        with open(path, encoding="utf-8") as file:
             known = {tuple(line.rstrip("\n").split("\t")[:3]): line.rstrip("\n").split("\t")[3] for line in file}
-    for case, name, what, said in answers(clinic, names):
+    for case, name, variant, said in answers(clinic, names, variants):
         asked += 1
-        if said not in ("", ONLY_MISSING):
-            found.append("\t".join((case, name, what, said)) + "\n")
-        wanted = known.get((case, name, what))
-        if (wanted or ONLY_MISSING) != said and (wanted or said):
-            faults.append(f"{case}: {name} without {what}: {said or 'nothing'}, not {wanted or ONLY_MISSING}")
+        if not expected(said):
+            found.append("\t".join((case, name, variant, said)) + "\n")
+        wanted = known.get((case, name, variant))
+        if wanted != said if wanted else not expected(said):
+            faults.append(f"{case}: {name}: {variant}: {said or 'nothing'}, not {wanted or 'as expected'}")
             if "--stop" in sys.argv:
                 break
     clinic.end()
     if "--update" in sys.argv:
-        with open(WITHOUT, "w", encoding="utf-8") as file:
+        with open(path, "w", encoding="utf-8") as file:
             file.writelines(found)
         faults = []
-    return as_written(asked, "left out", faults, "without.py")
+    return as_written(asked, what, faults, script)
 
 
 if __name__ == "__main__":
-    sys.exit(main())
+    sys.exit(held(WITHOUT, left_out, lambda said: said in ("", ONLY_MISSING), "left out", "without.py"))
