@@ -20,6 +20,7 @@ sys.dont_write_bytecode = True
 sys.path.insert(0, os.path.dirname(os.path.abspath(__file__)))
 import attacks
 import desk
+from failing import chosen
 
 DAY = "2026-11-24T14:00-04:00"
 TRIES = 3 # calls of a request that fail in a short run
@@ -184,12 +185,6 @@ REQUESTS = {"Tonight": look("/"), "a call": look("/call?word=LC-2041"), "a perso
             "move": move, "cancel": cancel}
 
 
-def chosen(calls, everything):
-    if everything or calls <= TRIES:
-        return range(1, calls + 1)
-    return sorted({1 + round(at * (calls - 1) / (TRIES - 1)) for at in range(TRIES)})
-
-
 def try_one(desk_, name, number):
     """(how many calls there were, what is wrong)"""
     send, wrong = REQUESTS[name](desk_)
@@ -215,7 +210,7 @@ def try_one(desk_, name, number):
 def try_all(desk_, name, everything):
     calls, fault = try_one(desk_, name, 0)
     faults, tried = [f"{name}, undisturbed: {fault}"] if fault else [], 0
-    for number in chosen(calls, everything):
+    for number in chosen(calls, None if everything else TRIES):
         made, fault = try_one(desk_, name, number)
         tried += made >= number
         if fault:

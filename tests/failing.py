@@ -1,4 +1,4 @@
-"""A command of which one call of the system fails (.build/drivers/fail.so), for faults.py and record_faults.py."""
+"""A command of which one call of the system fails (.build/drivers/fail.so), for faults.py, record_faults.py and desk_faults.py."""
 import os
 import struct
 import subprocess
@@ -23,3 +23,24 @@ def failing(words, folder, number, error=0, **more):
         with open(log, encoding="utf-8") as file:
             failed = file.read().strip().replace(folder + "/", "")
     return done.returncode, done.stdout + done.stderr, calls, failed
+
+
+def chosen(calls, tries):
+    """So many of the calls, the first and the last among them; all where tries is None."""
+    if tries is None or calls <= tries:
+        return range(1, calls + 1)
+    return sorted({1 + round(at * (calls - 1) / (tries - 1)) for at in range(tries)})
+
+
+def each_call(name, run, numbers, wrong):
+    """(how many calls failed, faults) of run(number), as failing() answers, judged by wrong(status, said)."""
+    tried, faults = 0, []
+    for number in numbers:
+        status, said, _, failed = run(number)
+        if not failed:
+            continue # in another order of the threads there was one call less
+        tried += 1
+        fault = wrong(status, said)
+        if fault:
+            faults.append(f"{name}, call {number}, {failed}: {fault}: {said.strip()[-300:]}")
+    return tried, faults

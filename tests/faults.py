@@ -22,7 +22,7 @@ import subprocess
 import sys
 import tempfile
 
-from failing import SHIM, failing
+from failing import SHIM, each_call, failing
 
 os.chdir(os.path.join(os.path.dirname(os.path.abspath(__file__)), ".."))
 PROGRAM = os.path.abspath(".build/dosewright")
@@ -91,7 +91,7 @@ class Scene:
         return failing([PROGRAM, *SCENES[self.name]], self.folder, number, error)
 
 
-def fault(scene, whole, status, said, failed):
+def fault(scene, whole, status, said):
     """What is wrong with what a failing call left, or None."""
     left = contents(scene.folder + "/out")
     if "out" in SCENES[scene.name] and left.pop("earlier.pdf", None) != b"an earlier sheet":
@@ -170,16 +170,7 @@ def try_all(name, scratch, step):
         return 0, [f"{name}: exit {status} undisturbed: {said[-400:]}"]
     whole = contents(scene.folder + "/out")
     whole.pop("earlier.pdf", None)
-    faults, tried = [], 0
-    for number in range(1, calls + 1, step):
-        status, said, _, failed = scene.run(number)
-        if not failed:
-            continue  # in another order of the threads there was one call less
-        tried += 1
-        wrong = fault(scene, whole, status, said, failed)
-        if wrong:
-            faults.append(f"{name}, call {number}, {failed}: {wrong}: {said.strip()[-300:]}")
-    return tried, faults
+    return each_call(name, scene.run, range(1, calls + 1, step), lambda status, said: fault(scene, whole, status, said))
 
 
 def main():

@@ -18,7 +18,7 @@ import tempfile
 sys.dont_write_bytecode = True
 sys.path.insert(0, os.path.dirname(os.path.abspath(__file__)))
 import record
-from failing import failing
+from failing import chosen, each_call, failing
 
 BY = ["--by", "K. Madeup"]
 TRIES = 4 # calls of a scene that fail in a short run, the last and the first among them
@@ -109,12 +109,6 @@ def fault(scene, before, wanted, status, said):
     return None if given_back or scene.printed() == wanted["printed"] else f"once more: {sorted(scene.printed())}, not {sorted(wanted['printed'])}"
 
 
-def chosen(calls, everything):
-    if everything or calls <= TRIES:
-        return range(1, calls + 1)
-    return sorted({1 + round(at * (calls - 1) / (TRIES - 1)) for at in range(TRIES)})
-
-
 def try_all(name, scratch, ready, everything):
     """(how many calls failed, faults)"""
     scene = Scene(name, scratch, ready)
@@ -124,17 +118,12 @@ def try_all(name, scratch, ready, everything):
     if status not in (0, 1):
         return 0, [f"{name}: exit {status} undisturbed: {said[-400:]}"]
     wanted = {"status": status, "entries": scene.entries(), "printed": scene.printed()}
-    tried, faults = 0, []
-    for number in chosen(calls, everything):
+
+    def run(number):
         scene.prepare()
-        status, said, _, failed = scene.failing(number)
-        if not failed:
-            continue # in another order of the threads there was one call less
-        tried += 1
-        wrong = fault(scene, before, wanted, status, said)
-        if wrong:
-            faults.append(f"{name}, call {number} of {calls}, {failed}: {wrong}: {said.strip()[-300:]}")
-    return tried, faults
+        return scene.failing(number)
+    return each_call(name, run, chosen(calls, None if everything else TRIES),
+                     lambda status, said: fault(scene, before, wanted, status, said))
 
 
 def main():
