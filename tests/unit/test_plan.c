@@ -2,31 +2,8 @@
 #include <string.h>
 
 #include "plan/plan.h"
-#include "reader/reader.h"
 
-#include "cmocka_all.h"
-
-#define BASE "tests/rules/base/"
-
-typedef struct Fixture {
-    Arena *arena;
-    Diagnostics *diagnostics;
-} Fixture;
-
-/* A file of the clean clinic, with one text replaced by another. */
-static Node *read_file(Fixture *fixture, const char *name, const char *old, const char *new)
-{
-    g_autofree char *text = NULL;
-    g_autofree char *path = g_strconcat(BASE, name, NULL);
-    assert_true(g_file_get_contents(path, &text, NULL, NULL));
-    g_autoptr(GString) changed = g_string_new(text);
-    if (old)
-        assert_int_equal(g_string_replace(changed, old, new, 0), 1);
-    const Source *source = source_from_text(fixture->arena, name, changed->str, changed->len);
-    Node *root = syntax_parse(fixture->arena, source, fixture->diagnostics);
-    assert_non_null(root);
-    return root;
-}
+#include "clean_fixture.h"
 
 typedef struct Change { const char *file, *old, *new; } Change;
 
@@ -55,23 +32,6 @@ static const PlanInjection *first(const Plan *plan) { return g_ptr_array_index(p
 static const char *shown(Fixture *fixture, const Plan *plan, ValueId id)
 {
     return value_text(fixture->arena, plan_value(plan, first(plan), id), value_row(id)->kind);
-}
-
-static int setup(void **state)
-{
-    Fixture *fixture = g_new0(Fixture, 1);
-    fixture->arena = arena_new();
-    fixture->diagnostics = diagnostics_new(fixture->arena);
-    *state = fixture;
-    return 0;
-}
-
-static int teardown(void **state)
-{
-    Fixture *fixture = *state;
-    arena_free(fixture->arena);
-    g_free(fixture);
-    return 0;
 }
 
 /* Common practice, no source: 10,000 units of powder with 1 mL drawn back whole is
