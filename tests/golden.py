@@ -1,7 +1,8 @@
 #!/usr/bin/env python3
 """What is printed is pinned: of every sample the plan, the words of the text twin, the calendar and
 what stands where on the pages, in English, of some in large print too, and of one sample in every other language, as the
-files in tests/golden have them.  They hold no version, no digest of the files and no version of the
+files in tests/golden have them; of a sheet, of one in two languages and of a review also what another reader (poppler's
+own programs) says of the finished file.  They hold no version, no digest of the files and no version of the
 zone database; the day is the one in the sample's first line.
 
 usage: tests/golden.py [--update] [--stop] [--plans] [NAME...]
@@ -29,6 +30,9 @@ IN_LANGUAGES = "samples/lantern-cove/patients/LC-2041.yaml"
 WITH_CLINIC_PAGES = ("LC-2041", "NM-325")
 LARGE = ("LC-2041", "LC-2063", "LC-2070", "NM-318") # where things stand in large print
 TOLD = ("LC-2041", "NM-325") # the plan as a terminal shows it
+SEEN = ("LC-2041",) # the finished file as another reader has it
+BOTH = ("LC-2041.both", IN_LANGUAGES, "ar") # the second language in the same file; it runs from the right
+REVIEW = ("review", "samples/lantern-cove", "2027-05-30T11:00-04:00") # when much is overdue
 MOST_LINES = 40 # of one difference
 
 
@@ -38,11 +42,13 @@ def read(path):
 
 
 def builds():
-    """(name, patient's file, language) of each that is pinned."""
+    """(name, patient's file, language or None) of each that is pinned; of a review the folder and the time."""
     languages = sorted(os.path.basename(p)[:-5] for p in glob.glob("templates/languages/*.yaml")
                        if "\nbased_on:" not in read(p) and not p.endswith("/en.yaml"))
     for patient in sorted(glob.glob("samples/*/patients/*.yaml")):
         yield os.path.basename(patient)[:-5], patient, None
+    yield BOTH
+    yield REVIEW
     for tag in languages:
         yield os.path.basename(IN_LANGUAGES)[:-5] + "." + tag, IN_LANGUAGES, tag
 
@@ -59,14 +65,38 @@ def lasting(text):
     return re.sub(r'("digest":\{"text":")[^"]*', r"\1DIGEST", text)
 
 
-def in_language(patient, tag, scratch):
-    """The patient's file in a copy of the clinic whose texts are there in this language too."""
+def in_language(patient, tag, scratch, alone=True):
+    """The patient's file in a copy of the clinic whose texts are there in this language too; alone: and that asks for it."""
     folder = os.path.join(scratch, "clinic")
     translated_samples(folder, patient.split("/")[1], tag)
     path = os.path.join(folder, "patients", os.path.basename(patient))
-    with open(path, "a", encoding="utf-8") as file:
-        file.write(f"language: {tag}\n")
+    if alone:
+        with open(path, "a", encoding="utf-8") as file:
+            file.write(f"language: {tag}\n")
     return path
+
+
+def poppler(*words):
+    return subprocess.run(words, capture_output=True, text=True, errors="replace", timeout=60, check=True).stdout
+
+
+def places(path):
+    """Where each line of words begins, in points from the page's upper left corner."""
+    for number, page in enumerate(poppler("pdftotext", "-bbox", path, "-").split("<page ")[1:], 1):
+        lines = {}
+        for x, y, word in re.findall(r'xMin="([\d.]+)" yMin="([\d.]+)".*?>(.*?)</word>', page):
+            lines.setdefault(f"{number} {float(y):.1f}", []).append((float(x), word))
+        for place, words in lines.items():
+            yield f"{place} {words[0][0]:.1f} " + " ".join(word for _, word in words)
+
+
+def seen(path, with_places):
+    """What another reader says: tags with their words in their order, links, places that are linked to, what the file is."""
+    record = re.search(r"DosewrightRecord:(.*?)\nDosewrightSeal", poppler("pdfinfo", "-custom", path), re.S)[1]
+    record = re.sub(r"(source_digest|acted_on|seal|program_version): .*", r"\1: VALUE", record)
+    about = re.findall(r"^(?:Title|Subject|Author|CreationDate|Tagged|Pages|Page size|PDF version):.*\n", poppler("pdfinfo", path), re.M)
+    parts = [record, "".join(about)] + [poppler("pdfinfo", option, path) for option in ("-url", "-dests", "-struct-text")]
+    return lasting("\n".join(parts + (list(places(path)) if with_places else [])))
 
 
 def run(*words):
@@ -87,24 +117,35 @@ def printed(name, now, patient, more, scratch):
     return made
 
 
+def of_sample(name, now, patient, plans_only, scratch):
+    made = {f"{name}.plan": lasting(run("plan", "--format", "json", "--now", now, patient))}
+    if name in TOLD:
+        made[f"{name}.told"] = lasting(run("plan", "--now", now, patient))
+    if plans_only:
+        return made
+    made |= printed(name, now, patient, ["--text", "--calendar", "--boxes"], scratch + "/out")
+    if name in SEEN:
+        made[f"{name}.seen"] = seen(glob.glob(scratch + "/out/*.pdf")[0], False)
+    if name in LARGE:
+        made |= printed(name + ".large", now, patient, ["--large", "--boxes"], scratch + "/large")
+    if name in WITH_CLINIC_PAGES:
+        made |= printed(name + ".clinic", now, patient, ["--text", "--template", "clinic-pages"], scratch + "/clinic")
+    return made
+
+
 def made_of(build, plans_only):
     name, patient, tag = build
-    now = re.match(r"# Printed (.*)", read(patient))[1]
     with tempfile.TemporaryDirectory() as scratch:
-        if tag:
-            return {} if plans_only else printed(name, now, in_language(patient, tag, scratch),
-                                                 ["--draft", "--text", "--boxes"], scratch + "/out")
-        made = {f"{name}.plan": lasting(run("plan", "--format", "json", "--now", now, patient))}
-        if name in TOLD:
-            made[f"{name}.told"] = lasting(run("plan", "--now", now, patient))
-        if plans_only:
-            return made
-        made |= printed(name, now, patient, ["--text", "--calendar", "--boxes"], scratch + "/out")
-        if name in LARGE:
-            made |= printed(name + ".large", now, patient, ["--large", "--boxes"], scratch + "/large")
-        if name in WITH_CLINIC_PAGES:
-            made |= printed(name + ".clinic", now, patient, ["--text", "--template", "clinic-pages"], scratch + "/clinic")
-        return made
+        if build == REVIEW:
+            run("review", "--now", tag, "--out", scratch, patient)
+            return {"review.seen": seen(scratch + "/review.pdf", True)}
+        now = re.match(r"# Printed (.*)", read(patient))[1]
+        if not tag:
+            return of_sample(name, now, patient, plans_only, scratch)
+        if build == BOTH:
+            run("sheet", "--draft", "--also", tag, "--now", now, "--out", scratch + "/out", in_language(patient, tag, scratch, False))
+            return {f"{name}.seen": seen(glob.glob(scratch + "/out/*.pdf")[0], True)}
+        return printed(name, now, in_language(patient, tag, scratch), ["--draft", "--text", "--boxes"], scratch + "/out")
 
 
 def differences(wanted, made):
@@ -131,7 +172,7 @@ def main():
     options = [word for word in sys.argv[1:] if word.startswith("--")]
     names = [word for word in sys.argv[1:] if not word.startswith("--")]
     plans_only = "--plans" in options
-    asked = [build for build in builds() if not names or build[0] in names]
+    asked = [build for build in builds() if (not names or build[0] in names) and not (plans_only and build[2])]
     made, kept = {}, pinned(names, plans_only)
     with ThreadPoolExecutor(2) as pool:
         for some in pool.map(lambda build: made_of(build, plans_only), asked):

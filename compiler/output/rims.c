@@ -139,16 +139,16 @@ static void end_marked(Scan *scan)
     scan->marked--;
 }
 
+/* The content is cairo's own, which keeps few and restores no more than it kept. */
 static void keep_or_restore(Scan *scan, gboolean keep)
 {
-    scan->depth += keep ? 0 : -1;
-    if (scan->depth < 0 || scan->depth >= DEEPEST)
-        return;
     if (keep) {
+        g_assert(scan->depth < DEEPEST);
         scan->kept[scan->depth] = scan->matrix;
         scan->kept_width[scan->depth++] = scan->width;
     } else {
-        scan->matrix = scan->kept[scan->depth];
+        g_assert(scan->depth > 0);
+        scan->matrix = scan->kept[--scan->depth];
         scan->width = scan->kept_width[scan->depth];
     }
 }
