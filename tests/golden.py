@@ -93,10 +93,12 @@ def places(path):
 def seen(path, with_places):
     """What another reader says: tags with their words in their order, links, places that are linked to, what the file is."""
     record = re.search(r"DosewrightRecord:(.*?)\nDosewrightSeal", poppler("pdfinfo", "-custom", path), re.S)[1]
-    record = re.sub(r"(source_digest|acted_on|seal|program_version): .*", r"\1: VALUE", record)
+    record = re.sub(r"(source_digest|acted_on|seal): .*", r"\1: VALUE", record)
     about = re.findall(r"^(?:Title|Subject|Author|CreationDate|Tagged|Pages|Page size|PDF version):.*\n", poppler("pdfinfo", path), re.M)
     parts = [record, "".join(about)] + [poppler("pdfinfo", option, path) for option in ("-url", "-dests", "-struct-text")]
-    return lasting("\n".join(parts + (list(places(path)) if with_places else [])))
+    text = "\n".join(parts + (list(places(path)) if with_places else []))
+    text = text.replace(run("--version").split()[1], "VERSION")
+    return lasting(re.sub(r"^(\d+ [\d.]+) [\d.]+( .*VERSION)", r"\1 SIDE\2", text, flags=re.M)) # it follows from how long that is
 
 
 def run(*words):
