@@ -26,6 +26,8 @@ HUBS = {16: "white", 17: "red-violet", 18: "pink", 19: "cream", 20: "yellow", 21
 SITES = {("VENTROGLUTEAL", "intramuscular"): (3, 5, 16, 24, 24, 24), ("DORSOGLUTEAL", "intramuscular"): (3, 5, 24, 24, 24, 32),
          ("DELTOID", "intramuscular"): (1, 2, None, None, None, None), ("THIGH", "intramuscular"): (3, 5, 10, 16, 24, 24),
          ("THIGH", "subcutaneous"): (1, 2, 2, 5, 10, 10), ("ABDOMEN", "subcutaneous"): (1, 2, 2, 5, 10, 10)}
+# mm by which the needle is sold that publications name by so many sixteenths of an inch: needle_length.csv N45-N47
+SIZES = {16: 10, 25: 16, 38: 24, 40: 24, 50: 32}
 ANGLES = {"intramuscular": 72, "subcutaneous": 45} # degrees, up to 90
 
 
@@ -97,13 +99,19 @@ def places():
                 dose = f"{float(volume * 50):g}"
                 wanted = "error" if volume > highest else "warning" if volume > lowest else None
                 case(f"{float(volume):g} mL, {site}, {route}", "volume_for_site", wanted, *of_oil(site, route, dose))
-        for limit in sorted({least, agreed_least, agreed_most, most} - {None}):
-            for sixteenths in (limit - Fraction(1, 10), limit, limit + Fraction(1, 10)):
-                length = f"{float(Fraction(sixteenths) / 16):.5f}".rstrip("0").rstrip(".")
-                case(f"{length} in, {site}, {route}", "needle_length_site",
-                     judged(sixteenths, least, agreed_least, agreed_most, most),
-                     *at(site, route), ("protocols/base.yaml", "needle: 25 G x 1.5 in", f"needle: 25 G x {length} in"),
-                     ("shelf.yaml", "  - {needle: 22 G", f"  - {{needle: 25 G x {length} in, hub: orange, dead_space: 0.01 mL}}\n  - {{needle: 22 G"))
+        limits = sorted({least, agreed_least, agreed_most, most} - {None})
+        for sixteenths in [limit + Fraction(tenths, 10) for limit in limits for tenths in (-1, 0, 1)]:
+            inches = f"{float(Fraction(sixteenths) / 16):.5f}".rstrip("0").rstrip(".")
+            length_at(f"{inches} in", site, route, judged(sixteenths, least, agreed_least, agreed_most, most))
+        for mm in range(15, 52) if limits else ():
+            size = SIZES.get(mm, Fraction(mm * 160, 254))
+            length_at(f"{mm} mm", site, route, judged(size, least, agreed_least, agreed_most, most))
+
+
+def length_at(length, site, route, wanted):
+    case(f"{length}, {site}, {route}", "needle_length_site", wanted, *at(site, route),
+         ("protocols/base.yaml", "needle: 25 G x 1.5 in", f"needle: 25 G x {length}"),
+         ("shelf.yaml", "  - {needle: 22 G", f"  - {{needle: 25 G x {length}, hub: orange, dead_space: 0.01 mL}}\n  - {{needle: 22 G"))
 
 
 def angles():
@@ -250,7 +258,8 @@ def spans():
 def tables():
     """Every row of the tables is written here."""
     text = read("compiler/rules/limits.def") + read("compiler/language/sites.def") + read("compiler/language/routes.def")
-    for macro, ours in (("OFFSET", set(OFFSETS)), ("HUB_COLOUR", {str(gauge) for gauge in HUBS}), ("SITE", {site for site, _ in SITES})):
+    for macro, ours in (("OFFSET", set(OFFSETS)), ("HUB_COLOUR", {str(gauge) for gauge in HUBS}), ("SITE", {site for site, _ in SITES}),
+                        ("NEEDLE_SIZE", {str(mm) for mm in SIZES})):
         rows = set(re.findall(rf"^{macro}\((\w+),", text, re.M))
         if rows != ours:
             yield f"{macro} has the rows {sorted(rows)}, and {sorted(ours)} are tried here"

@@ -22,6 +22,7 @@ static const char basis[] =
 #define UNUSUAL(generic, site) "rules.unusual." generic "=" #site "\n"
 #define OFFSET(anchor, usual_least, usual_most, least, most, source) \
     "rules.offset." #anchor "=" #least ", " #usual_least " to " #usual_most ", " #most "\n"
+#define NEEDLE_SIZE(mm, count) "rules.needle_size." #mm "=" #count "\n"
 #define USE(words, use) "rules.use." words "=" #use "\n"
 #include "rules/limits.def"
 #define DOSE_BOUND(first, second, least, most, a_day, unit, source) \

@@ -68,6 +68,8 @@ int days_of(Quantity time); /* whole days in a length of time */
 const char *day_text(Arena *arena, Day day); /* "2026-11-26" */
 /* The hours before egg collection beyond which no trigger is accepted (limits.def). */
 void rules_trigger_bounds(Quantity *least, Quantity *most);
+/* A needle's length by its published size: 40 mm is sold as 1.5 in (limits.def). */
+Quantity judge_needle_size(const NeedleField *needle);
 gboolean same_person(const char *a, const char *b); /* two writings of one name */
 gboolean names_person(const List *people, const char *name);
 gboolean judge_anchor_readable(const Judge *judge); /* date, clock time and zone of the procedure */

@@ -262,7 +262,8 @@ void check_weight_needle(const Judge *judge)
         if (!row)
             continue;
         Quantity least = quantity_make(row->least, 16, UNIT_in), most = quantity_make(row->most, 16, UNIT_in);
-        if (quantity_compare(needle->length, least) >= 0 && quantity_compare(needle->length, most) <= 0)
+        Quantity size = judge_needle_size(needle);
+        if (quantity_compare(size, least) >= 0 && quantity_compare(size, most) <= 0)
             continue;
         Finding *finding = judge_add(judge, RULE_weight_needle, 0, injection, patient->weight.at.place);
         finding_fact(finding, "the needle is %s; published at this weight: %s",

@@ -479,6 +479,22 @@ void check_gauge_for_fluid(const Judge *judge)
 
 static Quantity sixteenths(gint64 count) { return quantity_make(count, 16, UNIT_in); }
 
+Quantity judge_needle_size(const NeedleField *needle)
+{
+#define NEEDLE_SIZE(mm, count)                                                       \
+    if (quantity_compare(needle->length, quantity_make(mm, 1, UNIT_mm)) == 0)        \
+        return sixteenths(count);
+#include "rules/limits.def"
+    return needle->length;
+}
+
+/* TRUE when the size lies from least to most, in sixteenths of an inch. */
+static gboolean size_within(const NeedleField *needle, gint64 least, gint64 most)
+{
+    Quantity size = judge_needle_size(needle);
+    return quantity_compare(size, sixteenths(least)) >= 0 && quantity_compare(size, sixteenths(most)) <= 0;
+}
+
 /* Needles on the shelf to inject with, of a length that all sources name; or NULL. */
 static const char *needles_of_length(const Judge *judge, const PlanInjection *injection, const SiteUse *row)
 {
@@ -487,8 +503,7 @@ static const char *needles_of_length(const Judge *judge, const PlanInjection *in
     for (guint i = 0; i < needles->len; i++) {
         const Needle *needle = g_ptr_array_index(needles, i);
         if (!PRESENT(needle->needle) || is_filter(needle) || !gauge_suits(injection, needle->needle.gauge) ||
-            quantity_compare(needle->needle.length, sixteenths(row->agreed_least)) < 0 ||
-            quantity_compare(needle->needle.length, sixteenths(row->agreed_most)) > 0)
+            !size_within(&needle->needle, row->agreed_least, row->agreed_most))
             continue;
         list = arena_format(judge->arena, "%s%s%s x %s", list ? list : "", list ? ", " : "",
                             judge_amount(judge, needle->needle.gauge), judge_amount(judge, needle->needle.length));
@@ -499,11 +514,8 @@ static const char *needles_of_length(const Judge *judge, const PlanInjection *in
 static void judge_length(const Judge *judge, const PlanInjection *injection, const NeedleField *needle,
                          const SiteUse *row)
 {
-    gboolean outside = quantity_compare(needle->length, sixteenths(row->least)) < 0 ||
-                       quantity_compare(needle->length, sixteenths(row->most)) > 0;
-    gboolean agreed = quantity_compare(needle->length, sixteenths(row->agreed_least)) >= 0 &&
-                      quantity_compare(needle->length, sixteenths(row->agreed_most)) <= 0;
-    if (agreed && !outside)
+    gboolean outside = !size_within(needle, row->least, row->most);
+    if (!outside && size_within(needle, row->agreed_least, row->agreed_most))
         return;
     Finding *finding = judge_add(judge, RULE_needle_length_site, outside ? SEVERITY_ERROR : SEVERITY_WARNING,
                                  injection, needle->at.place);
