@@ -67,9 +67,17 @@ static gboolean without_year(Arena *arena, const char *text, Day today, Day *day
     return count == 1;
 }
 
-const char *written_day(Arena *arena, const char *text, Day today)
+/* Digits that a keyboard for another script types are digits. */
+static const char *in_ascii(Arena *arena, const char *text)
+{
+    g_autofree char *plain = moment_plain(text);
+    return arena_copy(arena, plain);
+}
+
+const char *written_day(Arena *arena, const char *typed, Day today)
 {
     Day day;
+    const char *text = in_ascii(arena, typed);
     MomentFault fault = day_parse(text, &day, NULL).fault;
     if (fault == MOMENT_FINE || fault == MOMENT_WEEKDAY)
         return text;
@@ -81,9 +89,10 @@ const char *written_day(Arena *arena, const char *text, Day today)
     return text;
 }
 
-const char *written_clock(Arena *arena, const char *text)
+const char *written_clock(Arena *arena, const char *typed)
 {
     int minute;
+    const char *text = in_ascii(arena, typed);
     gsize length = strlen(text);
     if (!*text || clock_parse(text, &minute).fault == MOMENT_FINE)
         return text;
@@ -99,7 +108,8 @@ const char *written_clock(Arena *arena, const char *text)
 static gboolean month_in_digits(const char *text, int *year, int *month)
 {
     g_autoptr(GMatchInfo) match = NULL;
-    g_autoptr(GRegex) shape = g_regex_new("^(?:(\\d{1,2})[/. -](20\\d\\d)|(20\\d\\d)[/. -](\\d{1,2}))$", 0, 0, NULL);
+    g_autoptr(GRegex) shape =
+        g_regex_new("^(?:([0-9]{1,2})[/. -](20[0-9]{2})|(20[0-9]{2})[/. -]([0-9]{1,2}))$", 0, 0, NULL);
     g_assert(shape);
     if (!g_regex_match(shape, text, 0, &match))
         return FALSE;
@@ -112,8 +122,9 @@ static gboolean month_in_digits(const char *text, int *year, int *month)
     return *month >= 1 && *month <= 12;
 }
 
-const char *written_expiry(Arena *arena, const char *text)
+const char *written_expiry(Arena *arena, const char *typed)
 {
+    const char *text = in_ascii(arena, typed);
     int year, month;
     Day day;
     if (month_in_digits(text, &year, &month))

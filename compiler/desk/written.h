@@ -8,7 +8,8 @@
 
 /* "Wed", "tomorrow", "2 Dec", "Wed 2026-12-02", "2/12" -> "Wednesday 2026-12-02"; a day without its
  * year is looked for in the three weeks after today, and a weekday alone is the next one, never today.
- * All of these: text itself when it can be read already, or cannot be read in one way; owned by the arena. */
+ * All of these: the text, its digits those of ASCII, when it can be read already or cannot be read in one way;
+ * owned by the arena. */
 const char *written_day(Arena *arena, const char *text, Day today);
 /* "8a", "0815", "1:15p", "12n" -> "8 am", "08:15", "1:15 pm", "noon". */
 const char *written_clock(Arena *arena, const char *text);

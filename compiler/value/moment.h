@@ -103,6 +103,9 @@ char **clock_readings(const char *text);
 char **day_readings(const char *text);
 /* The same of a month and its year ("08/2027", "Aug 2027"), written as "2027-08". */
 char **month_readings(const char *text);
+/* The text with the digits of any script, full-width forms and other spaces as those of ASCII; to be freed.
+ * text: valid UTF-8. */
+char *moment_plain(const char *text);
 
 /* Plain forms for findings, plan text and JSON (never for the sheet):
  * "Tuesday 2026-11-24 23:30"; RFC 3339 with offset. */

@@ -5,7 +5,25 @@
 #include <string.h>
 
 /* A forgiving look; the strict reading is moment_read.c's. */
-#define CLOCK "^\\s*(\\d{1,2})(?:\\s*[:.h ]\\s*(\\d{2})|(?<=\\d\\d)(\\d{2})|\\s?h)?\\s*(?:([ap])\\.?\\s?m\\.?)?\\s*$"
+#define CLOCK \
+    "^\\s*([0-9]{1,2})(?:\\s*[:.h ]\\s*([0-9]{2})|(?<=[0-9][0-9])([0-9]{2})|\\s?h)?\\s*(?:([ap])\\.?\\s?m\\.?)?\\s*$"
+
+char *moment_plain(const char *text)
+{
+    GString *plain = g_string_new(NULL);
+    for (const char *at = text; *at; at = g_utf8_next_char(at)) {
+        gunichar letter = g_utf8_get_char(at);
+        if (g_unichar_isdigit(letter))
+            g_string_append_c(plain, (char)('0' + g_unichar_digit_value(letter)));
+        else if (letter >= 0xff01 && letter <= 0xff5e) /* full-width forms of ! to ~ */
+            g_string_append_c(plain, (char)(letter - 0xff01 + '!'));
+        else if (letter > 0x7f && g_unichar_type(letter) == G_UNICODE_SPACE_SEPARATOR)
+            g_string_append_c(plain, ' ');
+        else
+            g_string_append_unichar(plain, letter);
+    }
+    return g_string_free(plain, FALSE);
+}
 
 static char *group(const GMatchInfo *match, int number)
 {
@@ -46,8 +64,9 @@ char **clock_readings(const char *text)
     GPtrArray *readings = g_ptr_array_new();
     g_autoptr(GMatchInfo) match = NULL;
     g_autoptr(GRegex) shape = g_regex_new(CLOCK, G_REGEX_CASELESS, 0, NULL);
+    g_autofree char *plain = moment_plain(text);
     g_assert(shape);
-    if (!g_regex_match(shape, text, 0, &match))
+    if (!g_regex_match(shape, plain, 0, &match))
         return finish(readings);
     g_autofree char *hours = group(match, 1), *parted = group(match, 2), *joined = group(match, 3);
     g_autofree char *half = group(match, 4);
@@ -111,15 +130,23 @@ typedef struct DateWords {
     int numbers[3], count;
 } DateWords;
 
+/* "1st", "22nd" */
+static gboolean is_ordinal(const char *ending)
+{
+    return g_ascii_strcasecmp(ending, "st") == 0 || g_ascii_strcasecmp(ending, "nd") == 0 ||
+           g_ascii_strcasecmp(ending, "rd") == 0 || g_ascii_strcasecmp(ending, "th") == 0;
+}
+
 /* FALSE when there is something that belongs to no date. */
 static gboolean sort_words(const char *text, DateWords *out)
 {
-    g_auto(GStrv) words = g_regex_split_simple("[ ,./-]+", text, 0, 0);
+    g_autofree char *plain = moment_plain(text);
+    g_auto(GStrv) words = g_regex_split_simple("[ ,./-]+", plain, 0, 0);
     for (char **word = words; *word; word++) {
         gsize length = strspn(*word, "0123456789");
         if (!**word)
             continue;
-        if (length > 0 && out->count < 3 && (!(*word)[length] || strlen(*word + length) == 2))
+        if (length > 0 && out->count < 3 && (!(*word)[length] || is_ordinal(*word + length)))
             out->numbers[out->count++] = (int)g_ascii_strtoll(*word, NULL, 10);
         else if (!out->month && month_of(*word))
             out->month = month_of(*word);

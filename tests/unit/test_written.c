@@ -25,7 +25,8 @@ static void days_that_mean_one(void **state)
 {
     static const char *const ways[] = {"Wed", "wednesday", "WED", "2 Dec", "Dec 2", "2nd December", "Wed 2 Dec",
                                        "Wed, Dec 2",
-                                       "Wed 2026-12-02", "2026/12/02", "2 Dec 2026", "20261202"};
+                                       "Wed 2026-12-02", "2026/12/02", "2 Dec 2026", "20261202", "２ Dec",
+                                       "٢ Dec"};
     (void)state;
     for (gsize i = 0; i < G_N_ELEMENTS(ways); i++)
         assert_string_equal(day(ways[i]), "Wednesday 2026-12-02");
@@ -49,7 +50,7 @@ static void days_that_stay(void **state)
     /* today's weekday, two orders, the wrong weekday, a day that was, one too far, no date, as it was */
     static const char *const stay[] = {"Mon", "02/12/2026", "Tue 2 Dec", "Tuesday 2026-12-02", "28 Nov", "2 Feb", "3/2",
                                        "31 Nov", "soon", "", "T", "we", "2026-12-02", "Wednesday 2026-12-02",
-                                       "12/12/12"};
+                                       "12/12/12", "2pm Dec"};
     (void)state;
     for (gsize i = 0; i < G_N_ELEMENTS(stay); i++)
         assert_string_equal(day(stay[i]), stay[i]);
@@ -59,6 +60,7 @@ static void hours(void **state)
 {
     static const char *const ways[][2] = {
         {"8a", "8 am"}, {"8:30 A", "8:30 am"}, {"1:15p", "1:15 pm"}, {"0815", "08:15"}, {"1330", "13:30"},
+        {"2１:30", "21:30"}, {"１３：３０", "13:30"}, {"٠٨١٥", "08:15"}, {"８ａ", "8 am"},
         {"8am", "8 am"}, {"9.45 am", "9:45 am"}, {"12n", "noon"}, {"noon", "noon"}, {"13:30", "13:30"}, {"11 am",
         "11 am"},
         /* these stay */
@@ -74,7 +76,7 @@ static void expiries(void **state)
     static const char *const ways[][2] = {
         {"08/2028", "2028-08"}, {"8-2028", "2028-08"}, {"2028/08", "2028-08"}, {"2028-08", "2028-08"},
         {"Aug 2028", "2028-08"}, {"AUG-2028", "2028-08"}, {"31 Aug 2028", "2028-08-31"}, {"2028-08-31", "2028-08-31"},
-        {"2028/08/31", "2028-08-31"},
+        {"2028/08/31", "2028-08-31"}, {"1２/2028", "2028-12"}, {"２０２８-０８", "2028-08"},
         /* these stay */
         {"8/28", "8/28"}, {"13/2028", "13/2028"}, {"02/03/2028", "02/03/2028"}, {"31 Nov 2028", "31 Nov 2028"}, {"",
         ""},
