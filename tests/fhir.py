@@ -10,6 +10,7 @@ import glob
 import json
 import os
 import re
+import shutil
 import subprocess
 import sys
 import tempfile
@@ -117,6 +118,20 @@ def written():
     expect("a protocol is no person", run("plan", *NOW, "--format", "fhir",
                                           "samples/lantern-cove/protocols/evening-trigger.yaml").returncode == 2)
     return bundles
+
+
+def numberless(scratch):
+    """Where a record is kept, the sheet's number comes with the sheet: a plan needs none."""
+    folder = os.path.join(scratch, "kept")
+    shutil.copytree("samples/lantern-cove", folder)
+    path = os.path.join(folder, "patients", "LC-2041.yaml")
+    for name, old, new in ((path, r"^sheet: .*\n", ""), (os.path.join(folder, "clinic.yaml"), r"\Z", "\nrecord: record.db\n")):
+        with open(name, encoding="utf-8") as file:
+            text = re.sub(old, new, file.read(), flags=re.M)
+        with open(name, "w", encoding="utf-8") as file:
+            file.write(text)
+    done = run("plan", *NOW, "--format", "fhir", path)
+    expect("a plan before its sheet has a number", done.returncode == 0 and not errors_of(json.loads(done.stdout)), done.stderr)
 
 
 def spoiled(bundle):
@@ -273,6 +288,7 @@ def by_package(scratch, bundles):
 with tempfile.TemporaryDirectory() as scratch:
     bundles = written()
     spoiled(bundles[0])
+    numberless(scratch)
     if sys.argv[1:] == ["npm"]:
         by_package(scratch, bundles)
     taken(scratch)

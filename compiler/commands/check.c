@@ -127,9 +127,12 @@ static const Template *template_known(Tally *tally)
 
 /* Words the sheets without drawing them: a text without a version in the person's language,
  * a template that leaves something out.  Only where nothing else stops them. */
-static void check_words(Session *session, const Case *file, const Plan *plan, Tally *tally)
+static void check_words(Session *session, const Case *file, Plan *judged, Tally *tally)
 {
-    if (!plan || !plan->patient || diagnostics_stops(file->diagnostics) || !plan_complete(plan))
+    if (!judged || !judged->patient || diagnostics_stops(file->diagnostics))
+        return;
+    const Plan *plan = commands_plan_awaiting(session, file, judged);
+    if (!plan_complete(plan))
         return;
     const Text *first = g_ptr_array_index(plan->clinic->languages.items, 0), *own = &plan->patient->language;
     const Template *template = template_known(tally);

@@ -196,6 +196,30 @@ void commands_together(Session *session, const GPtrArray *cases)
 
 Plan *commands_plan(Session *session, const Case *file) { return plan_of(session, file, NULL); }
 
+Plan *commands_plan_numbered(Session *session, Case *file, const Plan *judged, gint64 number, gint64 replaces,
+                             Instant made)
+{
+    Patient *patient = arena_new0(session->arena, Patient);
+    const Field read = {FIELD_READ, judged->patient->patient.at.place, judged->patient->patient.at.key};
+    *patient = *file->patient;
+    patient->sheet = (Number){read, number};
+    if (replaces > 0)
+        patient->replaces = (Number){read, replaces};
+    file->patient = patient;
+    const Value *alike = plan_value(judged, NULL, VALUE_alike);
+    const PlanContext context = {made, DOSEWRIGHT_VERSION, file->digest, judged->rules, judged->dated_by_hand,
+                                 alike->set ? alike->text : NULL, file->seals};
+    return plan_build(session->arena, file->clinic, file->shelf, file->protocol, patient, &context);
+}
+
+Plan *commands_plan_awaiting(Session *session, const Case *file, Plan *plan)
+{
+    if (!plan || !plan->patient || !PRESENT(file->clinic->record) || !ABSENT(file->patient->sheet))
+        return plan;
+    Case numbered = *file;
+    return commands_plan_numbered(session, &numbered, plan, 0, 0, session->now);
+}
+
 gboolean commands_judge(Session *session, const char *path, Case *out, Plan **plan)
 {
     return commands_judge_in(session, NULL, path, out, plan);

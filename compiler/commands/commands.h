@@ -104,6 +104,13 @@ gboolean commands_load_bundle(Session *session, const char *path, Case *out);
 /* The plan of a loaded case, judged, its acceptances applied; NULL when the files do
  * not make one. */
 Plan *commands_plan(Session *session, const Case *file);
+/* The same case planned once more as of this time, with a sheet's number, and that of the sheet it replaces
+ * (0: none); file's person is then another. */
+Plan *commands_plan_numbered(Session *session, Case *file, const Plan *judged, gint64 number, gint64 replaces,
+                             Instant made);
+/* Where the clinic's record is yet to give the sheet's number: the plan with 0 in its place, so that all else of it
+ * can be worded and shown; any other plan itself. */
+Plan *commands_plan_awaiting(Session *session, const Case *file, Plan *plan);
 /* The same of a person of a roster; session->arena is this person's alone.  alike: whom the
  * person might be mistaken for, or NULL. */
 gboolean commands_judge_listed(Session *session, const char *path, const Roster *roster, const RosterRow *row,

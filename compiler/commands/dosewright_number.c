@@ -5,17 +5,7 @@
 
 Plan *number_plan(Session *session, Case *file, const Plan *judged, const RecordGiven *given)
 {
-    Patient *patient = arena_new0(session->arena, Patient);
-    const Field read = {FIELD_READ, judged->patient->patient.at.place, judged->patient->patient.at.key};
-    *patient = *file->patient;
-    patient->sheet = (Number){read, given->number};
-    if (given->replaces > 0)
-        patient->replaces = (Number){read, given->replaces};
-    file->patient = patient;
-    const Value *alike = plan_value(judged, NULL, VALUE_alike);
-    const PlanContext context = {given->made, commands_version(), file->digest, judged->rules, judged->dated_by_hand,
-                                 alike->set ? alike->text : NULL, file->seals};
-    return plan_build(session->arena, file->clinic, file->shelf, file->protocol, patient, &context);
+    return commands_plan_numbered(session, file, judged, given->number, given->replaces, given->made);
 }
 
 /* ---- refusals ---- */

@@ -36,11 +36,9 @@ static void take(GPtrArray *rare, const Case *file, const char *language, const 
 /* The version in the sheet's language, or the one that has none named. */
 static void take_saying(GPtrArray *rare, const Case *file, const char *language, const Saying *saying)
 {
-    for (guint i = 0; PRESENT(*saying) && i < saying->versions->len; i++) {
-        const SayingVersion *version = g_ptr_array_index(saying->versions, i);
-        if (!version->language || strcmp(version->language, language) == 0)
-            take(rare, file, language, &version->text);
-    }
+    const SayingVersion *version = PRESENT(*saying) ? saying_version_in(saying, language, language) : NULL;
+    if (version)
+        take(rare, file, language, &version->text);
 }
 
 static void take_sayings(GPtrArray *rare, const Case *file, const char *language, const List *list)

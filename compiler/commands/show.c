@@ -29,10 +29,9 @@ static gboolean words_are(Session *session, guint wanted, const char *what)
 }
 
 /* The plan of the first of so many words, a file; NULL with *status set. */
-static Plan *plan_of(Session *session, guint words, const char *what, int *status)
+static Plan *plan_of(Session *session, guint words, const char *what, Case *file, int *status)
 {
     Plan *plan = NULL;
-    Case read, *file = &read;
     *status = EXIT_USAGE;
     if (!words_are(session, words, what))
         return NULL;
@@ -62,12 +61,13 @@ static int print_bundle(const Plan *plan, int status, GString *out)
 int command_plan(Session *session)
 {
     int status;
-    Plan *plan = plan_of(session, 1, "one protocol or patient file", &status);
+    Case file;
+    Plan *plan = plan_of(session, 1, "one protocol or patient file", &file, &status);
     if (!plan)
         return status;
     g_autoptr(GString) text = g_string_new(NULL);
     if (g_strcmp0(session->options.format, "fhir") == 0)
-        status = print_bundle(plan, status, text);
+        status = print_bundle(commands_plan_awaiting(session, &file, plan), status, text);
     else if (g_strcmp0(session->options.format, "json") == 0)
         plan_print_json(plan, text);
     else
@@ -97,7 +97,8 @@ static void print_where_shown(Session *session, const Plan *plan, const char *wo
 int command_trace(Session *session)
 {
     int status;
-    Plan *plan = plan_of(session, 2, "a file and the name of one value, or what is printed", &status);
+    Case file;
+    Plan *plan = plan_of(session, 2, "a file and the name of one value, or what is printed", &file, &status);
     if (!plan)
         return status;
     g_autoptr(GString) text = g_string_new(NULL);

@@ -55,6 +55,37 @@ gboolean list_has_word(const List *list, ChoiceWord word)
     return FALSE;
 }
 
+/* "en" of "en-GB" */
+static gboolean is_region_of(const char *tag, const char *language)
+{
+    return g_str_has_prefix(tag, language) && tag[strlen(language)] == '-';
+}
+
+const SayingVersion *saying_version_in(const Saying *saying, const char *tag, const char *own)
+{
+    const SayingVersion *near = NULL;
+    for (guint i = 0; i < saying->versions->len; i++) {
+        const SayingVersion *version = g_ptr_array_index(saying->versions, i);
+        const char *language = version->language ? version->language : own;
+        if (strcmp(language, tag) == 0)
+            return version;
+        if (is_region_of(tag, language))
+            near = version;
+    }
+    return near;
+}
+
+const char *saying_wanted(Arena *arena, const Saying *saying, const char *tag, const char *own)
+{
+    g_autoptr(GString) wanted = g_string_new("write \"{");
+    for (guint i = 0; i < saying->versions->len; i++) {
+        const SayingVersion *version = g_ptr_array_index(saying->versions, i);
+        g_string_append_printf(wanted, "%s: ..., ", version->language ? version->language : own);
+    }
+    g_string_append_printf(wanted, "%s: ...}\", translated by someone who speaks it", tag);
+    return arena_copy(arena, wanted->str);
+}
+
 const char *choice_list_title(ChoiceList list)
 {
     g_assert((guint)list < CHOICES_COUNT);

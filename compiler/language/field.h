@@ -91,6 +91,11 @@ typedef struct SayingVersion {
 } SayingVersion;
 /* Of SayingVersion*; language NULL: the clinic's first. */
 typedef struct Saying { Field at; GPtrArray *versions; } Saying;
+/* The version for a sheet in this language, else the one in the language that it is a region's of (a text in "en" for
+ * a sheet in "en-GB"; RFC 4647, 3.4); own: the clinic's first.  NULL when there is none. */
+const SayingVersion *saying_version_in(const Saying *saying, const char *tag, const char *own);
+/* What to write where it is missing: the languages that are there and this one. */
+const char *saying_wanted(Arena *arena, const Saying *saying, const char *tag, const char *own);
 
 /* "up to 6 h in the refrigerator"; "at once" has at_once set and no limit. */
 typedef struct Keep { Field at; gboolean at_once; Quantity limit; KeptAt kept_at; } Keep;

@@ -35,6 +35,44 @@ static void each_text(const Judge *judge, TextCheck check)
     judge_each_slip(judge, TRUE, check);
 }
 
+/* ---- the clinic's first language ---- */
+
+static void version_check(const Judge *judge, const PlanInjection *injection, const Saying *saying)
+{
+    const GPtrArray *languages = judge->plan->clinic->languages.items;
+    const Text *first = languages->len > 0 ? g_ptr_array_index(languages, 0) : NULL;
+    if (!first || !PRESENT(*first) || !PRESENT(*saying) || saying_version_in(saying, first->text, first->text))
+        return;
+    Finding *finding = judge_add(judge, RULE_version_missing, 0, injection, saying->at.place);
+    finding_fact(finding, "there is none in %s", first->text);
+    finding_note(finding, first->at.place, "the clinic's languages");
+    finding_help(finding, "%s", saying_wanted(judge->arena, saying, first->text, first->text));
+}
+
+static void version_checks(const Judge *judge, const PlanInjection *injection, const List *list)
+{
+    for (guint i = 0; i < list->items->len; i++)
+        version_check(judge, injection, g_ptr_array_index(list->items, i));
+}
+
+void check_version_missing(const Judge *judge)
+{
+    const Clinic *clinic = judge->plan->clinic;
+    const Saying *const all[] = {&clinic->demonstration, &clinic->phones.day.answers, &clinic->phones.night.answers,
+                                 &clinic->phones.emergency.answers, &clinic->phones.second.answers,
+                                 &judge->plan->protocol->title, &judge->plan->protocol->why};
+    for (gsize i = 0; i < G_N_ELEMENTS(all); i++)
+        version_check(judge, NULL, all[i]);
+    version_checks(judge, NULL, &clinic->advice.normal);
+    version_checks(judge, NULL, &clinic->advice.emergency);
+    version_checks(judge, NULL, &clinic->advice.signs);
+    EACH_INJECTION(judge, injection) {
+        version_check(judge, injection, &injection->order->late);
+        version_check(judge, injection, &injection->order->give.technique);
+        version_checks(judge, injection, &injection->order->notes);
+    }
+}
+
 Place judge_part(const Text *text, const char *start, gsize length)
 {
     Place place = text->at.place;

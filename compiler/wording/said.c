@@ -153,22 +153,11 @@ static const char *filled_in(const Slots *slots, const char *text)
     return arena_copy(slots->arena, out->str);
 }
 
-/* A version in this language; the first of the clinic's own counts as written in its first. */
-static const char *version_in(const Saying *saying, const char *tag, const char *own)
-{
-    for (guint i = 0; i < saying->versions->len; i++) {
-        const SayingVersion *version = g_ptr_array_index(saying->versions, i);
-        if (PRESENT(version->text) && g_strcmp0(version->language ? version->language : own, tag) == 0)
-            return version->text.text;
-    }
-    return NULL;
-}
-
 const char *said_slip(Arena *arena, const SlipSheet *sheet, const Saying *saying, const Phrases *phrases)
 {
     const GPtrArray *languages = sheet->plan->clinic->languages.items;
     const char *own = languages->len > 0 ? ((const Text *)g_ptr_array_index(languages, 0))->text : "";
-    const char *text = PRESENT(*saying) ? version_in(saying, phrases->tag, own) : NULL;
+    const SayingVersion *version = PRESENT(*saying) ? saying_version_in(saying, phrases->tag, own) : NULL;
     const Slots slots = {arena, sheet, phrases};
-    return text ? filled_in(&slots, text) : NULL;
+    return version && PRESENT(version->text) ? filled_in(&slots, version->text.text) : NULL;
 }

@@ -253,27 +253,29 @@ static const char *place_text(const Wording *wording, const Zone *zone)
     return wording_plain(wording, "format_place", filling, 0);
 }
 
+/* The language of the clinic's own texts. */
+static const char *wording_own(const Wording *wording)
+{
+    const GPtrArray *languages = wording->plan->clinic->languages.items;
+    return languages->len > 0 ? ((const Text *)g_ptr_array_index(languages, 0))->text : "";
+}
+
 /* Never a text in another language without a word. */
 static void saying_missing(const Wording *wording, const Saying *saying)
 {
     Finding *finding = finding_add(wording->diagnostics, RULE_phrase_missing, saying->at.place);
     finding_fact(finding, "there is no version of this text in %s", wording->phrases->tag);
-    finding_help(finding, "write \"{en: ..., %s: ...}\", translated by someone who speaks it", wording->phrases->tag);
+    finding_help(finding, "%s", saying_wanted(wording->arena, saying, wording->phrases->tag, wording_own(wording)));
 }
 
 const char *saying_text(const Wording *wording, const Saying *saying)
 {
-    const SayingVersion *first = g_ptr_array_index(saying->versions, 0);
-    const GPtrArray *languages = wording->plan->clinic->languages.items;
-    const char *own = languages->len > 0 ? ((const Text *)g_ptr_array_index(languages, 0))->text : "";
-    for (guint i = 0; i < saying->versions->len; i++) {
-        const SayingVersion *version = g_ptr_array_index(saying->versions, i);
-        if (g_strcmp0(version->language, wording->phrases->tag) == 0)
-            return version->text.text;
-    }
-    if (first->language || g_strcmp0(own, wording->phrases->tag) != 0)
+    const SayingVersion *version = saying_version_in(saying, wording->phrases->tag, wording_own(wording));
+    if (!version) {
         saying_missing(wording, saying);
-    return first->text.text;
+        version = g_ptr_array_index(saying->versions, 0);
+    }
+    return version->text.text;
 }
 
 gboolean saying_equal(const Saying *one, const Saying *other)
