@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
 """What is printed is pinned: of every sample the plan, the words of the text twin, the calendar and
 what stands where on the pages, in English, of some in large print too, and of one sample in every other language, as the
-files in tests/golden have them; of a sheet, of one in two languages and of a review also what another reader (poppler's
+files in tests/golden have them; of a sheet, of one in two languages, of a night and of a review also what another reader (poppler's
 own programs) says of the finished file.  They hold no version, no digest of the files and no version of the
 zone database; the day is the one in the sample's first line.
 
@@ -32,6 +32,7 @@ LARGE = ("LC-2041", "LC-2063", "LC-2070", "NM-318") # where things stand in larg
 TOLD = ("LC-2041", "NM-325") # the plan as a terminal shows it
 SEEN = ("LC-2041",) # the finished file as another reader has it
 BOTH = ("LC-2041.both", IN_LANGUAGES, "ar") # the second language in the same file; it runs from the right
+NIGHT = ("night", "samples/lantern-cove/patients", "2026-11-24T20:00-04:00") # a list of many people
 REVIEW = ("review", "samples/lantern-cove", "2027-05-30T11:00-04:00") # when much is overdue
 MOST_LINES = 40 # of one difference
 
@@ -42,12 +43,13 @@ def read(path):
 
 
 def builds():
-    """(name, patient's file, language or None) of each that is pinned; of a review the folder and the time."""
+    """(name, patient's file, language or None) of each that is pinned; of a night and a review the folder and the time."""
     languages = sorted(os.path.basename(p)[:-5] for p in glob.glob("templates/languages/*.yaml")
                        if "\nbased_on:" not in read(p) and not p.endswith("/en.yaml"))
     for patient in sorted(glob.glob("samples/*/patients/*.yaml")):
         yield os.path.basename(patient)[:-5], patient, None
     yield BOTH
+    yield NIGHT
     yield REVIEW
     for tag in languages:
         yield os.path.basename(IN_LANGUAGES)[:-5] + "." + tag, IN_LANGUAGES, tag
@@ -138,9 +140,9 @@ def of_sample(name, now, patient, plans_only, scratch):
 def made_of(build, plans_only):
     name, patient, tag = build
     with tempfile.TemporaryDirectory() as scratch:
-        if build == REVIEW:
-            run("review", "--now", tag, "--out", scratch, patient)
-            return {"review.seen": seen(scratch + "/review.pdf", True)}
+        if build in (NIGHT, REVIEW):
+            run(name, "--now", tag, "--out", scratch, patient)
+            return {f"{name}.seen": seen(glob.glob(scratch + "/*.pdf")[0], True)}
         now = re.match(r"# Printed (.*)", read(patient))[1]
         if not tag:
             return of_sample(name, now, patient, plans_only, scratch)

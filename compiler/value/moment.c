@@ -45,8 +45,8 @@ Day day_from_date(CalendarDate date)
 
 CalendarDate day_date(Day day)
 {
-    gint64 shifted = (gint64)day + EPOCH_SHIFT;
-    gint64 era = (shifted >= 0 ? shifted : shifted - ERA_DAYS + 1) / ERA_DAYS;
+    gint64 shifted = (gint64)day + EPOCH_SHIFT, era = shifted / ERA_DAYS;
+    g_assert(shifted >= 0); /* from March of the year 0 on */
     gint64 of_era = shifted - era * ERA_DAYS;
     gint64 year = (of_era - of_era / 1460 + of_era / 36524 - of_era / 146096) / 365;
     gint64 of_year = of_era - (365 * year + year / 4 - year / 100);

@@ -134,7 +134,7 @@ static ScanFault take_part(const char *part, gsize length, int year, BoxScan *ou
 static gboolean runs_on(const char *lot)
 {
     for (const char *at = lot + 1; *lot && *at; at++)
-        if (strncmp(at, "21", 2) == 0 || (strncmp(at, "17", 2) == 0 && strlen(at) >= 8 && all_digits(at, 8)))
+        if (strncmp(at, "21", 2) == 0 || (strncmp(at, "17", 2) == 0 && all_digits(at, 8)))
             return TRUE;
     return FALSE;
 }

@@ -92,6 +92,9 @@ static void test_merged(void **state)
     GBytes *sheets[] = {printed_for(fixture, NULL, NULL), printed_for(fixture, "clock: 11:30 am", "clock: 11:40 am"),
                         output_blank("en", "This page is blank.", Paper_A4, &error)};
     const char *marks[] = {"One (A)", "Zwei \\ \303\274", NULL};
+    g_autoptr(GString) blank = g_string_new_len(g_bytes_get_data(sheets[2], NULL), (gssize)g_bytes_get_size(sheets[2]));
+    assert_int_equal(times_in(blank, "/S /Document"), 1); /* its words are tagged too */
+    assert_int_equal(times_in(blank, "/S /P"), 1);
     Merge *merge = output_merge_new("A night", append_merged, file);
     int all = 0, alternatives = 0;
     for (gsize i = 0; i < G_N_ELEMENTS(sheets); i++) {

@@ -37,14 +37,22 @@ static const ReadCase clocks[] = {
     {"9:30", MOMENT_FORM, 0}, {"9", MOMENT_FORM, 0}, {"half past nine", MOMENT_FORM, 0}, {"", MOMENT_FORM, 0},
 };
 
+/* A fault of these is that of the whole text; what is well has no place. */
+static void stands_whole(MomentRead read, const char *text)
+{
+    assert_int_equal(read.skip, 0);
+    assert_int_equal(read.length, read.fault == MOMENT_FINE ? 0 : MAX(1, strlen(text)));
+}
+
 static void test_clocks(void **state)
 {
     (void)state;
     for (gsize i = 0; i < G_N_ELEMENTS(clocks); i++) {
         int minute = 0;
-        MomentFault fault = clock_parse(clocks[i].text, &minute).fault;
-        if (fault != clocks[i].fault || minute != clocks[i].minute)
-            fail_msg("\"%s\": fault %d, minute %d", clocks[i].text, fault, minute);
+        MomentRead read = clock_parse(clocks[i].text, &minute);
+        if (read.fault != clocks[i].fault || minute != clocks[i].minute)
+            fail_msg("\"%s\": fault %d, minute %d", clocks[i].text, read.fault, minute);
+        stands_whole(read, clocks[i].text);
     }
 }
 
@@ -138,7 +146,16 @@ static void test_moments(void **state)
     assert_int_equal(instant, 1795527000);
     assert_int_equal(moment_parse("2026-11-24 09:30", &local, &has_offset, &instant).fault, MOMENT_FINE);
     assert_false(has_offset);
-    assert_int_equal(moment_parse("2026-11-24T09:30+25:00", &local, &has_offset, &instant).fault, MOMENT_FORM);
+    static const struct { const char *offset; MomentFault fault; int minutes; } offsets[] = {
+        {"+25:00", MOMENT_FORM, 0}, {"+14:00", MOMENT_FINE, 840}, {"+15:00", MOMENT_FORM, 0}, {"-14:59", MOMENT_FINE, -899},
+        {"+00:59", MOMENT_FINE, 59}, {"+00:60", MOMENT_FORM, 0}, {"+0:30", MOMENT_FORM, 0}, {"+05.30", MOMENT_FORM, 0},
+        {"05:30", MOMENT_FORM, 0}, {"+05:3", MOMENT_FORM, 0}, {"+a5:30", MOMENT_FORM, 0}, {"z", MOMENT_FORM, 0}};
+    for (gsize i = 0; i < G_N_ELEMENTS(offsets); i++) {
+        g_autofree char *text = g_strconcat("2026-11-24T13:30", offsets[i].offset, NULL);
+        assert_int_equal(moment_parse(text, &local, &has_offset, &instant).fault, offsets[i].fault);
+        if (offsets[i].fault == MOMENT_FINE)
+            assert_int_equal(instant, 1795527000 - offsets[i].minutes * 60);
+    }
 }
 
 /* ---- every one, and the limits ---- */
@@ -365,6 +382,17 @@ static void test_day_guesses(void **state)
     check_guesses(cases, G_N_ELEMENTS(cases), day_readings);
 }
 
+static void test_month_guesses(void **state)
+{
+    (void)state;
+    static const Guess cases[] = {
+        {"Nov 2026", "2026-11"}, {"2026 november", "2026-11"}, {"11/2026", "2026-11"}, {"2026/11", "2026-11"},
+        {"2026.1", "2026-01"}, {"12-2026", "2026-12"}, {"13/2026", ""}, {"0/2026", ""}, {"2000/1", "2000-01"},
+        {"1999/12", ""}, {"2199/12", "2199-12"}, {"2200/1", ""}, {"Tue 11/2026", ""}, {"2026", ""}, {"Nov", ""},
+        {"24 11 2026", ""}, {"24 Nov 2026", ""}, {"11 32", ""}, {"2026 soon", ""}, {"", ""}};
+    check_guesses(cases, G_N_ELEMENTS(cases), month_readings);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -373,6 +401,7 @@ int main(void)
         cmocka_unit_test(test_every_day), cmocka_unit_test(test_month_ends), cmocka_unit_test(test_before_1970),
         cmocka_unit_test(test_every_minute), cmocka_unit_test(test_limits),
         cmocka_unit_test(test_instants), cmocka_unit_test(test_change_edges), cmocka_unit_test(test_more_names),
-        cmocka_unit_test(test_clock_guesses), cmocka_unit_test(test_day_guesses)};
+        cmocka_unit_test(test_clock_guesses), cmocka_unit_test(test_day_guesses),
+        cmocka_unit_test(test_month_guesses)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

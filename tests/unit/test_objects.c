@@ -395,6 +395,30 @@ static void test_together(void **state)
     written_free(&all);
 }
 
+/* A table of objects that says what cannot be (7.5.4) is read no further than the file goes. */
+static void test_no_table(void **state)
+{
+    (void)state;
+    static const char *const heads[] = {"0 11\n", "0 1x\n", "-1 1\n", "0 -1\n", "0 99\n", "0 40\n", "9 11\n", "0 11 ",
+                                        "x 11\n", "0 10\n"};
+    for (gsize i = 0; i < G_N_ELEMENTS(heads); i++) {
+        g_autoptr(GBytes) whole = plain(PLAIN_PAGES, PLAIN_PAGE);
+        gsize length = g_bytes_get_size(whole);
+        char *bytes = g_memdup2(g_bytes_get_data(whole, NULL), length); /* nothing behind it */
+        char *table = memmem(bytes, length, "xref\n0 11\n", 10);
+        assert_non_null(table);
+        memcpy(table + 5, heads[i], 5);
+        g_autoptr(GBytes) file = g_bytes_new_take(bytes, length);
+        g_autoptr(GString) text = g_string_new(NULL);
+        g_autoptr(GError) error = NULL;
+        Merge *merge = output_merge_new("N", append, text);
+        int pages = 0;
+        assert_int_equal(output_merge_add(merge, file, NULL, &pages, &error), i == 0);
+        assert_int_equal(error == NULL, i == 0);
+        output_merge_free(merge);
+    }
+}
+
 /* Without pages, or with one that is not whole, it is no sheet. */
 static void test_no_sheet(void **state)
 {
@@ -419,6 +443,7 @@ static void test_no_sheet(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {cmocka_unit_test(test_finished), cmocka_unit_test(test_unfinished),
-                                       cmocka_unit_test(test_together), cmocka_unit_test(test_no_sheet)};
+                                       cmocka_unit_test(test_together), cmocka_unit_test(test_no_table),
+                                       cmocka_unit_test(test_no_sheet)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

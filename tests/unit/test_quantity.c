@@ -182,7 +182,8 @@ static void test_strength(void **state)
     assert_int_equal(strength_parse("125 mg per 5 mL", &strength).fault, QUANTITY_FINE);
     assert_string_equal(strength_text(arena, strength), "125 mg per 5 mL");
     assert_int_equal(strength_parse("5 mg/ml", &strength).fault, QUANTITY_UNIT_CASE);
-    assert_int_equal(strength_parse("5 mg", &strength).fault, QUANTITY_NO_UNIT);
+    QuantityRead alone = strength_parse("5 mg", &strength);
+    assert_true(alone.fault == QUANTITY_NO_UNIT && alone.skip == 0 && alone.length == 4);
     assert_int_not_equal(strength_parse("5 mm/mL", &strength).fault, QUANTITY_FINE);
     assert_int_not_equal(strength_parse("5 mg/mm", &strength).fault, QUANTITY_FINE);
     assert_int_equal(strength_parse("/mL", &strength).fault, QUANTITY_NO_UNIT);
