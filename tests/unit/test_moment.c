@@ -146,10 +146,11 @@ static void test_moments(void **state)
     assert_int_equal(instant, 1795527000);
     assert_int_equal(moment_parse("2026-11-24 09:30", &local, &has_offset, &instant).fault, MOMENT_FINE);
     assert_false(has_offset);
-    static const struct { const char *offset; MomentFault fault; int minutes; } offsets[] = {
-        {"+25:00", MOMENT_FORM, 0}, {"+14:00", MOMENT_FINE, 840}, {"+15:00", MOMENT_FORM, 0}, {"-14:59", MOMENT_FINE, -899},
-        {"+00:59", MOMENT_FINE, 59}, {"+00:60", MOMENT_FORM, 0}, {"+0:30", MOMENT_FORM, 0}, {"+05.30", MOMENT_FORM, 0},
-        {"05:30", MOMENT_FORM, 0}, {"+05:3", MOMENT_FORM, 0}, {"+a5:30", MOMENT_FORM, 0}, {"z", MOMENT_FORM, 0}};
+    static const struct { const char *offset; MomentFault fault; int minutes;
+    } offsets[] = {{"+25:00", MOMENT_FORM, 0},    {"+14:00", MOMENT_FINE, 840}, {"+15:00", MOMENT_FORM, 0},
+                   {"-14:59", MOMENT_FINE, -899}, {"+00:59", MOMENT_FINE, 59},  {"+00:60", MOMENT_FORM, 0},
+                   {"+0:30", MOMENT_FORM, 0},     {"+05.30", MOMENT_FORM, 0},   {"05:30", MOMENT_FORM, 0},
+                   {"+05:3", MOMENT_FORM, 0},     {"+a5:30", MOMENT_FORM, 0},   {"z", MOMENT_FORM, 0}};
     for (gsize i = 0; i < G_N_ELEMENTS(offsets); i++) {
         g_autofree char *text = g_strconcat("2026-11-24T13:30", offsets[i].offset, NULL);
         assert_int_equal(moment_parse(text, &local, &has_offset, &instant).fault, offsets[i].fault);
