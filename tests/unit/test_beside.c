@@ -27,6 +27,7 @@ static const BesidePerson people[] = {
     ROW("F-2", "wanda u.", "Wanda U.", "R-12", "11", "2026-11-29", "3:00"),
     ROW("G-1", "lars m.", "Lars M.", "R-14", "12", "2026-11-30", "3:00"),
     ROW("G-1", "lars m.", "Lars M.", "R-15", "13", "2026-11-30", "3:00"),
+    ROW("", "", "", "R-15", "", "", ""), /* what has no code has an order all the same */
     /* another order of the same day, a copy of a row, and one that has the order of a row */
     ROW("F-1", "vera u.", "Vera U.", "R-99", "90", "2026-11-29", "3:00", .elsewhere = TRUE),
     ROW("F-2", "wanda u.", "Wanda U.", "R-12", "11", "2026-11-29", "3:00", .elsewhere = TRUE, .copy = TRUE),
@@ -71,7 +72,8 @@ static const char *const wanted =
     "F-1 orders_beside\n"
     "F-2\n"
     "G-1 person_twice\n"
-    "G-1 person_twice\n";
+    "G-1 person_twice\n"
+    " order_twice\n";
 
 static Beside *all_added(Arena *arena)
 {
