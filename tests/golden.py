@@ -97,7 +97,8 @@ def seen(path, with_places):
     record = re.search(r"DosewrightRecord:(.*?)\nDosewrightSeal", poppler("pdfinfo", "-custom", path), re.S)[1]
     record = re.sub(r"(source_digest|acted_on|seal): .*", r"\1: VALUE", record)
     about = re.findall(r"^(?:Title|Subject|Author|CreationDate|Tagged|Pages|Page size|PDF version):.*\n", poppler("pdfinfo", path), re.M)
-    parts = [record, "".join(about)] + [poppler("pdfinfo", option, path) for option in ("-url", "-dests", "-struct-text")]
+    tags = "-struct" if with_places else "-struct-text" # which takes a second of a long file
+    parts = [record, "".join(about)] + [poppler("pdfinfo", option, path) for option in ("-url", "-dests", tags)]
     text = "\n".join(parts + (list(places(path)) if with_places else []))
     text = text.replace(run("--version").split()[1], "VERSION")
     return lasting(re.sub(r"^(\d+ [\d.]+) [\d.]+( .*VERSION)", r"\1 SIDE\2", text, flags=re.M)) # it follows from how long that is
