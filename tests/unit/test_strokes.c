@@ -175,6 +175,8 @@ static void test_longest_row(void **state)
     expect_figure("", 10, 2, low->str, "1: 10 from 10 to 100\n");
     expect_figure(low->str, 8, 2, RIM "310 10 m 310 40 l S", "1: 9 from 300 to 308, rim 310\n");
     expect_figure(near->str, 10, 2, "", "1: 13 from 3 to 100\n");
+    g_autofree char *shuffled = g_strdup_printf("%s 5 20 m 5 25 l S 55 20 m 55 25 l S 7 20 m 7 25 l S", near->str);
+    expect_figure("", 10, 2, shuffled, "1: 16 from 3 to 100\n");
 }
 
 /* Matrices turn, move and widen; q keeps them, Q brings them back, 32 deep. */
