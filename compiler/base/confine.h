@@ -1,7 +1,7 @@
 /* confine: what a process may still reach, for good and for all that it starts: files that are
  * named (Landlock, Linux 5.13 and later) and calls of the system (seccomp).  Where the kernel has
  * less, less is closed, and nothing is said: confine_held() tells.  Under the sanitizers, which
- * trace and write by themselves, and with DOSEWRIGHT_OPEN (coverage), nothing is closed. */
+ * trace and write by themselves, and with DOSEWRIGHT_OPEN (valgrind), nothing is closed. */
 #ifndef CONFINE_H
 #define CONFINE_H
 
