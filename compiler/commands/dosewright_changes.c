@@ -112,6 +112,34 @@ gboolean changes_read_time(Arena *arena, const char *text, ChangedTime *out)
            clock_parse(out->clock, &out->minute).fault == MOMENT_FINE;
 }
 
+/* "'9:30 am', '9:30 pm' or '09:30'", behind the date that was said; NULL when it means midnight, or nobody can tell. */
+static const char *times_meant(Arena *arena, const char *date, const char *clock)
+{
+    int minute;
+    const char *meant = NULL;
+    g_auto(GStrv) readings = clock_readings(clock);
+    for (guint i = 0; readings[i]; i++) {
+        if (clock_parse(readings[i], &minute).fault != MOMENT_FINE)
+            return NULL;
+        meant = arena_format(arena, "%s%s'%s%s%s'", meant ? meant : "", !meant ? "" : readings[i + 1] ? ", " : " or ",
+                             date, *date ? " " : "", readings[i]);
+    }
+    return meant;
+}
+
+int changes_no_time(Arena *arena, const char *text)
+{
+    Day day;
+    gsize end = date_ends(text);
+    g_autofree char *date = g_strstrip(g_strndup(text, end));
+    MomentFault fault = end == 0 ? MOMENT_FINE : day_parse(date, &day, NULL).fault;
+    const char *meant = fault == MOMENT_FINE ? times_meant(arena, date, text + end) : NULL;
+    if (fault == MOMENT_WEEKDAY)
+        return commands_usage("\"%s\" is no time: that date is a %s", text, weekday_name(day_weekday(day)));
+    return commands_usage("\"%s\" is no time: write %s", text, meant ? meant
+                                                                   : "'12:30 pm' or 'Friday 2026-11-27 9 am'");
+}
+
 gboolean changes_has_time(const Patient *patient)
 {
     return patient && PRESENT(patient->patient) && PRESENT(patient->anchor) && PRESENT(patient->anchor.on) &&
@@ -196,7 +224,7 @@ static int read_move(Session *session, PrintPatient print, Moving *out)
     }
     out->time.day = out->file.patient->anchor.on.day;
     if (!changes_read_time(session->arena, words[1], &out->time))
-        return commands_usage("\"%s\" is no time: write '12:30 pm' or 'Friday 2026-11-27 9 am'", words[1]);
+        return changes_no_time(session->arena, words[1]);
     if (!commands_record(session, &out->file, &out->record))
         return EXIT_SYSTEM;
     if (!out->record)

@@ -25,6 +25,8 @@ typedef struct ChangedTime {
 
 /* Date and hour of "12:30 pm" or "Friday 2026-11-27 9 am"; the day as it was when none is said. */
 gboolean changes_read_time(Arena *arena, const char *text, ChangedTime *out);
+/* Says what to write in place of a text that it cannot read; EXIT_USAGE. */
+int changes_no_time(Arena *arena, const char *text);
 gboolean changes_has_time(const Patient *patient);
 /* TRUE when the person's file says this time. */
 gboolean changes_says(const Patient *patient, const ChangedTime *time);

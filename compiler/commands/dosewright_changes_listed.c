@@ -169,7 +169,7 @@ int changes_move_listed(Session *session)
     }
     time.day = found.file.patient->anchor.on.day;
     if (!changes_read_time(session->arena, words[2], &time))
-        return commands_usage("\"%s\" is no time: write '12:30 pm' or 'Friday 2026-11-27 9 am'", words[2]);
+        return changes_no_time(session->arena, words[2]);
     if (!commands_record(session, &found.file, &record))
         return EXIT_SYSTEM;
     if (!record)
