@@ -81,6 +81,8 @@ gboolean judge_count_doubted(const Judge *judge);
 gboolean judged_before(const Judge *judge, const PlanInjection *injection, gconstpointer thing);
 /* The syringes of an injection: what injects, then what mixes, where that is another; how many there are. */
 gsize judge_syringes(const PlanInjection *injection, const Syringe *out[2]);
+/* TRUE when the dose is more than one container gives: the steps draw from one, and only powders are gathered. */
+gboolean judge_needs_several(const PlanInjection *injection);
 gboolean judge_comparable(const PlanInjection *injection); /* dose and content count in the same kind */
 
 #endif

@@ -84,8 +84,7 @@ static Finding *show_fault(const Judge *judge, const PlanInjection *injection, c
     return finding;
 }
 
-/* The steps draw from one container; only powders are gathered from several. */
-static gboolean needs_several(const PlanInjection *injection)
+gboolean judge_needs_several(const PlanInjection *injection)
 {
     Rational each = plan_volume_given(injection);
     if (injection->way == WAY_POWDER)
@@ -177,7 +176,7 @@ void check_cannot_be_shown(const Judge *judge)
                                     "a pen gives what its dial is set to, not all it holds",
                                     "write \"dose_is: a measured part\""),
                          injection->medicine->container.at.place, "the container on the shelf");
-        else if (needs_several(injection))
+        else if (judge_needs_several(injection))
             several_fault(judge, injection);
     }
 }

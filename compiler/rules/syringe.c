@@ -142,6 +142,8 @@ void check_syringe_too_small(const Judge *judge)
 {
     EACH_INJECTION(judge, injection) {
         Use uses[2];
+        if (injection->way == WAY_PREFILLED && judge_needs_several(injection)) /* nobody fills it: cannot_be_shown */
+            continue;
         for (gsize i = 0, count = uses_of(injection, uses); i < count; i++)
             too_small(judge, injection, &uses[i]);
     }
