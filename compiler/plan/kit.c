@@ -183,6 +183,16 @@ static void add_up(Arena *arena, GPtrArray *kit, const Item *more, const PlanInj
     copy->left = counts.left;
 }
 
+/* One pen takes all cartridges of its medicine, whichever injection they are for. */
+static gboolean is_pen_of_earlier(const Plan *plan, guint number, const Item *thing)
+{
+    const PlanInjection *injection = g_ptr_array_index(plan->injections, number);
+    for (guint i = 0; thing->kind == ITEM_PEN && i < number; i++)
+        if (((const PlanInjection *)g_ptr_array_index(plan->injections, i))->medicine == injection->medicine)
+            return TRUE;
+    return FALSE;
+}
+
 /* Supplies as the protocol hands them out, shared by all its injections. */
 static void add_supplies(Arena *arena, const GArray *handed, GPtrArray *kit, const PlanInjection *injection)
 {
@@ -247,7 +257,8 @@ void plan_kits(Arena *arena, Plan *plan)
         PlanInjection *injection = g_ptr_array_index(plan->injections, i);
         kit_of(arena, injection);
         for (guint j = 0; j < injection->kit->len; j++)
-            add_up(arena, plan->kit, g_ptr_array_index(injection->kit, j), injection);
+            if (!is_pen_of_earlier(plan, i, g_ptr_array_index(injection->kit, j)))
+                add_up(arena, plan->kit, g_ptr_array_index(injection->kit, j), injection);
         add_supplies(arena, handed, injection->kit, injection);
         supply_counts(arena, plan, handed, injection);
     }
