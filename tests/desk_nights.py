@@ -147,6 +147,31 @@ def check_wall(folder, expect):
            f"the wall of {CROWD} people lacks {len(missing)}: {info}", browser)
     check_folded(browser, expect)
     server.end()
+    check_other_clinic(folder, codes, expect)
+
+
+def check_other_clinic(folder, codes, expect):
+    """A clinic that counts to 24 reads no pm, and its own first language, whichever stands first in a text."""
+    for code in codes[3:]:
+        os.remove(os.path.join(folder, "patients", code + ".yaml"))
+    path = os.path.join(folder, "clinic.yaml")
+    with open(path, encoding="utf-8") as file:
+        text = file.read()
+    for old, new in (("clock: 12-hour", "clock: 24-hour"), ("answers: the nurse\n", "answers: {fr: la garde, en: the nurse}\n"),
+                     ("answers: the physician on call\n", "answers: {fr: le médecin, en: the physician on call}\n")):
+        expect(text.count(old) == 1, f"clinic.yaml has one {old!r}", None)
+        text = text.replace(old, new)
+    with open(path, "w", encoding="utf-8") as file:
+        file.write(text)
+    subprocess.run(["tests/reseal", folder], check=True, capture_output=True)
+    server = Server(folder)
+    browser = Browser(server, server.link).sit().get("/")
+    expect("The night from 18:00 to 06:00" in browser.page and browser.has("20:00") and not re.search(r"\d[\s\u00a0]pm\b", browser.page),
+           "the hours of a 24-hour clinic", browser)
+    expect(browser.has("the nurse, for") and browser.has("the physician on call") and not browser.has("la garde"), "its first language", browser)
+    said = subprocess.run([desk.PROGRAM, "night", "--now", desk.NOW, folder + "/patients"], capture_output=True, text=True).stdout
+    expect("the physician on call" in said and "médecin" not in said, f"on the night's text too: {said[:400]}", browser)
+    server.end()
 
 
 def check_folded(browser, expect):

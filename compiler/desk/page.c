@@ -42,21 +42,14 @@ char *page_day(Arena *arena, const Clinic *clinic, Instant at)
     return arena_format(arena, "%s %s", weekday_name(day_weekday(day)), page_date(arena, clinic, at));
 }
 
-static const char *first_version(const Saying *saying)
-{
-    if (!PRESENT(*saying) || saying->versions->len == 0)
-        return NULL;
-    return ((const SayingVersion *)g_ptr_array_index(saying->versions, 0))->text.text;
-}
-
-static void show_phone(View *view, const char *name, const Phone *phone)
+static void show_phone(View *view, const char *name, const Clinic *clinic, const Phone *phone)
 {
     if (!PRESENT(*phone) || !PRESENT(phone->number))
         return;
     View *one = view_add(view, name);
     view_text(one, "number", phone->number.text);
     view_text(one, "dial", PRESENT(phone->dial) ? phone->dial.text : NULL);
-    view_text(one, "answers", first_version(&phone->answers));
+    view_text(one, "answers", clinic_saying(clinic, &phone->answers));
 }
 
 View *page_view(const Request *request, Session *session, const Clinic *clinic)
@@ -70,14 +63,14 @@ View *page_view(const Request *request, Session *session, const Clinic *clinic)
     if (!clinic)
         return view;
     view_text(view, "clinic", PRESENT(clinic->clinic) ? clinic->clinic.text : NULL);
-    view_text(view, "demonstration", first_version(&clinic->demonstration));
+    view_text(view, "demonstration", clinic_saying(clinic, &clinic->demonstration));
     if (PRESENT(clinic->zone)) {
         view_text(view, "as_at", page_clock(session->arena, clinic, session->now));
         view_text(view, "day", page_day(session->arena, clinic, session->now));
     }
-    show_phone(view, "night_phone", &clinic->phones.night);
-    show_phone(view, "emergency_phone", &clinic->phones.emergency);
-    show_phone(view, "physician_phone",
+    show_phone(view, "night_phone", clinic, &clinic->phones.night);
+    show_phone(view, "emergency_phone", clinic, &clinic->phones.emergency);
+    show_phone(view, "physician_phone", clinic,
                PRESENT(clinic->phones.physician) ? &clinic->phones.physician : &clinic->phones.second);
     view_flag(view, "record", PRESENT(clinic->record));
     return view;

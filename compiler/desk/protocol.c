@@ -106,9 +106,7 @@ static void show_standing(View *view, const Case *file, const char *name)
     view_text(view, "name", name);
     if (!protocol)
         return;
-    if (PRESENT(protocol->title) && protocol->title.versions->len > 0)
-        view_text(view, "protocol_title",
-                  ((const SayingVersion *)g_ptr_array_index(protocol->title.versions, 0))->text.text);
+    view_text(view, "protocol_title", clinic_saying(file->clinic, &protocol->title));
     if (PRESENT(protocol->revision))
         view_format(view, "revision", "%" G_GINT64_FORMAT, protocol->revision.value);
     view_text(view, "counts_from", PRESENT(protocol->anchor) ? choice_word(protocol->anchor.value) : NULL);

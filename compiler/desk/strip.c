@@ -137,19 +137,29 @@ static void add_signs(View *strip, const Night *night, const NightRow *only)
         name_signs(strip, night);
 }
 
-/* now: where its label stands, which goes first. */
-static void add_hours(View *strip, int now)
+/* "6 pm" or "18:00" */
+static char *hour_text(Arena *arena, const Clinic *clinic, int hour)
 {
-    static const char *const hours[] = {"6 pm", "8 pm", "10 pm", NULL, "2 am", "4 am", "6 am"};
+    gboolean twelve = PRESENT(clinic->clock) && clinic->clock.value == Clock_TWELVE;
+    return twelve ? arena_format(arena, "%d %s", (hour + 11) % 12 + 1, hour < 12 ? "am" : "pm")
+                  : clinic_clock(arena, clinic, hour * 60);
+}
+
+/* now: where its label stands, which goes first. */
+static void add_hours(View *strip, Arena *arena, const Clinic *clinic, int now)
+{
+    static const int hours[] = {18, 20, 22, 0, 2, 4, 6}; /* midnight parts the days, and is named by them */
+    view_text(strip, "from", hour_text(arena, clinic, hours[0]));
+    view_text(strip, "until", hour_text(arena, clinic, hours[6]));
     for (int i = 0; i < 13; i++)
         put_place(view_add(strip, "ticks"), "x", i * WHOLE / 12);
     for (int i = 0; i < 7; i++) {
         int apart = abs(i * WHOLE / 6 - now);
-        if (!hours[i] || (is_on(now) && apart < NOW_WIDE))
+        if (hours[i] == 0 || (is_on(now) && apart < NOW_WIDE))
             continue;
         View *hour = view_add(strip, "hours");
         put_place(hour, "x", i * WHOLE / 6);
-        view_text(hour, "hour", hours[i]);
+        view_text(hour, "hour", hour_text(arena, clinic, hours[i]));
         view_text(hour, "anchor", i == 0 ? "start" : i == 6 ? "end" : "middle");
         view_flag(hour, "wide", (i % 6 != 0 && i != 4) || (is_on(now) && apart < NOW_SLIM));
     }
@@ -173,7 +183,7 @@ void tonight_show_strip(View *view, Arena *arena, const Night *night, const Nigh
     view_text(strip, "evening", weekday_name(day_weekday(night->evening)));
     view_text(strip, "morning", weekday_name(day_weekday(night->evening + 1)));
     view_flag(strip, "alone", only != NULL);
-    add_hours(strip, now);
+    add_hours(strip, arena, night->clinic, now);
     add_frame(strip, night, only ? only : night->next);
     if (is_on(now)) {
         View *line = view_add(strip, "now");

@@ -19,3 +19,14 @@ char *clinic_time(Arena *arena, const Clinic *clinic, LocalTime local)
     return arena_format(arena, "%s %04d-%02d-%02d %s", weekday_name(day_weekday(local.day)), date.year, date.month,
                         date.day, clinic_clock(arena, clinic, local.minute));
 }
+
+const char *clinic_saying(const Clinic *clinic, const Saying *saying)
+{
+    if (!PRESENT(*saying) || saying->versions->len == 0)
+        return NULL;
+    const Text *own = clinic && clinic->languages.items->len > 0 ? g_ptr_array_index(clinic->languages.items, 0) : NULL;
+    const SayingVersion *version = own && PRESENT(*own) ? saying_version_in(saying, own->text, own->text) : NULL;
+    if (!version)
+        version = g_ptr_array_index(saying->versions, 0);
+    return version->text.text;
+}

@@ -40,8 +40,7 @@ static const char *night_ring(Arena *arena, const Night *night)
     const Phone *phone = night->physician;
     if (!phone)
         return NULL;
-    const SayingVersion *first = PRESENT(phone->answers) ? g_ptr_array_index(phone->answers.versions, 0) : NULL;
-    const char *who = first ? first->text.text : "";
+    const char *answers = clinic_saying(night->clinic, &phone->answers), *who = answers ? answers : "";
     return arena_format(arena, "%s%s%s", who, *who ? " " : "", phone->number.text);
 }
 
