@@ -79,10 +79,11 @@ static void test_dates(void **state)
 static Zone *open_zone(Arena *arena, const char *name, ZoneStatus wanted, const char **suggestion)
 {
     Zone *zone;
-    const char *said;
+    const char *said = name;
     ZoneStatus status = zone_open(arena, name, &zone, &said);
     if (status != wanted)
         fail_msg("%s: status %d", name, status);
+    assert_true(status != ZONE_FINE || !said);
     if (suggestion)
         *suggestion = said;
     return zone;

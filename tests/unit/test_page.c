@@ -469,6 +469,54 @@ static void test_type(void **state)
     }
 }
 
+/* ---- whom to call ---- */
+
+/* Who answers stands beside the number as long as 20 mm are left, 40 in large print; else below it. */
+static void test_beside_number(void **state)
+{
+    Desk *desk = *state;
+    Block *call = block(desk, BLOCK_CALL, NULL), *phone = block(desk, BLOCK_PHONE, NULL);
+    call->title = line(desk, "Call");
+    g_ptr_array_add(section(desk, "call", FALSE)->blocks, call);
+    g_ptr_array_add(call->items, phone);
+    for (int large = 0; large < 2; large++) {
+        double free = 999, step = 0;
+        g_autoptr(GString) number = g_string_new("77");
+        for (gboolean beside = TRUE; beside; g_string_append(number, " 5")) {
+            g_ptr_array_set_size(phone->lines, 0);
+            g_ptr_array_add(phone->lines, line(desk, arena_copy(desk->arena, number->str)));
+            g_ptr_array_add(phone->lines, line(desk, "all"));
+            const Pages *pages = lay_out(desk, Paper_LETTER, large);
+            Search digits = find(pages, 0, "77"), who = find(pages, 0, "all");
+            beside = who.left > digits.left + 1;
+            assert_true(!beside || fabs(who.y - digits.y) < digits.height / 2);
+            assert_true(beside || who.y >= digits.y + digits.height - 0.01);
+            step = beside && free < 900 ? MAX(step, free - who.width) : step;
+            free = beside ? who.width : free;
+        }
+        const double least = large ? 40 : 20;
+        assert_true(step > 1 && free >= least && free - step < least);
+    }
+}
+
+/* Panels that begin with the same words are told apart: each stands on one page, in its order. */
+static void test_same_words(void **state)
+{
+    enum { PANELS = 120 };
+    Desk *desk = *state;
+    Block *work = band(desk, section(desk, "work", FALSE), "Work");
+    for (int i = 1; i <= PANELS; i++)
+        panel(desk, work, i, NEEDLE_COVERED, "Push the needle in with one quick move, and hold it still.");
+    for (int large = 0; large < 2; large++) {
+        const Pages *pages = lay_out(desk, Paper_A4, large);
+        int words = 0;
+        assert_true(page_count(pages) > 2);
+        for (int page = 0; page < page_count(pages); page++)
+            words += find(pages, page, "Push the needle in").found;
+        assert_int_equal(words, PANELS);
+    }
+}
+
 /* ---- from the right ---- */
 
 static void test_from_right(void **state)
@@ -514,6 +562,7 @@ int main(void)
                                        TEST(test_bare_on_one_page), TEST(test_shared), TEST(test_kit_last),
                                        TEST(test_kits_last), TEST(test_work_unturned),
                                        TEST(test_dated), TEST(test_head_above), TEST(test_too_long), TEST(test_title),
-                                       TEST(test_type), TEST(test_from_right), TEST(test_apart)};
+                                       TEST(test_type), TEST(test_beside_number), TEST(test_same_words),
+                                       TEST(test_from_right), TEST(test_apart)};
     return cmocka_run_group_tests_name("page", tests, NULL, NULL);
 }
