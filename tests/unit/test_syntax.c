@@ -62,6 +62,104 @@ static void test_faults(void **state)
     }
 }
 
+/* Letters that cannot be seen or that turn a line round: the first and the last of each stretch, and what stands
+ * beside them (Unicode 15, DerivedCoreProperties.txt: Default_Ignorable_Code_Point, Bidi_Control; from memory). */
+static void test_hidden_letters(void **state)
+{
+    (void)state;
+    static const gunichar hidden[][2] = {{0x1, 0x8}, {0xB, 0xC}, {0xE, 0x1F}, {0x7F, 0x84}, {0x86, 0x9F}, {0xAD, 0xAD},
+                                         {0x61C, 0x61C}, {0x180E, 0x180E}, {0x200B, 0x200F}, {0x202A, 0x202E},
+                                         {0x2060, 0x206F}, {0xFEFF, 0xFEFF}, {0xFFF9, 0xFFFB}, {0xE0000, 0xE0FFF}};
+    static const gunichar seen[] = {0x20, 0x7E, 0xA0, 0xAC, 0xAE, 0x61B, 0x61D, 0x180D, 0x180F, 0x200A, 0x2010, 0x2027,
+                                    0x202F, 0x205F, 0x2070, 0xFEFE, 0xFF00, 0xFFFC, 0xDFFFF, 0xE1000};
+    for (gsize i = 0; i < 2 * G_N_ELEMENTS(hidden) + G_N_ELEMENTS(seen); i++) {
+        gboolean is = i < 2 * G_N_ELEMENTS(hidden);
+        gunichar letter = is ? hidden[i / 2][i % 2] : seen[i - 2 * G_N_ELEMENTS(hidden)];
+        char bytes[7] = "";
+        g_unichar_to_utf8(letter, bytes);
+        g_autofree char *text = g_strdup_printf("a: x %s y\n", bytes);
+        g_autofree char *escaped = g_strdup_printf("a: \"x\\U%08xy\"\n", letter);
+        g_autofree char *got = found(text, strlen(text)), *got_escaped = found(escaped, strlen(escaped));
+        if ((strcmp(got, "hidden_characters 1:6") == 0) != is ||
+            (strcmp(got_escaped, "hidden_characters 1:4") == 0) != is)
+            fail_msg("U+%04X: \"%s\", \"%s\"", letter, got, got_escaped);
+    }
+}
+
+/* A word of two scripts that look alike is refused; digits of any script belong to all. */
+static void test_mixed_scripts(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *word;
+        gboolean mixed;
+    } words[] = {{"a\316\261", TRUE},         {"a\325\241", TRUE},
+                 {"a\341\216\240", TRUE},     {"a\357\275\201", TRUE}, /* Greek to full width */
+                 {"a\357\275\232", TRUE},     {"\357\274\241b", TRUE},
+                 {"5\316\274", TRUE},         {"\331\245\316\261", TRUE},
+                 {"a\344\275\240", FALSE},    {"a\327\220", FALSE},
+                 {"\316\261\316\262", FALSE}, {"a-\316\261", FALSE},
+                 {"\303\251a5", FALSE},       {"\357\274\241\357\275\201", FALSE}};
+    for (gsize i = 0; i < G_N_ELEMENTS(words); i++) {
+        g_autofree char *text = g_strdup_printf("a: %s\n", words[i].word);
+        g_autofree char *got = found(text, strlen(text));
+        if (strcmp(got, words[i].mixed ? "hidden_characters 1:4" : "") != 0)
+            fail_msg("\"%s\": \"%s\"", words[i].word, got);
+    }
+    enum { MOST = 20 }; /* of a file */
+    g_autoptr(GString) many = g_string_new(NULL);
+    for (int i = 0; i < 100; i++)
+        g_string_append_printf(many, "a%d: p\320\260 \342\200\213\n", i);
+    g_autofree char *told = found(many->str, many->len);
+    g_auto(GStrv) each = g_strsplit(told, ", ", -1);
+    assert_int_equal(g_strv_length(each), MOST); /* the rest is found when these are mended */
+}
+
+/* Other codes of a file, and brackets without an end. */
+static void test_odd_files(void **state)
+{
+    (void)state;
+    static const TextCase files[] = {
+        TEXT("\376\377\0a", "encoding 1:1"), TEXT("\376", "encoding 1:1"), TEXT("\377", "encoding 1:1"),
+        TEXT("\357\273\277a: 1\n", "encoding 1:1"), TEXT("a: 1\342\200\251b: 2\n", "encoding 1:5"),
+        TEXT("\ta: 1\n", "tab_indent 1:1"), TEXT("a:\n  \tb: 1\n", "tab_indent 2:3"),
+        TEXT("a: \"x\\u0085y\"\n", "hidden_characters 1:4"), TEXT("a: \"x\\u2028y\"\n", "hidden_characters 1:4"),
+        TEXT("a: \"x\\u2029y\"\n", "hidden_characters 1:4"), TEXT("a: \"x\\u2027y\"\n", "")};
+    for (gsize i = 0; i < G_N_ELEMENTS(files); i++) {
+        g_autofree char *got = found(files[i].text, files[i].length);
+        assert_string_equal(got, files[i].wanted);
+    }
+    for (int open = 64; open <= 66; open++) {
+        g_autofree char *brackets = g_strnfill((gsize)open, '['), *lines = g_strnfill((gsize)open, '{');
+        g_autofree char *text = g_strdup_printf("a: \"%s\"\n", brackets), *closed = g_strdup_printf("a: \"]%s}\n]\"\n", lines);
+        g_autofree char *got = found(text, strlen(text)), *got_closed = found(closed, strlen(closed));
+        assert_int_equal(strstr(got, "too_deep 1:69") != NULL, open > 64);
+        assert_int_equal(strstr(got_closed, "too_deep 1:70") != NULL, open > 64);
+    }
+}
+
+/* What is hidden is spelt out, in JSON by its two halves when it has two. */
+static void test_spelt_out(void **state)
+{
+    (void)state;
+    static const struct { const char *text, *json; } texts[] = {
+        {"a\"\\", "\"a\\\"\\\\\""}, {"\177", "\"\\u007f\""}, {"\302\237", "\"\\u009f\""}, {"\302\240", "\"\302\240\""},
+        {"\302\255", "\"\\u00ad\""}, {"\330\234", "\"\\u061c\""}, {"\342\200\213", "\"\\u200b\""},
+        {"\342\200\217", "\"\\u200f\""}, {"\342\200\220", "\"\342\200\220\""}, {"\342\200\250", "\"\\u2028\""},
+        {"\342\200\256", "\"\\u202e\""}, {"\342\201\240", "\"\\u2060\""}, {"\342\201\257", "\"\\u206f\""},
+        {"\357\273\277", "\"\\ufeff\""}, {"\357\277\271", "\"\\ufff9\""}, {"\357\277\273", "\"\\ufffb\""},
+        {"\357\277\274", "\"\357\277\274\""}, {"\363\240\200\200", "\"\\udb40\\udc00\""},
+        {"\363\240\201\277", "\"\\udb40\\udc7f\""}, {"\xff", "\"\357\277\275\""}};
+    for (gsize i = 0; i < G_N_ELEMENTS(texts); i++) {
+        g_autoptr(GString) out = g_string_new(NULL);
+        source_json(out, texts[i].text);
+        assert_string_equal(out->str, texts[i].json);
+    }
+    g_autoptr(GString) nothing = g_string_new(NULL);
+    source_json(nothing, NULL);
+    assert_string_equal(nothing->str, "null");
+}
+
 static void test_nodes(void **state)
 {
     (void)state;
@@ -187,6 +285,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_faults), cmocka_unit_test(test_nodes), cmocka_unit_test(test_truncated_anywhere),
         cmocka_unit_test(test_changed_anywhere), cmocka_unit_test(test_sizes), cmocka_unit_test(test_excerpts),
-        cmocka_unit_test(test_nearest), cmocka_unit_test(test_printing)};
+        cmocka_unit_test(test_nearest), cmocka_unit_test(test_printing), cmocka_unit_test(test_hidden_letters),
+        cmocka_unit_test(test_mixed_scripts), cmocka_unit_test(test_odd_files), cmocka_unit_test(test_spelt_out)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
