@@ -235,7 +235,7 @@ benches: $(BENCHES)
 
 $(UNIT_TESTS) $(DRIVERS) $(BENCHES): $(PAPER_LIBRARY) $(LIGHT_LIBRARY)
 # What fails on a bad disk fails here on purpose.
-$(BUILD)/unit/test_publish: LDFLAGS += -Wl,--wrap=rename,--wrap=fsync,--wrap=write,--wrap=link
+$(BUILD)/unit/test_publish: LDFLAGS += -Wl,--wrap=rename,--wrap=fsync,--wrap=write,--wrap=link,--wrap=read,--wrap=close
 # Hours pass at once; of the desk it has the gate alone.
 $(BUILD)/unit/test_gate: LDFLAGS += -Wl,--wrap=g_get_monotonic_time
 $(BUILD)/unit/test_gate: gate_objects = $(patsubst %,$(BUILD)/obj/desk/%.o,gate tries staff roles)

@@ -35,6 +35,29 @@ WRAP(int, rename, (const char *from, const char *to), (from, to))
 WRAP(int, fsync, (int descriptor), (descriptor))
 WRAP(int, link, (const char *from, const char *to), (from, to))
 
+/* Closed it is all the same. */
+int __real_close(int descriptor);
+int __wrap_close(int descriptor);
+int __wrap_close(int descriptor)
+{
+    int done = __real_close(descriptor);
+    return fails() ? -1 : done;
+}
+
+/* A disk that gives back the beginning alone. */
+static gboolean forgets;
+
+ssize_t __real_read(int descriptor, void *room, size_t most);
+ssize_t __wrap_read(int descriptor, void *room, size_t most);
+ssize_t __wrap_read(int descriptor, void *room, size_t most)
+{
+    static gboolean given;
+    if (fails())
+        return -1;
+    given = forgets && !given;
+    return __real_read(descriptor, room, forgets ? (size_t)given : most);
+}
+
 /* A disk that takes bytes and keeps others: the last one of each write is turned. */
 static gboolean turns;
 
@@ -158,7 +181,7 @@ static void try_all(gboolean earlier, int code)
 static void test_every_call_fails(void **state)
 {
     (void)state;
-    const int codes[] = {ENOSPC, EIO, EACCES};
+    const int codes[] = {ENOSPC, EIO, EINTR};
     for (gsize i = 0; i < G_N_ELEMENTS(codes); i++) {
         try_all(TRUE, codes[i]);
         try_all(FALSE, codes[i]);
@@ -311,6 +334,74 @@ static void test_disk_turns_stream(void **state)
     folder_remove(folder);
 }
 
+static void test_disk_forgets(void **state)
+{
+    (void)state;
+    char *folder = folder_new();
+    assert_true(publish_word(folder, "old", NULL));
+    forgets = TRUE;
+    g_autoptr(GError) error = NULL, stream_error = NULL;
+    gboolean fine = publish_word(folder, "new", &error), stream_fine = stream_word(folder, "new ", &stream_error);
+    forgets = FALSE;
+    assert_false(fine || stream_fine);
+    assert_non_null(strstr(error->message, "a.pdf"));
+    assert_non_null(strstr(stream_error->message, "a.pdf"));
+    g_autofree char *left = state_of(folder);
+    assert_string_equal(left, "old old old 3");
+    folder_remove(folder);
+}
+
+/* Each call of a stream fails once; nothing is left beside what was there before.  When the last ones fail, what is
+ * new has its place already, and is told not to be sure. */
+static void test_stream_fails(void **state)
+{
+    (void)state;
+    static const int codes[] = {ENOSPC, EINTR};
+    for (gsize i = 0; i < G_N_ELEMENTS(codes); i++) {
+        int finished = 0;
+        for (int at = 1; at < 16; at++) {
+            char *folder = folder_new();
+            failing = 0;
+            assert_true(publish_word(folder, "old", NULL));
+            calls = 0;
+            failing = at;
+            failure = codes[i];
+            g_autoptr(GError) error = NULL;
+            gboolean fine = stream_word(folder, "new ", &error);
+            failing = 0;
+            g_autofree char *found = state_of(folder);
+            assert_int_equal(error == NULL, fine);
+            assert_true(strcmp(found, "new old old 3") == 0 || (!fine && strcmp(found, "old old old 3") == 0));
+            finished += fine;
+            folder_remove(folder);
+        }
+        assert_in_range(finished, 1, 14); /* no call was left to fail, and some failed */
+    }
+}
+
+/* A stream goes neither where a link leads nor into what is no folder. */
+static void test_stream_refused(void **state)
+{
+    (void)state;
+    char *folder = folder_new();
+    g_autofree char *path = g_build_filename(folder, "a.pdf", NULL);
+    assert_int_equal(symlink("/dev/null", path), 0);
+    g_autoptr(GError) error = NULL, no_folder = NULL, no_files = NULL, no_place = NULL;
+    assert_false(stream_word(folder, "new ", &error));
+    assert_non_null(strstr(error->message, "a.pdf"));
+    g_autofree char *found = state_of(folder);
+    assert_string_equal(found, " non non 1"); /* where the link leads nothing stands */
+    assert_int_equal(unlink(path), 0);
+    assert_true(g_file_set_contents(path, "x", -1, NULL));
+    assert_null(publish_open(path, "b.txt", &no_folder));
+    assert_non_null(no_folder);
+    assert_false(publish_word(path, "new", &no_files));
+    assert_non_null(no_files);
+    assert_null(publish_open(folder, "none/b.txt", &no_place));
+    assert_non_null(strstr(no_place->message, "none/b.txt"));
+    folder_remove(folder);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -318,6 +409,8 @@ int main(void)
         cmocka_unit_test(test_every_call_fails), cmocka_unit_test(test_disk_fails_on),
         cmocka_unit_test(test_interrupted),      cmocka_unit_test(test_modes),
         cmocka_unit_test(test_link_refused),     cmocka_unit_test(test_left_over),
+        cmocka_unit_test(test_disk_forgets),     cmocka_unit_test(test_stream_fails),
+        cmocka_unit_test(test_stream_refused),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

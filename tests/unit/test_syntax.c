@@ -131,7 +131,8 @@ static void test_odd_files(void **state)
     }
     for (int open = 64; open <= 66; open++) {
         g_autofree char *brackets = g_strnfill((gsize)open, '['), *lines = g_strnfill((gsize)open, '{');
-        g_autofree char *text = g_strdup_printf("a: \"%s\"\n", brackets), *closed = g_strdup_printf("a: \"]%s}\n]\"\n", lines);
+        g_autofree char *text = g_strdup_printf("a: \"%s\"\n", brackets);
+        g_autofree char *closed = g_strdup_printf("a: \"]%s}\n]\"\n", lines);
         g_autofree char *got = found(text, strlen(text)), *got_closed = found(closed, strlen(closed));
         assert_int_equal(strstr(got, "too_deep 1:69") != NULL, open > 64);
         assert_int_equal(strstr(got_closed, "too_deep 1:70") != NULL, open > 64);
