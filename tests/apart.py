@@ -35,9 +35,9 @@ SHEETS = {
     ("fixed", "trigger", None): (MIX + ["Take the 1 mL injecting syringe. Pull its cap", "Slide the needle into the cap"],
                                  ["filling needle", "mixed vial"]),
     ("whole", "trigger", None): (["onto the 3 mL mixing syringe", "Swirl", "onto the 3 mL injecting syringe",
-                                  "until the vial is empty"], ["bubbles back"]),
+                                  "until no more liquid comes"], ["bubbles back"]),
     ("vials", "trigger", None): (["Take the lids off", "into the next powder vial", "A powder vial still stands? Turn both over, pull "
-                                  "back all", "Drop needle and mixing syringe", "2 powder vials lie empty"], []),
+                                  "back all", "Drop needle and mixing syringe", "2 powder vials are empty"], []),
     ("ampoule", "trigger", None): (["Snap its top off", "Tilt the open ampoule", "Drop needle and mixing syringe",
                                     "Push needle and air into the vial"], ["into the liquid vial"]),
     ("evenings", "trigger", None): (["5 injecting syringes", "First day only: mix the powder",

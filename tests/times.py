@@ -387,7 +387,7 @@ AHEAD = ("protocols/base.yaml", "      needle: 18 G x 1.5 in\n",
          "      needle: 18 G x 1.5 in\n      ahead: up to 6 h in the refrigerator\n")
 PAPER = (
     # patient, now, edits, what the sheet says, what it must not say
-    ("ready", "2026-11-23T10:00-04:00", [], ["8:45 pm Alarms for these", "10:15 pm"], []),
+    ("ready", "2026-11-23T10:00-04:00", [], ["8:45 pm Set your alarms", "10:15 pm"], []),
     ("base", "2026-11-23T10:00-04:00", [AHEAD],
      ["5:45 pm Not before this: mix", "from 5:45 pm"], ["clocks change"]),
     ("base", "2026-10-30T10:00-03:00", [("patients/base.yaml", "Thursday 2026-11-26", "Monday 2026-11-02")],

@@ -402,7 +402,7 @@ static void turned(Ink *ink, gboolean left, const SpotRow *row)
 }
 
 #define UNITS 60.0
-#define TWO_LEAST 48.0 /* mm of two pictures beside each other */
+#define TWO_LEAST 54.0 /* mm of two pictures beside each other */
 #define TWO_GAP 4.0
 
 /* Of one who lies there are two pictures: both sides where each has its day, else the whole person

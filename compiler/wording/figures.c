@@ -81,11 +81,10 @@ static void fill_strip(const Wording *wording, Figure *figure)
     strip->also = strip_also(wording, local);
 }
 
-/* All that was drawn up is given, or a new needle is filled first: the rim stands near its line. */
+/* All that was drawn up is given: where the rim stands is known about only.  A part is set to its line. */
 static gboolean gives_about(const Wording *wording, FigureKind kind)
 {
-    return kind == FIGURE_SYRINGE_GIVE &&
-           (condition_holds(wording, "whole") || condition_holds(wording, "changes_needle"));
+    return kind == FIGURE_SYRINGE_GIVE && condition_holds(wording, "whole");
 }
 
 const Syringe *figure_syringe(const PlanInjection *injection, FigureKind kind)

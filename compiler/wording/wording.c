@@ -184,6 +184,18 @@ static gboolean lates_differ(const Wording *wording)
     return FALSE;
 }
 
+/* An injection before this one was measured by the rim, where the word is explained. */
+static gboolean rim_is_known(const Wording *wording)
+{
+    for (guint i = 0; g_ptr_array_index(wording->injections, i) != wording->injection; i++) {
+        Wording before = *wording;
+        before.injection = g_ptr_array_index(wording->injections, i);
+        if (condition_holds(&before, "measured"))
+            return TRUE;
+    }
+    return FALSE;
+}
+
 static gboolean any_powder(const Wording *wording)
 {
     for (guint i = 0; i < wording->injections->len; i++)
@@ -408,8 +420,10 @@ static void set_pages(Wording *wording, Document *document)
     document->foot_call = wording_line(wording, "foot_number", NULL, 0);
     document->foot_more = foot_more(wording);
     document->foot = wording_plain(wording, "foot_sheet", NULL, 0);
-    document->dated = wording->plan->dated_by_hand ? wording_plain(wording, "dated_by_hand", NULL, 0) : NULL;
-    document->made = wording_line(wording, "made_words", NULL, 0);
+    /* Whoever packs and checks is told on each page; of a person's sheet the line that says when it was made does. */
+    gboolean dated = wording->plan->dated_by_hand;
+    document->dated = dated && document->for_clinic ? wording_plain(wording, "dated_by_hand", NULL, 0) : NULL;
+    document->made = wording_line(wording, dated && !document->for_clinic ? "made_words_dated" : "made_words", NULL, 0);
 }
 
 Document *wording_sheet(Arena *arena, const Plan *plan, const GPtrArray *injections, const Template *template,

@@ -127,8 +127,8 @@ typedef struct Document {
     Line *foot_more;       /* who answers, the second route, the emergency number; beside foot_call; or NULL */
     Line *person;          /* name and code, large on page 1; or NULL */
     const char *clinic;    /* at the far end of every head; or NULL */
-    const char *dated;     /* that the date was typed in, on every page: nobody takes the sheet for one that was made
-                              that day; or NULL */
+    const char *dated;     /* that the date was typed in, on every page: nobody takes it for one that was made that
+                              day; or NULL, as on a person's sheet, whose last line says it */
     const char *foot;      /* running foot: sheet, order, code; small */
     Line *made;            /* once, small, at the end: made at, by, revision, digest, version; or NULL */
     const char *page_of;   /* "Page {page} of {pages}" with those two slots left for the page maker */

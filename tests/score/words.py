@@ -35,7 +35,7 @@ SYNONYMS = {
 }
 
 # style calls these passive although they are not: "the rim is on", "your arm so that it cannot".
-PASSIVE_FREE = ["may now be", "what is left", "is done", "is covered", "is the rest", "rim is on", "is gone", "is empty", "is on the", "is between", "is fine", "is right", "are true", "lie empty", "is just below", "is still on", "thick it is", "is left on the table", "is right", "neck is empty", "is on the line", "is between them", "is under them", "needle is out", "be clear", "you are alone"]
+PASSIVE_FREE = ["may now be", "what is left", "is done", "is covered", "is the rest", "rim is on", "is gone", "is empty", "is on the", "is between", "is fine", "is right", "are true", "is just below", "is still on", "thick it is", "is left on the table", "is right", "neck is empty", "is on the line", "is between them", "is under them", "needle is out", "be clear", "you are alone"]
 
 EMERGENCY = ["breathe", "swell", "faint"]
 
