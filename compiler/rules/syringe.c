@@ -116,10 +116,22 @@ static const char *two_syringes(const Judge *judge, const PlanInjection *injecti
                         "\"draw: {syringe: ..., needle: ...}\" beside mix; for it the shelf has %s", mixes, draws);
 }
 
-static void too_small(const Judge *judge, const PlanInjection *injection, const Use *use)
+/* What mixes several vials takes back all that the ones before the last have made of the liquid. */
+static Rational carried(const PlanInjection *injection)
 {
+    Rational vials = rational_make(injection->containers, 1), others = rational_make(injection->containers - 1, 1);
+    Rational more = rational_sub(injection->drawable_ml, injection->add_ml);
+    return rational_add(injection->add_ml, rational_div(rational_mul(more, others), vials));
+}
+
+static void too_small(const Judge *judge, const PlanInjection *injection, const Use *wanted)
+{
+    Use carrying = *wanted, *use = &carrying;
     if (!use->syringe || !PRESENT(use->syringe->capacity) || !rational_ok(use->volume))
         return;
+    if (use->mixes && injection->containers > 1 && rational_ok(carried(injection)) &&
+        rational_compare(carried(injection), use->volume) > 0)
+        use->volume = carried(injection);
     Quantity capacity = use->syringe->capacity.quantity;
     if (rational_compare(use->volume, quantity_in(capacity, UNIT_mL).number) <= 0)
         return;
