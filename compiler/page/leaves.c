@@ -11,6 +11,7 @@
 #define COST_LAST 22.0    /* of the last levels: for a page less, not for a better end of one */
 #define LAST_LEVELS 2
 #define COST_TURN 60.0    /* a leaf is turned between filling and injecting, or within either */
+#define COST_TURN_LARGE 20.0 /* in large print, whose work takes more than two pages: before the needle is bare */
 #define COST_OPEN 25.0    /* work on two pages that does not open on an even one */
 #define COST_BARE 150.0   /* a needle is bare between two pages that lie open together: rather one page more */
 #define COST_WASHED 90.0  /* a leaf is turned with washed hands */
@@ -142,10 +143,11 @@ static double stretch_height(const GPtrArray *pieces, guint from, guint until)
 }
 
 /* What it costs to end a page before this piece; page: the number of the page that ends. */
-static double cost_of_end(const GPtrArray *pieces, guint next, int page)
+static double cost_of_end(const Setter *setter, const GPtrArray *pieces, guint next, int page)
 {
     const Piece *before = piece_at(pieces, next - 1), *behind = piece_at(pieces, next);
     gboolean facing = page % 2 == 0; /* an even page and the next lie open together */
+    const double turn = setter->large ? COST_TURN_LARGE : COST_TURN;
     if (before->keep)
         return NEVER;
     if (before->bare)
@@ -157,7 +159,7 @@ static double cost_of_end(const GPtrArray *pieces, guint next, int page)
             return COST_CALL;
     if (behind->section)
         return 0;
-    return COST_PARTED + (behind->band ? 0 : COST_ROW_END) + (!facing && works_from(pieces, next) ? COST_TURN : 0);
+    return COST_PARTED + (behind->band ? 0 : COST_ROW_END) + (!facing && works_from(pieces, next) ? turn : 0);
 }
 
 /* Page one has no running head. */
@@ -185,7 +187,7 @@ static Parting part_from(const Setter *setter, const GPtrArray *pieces, guint fr
         double cost = cost_of_page(setter, pieces, from, next, page);
         if (cost >= NEVER)
             break;
-        cost += cost_of_end(pieces, next, page) + ways[next].cost;
+        cost += cost_of_end(setter, pieces, next, page) + ways[next].cost;
         if (cost < best.cost)
             best = (Parting){cost, next};
     }

@@ -4,6 +4,7 @@
 
 #define MOST_IN_ROW 3
 #define PARTS 24
+#define LEAST_LARGE 11      /* parts of a panel in large print: half a row, or nearly */
 #define RAIL_TOP 0.7        /* from a row's top to the middle of its rail */
 #define ARROW 2.6           /* length of its head, of a thin rail */
 #define COST_TOO_WIDE 1000.0 /* of a picture that does not fit, of a word wider than its column */
@@ -50,9 +51,17 @@ static double put_cell(Setter *setter, const Block *cell, double x, double y, do
 
 /* ---- choosing ---- */
 
+static int narrowest(const RowForm *form)
+{
+    int least = PARTS;
+    for (guint i = 0; i < form->count; i++)
+        least = MIN(least, form->parts[i]);
+    return least;
+}
+
 static gboolean may_stand(const Setter *setter, const GPtrArray *cells, guint from, const RowForm *form)
 {
-    if (from + form->count > cells->len || (setter->large && form->count > 1) ||
+    if (from + form->count > cells->len || (setter->large && narrowest(form) < LEAST_LARGE) ||
         (form->full && setter->level->row_gap > FULL_GAP))
         return FALSE;
     for (guint i = 0; i < form->count; i++) {
@@ -75,7 +84,7 @@ static double row_height(Setter *setter, const GPtrArray *cells, guint from, con
     }
     *cost += COST_TOO_WIDE * scratch_close(setter, before);
     *cost += height + setter->level->row_gap + setter->level->rail_drop + RAIL_TOP;
-    if (setter->level->row_gap > FULLEST_GAP)
+    if (setter->level->row_gap > FULLEST_GAP && !setter->large) /* large print has rows of two where that is lower */
         *cost += COST_ROW + (form->count == 1 ? COST_LONE : 0);
     return height;
 }
