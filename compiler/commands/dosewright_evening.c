@@ -235,16 +235,21 @@ static int printed_page(const char *panels, const char *name)
     return 0;
 }
 
-static int page_of(const Block *block, gpointer data)
+static void lay_out(LazyPages *pages)
 {
-    LazyPages *pages = data;
     g_autoptr(GError) error = NULL;
-    if (pages->printed)
-        return printed_page(pages->printed, block->role);
     if (!pages->tried)
         pages->laid = output_lay_out(pages->arena, pages->document, pages->paper, diagnostics_new(pages->arena),
                                      &error);
     pages->tried = TRUE;
+}
+
+static int page_of(const Block *block, gpointer data)
+{
+    LazyPages *pages = data;
+    if (pages->printed)
+        return printed_page(pages->printed, block->role);
+    lay_out(pages);
     return pages->laid ? output_page_of(block, pages->laid) : 0;
 }
 
@@ -263,6 +268,8 @@ static void open_sheet(gpointer made_by, Arena *arena, SlipSheet *sheet)
     const char *printed = maker->printed
                               ? record_fact(arena, maker->printed, "panel_pages", sheet->injection->number) : NULL;
     *pages = (LazyPages){printed, arena, sheet->document, maker->person->plan->clinic->paper.value, FALSE, NULL};
+    if (sheet->document && sheet->document->leaf && !printed)
+        lay_out(pages); /* it may take its form for one leaf */
     sheet->page_of = page_of;
     sheet->pages = pages;
 }

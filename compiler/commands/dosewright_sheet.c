@@ -206,8 +206,14 @@ static int print_sheet(Press *press, const GPtrArray *injections)
         return EXIT_FINE;
     }
     Document *document = word_sheet(press, injections, press->phrases);
-    if (!document || (press->also && !(document->second = word_sheet(press, injections, press->also))))
+    Document *also = press->also ? word_sheet(press, injections, press->also) : NULL;
+    if (!document || (press->also && !also))
         return EXIT_FINDINGS;
+    document->second = also;
+    if (also) { /* panels have the same numbers in both */
+        document_keep_form(document);
+        document_keep_form(also);
+    }
     g_autoptr(GString) boxes = g_string_new(NULL);
     const Printing printing = {press->paper, session->options.large, session->options.boxes ? boxes : NULL};
     g_autoptr(GBytes) bytes = output_pdf(session->arena, document, &printing, press->diagnostics);

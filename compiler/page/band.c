@@ -3,7 +3,7 @@
 
 #include "page/parts.h"
 
-#define HEADING_AIR 8.0  /* between a heading and the words at its far end */
+#define HEADING_AIR 6.0  /* between a heading and the words at its far end */
 #define CLOCK_AIR 4.0    /* between clock and title */
 #define SAMPLE 11.0      /* of the thick line, in the legend */
 #define SAMPLE_AIR 3.0
@@ -53,13 +53,14 @@ double put_heading(Setter *setter, const Block *block, double x, double y, doubl
     }
     if (!block->aside)
         return height;
+    const double drop = setter->level->pleasing > 0 ? 1 : 0; /* so that both stand on one line */
     double free = width - natural, aside = width_of(setter, TYPE_CLOSE, block->aside) + SAMPLE + SAMPLE_AIR;
     const Scratch before = scratch_open(setter);
     double under = height + put_far(setter, block->aside, 0, 0, width);
-    gboolean lower = free > width / 3 && larger(height, put_far(setter, block->aside, 0, 0, free) + 1) <= under;
+    gboolean lower = free > width / 3 && larger(height, put_far(setter, block->aside, 0, 0, free) + drop) <= under;
     scratch_close(setter, before);
     if (aside <= free || (lower && aside <= 1.9 * free))
-        return larger(height, put_far(setter, block->aside, x + natural, y + 1, free) + 1);
+        return larger(height, put_far(setter, block->aside, x + natural, y + drop, free) + drop);
     return height + put_far(setter, block->aside, x, y + height, width);
 }
 
@@ -224,12 +225,13 @@ static gboolean uses_needle(const Block *band)
 /* From the start of a band in which a needle is bare until it is covered, nobody touches a page. */
 static void mark_work(Setter *setter, const Block *band, guint from)
 {
-    const gboolean works = uses_needle(band);
+    const gboolean works = uses_needle(band), injects = strcmp(band->role, "give") == 0;
     gboolean washed = FALSE;
     for (guint i = setter->pieces->len; i-- > from;) {
         Piece *piece = g_ptr_array_index(setter->pieces, i);
         piece->washed = washed |= piece->bare;
         piece->works = works;
+        piece->injects = injects;
     }
 }
 

@@ -18,11 +18,15 @@
  *     share a page; work on two pages opens on an even one, and no leaf is turned within it;
  *   - a page on which lines stand closer than they are read with ease, or are longer, has them as they should be
  *     where air and the size of its pictures can give that room, and no picture is left out for it;
+ *   - a sheet that has a form for one leaf (a filled syringe given once) takes it in ordinary print where all of it
+ *     stands on the leaf's two pages, else its ordinary form, and never anything in between;
  *   - what is left of a page is shared out between its bands and rows, up to AIR_MOST each. */
 #ifndef PAGE_GRID_H
 #define PAGE_GRID_H
 
 #include "page/box.h"
+
+#define LEAF_PAGES 2 /* both sides of one leaf */
 
 /* ---- mm ---- */
 #define BLOCK_WIDTH 185.0 /* A4 keeps 12 mm at each edge, with half the width of a line */

@@ -120,7 +120,7 @@ static double put_row(Setter *setter, const Block *kit, guint from, guint end, d
 
 /* ---- small things in rows of so many, their words broken to fit ---- */
 
-#define MOST_ACROSS 4
+#define MOST_ACROSS 5
 #define PACK_AIR 0.6
 #define COST_CROWDED 1000.0
 #define COST_BROKEN 1.0 /* mm, of cells that are all as wide as the row allows: words that are not broken read better */

@@ -25,7 +25,11 @@ static const char *heading_tag(const Setter *setter) { return setter->headed ? "
 /* Title, then paragraphs. */
 double put_titled(Setter *setter, const Block *block, double x, double y, double width)
 {
-    return block->title ? put_line(setter, heading_tag(setter), TYPE_BAND, block->title, x, y, width) : 0;
+    if (!block->title)
+        return 0;
+    InkStyle style = style_of(setter, setter->in_box ? TYPE_CLOSE : TYPE_BAND);
+    style.bold = TRUE;
+    return add_line(setter, heading_tag(setter), style, block->title, x, y, width);
 }
 
 static double put_text_from(Setter *setter, const Block *block, guint from, double x, double y, double width)
@@ -119,6 +123,18 @@ static guint put_as_far_as(Setter *setter, const Block *block, double x, double 
     return i;
 }
 
+#define BESIDE_AIR 1.2 /* between what is given and the night below it */
+
+/* What stands beside the minute or below it, from an item on: what is given, and the night where it has its place
+ * here. */
+static double put_when_items(Setter *setter, const Block *block, guint from, double x, double y, double width)
+{
+    double at = y;
+    for (guint i = from; i < block->items->len; i++)
+        at += (i > from ? BESIDE_AIR : 0) + put_block(setter, item_at(block, i), x, at, width);
+    return at - y;
+}
+
 /* beside: width of what stands at its right. */
 static double put_when_at(Setter *setter, const Block *block, double beside, double x, double y, double width)
 {
@@ -146,10 +162,11 @@ static double put_when_at(Setter *setter, const Block *block, double beside, dou
     at += put_lines(setter, block, 0, TYPE_CLOSE, left, at + 0.5, inner) + 0.5;
     double rule = x + width - PAD - side - PAD / 2, end = at;
     if (what && side > 0 && !stacks) {
-        end = y + PAD - 1 + put_text(setter, what, rule + PAD / 2 + 1, y + PAD - 1, side - 1);
+        end = y + PAD - 1 + put_when_items(setter, block, 0, rule + PAD / 2 + 1, y + PAD - 1, side - 1);
         add_rule(setter, INK_FINE_LINE, rule, y + PAD, rule, MAX(at, end) - 2);
     } else if (what) {
         end = at + 1 + put_text_from(setter, what, told, left, at + 1, x + width - PAD - left);
+        end += put_when_items(setter, block, 1, left, end + BESIDE_AIR, x + width - PAD - left);
     }
     ground->height = frame->height = MAX(at, end) + PAD - 2 - y;
     ground->radius = RADIUS;
@@ -214,33 +231,6 @@ static double put_call_words(Setter *setter, const Block *block, double x, doubl
     for (guint i = 0; i < block->lines->len; i++)
         at += put_line(setter, "P", TYPE_CLOSE, line_at(block, i), x, at, width) + MIN(1, setter->level->row_gap / 2);
     return at - y;
-}
-
-/* signs_width: of what stands at the right. */
-static double put_call_at(Setter *setter, const Block *block, double signs_width, double x, double y, double width)
-{
-    PageBox *frame = add_frame(setter, INK_STRONG, x, y, width, 0, RADIUS);
-    const Block *signs = NULL;
-    for (guint i = 0; i < block->items->len; i++)
-        signs = item_at(block, i)->kind != BLOCK_PHONE ? item_at(block, i) : signs;
-    gboolean beside = signs && !setter->large;
-    double side = beside ? signs_width : 0, left = width - 2 * PAD - (beside ? side + PAD : 0);
-    const double top = y + top_air(setter);
-    double at = top + put_call_words(setter, block, x + PAD, top, left), end = at;
-    if (beside) {
-        double rule = x + width - PAD - side - PAD / 2;
-        end = top + put_block(setter, signs, rule + PAD / 2 + 1, top, side - 1);
-        add_rule(setter, INK_FINE_LINE, rule, y + PAD, rule, MAX(at, end) - 2);
-    } else if (signs) {
-        end = at + 2 + put_block(setter, signs, x + PAD, at + 2, width - 2 * PAD);
-    }
-    frame->height = MAX(at, end) + PAD - 3 - y;
-    return frame->height;
-}
-
-static double put_call(Setter *setter, const Block *block, double x, double y, double width)
-{
-    return put_sided(setter, block, put_call_at, x, y, width);
 }
 
 /* ---- the ladder ---- */
@@ -420,7 +410,8 @@ static double put_pair(Setter *setter, const Block *block, double x, double y, d
 /* Ways to share a row out: lists are of different length. */
 static const double shares_of_two[][3] = {{1, 1}, {1.15, 0.85}, {1.3, 0.7}, {0.85, 1.15}, {0.7, 1.3}};
 static const double shares_of_three[][3] = {{1, 1, 1}, {0.8, 1.2, 1}, {0.75, 1.35, 0.9}, {0.7, 1.5, 0.8},
-                                            {0.9, 1.2, 0.9}, {1.3, 0.5, 1.2}};
+                                            {0.9, 1.2, 0.9}, {1.3, 0.5, 1.2}, {1.05, 0.6, 1.35},
+                                            {1.15, 0.6, 1.25}, {1.25, 0.6, 1.15}};
 
 static double put_columns_row(Setter *setter, const Block *block, guint from, guint across, const double *shares,
                               double x, double y, double inner)
@@ -451,6 +442,62 @@ static const double *choose_shares(Setter *setter, const Block *block, guint fro
     return best;
 }
 
+/* ---- a call with its lists ---- */
+
+#define MORE_AIR 1.0 /* from the line above more lists */
+
+/* The lists of a call: the first stands beside the numbers, others below them beside each other. */
+static Block *lists_of(const Setter *setter, const Block *call)
+{
+    Block *lists = arena_new0(setter->arena, Block);
+    lists->items = arena_list(setter->arena);
+    for (guint i = 0; i < call->items->len; i++)
+        if (item_at(call, i)->kind != BLOCK_PHONE)
+            g_ptr_array_add(lists->items, g_ptr_array_index(call->items, i));
+    return lists;
+}
+
+static double put_more_lists(Setter *setter, const Block *lists, double x, double y, double width)
+{
+    const guint across = lists->items->len - 1;
+    add_rule(setter, INK_FINE_LINE, x, y, x + width, y);
+    setter->in_box = TRUE;
+    const double *shares = choose_shares(setter, lists, 1, across, width);
+    double height = put_columns_row(setter, lists, 1, across, shares, x, y + MORE_AIR, width);
+    setter->in_box = FALSE;
+    return MORE_AIR + height;
+}
+
+/* signs_width: of what stands at the right. */
+static double put_call_at(Setter *setter, const Block *block, double signs_width, double x, double y, double width)
+{
+    PageBox *frame = add_frame(setter, INK_STRONG, x, y, width, 0, RADIUS);
+    const Block *lists = lists_of(setter, block), *signs = lists->items->len > 0 ? item_at(lists, 0) : NULL;
+    gboolean beside = signs && !setter->large;
+    double side = beside ? signs_width : 0, left = width - 2 * PAD - (beside ? side + PAD : 0);
+    const double top = y + top_air(setter);
+    double at = top + put_call_words(setter, block, x + PAD, top, left), end = at;
+    if (beside) {
+        double rule = x + width - PAD - side - PAD / 2;
+        end = top + put_block(setter, signs, rule + PAD / 2 + 1, top, side - 1);
+        add_rule(setter, INK_FINE_LINE, rule, y + PAD, rule, MAX(at, end) - 2);
+    } else if (signs) {
+        end = at + 2 + put_block(setter, signs, x + PAD, at + 2, width - 2 * PAD);
+    }
+    end = MAX(at, end);
+    if (lists->items->len > 1)
+        end += put_more_lists(setter, lists, x + PAD, end, width - 2 * PAD);
+    frame->height = end + PAD - 3 - y;
+    return frame->height;
+}
+
+static double put_call(Setter *setter, const Block *block, double x, double y, double width)
+{
+    return put_sided(setter, block, put_call_at, x, y, width);
+}
+
+#define ITEM_AIR (setter->level->row_gap < 1.5 ? 1.0 : 3.0) /* between two below each other */
+
 /* Items beside each other under a thin line, so many in a row. */
 static double put_columns(Setter *setter, const Block *block, double x, double y, double width)
 {
@@ -465,7 +512,7 @@ static double put_columns(Setter *setter, const Block *block, double x, double y
     at += put_titled(setter, block, x + pad, at, inner);
     for (guint i = 0; i < block->items->len; i += across) {
         const double *shares = choose_shares(setter, block, i, across, inner);
-        at += (i > 0 ? 3 : 0) + put_columns_row(setter, block, i, across, shares, x + pad, at, inner);
+        at += (i > 0 ? ITEM_AIR : 0) + put_columns_row(setter, block, i, across, shares, x + pad, at, inner);
     }
     if (!frame)
         return at - y;
@@ -473,154 +520,7 @@ static double put_columns(Setter *setter, const Block *block, double x, double y
     return frame->height;
 }
 
-/* ---- room for handwriting ---- */
-
-#define LABEL_AIR 2.0
-#define BETWEEN 5.0
-#define BETWEEN_LEAST 2.5
-#define TICK_WORDS 40.0 /* behind boxes with their labels above, words of a tick may break to this */
-#define DROP 1.4
-#define DROP_BESIDE 1.6 /* of words before their box */
-#define DROP_GIVEN 3.4  /* before one of GIVEN_SIDE */
-#define UNDER_AIR 0.8 /* below a box that stands under its words */
-
-/* One thing in a row of boxes: words, with a box behind or under them or a tick before. */
-typedef struct Slot {
-    const Block *item;
-    const Line *line;
-    double words;  /* their width, with the tick */
-    double least;  /* mm that it takes at least */
-    double tall;   /* of its box; 0: none */
-    gboolean under; /* its box stands under its words, as wide as there is room */
-} Slot;
-
-/* beside: every box stands behind its words. */
-static Slot slot_of(const Setter *setter, const Block *item, const Line *line, gboolean beside)
-{
-    double tick = item->kind == BLOCK_TICK ? tick_side(setter) + 3 : 0;
-    Slot slot = {.item = item, .line = line, .words = tick + width_of(setter, TYPE_CLOSE, line) + 0.5};
-    gboolean given = has_role(item, "given"), sign = has_role(item, "sign");
-    slot.least = slot.words;
-    if (item->kind != BLOCK_WRITE)
-        return slot;
-    slot.tall = given ? GIVEN_SIDE : sign ? SIGNED_SIDE : setter->print == PRINT_CLINIC ? WRITE_CLINIC : WRITE_SIDE;
-    slot.under = (given || sign) && !beside;
-    double box = given ? GIVEN_LEAST : sign ? WRITE_SIGNED : WRITE_LEAST;
-    slot.least = slot.under ? larger(slot.words, box) : slot.words + LABEL_AIR + box;
-    return slot;
-}
-
-/* Each label of an item has a box of its own. */
-static GArray *slots_at(const Setter *setter, const Block *block, gboolean beside)
-{
-    GArray *slots = g_array_new(FALSE, TRUE, sizeof(Slot));
-    gboolean under = FALSE;
-    if (block->mark) { /* of two injections, which one these boxes belong to */
-        Line *mark = line_of_words(setter, block->mark);
-        ((Run *)g_ptr_array_index(mark->runs, 0))->strong = TRUE;
-        Slot slot = slot_of(setter, block, mark, beside);
-        g_array_append_val(slots, slot);
-    }
-    for (guint i = 0; i < block->items->len; i++) {
-        const Block *item = item_at(block, i);
-        for (guint j = 0; j < item->lines->len; j++) {
-            Slot slot = slot_of(setter, item, line_at(item, j), beside);
-            if (under && item->kind == BLOCK_TICK)
-                slot.least = MIN(slot.least, TICK_WORDS * (setter->large ? 1.46 : 1));
-            under |= slot.under;
-            g_array_append_val(slots, slot);
-        }
-    }
-    return slots;
-}
-
-static void put_box(Setter *setter, double x, double y, double width, double height)
-{
-    PageBox *white = box_add(&setter->pile, BOX_FILL, x, y, width, height);
-    white->grey = 1; /* on a tinted ground too */
-    add_frame(setter, INK_OUTLINE, x, y, width, height, RADIUS / 3);
-}
-
-static double put_slot(Setter *setter, const Slot *slot, double x, double y, double width)
-{
-    if (slot->item->kind == BLOCK_TICK)
-        return put_tick(setter, slot->item, x, y + 1, width) + 1;
-    double words = slot->under || slot->tall == 0 ? width : MIN(slot->words, width);
-    double drop = slot->under || slot->tall == 0 ? DROP : slot->tall >= GIVEN_SIDE ? DROP_GIVEN : DROP_BESIDE;
-    double height = drop + put_line(setter, "P", TYPE_CLOSE, slot->line, x, y + drop, words);
-    if (slot->tall == 0)
-        return height;
-    if (slot->under) {
-        put_box(setter, x, y + height, width, slot->tall);
-        return height + slot->tall + UNDER_AIR;
-    }
-    put_box(setter, x + words + LABEL_AIR, y, width - words - LABEL_AIR, slot->tall);
-    return larger(height, slot->tall);
-}
-
-/* How many slots from one on stand in a line; more: what each box gets beyond its least, between: air. */
-static guint line_of_slots(const GArray *slots, guint from, double width, double *more, double *between)
-{
-    double used = 0;
-    guint boxes = 0, until = from;
-    for (; until < slots->len; until++) {
-        const Slot *slot = &g_array_index(slots, Slot, until);
-        double next = used + slot->least;
-        if (until > from && next + (until - from) * BETWEEN_LEAST > width)
-            break;
-        used = next;
-        boxes += slot->tall > 0;
-    }
-    guint gaps = until - from - 1;
-    *between = gaps > 0 ? CLAMP((width - used) / gaps, BETWEEN_LEAST, BETWEEN) : 0;
-    *more = boxes > 0 ? MAX(0, MIN(30, (width - used - gaps * *between) / boxes)) : 0;
-    return until;
-}
-
-/* On a full page boxes stand behind their words where all then fit in one line. */
-static GArray *slots_of(const Setter *setter, const Block *block, double width)
-{
-    double more = 0, between = 0;
-    GArray *beside = slots_at(setter, block, TRUE);
-    if (setter->level->pleasing <= 0 && line_of_slots(beside, 0, width, &more, &between) == beside->len)
-        return beside;
-    g_array_unref(beside);
-    return slots_at(setter, block, FALSE);
-}
-
-/* Words before boxes stand above them where all the boxes then fit in one line. */
-static gboolean leads_rest(const GArray *slots, guint first, guint until, double width)
-{
-    const Slot *slot = &g_array_index(slots, Slot, first);
-    double more = 0, between = 0;
-    return first == 0 && until < slots->len && slot->item->kind == BLOCK_TEXT &&
-           line_of_slots(slots, 1, width, &more, &between) == slots->len;
-}
-
-/* What does not fit goes on in the next line. */
-static double put_writes(Setter *setter, const Block *block, double x, double y, double width)
-{
-    g_autoptr(GArray) slots = slots_of(setter, block, width);
-    double at = y + put_titled(setter, block, x, y, width), more = 0, between = 0;
-    for (guint i = 0; i < block->lines->len; i++)
-        at += put_line(setter, "P", TYPE_CLOSE, line_at(block, i), x, at, width);
-    for (guint i = 0, until; i < slots->len; i = until) {
-        double tall = 0, left = x;
-        until = line_of_slots(slots, i, width, &more, &between);
-        if (leads_rest(slots, i, until, width))
-            until = i + 1;
-        for (guint j = i; j < until; j++) {
-            const Slot *slot = &g_array_index(slots, Slot, j);
-            double own = MIN(slot->least + (slot->tall > 0 ? more : 0), x + width - left);
-            if (slot->tall == 0 && j + 1 == until)
-                own = MIN(slot->words, x + width - left);
-            tall = larger(tall, put_slot(setter, slot, left, at, own));
-            left += own + between;
-        }
-        at += tall + (until < slots->len ? MIN(2, setter->level->row_gap) : 0);
-    }
-    return at - y;
-}
+/* ---- what to say ---- */
 
 static double put_say(Setter *setter, const Block *block, double x, double y, double width)
 {
@@ -634,17 +534,6 @@ static double put_say(Setter *setter, const Block *block, double x, double y, do
     ground->height = frame->height = at + PAD - 4 - y;
     ground->radius = RADIUS;
     return frame->height;
-}
-
-/* A block of labels alone is a row of boxes too. */
-static double put_labelled(Setter *setter, const Block *block, double x, double y, double width)
-{
-    Block row = *block;
-    row.title = NULL;
-    row.lines = arena_list(setter->arena);
-    row.items = arena_list(setter->arena);
-    g_ptr_array_add(row.items, (gpointer)block);
-    return put_writes(setter, &row, x, y, width);
 }
 
 double put_block(Setter *setter, const Block *block, double x, double y, double width)

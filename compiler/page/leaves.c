@@ -15,6 +15,7 @@
 #define COST_OPEN 25.0    /* work on two pages that does not open on an even one */
 #define COST_BARE 150.0   /* a needle is bare between two pages that lie open together: rather one page more */
 #define COST_WASHED 90.0  /* a leaf is turned with washed hands */
+#define COST_INJECTS 120.0 /* by those that inject: rather one page more */
 #define COST_PARTED 25.0  /* a page that ends inside a section, which words call by its page */
 #define COST_CALL 80.0    /* page one ends before it says whom to call */
 #define COST_KIT 40.0     /* the kit stands at the end, and not on page one */
@@ -153,7 +154,7 @@ static double cost_of_end(const Setter *setter, const GPtrArray *pieces, guint n
     if (before->bare)
         return !facing ? NEVER : COST_BARE;
     if (before->washed && !facing)
-        return COST_WASHED;
+        return before->injects ? COST_INJECTS : COST_WASHED;
     for (guint i = next; page == 1 && i < pieces->len; i++)
         if (piece_at(pieces, i)->first_page)
             return COST_CALL;
@@ -430,7 +431,7 @@ static Leaf roomiest(Setter *setter, const Stretch *stretch, const Setting *sett
 {
     const Leaf fullest = leaf;
     int level = setting->level;
-    while (level > 0 && leaf.until - leaf.from < leaf.pieces->len) {
+    while (level > 0 && (setter->spec.air > 0 || leaf.until - leaf.from < leaf.pieces->len)) {
         const Leaf other = leaf_at(setter, stretch, fullest, level - 1, first);
         if (other.until == 0)
             break;

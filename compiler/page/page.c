@@ -23,7 +23,7 @@ struct Pages {
     GPtrArray *boxes; /* of PageBox*: each a page */
 };
 
-Pages *page_lay_out(Arena *arena, Ink *ink, const Document *document, PageSpec spec, Diagnostics *diagnostics)
+static Pages *lay_out(Arena *arena, Ink *ink, const Document *document, PageSpec spec, Diagnostics *diagnostics)
 {
     Pages *pages = arena_new0(arena, Pages);
     Setter *setter = &pages->setter;
@@ -40,6 +40,25 @@ Pages *page_lay_out(Arena *arena, Ink *ink, const Document *document, PageSpec s
     setter->spec.top += setter->head_room - HEAD_ROOM;
     pages_of_sheet(setter, pages->boxes, diagnostics);
     return pages;
+}
+
+/* On both sides of one leaf; NULL: it has no room there. */
+static Pages *lay_on_leaf(Arena *arena, Ink *ink, const Document *document, PageSpec spec)
+{
+    Document *folded = arena_new0(arena, Document);
+    *folded = *document;
+    folded->sections = document->leaf;
+    Pages *pages = lay_out(arena, ink, folded, spec, diagnostics_new(arena));
+    if (page_count(pages) == 0 || page_count(pages) > LEAF_PAGES)
+        return NULL;
+    document_fold(document);
+    return pages;
+}
+
+Pages *page_lay_out(Arena *arena, Ink *ink, const Document *document, PageSpec spec, Diagnostics *diagnostics)
+{
+    Pages *pages = document->leaf && !spec.large ? lay_on_leaf(arena, ink, document, spec) : NULL;
+    return pages ? pages : lay_out(arena, ink, document, spec, diagnostics);
 }
 
 int page_count(const Pages *pages) { return (int)pages->boxes->len; }

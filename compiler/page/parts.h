@@ -16,6 +16,7 @@ typedef struct Piece {
     gboolean bare;           /* at its end a needle is bare: no page ends here */
     gboolean works;          /* stands in a band in which a needle is used */
     gboolean washed;         /* at its end hands are clean and a needle is still to come or bare: no leaf is turned */
+    gboolean injects;        /* it stands in the band of the injection */
     const DocumentSection *section; /* that it opens, or NULL */
     const char *begins;      /* its first words, to tell which one it is */
 } Piece;
@@ -35,6 +36,7 @@ typedef struct Setter {
     double rows_left, rows_width; /* of rows of panels: narrower inside a track */
     double head_room;        /* of the running head, mm: more where it takes two lines */
     gboolean headed;         /* the section at hand has a heading of its own */
+    gboolean in_box;         /* the list at hand stands below others in a box: its title is no larger than its words */
     gboolean wide_labels;    /* of the panel at hand: a label may be wider than a column */
     guint crowds;            /* boxes that are crowded, of what is measured */
     GHashTable *measures;    /* of Measure: see measures.c */
@@ -138,6 +140,10 @@ double put_remarks(Setter *setter, const Block *block, double x, double y, doubl
 void pieces_of_night(Setter *setter, const Block *night);
 /* So many of its rows, with its title when the first is among them.  Owned by the arena. */
 Block *table_part(const Setter *setter, const Block *table, guint from, guint until);
+/* Boxes to write in and ticks in a row; what does not fit goes on in the next. */
+double put_writes(Setter *setter, const Block *block, double x, double y, double width);
+/* A block of labels alone is a row of boxes too. */
+double put_labelled(Setter *setter, const Block *block, double x, double y, double width);
 double put_table(Setter *setter, const Block *block, double x, double y, double width);
 double put_heading(Setter *setter, const Block *block, double x, double y, double width);
 double put_stop(Setter *setter, const Block *stop, double x, double y, double width);

@@ -119,6 +119,7 @@ typedef struct Wording {
     const char *mark;      /* "A", "B": of the injection at hand, where the sheet has two; or NULL */
     int facts;             /* of the stop box at hand */
     Block *last_half;      /* the panel just worded, when it is the first of two halves */
+    gboolean leaf;         /* what is worded is the form for one leaf */
     gboolean mixing;       /* in the section "mix": its syringe and needle are the mixing ones */
 } Wording;
 

@@ -52,6 +52,16 @@ static int steps_of(const Block *block)
     return highest;
 }
 
+void document_fold(const Document *document)
+{
+    g_assert(document->leaf);
+    g_ptr_array_set_size(document->sections, 0);
+    for (guint i = 0; i < document->leaf->len; i++)
+        g_ptr_array_add(document->sections, g_ptr_array_index(document->leaf, i));
+}
+
+void document_keep_form(Document *document) { document->leaf = NULL; }
+
 int document_steps(const Document *document)
 {
     int steps = 0;

@@ -381,7 +381,6 @@ static void set_frame(const Wording *wording, Document *document, const Template
     document->banner = wording_banner(wording, draft);
     document->draft = draft ? wording_plain(wording, "draft_mark", NULL, 0) : NULL;
     document->made_at = wording->plan->now;
-    document->sections = arena_list(wording->arena);
 }
 
 /* Who answers, and whom to try next, below each other. */
@@ -426,6 +425,26 @@ static void set_pages(Wording *wording, Document *document)
     document->made = wording_line(wording, dated && !document->for_clinic ? "made_words_dated" : "made_words", NULL, 0);
 }
 
+/* A filled syringe with its needle, given once, may stand on one leaf. */
+static gboolean has_leaf(Wording *wording, const Template *template)
+{
+    return !template->for_clinic && condition_holds(wording, "read_at_stop");
+}
+
+/* Words the sections, in the form for one leaf or in the other. */
+static GPtrArray *word_form(Wording *wording, const Document *document, const Template *template, gboolean leaf)
+{
+    Document *form = arena_new0(wording->arena, Document);
+    *form = *document;
+    form->sections = arena_list(wording->arena);
+    wording->leaf = leaf;
+    wording->step = 0;
+    add_sections(wording, form, template->sections);
+    if (!template->for_clinic)
+        wording_needed(wording, form);
+    return form->sections;
+}
+
 Document *wording_sheet(Arena *arena, const Plan *plan, const GPtrArray *injections, const Template *template,
                         const Phrases *phrases, gboolean draft, Diagnostics *diagnostics)
 {
@@ -444,8 +463,8 @@ Document *wording_sheet(Arena *arena, const Plan *plan, const GPtrArray *injecti
     document->for_clinic = template->for_clinic;
     set_frame(&wording, document, template, draft);
     set_pages(&wording, document);
-    add_sections(&wording, document, template->sections);
-    if (!template->for_clinic)
-        wording_needed(&wording, document);
+    document->sections = word_form(&wording, document, template, FALSE);
+    if (has_leaf(&wording, template))
+        document->leaf = word_form(&wording, document, template, TRUE);
     return diagnostics_open(diagnostics, SEVERITY_ERROR) == before ? document : NULL;
 }

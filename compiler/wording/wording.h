@@ -32,7 +32,8 @@ typedef struct Line {
 typedef enum BlockKind {
     BLOCK_TEXT,      /* one paragraph per line */
     BLOCK_LIST,      /* bullets: one item per line */
-    BLOCK_CALL,      /* whom to call: items BLOCK_PHONE; lines below them; other items at their side */
+    BLOCK_CALL,      /* whom to call: items BLOCK_PHONE; lines below them; other items LIST: the first at their side,
+                        others below, beside each other */
     BLOCK_PHONE,     /* lines[0] the number, [1] hours and who answers */
     BLOCK_LADDER,    /* items BLOCK_RUNG in order of time */
     BLOCK_RUNG,      /* title: the day, where it changes; lines[0] clock time, lines[1...] what to do */
@@ -56,7 +57,8 @@ typedef enum BlockKind {
 
     /* page one and the last page */
     BLOCK_WHEN,      /* the box of the minute: mark; title: the night in words; clock: the minute alone (largest
-                        type); lines: below it; items[0] TEXT: what, how much, where, by whom */
+                        type); lines: below it; items[0] TEXT: what, how much, where, by whom; behind
+                        it the night, where it stands in this box */
     BLOCK_PAIR,      /* two items side by side; columns: how many of the three the first one takes */
     BLOCK_COLUMNS,   /* items LIST or TEXT side by side under one thin line; boxed: a frame round all */
     BLOCK_SAY,       /* a tinted box: title, lines, items WRITES */
@@ -137,6 +139,8 @@ typedef struct Document {
     const char *subject;
     Instant made_at;
     GPtrArray *sections;   /* of DocumentSection* */
+    GPtrArray *leaf;       /* of DocumentSection*: the same sheet in the form for one leaf, which it takes where that
+                              has room (document_fold()); or NULL: it has none */
     const Plan *plan;
     const PlanInjection *injection; /* the first of the sheet */
     const GPtrArray *injections;  /* of PlanInjection*: all of the sheet, in order of time */
@@ -201,6 +205,10 @@ typedef struct DocumentVisitor {
     gpointer data;
 } DocumentVisitor;
 void document_visit(const Document *document, const DocumentVisitor *visitor);
+/* The document takes its form for one leaf, for its twins, its tags and whoever reads it back too. */
+void document_fold(const Document *document);
+/* It keeps the form that it has: beside a second language, in large print. */
+void document_keep_form(Document *document);
 /* The highest number of a panel. */
 int document_steps(const Document *document);
 

@@ -298,11 +298,17 @@ def one_name_for_one_thing(s):
 @point("W9", 2, each=True)
 def warning_first(s):
     """What must be looked for is said before what it guards: cracked or cloudy before the needle is
-    fitted, bits before the medicine is pulled back, what a bare needle may not do before it is bare."""
-    faults = []
+    fitted (of a filled syringe with its needle in the stop box), bits before the medicine is pulled back,
+    what a bare needle may not do before it is bare."""
+    use_by = clean(s.value("use_by") or "\0") # of an Arabic sheet the numbers alone can be read
+    faults, looked = [], [f for f in facts_of(s) if says(s, f.text(), "check_filled", "check_filled_by") or s.language == "ar" and use_by in f.text()]
     for warning, guarded in ((("read_not", "read_not_powder"), ("cap_straight_off", "fixed_cap_off", "cap_off_now", "small_cap_off")),
                              (("bits", "bits_minutes"), ("tip_in_liquid",)), (("read_not", "read_not_powder"), ("push_plunger", "push_button"))):
         first, last = saying(s, s.panels, *warning), saying(s, s.panels, *guarded)
+        if warning[0] == "read_not" and looked and last:
+            order = list(s.nodes)
+            faults += [] if order.index(looked[0]) < order.index(s.panels[last[0]].node) else [f"the liquid is looked at behind {guarded[0]}"]
+            continue
         if last and warning[0] == "bits" and not first or last and first and first[0] >= last[0] or not first and warning[0] != "bits":
             faults.append(f"{warning[0]} in panels {first}, what it guards in {last}")
     bare = [panel.page for panel in s.panels if True in panel.bare]
@@ -425,9 +431,9 @@ def to_minutes(text):
 
 
 def strip(s):
-    """The figure of page 1 that is a bar of the page's width."""
+    """The figure of page 1 that is a bar of the page's width, or, in the box of the minute, of half of it."""
     for figure in s.figures:
-        bars = [p for p in s.in_figure(figure) if p.stroke and p.wide() > 100 and 2 < p.tall() < 12] if figure["page"] == 0 else []
+        bars = [p for p in s.in_figure(figure) if p.stroke and p.wide() > 70 and 2 < p.tall() < 12] if figure["page"] == 0 else []
         if bars:
             return figure, bars[0]
     return None, None
