@@ -366,14 +366,19 @@ typedef struct Leaf {
     guint from, until;
 } Leaf;
 
+static gboolean begins_alike(const Piece *one, const Piece *other)
+{
+    return one->number == other->number && strcmp(one->begins, other->begins) == 0;
+}
+
 /* Where among other pieces of the same stretch the piece stands that begins as this one does; len: at the end. */
 static guint same_piece(const GPtrArray *pieces, guint index, const GPtrArray *others)
 {
     guint before = 0;
     for (guint i = 0; i < MIN(index, pieces->len); i++)
-        before += index < pieces->len && strcmp(piece_at(pieces, i)->begins, piece_at(pieces, index)->begins) == 0;
+        before += index < pieces->len && begins_alike(piece_at(pieces, i), piece_at(pieces, index));
     for (guint i = 0; index < pieces->len && i < others->len; i++)
-        if (strcmp(piece_at(others, i)->begins, piece_at(pieces, index)->begins) == 0 && before-- == 0)
+        if (begins_alike(piece_at(others, i), piece_at(pieces, index)) && before-- == 0)
             return i;
     return index < pieces->len ? G_MAXUINT : others->len;
 }

@@ -18,7 +18,8 @@ typedef struct Piece {
     gboolean washed;         /* at its end hands are clean and a needle is still to come or bare: no leaf is turned */
     gboolean injects;        /* it stands in the band of the injection */
     const DocumentSection *section; /* that it opens, or NULL */
-    const char *begins;      /* its first words, to tell which one it is */
+    const char *begins;      /* its first words, and the number of the panel that has them or 0, to tell which one */
+    int number;              /* it is, at any level */
 } Piece;
 
 typedef struct Setter {

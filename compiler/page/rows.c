@@ -203,6 +203,7 @@ gboolean pieces_of_rows(Setter *setter, const GPtrArray *cells, gboolean bare)
     for (guint i = 0; i < cells->len; i += choices[i].row.count) {
         Piece *piece = piece_open(setter, setter->level->row_gap);
         piece->begins = first_words(setter, g_ptr_array_index(cells, i));
+        piece->number = ((const Block *)g_ptr_array_index(cells, i))->number;
         piece->bare = bare = put_rail(setter, cells, &choices[i].row, RAIL_TOP, bare);
         piece_close(setter, piece, drop + put_cells(setter, cells, &choices[i].row, drop));
     }
