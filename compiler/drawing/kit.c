@@ -46,9 +46,9 @@ static void kit_syringe(Ink *ink, const ThingFigure *thing, double fill)
 
 static void kit_needle(Ink *ink, const ThingFigure *thing)
 {
-    double mm = real(thing->needle_mm), length = 2.4 + 4.4 * CLAMP(mm / 40, .15, 1);
-    art_at(ink, 20.6, 12, 90, 2.2);
-    art_placed(ink, 0, 0, 180, 1, prop_hub(ink, thing->look, 2.0, .45, .95));
+    double mm = real(thing->needle_mm), length = 2.2 + 4.0 * CLAMP(mm / 40, .15, 1);
+    art_at(ink, 17.4, 12, 90, 2.2);
+    art_placed(ink, 0, 0, 180, 1, prop_hub(ink, thing->look, 3.6, .8, 1.9));
     art_stroke_line(ink, 0, 0, 0, length, .5);
     art_shape(ink, PATH({-.8, -.5, 1}, {-.5, length + .4, 1}, {0, length + .9}, {.5, length + .4, 1}, {.8, -.5, 1}), 1);
     art_stroke_line(ink, 0, -.2, 0, length, ART_LINE);
@@ -123,24 +123,57 @@ static void one_of(Ink *ink, const ThingFigure *thing)
     }
 }
 
-/* Long things lie below each other, the others one before the next. */
-static gboolean lies_long(ThingKind kind)
+/* What one of them takes of a cell. */
+static ArtBox extent_of(ThingKind kind)
 {
-    return kind == THING_CARTRIDGE || kind == THING_PEN || kind == THING_PREFILLED || kind == THING_PREFILLED_CAPPED ||
-           kind == THING_SYRINGE || kind == THING_NEEDLE || kind == THING_PLASTER;
+    switch (kind) {
+    case THING_POWDER:
+    case THING_EMPTY_VIAL:
+    case THING_LIQUID:
+    case THING_READY: return (ArtBox){6.6, 2, 12.8, 22, 0};
+    case THING_AMPOULE: return (ArtBox){8.4, 0, 9.2, 24, 0};
+    case THING_WIPE:
+    case THING_GAUZE: return (ArtBox){4.6, 3.6, 16.8, 16.8, 0};
+    case THING_PEN_NEEDLE: return (ArtBox){5.8, 3.6, 17.8, 19, 0};
+    case THING_BOX: return (ArtBox){2.4, 1.4, 21.2, 21.2, 0};
+    case THING_SHARPS: return (ArtBox){2.6, 1, 20.8, 23, 0};
+    case THING_NEEDLE:
+    case THING_PLASTER: return (ArtBox){0, 7.2, 26, 9.6, 0};
+    case THING_CARTRIDGE:
+    case THING_PEN:
+    case THING_PREFILLED:
+    case THING_PREFILLED_CAPPED:
+    case THING_SYRINGE: return (ArtBox){0, 8, 26, 8, 0};
+    }
+    g_assert_not_reached();
 }
 
-/* All of them within one cell: smaller the more there are, so that each is seen. */
+/* So many beside each other that each is as large as can be. */
+static int best_across(const ArtBox *one, int count, double *scale)
+{
+    int best = 1;
+    *scale = 0;
+    for (int across = 1; across <= count; across++) {
+        int rows = (count + across - 1) / across;
+        double fits = MIN(CELL_WIDE / (across * one->width), CELL_HIGH / (rows * one->height));
+        best = fits > *scale ? across : best;
+        *scale = MAX(*scale, fits);
+    }
+    *scale = MIN(1, *scale);
+    return best;
+}
+
+/* All of them within one cell and none before another: smaller the more there are, so that they can be counted. */
 static void counted(Ink *ink, const ThingFigure *thing)
 {
-    gint64 drawn = thing->count >= 1 && thing->count <= MOST_DRAWN ? thing->count : 1;
-    gboolean down = lies_long(thing->kind);
-    double others = (double)(drawn - 1), step = drawn > 1 ? MIN(down ? 7.0 : 5.4, 15.0 / others) : 0;
-    double scale = down ? (drawn > 1 ? .92 : 1) : 1 - .3 * MIN(1, others * step / 15);
-    for (gint64 i = drawn - 1; i >= 0; i--) {
-        double shift = (double)i - others / 2;
-        double x = CELL_WIDE / 2 * (1 - scale) + (down ? 0 : shift * step * .62);
-        double y = CELL_HIGH / 2 * (1 - scale) + (down ? shift * step : -shift * step * .34);
+    const int drawn = thing->count >= 1 && thing->count <= MOST_DRAWN ? (int)thing->count : 1;
+    const ArtBox one = extent_of(thing->kind);
+    double scale = 1;
+    const int across = best_across(&one, drawn, &scale), rows = (drawn + across - 1) / across;
+    const double wide = CELL_WIDE / across, high = CELL_HIGH / rows;
+    for (int i = 0; i < drawn; i++) {
+        double x = drawn > 1 ? wide * (i % across + .5) - scale * (one.x + one.width / 2) : 0;
+        double y = drawn > 1 ? high * (i / across + .5) - scale * (one.y + one.height / 2) : 0;
         art_at(ink, x, y, 0, scale);
         one_of(ink, thing);
         ink_mark(ink, "thing", 0, 0);

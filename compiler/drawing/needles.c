@@ -102,13 +102,15 @@ static double card_words(Ink *ink, const FigureShape *shape, FigureRoom room)
     return shape->card.label ? ink_text_width(ink, style, &words, 1) : 0;
 }
 
+#define CARD_BELOW 5.0 /* the line below its words, clear of them and of what follows */
+
 /* Words that would leave nothing of the line stand above it. */
-static gboolean card_apart(double words) { return words > CARD_WIDTH - 12; }
+static gboolean card_apart(double words) { return words > CARD_WIDTH - 8; }
 
 FigureSize card_size(Ink *ink, const FigureShape *shape, FigureRoom room)
 {
     double words = card_words(ink, shape, room), row = MAX(4.0, room.type * INK_POINT * 1.35);
-    return (FigureSize){MAX(CARD_WIDTH, words), row + (card_apart(words) ? 4.0 : 0)};
+    return (FigureSize){MAX(CARD_WIDTH, words), row + (card_apart(words) ? CARD_BELOW : 0)};
 }
 
 void card_draw(Ink *ink, const FigureShape *shape, double x, double y, FigureRoom room)
@@ -116,7 +118,8 @@ void card_draw(Ink *ink, const FigureShape *shape, double x, double y, FigureRoo
     FigureSize size = card_size(ink, shape, room);
     double words = card_words(ink, shape, room), centre = x + size.width / 2, left = centre - CARD_WIDTH / 2;
     gboolean apart = card_apart(words);
-    double row = apart ? size.height - 4.0 : size.height, middle = apart ? y + size.height - 2.0 : y + row / 2;
+    double row = apart ? size.height - CARD_BELOW : size.height;
+    double middle = apart ? y + size.height - CARD_BELOW / 2 : y + row / 2;
     double half = apart || !shape->card.label ? 0 : words / 2 + 2;
     const InkStyle style = {.size = room.type, .align = INK_CENTRE};
     ink_pen(ink, INK_OUTLINE);

@@ -280,11 +280,16 @@ void prop_lens_end(Ink *ink, double x, double y, double r)
 void prop_gauze(Ink *ink, double x, double y, double side)
 {
     art_shape(ink, path_box(x, y, x + side, y + side), 1);
+    cairo_t *cairo = ink_cairo(ink);
     for (int i = 1; i < 5; i++) {
-        double at = side * i / 5;
-        art_stroke_line(ink, x + at, y + side * .04, x + at, y + side * .96, ART_FINE);
-        art_stroke_line(ink, x + side * .04, y + at, x + side * .96, y + at, ART_FINE);
+        double at = side * i / 5, from = side * .04, until = side * .96;
+        cairo_move_to(cairo, x + at, y + from);
+        cairo_line_to(cairo, x + at, y + until);
+        cairo_move_to(cairo, x + from, y + at);
+        cairo_line_to(cairo, x + until, y + at);
     }
+    ink_pen(ink, ART_FINE);
+    ink_stroke(ink); /* one stroke of many threads: none of them is taken for the mark of a barrel */
 }
 
 /* ---- skin ---- */
