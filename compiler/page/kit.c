@@ -4,9 +4,9 @@
 #include "page/parts.h"
 
 #define WORDS_AIR 1.6
+#define TICK_WORDS_AIR 3.2
 #define ROW_AIR (setter->level->row_gap < 1.5 ? 1.0 : 2.0)
 #define ITEM_GAP (setter->level->row_gap < 0.7 ? 2.0 : 3.0) /* on the fullest page less */
-#define HEADING_AIR 8.5  /* between clock and title, and before the tick */
 #define MOST_SPARE 14.0  /* that an item gets of what its row leaves */
 static const double widest_items[] = {58, 50, 44, 38}; /* longer words break */
 
@@ -25,7 +25,7 @@ static FigureRoom room_of(const Setter *setter, const Block *item, double width)
 
 static double thing_width(const Setter *setter, const Block *item, double width)
 {
-    if (!is_life_size(item) && setter->level->thing <= 0)
+    if (item->kind == BLOCK_TICK || (!is_life_size(item) && setter->level->thing <= 0))
         return 0;
     return size_of(setter, &item->thing, room_of(setter, item, width)).width;
 }
@@ -44,12 +44,24 @@ static double natural_width(const Setter *setter, const Block *item, double most
     double words = 0, drawing = thing_width(setter, item, most);
     for (guint i = 0; i < item->lines->len; i++)
         words = MAX(words, width_of(setter, TYPE_CLOSE, line_at(item, i)));
-    return MIN(most, (drawing > 0 ? drawing + WORDS_AIR : 0) + words + 0.5);
+    double left = item->kind == BLOCK_TICK ? tick_side(setter) + TICK_WORDS_AIR : drawing > 0 ? drawing + WORDS_AIR : 0;
+    return MIN(most, left + words + 0.5);
+}
+
+/* The tick that closes the list, behind its last thing. */
+static double put_item_tick(Setter *setter, const Block *tick, double x, double y, double width, double tall)
+{
+    const Scratch before = scratch_open(setter);
+    double height = put_tick(setter, tick, 0, 0, width);
+    scratch_close(setter, before);
+    return put_tick(setter, tick, x, y + MAX(0, (tall - height) / 2), width);
 }
 
 /* A thing, its words beside it; in the middle of the row's height when that is known. */
 static double put_whole_item(Setter *setter, const Block *item, double x, double y, double width, double tall)
 {
+    if (item->kind == BLOCK_TICK)
+        return put_item_tick(setter, item, x, y, width, tall);
     double drawing = thing_width(setter, item, width), height = 0;
     double left = drawing > 0 ? drawing + WORDS_AIR : 0;
     if (drawing > 0) {
@@ -236,23 +248,6 @@ static double put_things(Setter *setter, const Block *kit, guint until, double x
     return at - y;
 }
 
-/* The tick that says that all is here stands at the far end of the heading, if both fit. */
-static double put_kit_heading(Setter *setter, const Block *kit, const Block *tick, double x, double y, double width)
-{
-    double height = put_heading(setter, kit, x, y, width), side = setter->large ? TICK_SIDE * 1.2 : TICK_SIDE;
-    double natural = (kit->clock ? width_of(setter, TYPE_BAND, kit->clock) : 0) +
-                     (kit->title ? width_of(setter, TYPE_BAND, kit->title) : 0) + HEADING_AIR;
-    if (!tick)
-        return height;
-    double words = tick->lines->len > 0 ? width_of(setter, TYPE_CLOSE, line_at(tick, 0)) + 1 : 0;
-    if (natural + words + side + 2 > width || kit->aside)
-        return height + 1 + put_tick(setter, tick, x, y + height + 1, width);
-    if (words > 0)
-        put_line(setter, "P", TYPE_CLOSE, line_at(tick, 0), x + width - side - 2 - words, y + 1, words);
-    box_add(&setter->pile, BOX_TICK, x + width - side, y, side, side);
-    return MAX(height, side);
-}
-
 double put_sentences(Setter *setter, const Block *block, double x, double y, double width)
 {
     if (setter->level->pleasing > 0 || setter->large || block->lines->len < 2)
@@ -272,12 +267,8 @@ double put_sentences(Setter *setter, const Block *block, double x, double y, dou
 
 double put_kit(Setter *setter, const Block *kit, double x, double y, double width)
 {
-    guint until = kit->items->len;
-    while (until > 0 && item_at(kit, until - 1)->kind != BLOCK_ITEM)
-        until--;
-    const Block *tick = until < kit->items->len ? item_at(kit, until) : NULL;
-    double at = y + put_kit_heading(setter, kit, tick, x, y, width) + ROW_AIR;
-    at += put_things(setter, kit, until, x, at, width);
+    double at = y + put_heading(setter, kit, x, y, width) + ROW_AIR;
+    at += put_things(setter, kit, kit->items->len, x, at, width);
     return at - y + put_sentences(setter, kit, x, at, MIN(width, setter->level->measure));
 }
 

@@ -6,10 +6,11 @@
 #define PAD (setter->level->pad)
 #define BULLET 5.0
 #define COST_CROWDED 1000.0 /* of a word or a date that has to be parted */
-#define MINUTE_AIR 1.2 /* its digits reach up to the line above */
+#define MINUTE_AIR 1.5 /* its digits reach up to the line above */
 #define FULL_AIR 2.5   /* and letters that fill the whole of their square higher still */
 #define TALL 1.1       /* a script with marks above and below its letters */
 #define TALL_AIR 1.2   /* from a box to such a line, at least */
+#define LEAST_AIR 0.6  /* and to any heading */
 #define TALL_TAIL 2.0  /* free below a minute of such letters; a full page takes it back */
 #define FIRST_FULL_LETTER 0x2E80 /* the Unicode Standard: from here on letters of East Asia */
 #define MINUTE_BESIDE 6.0 /* between the minute and what stands beside it */
@@ -92,7 +93,7 @@ static double put_mark(Setter *setter, const char *mark, double x, double y)
 }
 
 /* From a box to its first line. */
-static double top_air(const Setter *setter) { return MAX(PAD - 2, setter->tall > TALL ? TALL_AIR : 0); }
+static double top_air(const Setter *setter) { return MAX(PAD - 2, setter->tall > TALL ? TALL_AIR : LEAST_AIR); }
 
 static double minute_air(const Setter *setter, const Line *clock)
 {
