@@ -24,12 +24,13 @@ void scene_cap_to_table(Ink *ink, const FigureShape *shape, double type)
 
 /* ---- the liquid's vial ---- */
 
-/* Two small steps: upright, the air goes in above the liquid; turned over, tip in the liquid. */
+/* Two small steps: upright, the air goes in above the liquid; then turned over, tip in the liquid.  How far to pull is
+ * the barrel's own picture. */
 void scene_air_in(Ink *ink, const FigureShape *shape, double type)
 {
     (void)type;
     const Bottle bottle = {.wide = 4.6, .high = 7, .level = .55, .content = CONTENT_LIQUID};
-    Stick pushes = stick_of(shape, 4.6, 5, 1.7, 0), pulls = stick_of(shape, 4.0, 5, 1.7, .3);
+    Stick pushes = stick_of(shape, 4.6, 5, 1.7, 0), pulls = stick_of(shape, 4.0, 5, 1.7, 0);
     pushes.plunge = 1.4;
     art_placed(ink, 13, 45, 0, 2.5, prop_vial(ink, &bottle));
     prop_syringe_at(ink, &pushes, 13, 30.2, 0, 1.55);
@@ -38,7 +39,6 @@ void scene_air_in(Ink *ink, const FigureShape *shape, double type)
     art_big_arrow(ink, PATH({25.4, 24}, {28.6, 19.6}, {34.5, 20.4}, {36.6, 25}));
     art_placed(ink, 48, 21.4, 0, 2.5, prop_vial_over(ink, &bottle));
     prop_syringe_at(ink, &pulls, 48, 15.5, 180, 1.55);
-    art_big_arrow(ink, PATH({54.5, 31}, {54.5, 41}));
 }
 
 /* From the liquid's vial to the powder's, both standing; the liquid runs down the glass. */

@@ -185,6 +185,8 @@ static double put_cells(Setter *setter, const GPtrArray *cells, const Row *row, 
     for (guint i = 0; i < row->count; i++) {
         double width = part_width(setter, row->form->parts[i]);
         put_cell(setter, g_ptr_array_index(cells, row->from + i), x, y, width);
+        if (i > 0) /* a picture at the end of one panel is not taken for the next one's */
+            add_rule(setter, INK_FINE_LINE, x - GUTTER / 2, y, x - GUTTER / 2, y + row->height);
         x += width + GUTTER;
     }
     box_close(&setter->pile);
