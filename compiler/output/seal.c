@@ -5,6 +5,7 @@
 
 #include <string.h>
 
+#include "base/base.h"
 #include "output/text.h"
 
 #define RECORD "/DosewrightRecord "
@@ -33,12 +34,12 @@ static const char *last_place(const char *bytes, gsize length, const char *words
 /* Of the file with zeros in the room of its seal. */
 static char *digest(const char *bytes, gsize length, gsize room)
 {
-    g_autoptr(GChecksum) sum = g_checksum_new(G_CHECKSUM_SHA256);
+    DigestRun *sum = digest_run_new();
     g_autofree char *zeros = g_strnfill(DIGITS, '0');
-    g_checksum_update(sum, (const guchar *)bytes, (gssize)room);
-    g_checksum_update(sum, (const guchar *)zeros, DIGITS);
-    g_checksum_update(sum, (const guchar *)bytes + room + DIGITS, (gssize)(length - room - DIGITS));
-    return g_strdup(g_checksum_get_string(sum));
+    digest_run_add(sum, bytes, room);
+    digest_run_add(sum, zeros, DIGITS);
+    digest_run_add(sum, bytes + room + DIGITS, length - room - DIGITS);
+    return digest_run_end(sum);
 }
 
 /* Where the seal's digits start; 0 when there are none. */

@@ -7,20 +7,22 @@
 
 void box_pile_begin(BoxPile *pile, Arena *arena)
 {
-    pile->arena = arena;
-    pile->open = arena_list(arena);
+    *pile = (BoxPile){arena, NULL};
+}
+
+void box_take(PageBox *group, PageBox *box)
+{
+    *(group->last ? &group->last->next : &group->first) = box;
+    group->last = box;
+    box->around = group;
 }
 
 PageBox *box_add(BoxPile *pile, BoxKind kind, double x, double y, double width, double height)
 {
     PageBox *box = arena_new0(pile->arena, PageBox);
     *box = (PageBox){.kind = kind, .x = x, .y = y, .width = width, .height = height, .arena = pile->arena};
-    if (kind == BOX_GROUP)
-        box->inside = arena_list(pile->arena);
-    if (pile->open->len > 0) {
-        PageBox *around = g_ptr_array_index(pile->open, pile->open->len - 1);
-        g_ptr_array_add(around->inside, box);
-    }
+    if (pile->open)
+        box_take(pile->open, box);
     return box;
 }
 
@@ -28,26 +30,27 @@ PageBox *box_open(BoxPile *pile, const char *tag)
 {
     PageBox *group = box_add(pile, BOX_GROUP, 0, 0, 0, 0);
     group->tag = tag;
-    g_ptr_array_add(pile->open, group);
+    pile->open = group;
     return group;
 }
 
 static void extend(PageBox *group)
 {
-    for (guint i = 0; i < group->inside->len; i++) {
-        const PageBox *box = g_ptr_array_index(group->inside, i);
+    for (const PageBox *box = group->first; box; box = box->next) {
+        gboolean alone = box == group->first;
         double right = MAX(group->x + group->width, box->x + box->width);
         double bottom = MAX(group->y + group->height, box->y + box->height);
-        group->x = i == 0 ? box->x : MIN(group->x, box->x);
-        group->y = i == 0 ? box->y : MIN(group->y, box->y);
-        group->width = (i == 0 ? box->x + box->width : right) - group->x;
-        group->height = (i == 0 ? box->y + box->height : bottom) - group->y;
+        group->x = alone ? box->x : MIN(group->x, box->x);
+        group->y = alone ? box->y : MIN(group->y, box->y);
+        group->width = (alone ? box->x + box->width : right) - group->x;
+        group->height = (alone ? box->y + box->height : bottom) - group->y;
     }
 }
 
 PageBox *box_close(BoxPile *pile)
 {
-    PageBox *group = g_ptr_array_steal_index(pile->open, pile->open->len - 1);
+    PageBox *group = pile->open;
+    pile->open = group->around;
     if (group->width == 0 && group->height == 0)
         extend(group);
     return group;
@@ -57,8 +60,8 @@ void box_move(PageBox *box, double dx, double dy)
 {
     box->x += dx;
     box->y += dy;
-    for (guint i = 0; box->inside && i < box->inside->len; i++)
-        box_move(g_ptr_array_index(box->inside, i), dx, dy);
+    for (PageBox *inner = box->first; inner; inner = inner->next)
+        box_move(inner, dx, dy);
 }
 
 /* ---- drawing ---- */
@@ -153,8 +156,8 @@ static void draw_group(Ink *ink, const PageBox *box)
 {
     if (box->tag)
         ink_tag(ink, box->tag);
-    for (guint i = 0; i < box->inside->len; i++)
-        draw_box(ink, g_ptr_array_index(box->inside, i));
+    for (const PageBox *inner = box->first; inner; inner = inner->next)
+        draw_box(ink, inner);
     if (box->tag)
         ink_untag(ink, box->tag);
     if (box->links)
@@ -196,8 +199,8 @@ static void visit_at(const Visitor *visitor, const PageBox *box, double mirror)
 {
     if (box->kind != BOX_GROUP)
         visitor->visit(box, mirror > 0 ? mirror - box->x - box->width : box->x, visitor->data);
-    for (guint i = 0; box->inside && i < box->inside->len; i++)
-        visit_at(visitor, g_ptr_array_index(box->inside, i), mirror);
+    for (const PageBox *inner = box->first; inner; inner = inner->next)
+        visit_at(visitor, inner, mirror);
 }
 
 void box_visit(const PageBox *page, BoxVisit visit, gpointer data)
@@ -246,6 +249,6 @@ void box_print(GString *out, const PageBox *box, guint depth)
     if (box->alt)
         g_string_append_printf(out, " \"%s\"", box->alt);
     g_string_append_c(out, '\n');
-    for (guint i = 0; box->inside && i < box->inside->len; i++)
-        box_print(out, g_ptr_array_index(box->inside, i), depth + 1);
+    for (const PageBox *inner = box->first; inner; inner = inner->next)
+        box_print(out, inner, depth + 1);
 }

@@ -32,7 +32,8 @@ struct PageBox {
     gboolean links;          /* links drawn until its end are written behind it */
     int bookmark;            /* level of the outline's entry that leads to it; 0: none */
     gboolean from_right;     /* of a page: it runs from the right */
-    GPtrArray *inside;       /* of PageBox*: of a group */
+    PageBox *first, *last;   /* of what is in a group, in order */
+    PageBox *next, *around;  /* in the same group; the group */
 
     InkStyle style;          /* of words */
     const InkRun *runs;
@@ -52,10 +53,12 @@ struct PageBox {
 /* Where boxes go while a piece is measured: the innermost open group. */
 typedef struct BoxPile {
     Arena *arena;
-    GPtrArray *open; /* of PageBox*: groups */
+    PageBox *open; /* NULL: what is added stands by itself */
 } BoxPile;
 
 void box_pile_begin(BoxPile *pile, Arena *arena);
+/* Behind what is in the group; a box is in one group at most. */
+void box_take(PageBox *group, PageBox *box);
 PageBox *box_add(BoxPile *pile, BoxKind kind, double x, double y, double width, double height);
 PageBox *box_open(BoxPile *pile, const char *tag);
 /* Gives the group the extent of what is in it. */

@@ -399,8 +399,8 @@ static Leaf leaf_at(Setter *setter, const Stretch *stretch, Leaf leaf, int level
 static guint drawings_in(const PageBox *box)
 {
     guint count = box->kind == BOX_DRAWING;
-    for (guint i = 0; box->inside && i < box->inside->len; i++)
-        count += drawings_in(g_ptr_array_index(box->inside, i));
+    for (const PageBox *inner = box->first; inner; inner = inner->next)
+        count += drawings_in(inner);
     return count;
 }
 
@@ -467,7 +467,7 @@ static void put_page(Setter *setter, const Stretch *stretch, const Setting *sett
         if (i > from)
             y += piece->gap + (piece_at(pieces, i - 1)->keep ? 0 : air * (piece->band ? 2 : 1));
         box_move(piece->box, setter->spec.margin, setter->spec.top - (first ? setter->head_room : 0) + y);
-        g_ptr_array_add(page->inside, piece->box);
+        box_take(page, piece->box);
         y += piece->height;
     }
     g_ptr_array_add(pages, page);
@@ -638,8 +638,7 @@ void pages_of_sheet(Setter *setter, GPtrArray *pages, Diagnostics *diagnostics)
             put_page(setter, stretch, setting, leaf, pages);
         }
     for (guint i = 0; i < pages->len; i++) {
-        g_ptr_array_set_size(setter->pile.open, 0);
-        g_ptr_array_add(setter->pile.open, g_ptr_array_index(pages, i));
+        setter->pile.open = g_ptr_array_index(pages, i);
         add_sheet_foot(setter, (int)i + 1, (int)pages->len);
     }
 }

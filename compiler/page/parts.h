@@ -95,7 +95,7 @@ Extent put_picture(Setter *setter, const Figure *figure, double x, double y, dou
 /* A group that stands in no piece, to measure what is put into it; closing it tells how many of its
  * texts are crowded. */
 typedef struct Scratch {
-    GPtrArray *open; /* what was open before it */
+    PageBox *open; /* what was open before it */
     guint crowds;
 } Scratch;
 

@@ -6,7 +6,7 @@ Piece *piece_open(Setter *setter, double gap)
     Piece *piece = arena_new0(setter->arena, Piece);
     piece->gap = gap;
     piece->begins = "";
-    g_ptr_array_set_size(setter->pile.open, 0); /* no page yet: it stands by itself */
+    setter->pile.open = NULL; /* no page yet: it stands by itself */
     piece->box = box_open(&setter->pile, NULL);
     piece->box->width = BLOCK_WIDTH;
     return piece;

@@ -89,6 +89,5 @@ PageBox *add_tint(Setter *setter, double x, double y, double width, double heigh
 
 PageBox *last_box(const Setter *setter)
 {
-    const PageBox *group = g_ptr_array_index(setter->pile.open, setter->pile.open->len - 1);
-    return g_ptr_array_index(group->inside, group->inside->len - 1);
+    return setter->pile.open->last;
 }

@@ -539,10 +539,9 @@ static void test_apart(void **state)
 {
     Desk *desk = *state;
     const FigureShape shape = {.kind = FIGURE_NIGHT};
-    GPtrArray *inside = arena_list(desk->arena);
     PageBox drawing = {.kind = BOX_DRAWING, .width = 100, .height = 20, .shape = &shape, .arena = desk->arena};
-    PageBox page = {.kind = BOX_GROUP, .width = 200, .height = 200, .inside = inside, .arena = desk->arena};
-    g_ptr_array_add(inside, &drawing);
+    PageBox page = {.kind = BOX_GROUP, .width = 200, .height = 200, .arena = desk->arena};
+    box_take(&page, &drawing);
     char text[] = "18:0023:00";
     double x[] = {1, 3, 5, 7, 9, 51, 53, 55, 57, 59}, y[10] = {0}, wide[10];
     for (int i = 0; i < 10; i++)
