@@ -3,9 +3,15 @@
 
 #include <string.h>
 
-static gboolean is_white(char c) { return c == ' ' || c == '\n' || c == '\r' || c == '\t' || c == '\f' || c == '\0'; }
+/* Of white space and of delimiters (ISO 32000-1, 7.2.2), which end a word. */
+enum { WHITE = 1, DELIMITER };
+static const guint8 kinds[256] = {
+    ['\0'] = WHITE, ['\t'] = WHITE, ['\n'] = WHITE, ['\f'] = WHITE, ['\r'] = WHITE, [' '] = WHITE,
+    ['('] = DELIMITER, [')'] = DELIMITER, ['<'] = DELIMITER, ['>'] = DELIMITER, ['['] = DELIMITER,
+    [']'] = DELIMITER, ['{'] = DELIMITER, ['}'] = DELIMITER, ['/'] = DELIMITER, ['%'] = DELIMITER,
+};
 
-static gboolean is_delimiter(char c) { return c != '\0' && strchr("()<>[]{}/%", c) != NULL; }
+static guint8 kind_of(char c) { return kinds[(guint8)c]; }
 
 /* Strings in brackets may hold anything, brackets in pairs too. */
 static void skip_string(ContentScan *scan)
@@ -36,10 +42,11 @@ static void skip_digits(ContentScan *scan)
 }
 
 /* No strtod: a number of a page has no exponent and always a point. */
-static double number_of(const char *at, gsize length)
+double token_number(const Token *token)
 {
+    const char *at = token->start;
     double value = 0, place = 0, sign = 1;
-    for (gsize i = 0; i < length; i++) {
+    for (gsize i = 0; i < token->length; i++) {
         if (at[i] == '-')
             sign = -1;
         else if (at[i] == '.')
@@ -53,13 +60,12 @@ static double number_of(const char *at, gsize length)
 static void read_word(ContentScan *scan, Token *token)
 {
     token->start = scan->at++;
-    while (scan->at < scan->end && !is_white(*scan->at) && !is_delimiter(*scan->at))
+    while (scan->at < scan->end && kind_of(*scan->at) == 0)
         scan->at++;
     token->length = (gsize)(scan->at - token->start);
     char first = *token->start;
     gboolean number = g_ascii_isdigit(first) || first == '.' || first == '-' || first == '+';
     token->kind = first == '/' ? TOKEN_NAME : number ? TOKEN_NUMBER : TOKEN_OPERATOR;
-    token->number = number ? number_of(token->start, token->length) : 0;
 }
 
 gboolean content_next(ContentScan *scan, Token *token)
@@ -70,7 +76,7 @@ gboolean content_next(ContentScan *scan, Token *token)
             skip_string(scan);
         } else if (c == '<') {
             skip_digits(scan);
-        } else if (c == '/' || !(is_white(c) || is_delimiter(c))) {
+        } else if (c == '/' || kind_of(c) == 0) {
             read_word(scan, token);
             return TRUE;
         } else {

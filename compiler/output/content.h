@@ -10,7 +10,6 @@ typedef struct Token {
     TokenKind kind;
     const char *start; /* a name with its slash */
     gsize length;
-    double number;     /* of TOKEN_NUMBER */
 } Token;
 
 typedef struct ContentScan {
@@ -20,6 +19,8 @@ typedef struct ContentScan {
 /* The next token that is no string, array or dictionary: what is in those is passed over or,
  * in arrays and dictionaries, read as it comes.  FALSE at the end. */
 gboolean content_next(ContentScan *scan, Token *token);
+/* Of TOKEN_NUMBER; most are never asked for. */
+double token_number(const Token *token);
 gboolean token_is(const Token *token, const char *word);
 
 #endif

@@ -27,8 +27,8 @@ typedef struct Stroke {
 
 typedef struct Scan {
     const char *name; /* the last one read */
-    double operands[OPERANDS];
-    int count;
+    Token operands[OPERANDS]; /* the last ones, in a ring */
+    guint count;
     Matrix matrix, kept[DEEPEST];
     double width, kept_width[DEEPEST];
     int depth, marked;    /* of q, of marked content */
@@ -94,14 +94,21 @@ static Matrix times(Matrix m, Matrix n)
                     m.c * n.b + m.d * n.d,       m.e * n.a + m.f * n.c + n.e, m.e * n.b + m.f * n.d + n.f};
 }
 
+/* Counted from the last one, which is 1. */
+static double operand(const Scan *scan, guint from_last)
+{
+    return token_number(&scan->operands[(scan->count - from_last) % OPERANDS]);
+}
+
 static void add_point(Scan *scan)
 {
     if (scan->count < 2)
         return;
-    double x = scan->operands[scan->count - 2], y = scan->operands[scan->count - 1];
     const Matrix *m = &scan->matrix;
-    if (scan->point_count < 2)
+    if (scan->point_count < 2) {
+        double x = operand(scan, 2), y = operand(scan, 1);
         scan->points[scan->point_count] = (Point){x * m->a + y * m->c + m->e, x * m->b + y * m->d + m->f};
+    }
     scan->point_count++;
 }
 
@@ -155,7 +162,6 @@ static void keep_or_restore(Scan *scan, gboolean keep)
 
 static void operate(Scan *scan, const Token *token)
 {
-    const double *v = scan->operands;
     char single = token->length == 1 ? *token->start : '\0';
     if (single == 'm' || single == 'l') {
         add_point(scan);
@@ -170,9 +176,11 @@ static void operate(Scan *scan, const Token *token)
     } else if (single == 'q' || single == 'Q') {
         keep_or_restore(scan, single == 'q');
     } else if (single == 'w' && scan->count > 0) {
-        scan->width = v[scan->count - 1];
-    } else if (token_is(token, "cm") && scan->count == OPERANDS) {
-        scan->matrix = times((Matrix){v[0], v[1], v[2], v[3], v[4], v[5]}, scan->matrix);
+        scan->width = operand(scan, 1);
+    } else if (token_is(token, "cm") && scan->count >= OPERANDS) {
+        const Matrix more = {operand(scan, 6), operand(scan, 5), operand(scan, 4),
+                             operand(scan, 3), operand(scan, 2), operand(scan, 1)};
+        scan->matrix = times(more, scan->matrix);
     } else if (token_is(token, "BDC") || token_is(token, "BMC")) {
         begin_marked(scan);
     } else if (token_is(token, "EMC")) {
@@ -186,15 +194,6 @@ static void operate(Scan *scan, const Token *token)
 
 /* ---- tokens ---- */
 
-static void keep_operand(Scan *scan, double number)
-{
-    if (scan->count == OPERANDS) {
-        memmove(scan->operands, scan->operands + 1, (OPERANDS - 1) * sizeof(double));
-        scan->count--;
-    }
-    scan->operands[scan->count++] = number;
-}
-
 void output_rims_of(const char *content, gsize length, DrawnFigures *out)
 {
     ContentScan tokens = {content, content + length};
@@ -204,7 +203,7 @@ void output_rims_of(const char *content, gsize length, DrawnFigures *out)
     scan.rims = g_array_new(FALSE, FALSE, sizeof(Stroke));
     while (content_next(&tokens, &token)) {
         if (token.kind == TOKEN_NUMBER)
-            keep_operand(&scan, token.number);
+            scan.operands[scan.count++ % OPERANDS] = token;
         else if (token.kind == TOKEN_OPERATOR)
             operate(&scan, &token);
         else if (!scan.name) /* the tag, not a key of what follows it */

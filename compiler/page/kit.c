@@ -38,12 +38,20 @@ static double put_item_words(Setter *setter, const Block *item, double x, double
     return at - y;
 }
 
+/* Unbroken: the same at every level. */
+static double words_width(const Setter *setter, const Block *item)
+{
+    Measure *measure = measure_of_words(setter, item);
+    for (guint i = 0; !measure->known && i < item->lines->len; i++)
+        measure->words = larger(measure->words, width_of(setter, TYPE_CLOSE, line_at(item, i)));
+    measure->known = TRUE;
+    return measure->words;
+}
+
 /* What an item takes when no line of its words is broken, at most so much. */
 static double natural_width(const Setter *setter, const Block *item, double most)
 {
-    double words = 0, drawing = thing_width(setter, item, most);
-    for (guint i = 0; i < item->lines->len; i++)
-        words = MAX(words, width_of(setter, TYPE_CLOSE, line_at(item, i)));
+    double words = words_width(setter, item), drawing = thing_width(setter, item, most);
     double left = item->kind == BLOCK_TICK ? tick_side(setter) + TICK_WORDS_AIR : drawing > 0 ? drawing + WORDS_AIR : 0;
     return MIN(most, left + words + 0.5);
 }
@@ -167,6 +175,10 @@ static double put_grid(Setter *setter, const Block *kit, guint from, guint until
     double at = y;
     for (guint i = from; i < until; i += across) {
         guint end = MIN(i + across, until);
+        if (setter->scratches > 0) { /* no box stays, and none is taller for its row */
+            at += put_cells(setter, kit, i, end, across, 0, x, at, width) + ROW_AIR;
+            continue;
+        }
         const Scratch before = scratch_open(setter);
         double tall = put_cells(setter, kit, i, end, across, 0, 0, 0, width);
         scratch_close(setter, before);
@@ -208,6 +220,10 @@ static double put_flowing(Setter *setter, const Block *kit, guint from, guint un
         end = row_end(setter, kit, i, until, widest, width, &used);
         double most = most_width(setter, item_at(kit, i), widest, width);
         double spare = MIN(MOST_SPARE, MAX(0, width - used) / (end - i));
+        if (setter->scratches > 0) {
+            at += put_row(setter, kit, i, end, most, spare, 0, x, at) + ROW_AIR;
+            continue;
+        }
         const Scratch before = scratch_open(setter);
         double tall = put_row(setter, kit, i, end, most, spare, 0, 0, 0);
         scratch_close(setter, before);

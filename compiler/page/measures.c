@@ -46,6 +46,8 @@ Measure *measure_of_block(const Setter *setter, const Block *block, double width
     return measure_of(setter, block, width, (int)(setter->level - page_levels));
 }
 
+Measure *measure_of_words(const Setter *setter, const Block *block) { return measure_of(setter, block, 0, -1); }
+
 FigureSize size_of(const Setter *setter, const FigureShape *shape, FigureRoom offered)
 {
     Measure *measure = measure_of(setter, shape, offered.width, (int)(offered.type * 1000));

@@ -112,6 +112,7 @@ typedef struct Measure {
     guint crowds;
     int arrangement;      /* of its words and pictures: see panel.c */
     FigureSize size;      /* of a picture */
+    double words;         /* wide, of a block's words */
 } Measure;
 
 typedef struct BoxPlace { double x, y, width; } BoxPlace;
@@ -121,6 +122,8 @@ void measures_begin(Setter *setter);
 void measures_forget(Setter *setter); /* when words were changed */
 /* Of a block that lives as long as the pages; it is filled by who asks. */
 Measure *measure_of_block(const Setter *setter, const Block *block, double width);
+/* Of its words alone, at any level. */
+Measure *measure_of_words(const Setter *setter, const Block *block);
 /* Puts the block; or only says its height and its crowds, when it is measured and was before. */
 double measured_once(Setter *setter, const Block *block, BlockPut put, const BoxPlace *place);
 FigureSize size_of(const Setter *setter, const FigureShape *shape, FigureRoom offered);

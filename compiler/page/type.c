@@ -46,25 +46,32 @@ void set_crowded(Setter *setter, PageBox *box, gboolean crowded)
     setter->crowds += crowded;
 }
 
-double add_runs(Setter *setter, const char *tag, InkStyle style, const InkRun *runs, gsize count, double x, double y,
-                double width)
+/* runs: in the setter's memory. */
+static double add_own_runs(Setter *setter, const char *tag, InkStyle style, const InkRun *runs, gsize count, double x,
+                           double y, double width)
 {
     InkExtent extent = ink_text_extent(setter->ink, style, runs, count, width);
     PageBox *box = box_add(&setter->pile, BOX_TEXT, x, y, width, extent.height);
-    InkRun *kept = arena_alloc(setter->arena, MAX(1, count) * sizeof(InkRun));
-    memcpy(kept, runs, count * sizeof(InkRun));
     box->tag = tag;
     box->style = style;
-    box->runs = kept;
+    box->runs = runs;
     box->count = count;
     box->links = tag != NULL;
     set_crowded(setter, box, !extent.breaks);
     return extent.height;
 }
 
+double add_runs(Setter *setter, const char *tag, InkStyle style, const InkRun *runs, gsize count, double x, double y,
+                double width)
+{
+    InkRun *own = arena_alloc(setter->arena, MAX(1, count) * sizeof(InkRun));
+    memcpy(own, runs, count * sizeof(InkRun));
+    return add_own_runs(setter, tag, style, own, count, x, y, width);
+}
+
 double add_line(Setter *setter, const char *tag, InkStyle style, const Line *line, double x, double y, double width)
 {
-    return add_runs(setter, tag, style, runs_of(setter, line), line->runs->len, x, y, width);
+    return add_own_runs(setter, tag, style, runs_of(setter, line), line->runs->len, x, y, width);
 }
 
 void add_rule(Setter *setter, double weight, double x1, double y1, double x2, double y2)
