@@ -388,7 +388,7 @@ def main():
     with tempfile.TemporaryDirectory() as temporary:
         folder = os.path.join(temporary, "own", "clinic")
         os.mkdir(os.path.dirname(folder))
-        desk.clinic_into(folder)
+        desk.clinic_into(folder, only=["evening-trigger"])
         server = Server(folder, DAY)
         browser = Browser(server, server.link).sit("Dr R. Invented")
         try:

@@ -214,7 +214,7 @@ def check_said(temporary, faults):
     for tag, said in SAID.items():
         folder = os.path.join(temporary, tag, "clinic")
         os.mkdir(os.path.dirname(folder))
-        desk.clinic_into(folder)
+        desk.clinic_into(folder, only=["evening-trigger"])
         if said:
             speak(folder, tag)
         server = Server(folder, DAY)
@@ -240,7 +240,7 @@ def main():
     faults = []
     with tempfile.TemporaryDirectory() as temporary:
         folder = os.path.join(temporary, "clinic")
-        desk.clinic_into(folder)
+        desk.clinic_into(folder, only=["evening-trigger"])
         server = Server(folder, DAY)
         browser = Browser(server, server.link).sit()
         try:

@@ -53,18 +53,39 @@ def contents(folder):
     return found
 
 
+def states(folder):
+    """Of every file and folder below it: what a write would change."""
+    found = {}
+    for where, _, names in os.walk(folder):
+        for path in [where, *(os.path.join(where, name) for name in names)]:
+            is_ = os.stat(path, follow_symlinks=False)
+            found[path] = (is_.st_ino, is_.st_size, is_.st_mtime_ns, is_.st_ctime_ns)
+    return found
+
+
 class Scene:
-    """One command in a folder of its own, made anew for each run."""
+    """One command in a folder of its own; what it reads is made anew for a run when the one before wrote there."""
 
     def __init__(self, name, scratch):
-        self.name, self.folder = name, os.path.join(scratch, name)
+        self.name, self.folder, self.read = name, os.path.join(scratch, name), None
 
-    def prepare(self):
+    def make(self):
         shutil.rmtree(self.folder, ignore_errors=True)
         shutil.copytree("samples/lantern-cove", self.folder + "/clinic")
         shutil.copytree("templates", self.folder + "/templates")
         with open(self.folder + "/clinic/today.csv", "w", encoding="utf-8") as file:
             file.write(ROSTER)
+        self.read = self.what_is_read()
+
+    def what_is_read(self):
+        return {**states(self.folder + "/clinic"), **states(self.folder + "/templates")}
+
+    def prepare(self):
+        if not self.read or self.what_is_read() != self.read:
+            self.make()
+        for name in set(os.listdir(self.folder)) - {"clinic", "templates"}:
+            path = os.path.join(self.folder, name)
+            (shutil.rmtree if os.path.isdir(path) else os.remove)(path)
         if "--out" in SCENES[self.name]:
             os.makedirs(self.folder + "/out")
             with open(self.folder + "/out/earlier.pdf", "wb") as file:
