@@ -21,6 +21,26 @@ def output(*command):
     return subprocess.run(command, capture_output=True, timeout=120).stdout.decode("utf-8", "replace")
 
 
+class Reader:
+    """pdf.js in a process of its own, which reads one sheet after another."""
+    process = None
+
+    def read(self, path):
+        if not self.process or self.owner != os.getpid():
+            self.process = subprocess.Popen(["node", "tests/score/read.mjs"], stdin=subprocess.PIPE, stdout=subprocess.PIPE,
+                                            text=True, encoding="utf-8")
+            self.owner = os.getpid() # a fork has one of its own
+        self.process.stdin.write(path + "\n")
+        self.process.stdin.flush()
+        line = self.process.stdout.readline()
+        if not line:
+            raise OSError(f"pdf.js does not read {path}")
+        return json.loads(line)
+
+
+PDF_JS = Reader()
+
+
 def clean(text):
     """No-break spaces as spaces, letters composed, marks of direction gone."""
     return re.sub("[\u200e\u200f\u202a-\u202e\u2066-\u2069]", "", unicodedata.normalize("NFC", text)).replace("\u00a0", " ")
@@ -193,7 +213,7 @@ class Sheet:
 
     @once
     def read(self):
-        return json.loads(output("node", "tests/score/read.mjs", self.path))
+        return PDF_JS.read(self.path)
 
     info, xmp, viewer, outline, marked = (property(lambda self, key=key: self.read[key])
                                           for key in ("info", "xmp", "viewer", "outline", "mark"))
