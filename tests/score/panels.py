@@ -3,6 +3,7 @@ the structure tree, the place of their number from mupdf's text, and the line th
 hangs from out of the page's content.  What is measured here knows nothing of how it was
 laid out, only what a sheet looks like: numbers of 20 pt and more, a line of 1.4 mm where a
 needle is bare and of 0.35 mm where it is not."""
+import functools
 import re
 
 from sheet import clean, flat
@@ -68,6 +69,7 @@ def facts_of(sheet):
     return lists
 
 
+@functools.lru_cache(100000)
 def squeezed(text):
     return re.sub(r"\s+", "", clean(text))
 

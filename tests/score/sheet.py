@@ -2,6 +2,7 @@
 type sizes, and the paths of the page's content (read with qpdf's library).  All lengths
 are millimetres from the upper left corner of the page, all type sizes points."""
 import copy
+import functools
 import glob
 import html
 import json
@@ -41,11 +42,13 @@ class Reader:
 PDF_JS = Reader()
 
 
+@functools.lru_cache(100000) # of the same few thousand texts each point asks again
 def clean(text):
     """No-break spaces as spaces, letters composed, marks of direction gone."""
     return re.sub("[\u200e\u200f\u202a-\u202e\u2066-\u2069]", "", unicodedata.normalize("NFC", text)).replace("\u00a0", " ")
 
 
+@functools.lru_cache(100000)
 def flat(text):
     return re.sub(r"\s+", " ", clean(text)).strip()
 
@@ -93,12 +96,14 @@ def times(a, b):
 class Painter:
     """Follows a page's content (ISO 32000-1, 8) and keeps what is painted."""
 
+    FOLLOWED = "q Q cm rg g RG G w m l c v y re f F f* S s B B* b b* n Tj TJ BDC BMC EMC"
+
     def __init__(self, page, number, follow=True):
         self.number, self.height = number, float(page.MediaBox[3])
         self.state = {"ctm": (1, 0, 0, 1, 0, 0), "fill": (0, 0, 0), "stroke": (0, 0, 0), "width": 1.0}
         self.stack, self.marks, self.paths, self.fills_of_text = [], [], [], set()
         self.subpaths, self.curved, self.untagged = [], False, 0
-        for operands, operator in pikepdf.parse_content_stream(page) if follow else ():
+        for operands, operator in pikepdf.parse_content_stream(page, self.FOLLOWED) if follow else ():
             self.one(str(operator), operands)
 
     def point(self, x, y):
