@@ -10,7 +10,7 @@ import subprocess
 import unicodedata
 import zoneinfo
 
-from panels import bare_stretches, facts_of, pattern, right_to_left, saying, says, squeezed
+from panels import bare_stretches, facts_of, forms, pattern, right_to_left, saying, says, squeezed
 from sheet import clean, flat, output
 from words import (DENIED, EMERGENCY, FALSE_FRIENDS, MONTHS, NUMBER_WORDS, PASSIVE_FREE, SYNONYMS, VERBS, WEEKDAYS)
 
@@ -292,7 +292,9 @@ def one_name_for_one_thing(s):
     for part in s.parts():
         for name in ("medicine", "box_name", "box_says", "diluent"):
             text = text.replace(clean(part.value(name) or "\0"), "")
-    return [f"{word} for {name}" for name, words in SYNONYMS.items() for word in words if re.search(rf"\b{word}\b", text, re.I)]
+    own = " ".join(forms(s.build["raw"]["word_Supply_PLASTER"])) # a region has its own name for it, and then that one alone
+    return [f"{word} for {name}" for name, words in SYNONYMS.items() for word in words
+            if word not in own and re.search(rf"\b{word}\b", text, re.I)]
 
 
 @point("W9", 2, each=True)
