@@ -17,7 +17,7 @@ static const Zone *zone_for(Session *session, const char *path)
 }
 
 /* FALSE when the system failed; *source is NULL after a finding. */
-static gboolean read(Session *session, const char *path, Diagnostics *diagnostics, const Source **source)
+static gboolean read_text(Session *session, const char *path, Diagnostics *diagnostics, const Source **source)
 {
     GError *error = NULL;
     SourceStatus status = source_read(session->arena, path, SYNTAX_FILE_LIMIT, source, &error);
@@ -38,7 +38,7 @@ static gboolean add_rest(Session *session, Node *root, Diagnostics *diagnostics,
     *rest = NULL;
     if (!session->options.rest)
         return TRUE;
-    if (!read(session, session->options.rest, diagnostics, rest))
+    if (!read_text(session, session->options.rest, diagnostics, rest))
         return FALSE;
     const Node *keys = *rest ? syntax_parse(session->arena, *rest, diagnostics) : NULL;
     if (keys)
@@ -52,7 +52,7 @@ gboolean commands_load_bundle(Session *session, const char *path, Case *out)
     const Source *source, *rest;
     Diagnostics *diagnostics = diagnostics_new(session->arena);
     *out = (Case){.path = path, .kind = FILE_PATIENT, .diagnostics = diagnostics};
-    if (!read(session, path, diagnostics, &source))
+    if (!read_text(session, path, diagnostics, &source))
         return FALSE;
     Node *root = source ? fhir_patient(session->arena, source, zone_for(session, path), diagnostics) : NULL;
     if (!root || diagnostics_stops(diagnostics)) /* what is missing then is missing for that reason */

@@ -33,14 +33,14 @@ static void name(Writer *writer, const char *member)
         g_string_append_printf(writer->out, "\"%s\":", member);
 }
 
-static void open(Writer *writer, const char *member, char bracket)
+static void begin(Writer *writer, const char *member, char bracket)
 {
     name(writer, member);
     g_string_append_c(writer->out, bracket);
     writer->first = TRUE;
 }
 
-static void close(Writer *writer, char bracket)
+static void end(Writer *writer, char bracket)
 {
     g_string_append_c(writer->out, bracket);
     writer->first = FALSE;
@@ -74,27 +74,27 @@ static void moment(Writer *writer, const char *member, const Zone *zone, Instant
 
 static void reference(Writer *writer, const char *member, const char *urn)
 {
-    open(writer, member, '{');
+    begin(writer, member, '{');
     text(writer, "reference", urn);
-    close(writer, '}');
+    end(writer, '}');
 }
 
 static void coding(Writer *writer, const char *system, const char *code, const char *display)
 {
-    open(writer, "coding", '[');
-    open(writer, NULL, '{');
+    begin(writer, "coding", '[');
+    begin(writer, NULL, '{');
     text(writer, "system", system);
     text(writer, "code", code);
     text(writer, "display", display);
-    close(writer, '}');
-    close(writer, ']');
+    end(writer, '}');
+    end(writer, ']');
 }
 
 static void concept(Writer *writer, const char *member, const char *words)
 {
-    open(writer, member, '{');
+    begin(writer, member, '{');
     text(writer, "text", words);
-    close(writer, '}');
+    end(writer, '}');
 }
 
 /* The unit's code in UCUM, NULL where it has none here; activity: what the label calls its units. */
@@ -128,11 +128,11 @@ static void dose(Writer *writer, Quantity amount, const Text *activity, const ch
     const char *value = decimal(writer->arena, amount.number), *code = ucum_of(amount.unit, activity);
     if (!value)
         return;
-    open(writer, NULL, '{');
-    open(writer, "type", '{');
+    begin(writer, NULL, '{');
+    begin(writer, "type", '{');
     coding(writer, DOSE_TYPE, kind, display);
-    close(writer, '}');
-    open(writer, "doseQuantity", '{');
+    end(writer, '}');
+    begin(writer, "doseQuantity", '{');
     name(writer, "value");
     g_string_append(writer->out, value);
     text(writer, "unit", unit_row(amount.unit)->symbol);
@@ -140,34 +140,34 @@ static void dose(Writer *writer, Quantity amount, const Text *activity, const ch
         text(writer, "system", UCUM);
         text(writer, "code", code);
     }
-    close(writer, '}');
-    close(writer, '}');
+    end(writer, '}');
+    end(writer, '}');
 }
 
 /* ---- the person ---- */
 
 static void open_entry(Writer *writer, const char *urn, const char *type)
 {
-    open(writer, NULL, '{');
+    begin(writer, NULL, '{');
     text(writer, "fullUrl", urn);
-    open(writer, "resource", '{');
+    begin(writer, "resource", '{');
     text(writer, "resourceType", type);
 }
 
 static void close_entry(Writer *writer)
 {
-    close(writer, '}');
-    close(writer, '}');
+    end(writer, '}');
+    end(writer, '}');
     g_string_append_c(writer->out, '\n');
 }
 
 static void identifier(Writer *writer, const char *member, const char *value)
 {
-    open(writer, member, '[');
-    open(writer, NULL, '{');
+    begin(writer, member, '[');
+    begin(writer, NULL, '{');
     text(writer, "value", value);
-    close(writer, '}');
-    close(writer, ']');
+    end(writer, '}');
+    end(writer, ']');
 }
 
 static void patient(Writer *writer)
@@ -175,9 +175,9 @@ static void patient(Writer *writer)
     const Patient *person = writer->plan->patient;
     open_entry(writer, urn_of(writer, "patient"), "Patient");
     identifier(writer, "identifier", person->patient.text);
-    open(writer, "name", '[');
+    begin(writer, "name", '[');
     concept(writer, NULL, person->name.text);
-    close(writer, ']');
+    end(writer, ']');
     close_entry(writer);
 }
 
@@ -220,21 +220,21 @@ static void timing(Writer *writer, const PlanInjection *injection)
     const Zone *zone = writer->plan->zone;
     guint count = left_of(injection);
     const Act *first = act_left(injection, 0), *last = act_left(injection, count - 1);
-    open(writer, "timing", '{');
-    open(writer, "event", '[');
+    begin(writer, "timing", '{');
+    begin(writer, "event", '[');
     for (guint i = 0; i < count; i++)
         moment(writer, NULL, zone, act_left(injection, i)->at.instant);
-    close(writer, ']');
-    open(writer, "repeat", '{');
-    open(writer, "boundsPeriod", '{');
+    end(writer, ']');
+    begin(writer, "repeat", '{');
+    begin(writer, "boundsPeriod", '{');
     moment(writer, "start", zone, injection->windowed ? injection->earliest.instant : first->at.instant);
     moment(writer, "end", zone, count > 1 || !injection->windowed ? plan_window_end(injection, last)
                                                                   : injection->latest.instant);
-    close(writer, '}');
+    end(writer, '}');
     name(writer, "count");
     g_string_append_printf(writer->out, "%u", count);
-    close(writer, '}');
-    close(writer, '}');
+    end(writer, '}');
+    end(writer, '}');
 }
 
 static void route(Writer *writer, const PlanInjection *injection)
@@ -242,12 +242,12 @@ static void route(Writer *writer, const PlanInjection *injection)
     static const struct { Route route; const char *code, *display; } codes[] = {
         {Route_IM, "78421000", "Intramuscular route"},
         {Route_SC, "34206005", "Subcutaneous route"}};
-    open(writer, "route", '{');
+    begin(writer, "route", '{');
     for (gsize i = 0; i < G_N_ELEMENTS(codes); i++)
         if (codes[i].route == injection->order->route.value)
             coding(writer, SNOMED, codes[i].code, codes[i].display);
     text(writer, "text", choice_word(injection->order->route.value));
-    close(writer, '}');
+    end(writer, '}');
 }
 
 static void dosage(Writer *writer, const PlanInjection *injection)
@@ -255,21 +255,21 @@ static void dosage(Writer *writer, const PlanInjection *injection)
     static const Text none = {0};
     const Value *ordered = plan_value(writer->plan, injection, VALUE_dose);
     const Value *volume = plan_value(writer->plan, injection, VALUE_volume);
-    open(writer, "dosageInstruction", '[');
-    open(writer, NULL, '{');
+    begin(writer, "dosageInstruction", '[');
+    begin(writer, NULL, '{');
     text(writer, "text", sentence(writer, injection));
     timing(writer, injection);
     name(writer, "asNeededBoolean");
     g_string_append(writer->out, "false");
     concept(writer, "site", choice_word(injection->order->site.value));
     route(writer, injection);
-    open(writer, "doseAndRate", '[');
+    begin(writer, "doseAndRate", '[');
     dose(writer, ordered->quantity, &injection->medicine->activity, "ordered", "Ordered");
     if (volume->set)
         dose(writer, volume->quantity, &none, "calculated", "Calculated");
-    close(writer, ']');
-    close(writer, '}');
-    close(writer, ']');
+    end(writer, ']');
+    end(writer, '}');
+    end(writer, ']');
 }
 
 static char *request_urn(Writer *writer, const PlanInjection *injection)
@@ -279,9 +279,9 @@ static char *request_urn(Writer *writer, const PlanInjection *injection)
 
 static void note(Writer *writer, const char *words)
 {
-    open(writer, "note", '[');
+    begin(writer, "note", '[');
     concept(writer, NULL, words);
-    close(writer, ']');
+    end(writer, ']');
 }
 
 static void request(Writer *writer, const PlanInjection *injection)
@@ -294,9 +294,9 @@ static void request(Writer *writer, const PlanInjection *injection)
     concept(writer, "medicationCodeableConcept", box ? box : injection->medicine->name.text);
     reference(writer, "subject", urn_of(writer, "patient"));
     moment(writer, "authoredOn", plan->zone, plan->now);
-    open(writer, "groupIdentifier", '{');
+    begin(writer, "groupIdentifier", '{');
     text(writer, "value", plan->patient->order.text);
-    close(writer, '}');
+    end(writer, '}');
     note(writer, "The prescriber's order and the label in the box decide. This was worked out from them and is no "
          "order.");
     dosage(writer, injection);
@@ -327,45 +327,45 @@ static void care_plan(Writer *writer)
     text(writer, "title", arena_format(writer->arena, "%s, revision %" G_GINT64_FORMAT, plan->protocol->protocol.text,
                                        plan->protocol->revision.value));
     reference(writer, "subject", urn_of(writer, "patient"));
-    open(writer, "period", '{');
+    begin(writer, "period", '{');
     moment(writer, "start", plan->zone, MIN(act_left(first, 0)->at.instant, plan->anchor));
     moment(writer, "end", plan->zone, last_instant(plan));
-    close(writer, '}');
+    end(writer, '}');
     moment(writer, "created", plan->zone, plan->now);
-    open(writer, "activity", '[');
+    begin(writer, "activity", '[');
     for (guint i = 0; i < plan->injections->len; i++) {
-        open(writer, NULL, '{');
+        begin(writer, NULL, '{');
         reference(writer, "reference", request_urn(writer, g_ptr_array_index(plan->injections, i)));
-        close(writer, '}');
+        end(writer, '}');
     }
-    close(writer, ']');
+    end(writer, ']');
     close_entry(writer);
 }
 
 void fhir_print(const Plan *plan, GString *out)
 {
     Writer writer = {arena_new(), out, plan, TRUE};
-    open(&writer, NULL, '{');
+    begin(&writer, NULL, '{');
     text(&writer, "resourceType", "Bundle");
     if (PRESENT(plan->clinic->demonstration)) {
-        open(&writer, "meta", '{');
-        open(&writer, "security", '[');
-        open(&writer, NULL, '{');
+        begin(&writer, "meta", '{');
+        begin(&writer, "security", '[');
+        begin(&writer, NULL, '{');
         text(&writer, "system", TEST_MARK);
         text(&writer, "code", "HTEST");
-        close(&writer, '}');
-        close(&writer, ']');
-        close(&writer, '}');
+        end(&writer, '}');
+        end(&writer, ']');
+        end(&writer, '}');
     }
     text(&writer, "type", "collection");
     moment(&writer, "timestamp", plan->zone, plan->now);
-    open(&writer, "entry", '[');
+    begin(&writer, "entry", '[');
     patient(&writer);
     care_plan(&writer);
     for (guint i = 0; i < plan->injections->len; i++)
         request(&writer, g_ptr_array_index(plan->injections, i));
-    close(&writer, ']');
-    close(&writer, '}');
+    end(&writer, ']');
+    end(&writer, '}');
     g_string_append_c(out, '\n');
     arena_free(writer.arena);
 }

@@ -135,7 +135,7 @@ static void organizer(const Calendar *calendar, const char *clinic, const char *
     line(calendar, "ORGANIZER;CN=\"%s\":tel:%s", name, telephone);
 }
 
-static void alarm(const Calendar *calendar, Instant at, const char *text)
+static void add_alarm(const Calendar *calendar, Instant at, const char *text)
 {
     line(calendar, "BEGIN:VALARM");
     line(calendar, "ACTION:DISPLAY");
@@ -181,7 +181,7 @@ static void alarms(const Calendar *calendar, const PlanInjection *injection, con
         if (rings == ALARM_SILENT || (act != first && rings == ALARM_ONCE))
             continue;
         const char *text = line_text(calendar->arena, g_ptr_array_index(words->lines, 1));
-        alarm(calendar, rung->at.instant + (act->at.instant - first->at.instant), text);
+        add_alarm(calendar, rung->at.instant + (act->at.instant - first->at.instant), text);
     }
 }
 
