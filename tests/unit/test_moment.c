@@ -62,6 +62,9 @@ static const ReadCase dates[] = {
     {"2027-02-29", MOMENT_NO_DATE, 0}, {"2026-11-31", MOMENT_NO_DATE, 0}, {"03/04/2026", MOMENT_ORDER, 0},
     {"24.11.2026", MOMENT_ORDER, 0}, {"26-11-24", MOMENT_YEAR, 0}, {"9999-01-01", MOMENT_YEAR, 0},
     {"0001-01-01", MOMENT_YEAR, 0}, {"24 November", MOMENT_FORM, 0}, {"", MOMENT_FORM, 0},
+    {"1-2-3-4-5-6", MOMENT_FORM, 0}, {"1/2/3/4", MOMENT_FORM, 0}, {"24-11-26", MOMENT_YEAR, 0},
+    {"24.11.26", MOMENT_ORDER, 0}, {"24-1-26", MOMENT_ORDER, 0}, {"2026-1a-24", MOMENT_FORM, 0},
+    {"2026-11.24", MOMENT_ORDER, 0}, {"2026-11-2x", MOMENT_FORM, 0}, {"2026/11-24", MOMENT_ORDER, 0},
 };
 
 static void test_dates(void **state)
@@ -221,9 +224,12 @@ static void test_limits(void **state)
     const ReadCase moments[] = {
         {"2026-11-24T23:59:59Z", MOMENT_FINE, 1439},   {"2026-11-24T24:00:00Z", MOMENT_NO_CLOCK, 0},
         {"2026-11-24T23:60:00Z", MOMENT_NO_CLOCK, 0},  {"2026-11-24T23:59:60Z", MOMENT_NO_CLOCK, 0},
-        {"2026-11-24T00:00:00Z", MOMENT_FINE, 0}};
-    const ReadCase hours[] = {{"1 am", MOMENT_FINE, 60}, {"11 pm", MOMENT_FINE, 1380}, {"0 am", MOMENT_NO_CLOCK, 0},
-                              {"1:59 am", MOMENT_FINE, 119}, {"1:60 am", MOMENT_NO_CLOCK, 0},
+        {"2026-11-24T00:00:00Z", MOMENT_FINE, 0},      {"2026-11-24T0a:00:00Z", MOMENT_FORM, 0},
+        {"2026-11-24T00.00:00Z", MOMENT_FORM, 0},      {"2026-11-24T00:0a:00Z", MOMENT_FORM, 0},
+        {"2026-11-24T00:00:0aZ", MOMENT_FORM, 0},      {"2026-11-24_00:00:00Z", MOMENT_FORM, 0}};
+    const ReadCase hours[] = {{"1 am", MOMENT_FINE, 60},    {"11 pm", MOMENT_FINE, 1380},
+                              {"0 am", MOMENT_NO_CLOCK, 0}, {"1:59 am", MOMENT_FINE, 119},
+                              {"1:5a am", MOMENT_FORM, 0},  {"1:60 am", MOMENT_NO_CLOCK, 0},
                               {"23:59", MOMENT_FINE, 1439}, {"00:01", MOMENT_FINE, 1}};
     Day day;
     LocalTime local;

@@ -68,6 +68,19 @@ static const ScanCase cases[] = {
     {GTIN "A1", SCAN_PART, NULL, NULL, NULL},
     {"(1)0952", SCAN_PART, NULL, NULL, NULL},
     {"", SCAN_NO_ITEM, NULL, NULL, NULL},
+    {"01095212345432a3" "10A", SCAN_SIGN, NULL, NULL, NULL},
+    {GTIN "1728a831" "10A", SCAN_DATE, NULL, NULL, NULL},
+    {GTIN "10A1\x1d" "10A12", SCAN_TWICE, NULL, NULL, NULL},
+    {GTIN "10A1\x1d" "10B1", SCAN_TWICE, NULL, NULL, NULL},
+    {"(01)0952(10)A", SCAN_CUT_SHORT, NULL, NULL, NULL},
+    {"(01)09521234543213(17)2808(10)A1", SCAN_CUT_SHORT, NULL, NULL, NULL},
+    {"(01)09521234543213(714)123(10)A(12345)(x)", SCAN_FINE, "A(12345)(x)", "", ""},
+    {"(01)09521234543213(7003)2808311200(10)A1", SCAN_FINE, "A1", "", ""},
+    {"(01", SCAN_PART, NULL, NULL, NULL},
+    {"(12345)A", SCAN_PART, NULL, NULL, NULL},
+    {GTIN "10A17", SCAN_FINE, "A17", "", ""},
+    {GTIN "10A1728083", SCAN_FINE, "A1728083", "", ""},
+    {GTIN "1A", SCAN_PART, NULL, NULL, NULL},
 };
 
 static void test_parts(void **state)
@@ -154,6 +167,11 @@ static void test_is_one(void **state)
     assert_true(scan_is_one("]d2" GTIN));
     assert_true(scan_is_one("(01)09521234543213(10)A"));
     assert_true(scan_is_one("10A\x1d" "17280831"));
+    assert_true(scan_is_one("10A\342\220\235" "17280831"));
+    assert_true(scan_is_one("(7003)1"));
+    static const char *const no_identifier[] = {"]", "]d", "]2d", "]dd", "01095212345432a310A", "(12345)1", "(a)"};
+    for (gsize i = 0; i < G_N_ELEMENTS(no_identifier); i++)
+        assert_false(scan_is_one(no_identifier[i]));
 }
 
 int main(void)
