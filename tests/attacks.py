@@ -2,7 +2,7 @@
 """The desk attacked by whoever is at it: markup, template tags and YAML in every text field of every form, sent
 and then looked for on every page (Python's html.parser and PyYAML read what comes of it); ".." and NUL in every
 field; every form without a token, with another's, twice and from another site; a disk that is full while each
-form is kept (.build/drivers/fail.so); bodies that drip, readers that do not read, many connections of one
+form is kept (.build/drivers/fail.so); files of the clinic that are gone or broken under each address; bodies that drip, readers that do not read, many connections of one
 address.  usage: tests/attacks.py"""
 import html
 import html.parser
@@ -314,6 +314,50 @@ def check_full_commands(folder, disk, browser, sheet, faults):
         faults.append("the record after a full disk")
 
 
+# ---- files that somebody else spoilt
+
+SPOILT = (("clinic.yaml", None), ("clinic.yaml", b"clinic: [\n"), ("patients/LC-2041.yaml", None), ("patients/LC-2041.yaml", b"\xff"),
+          ("protocols/evening-trigger.yaml", None), ("record.db", b"no record" * 999))
+CODE = "LC-2041"
+
+
+def check_spoilt(folder, server, browser, faults):
+    """Each address while a file that it needs is gone or is no such file: it answers, and goes on when the file
+    is there again."""
+    note = browser.get("/call?word=" + CODE).fields("/note")
+    before = tree(folder)
+    for name, data in SPOILT:
+        path = os.path.join(folder, name)
+        tokens = [browser.get("/who").token() for _ in addresses("POST")] # this page needs the clinic too
+        os.rename(path, path + ".away")
+        if data:
+            with open(path, "wb") as file:
+                file.write(data)
+        mine = "/" if name in ("clinic.yaml", "record.db") else "/" + name.split("/")[0].removesuffix("s").replace("patient", "person")
+        for method in ("GET", "POST"):
+            for address in addresses(method):
+                if not address.startswith(mine) or address in ("/leave", "/who", "/password"):
+                    continue
+                ask = address.replace("*", "evening-trigger" if address.startswith("/protocol") else "too_soon"
+                                      if address.startswith("/rule") else CODE)
+                if method == "GET":
+                    browser.get(ask)
+                else:
+                    browser.send(ask, **{**note, "token": tokens.pop(), "said": "x", "at": "10:50 pm", "kind": "lot", "what": "A1234",
+                                         "because": "x", "patient": CODE, "hour": "11:45 am", "until": "2027-01-01", "text": "x"})
+                if "The desk broke off" in browser.page or browser.status not in (200, 303, 404, 409, 422, 500):
+                    faults.append(f"{name} spoilt: {method} {ask}: {browser.status} {re.sub('<[^>]*>', ' ', browser.page)[-300:]}")
+        if data:
+            os.remove(path)
+        os.rename(path + ".away", path)
+    after = tree(folder)
+    changed = [name for name in set(before) | set(after) if before.get(name) != after.get(name)]
+    if changed or browser.get("/person/" + CODE).status != 200:
+        faults.append(f"after spoilt files: {browser.status}, {changed}")
+    if "every entry is as it was written" not in desk.record(folder, "verify"):
+        faults.append("the record after spoilt files")
+
+
 # ---- slow ones and many
 
 class Siege:
@@ -401,11 +445,12 @@ def main():
             siege.drip()
             check_file(folder, browser, faults)
             check_roads(folder, browser, faults)
+            check_spoilt(folder, server, browser, faults)
             siege.end(server, browser, faults)
         finally:
             if server.end() != 0:
                 faults.append("the server does not end as it should")
-    print("\n".join(faults) or "attacks: every field of every form, roads, forged forms, a full disk, slow ones and many")
+    print("\n".join(faults) or "attacks: every field of every form, roads, forged forms, a full disk, spoilt files, slow ones and many")
     return 1 if faults else 0
 
 
