@@ -2,8 +2,8 @@
 """What is said, planned and worded is pinned also away from the samples: of every case of tests/rules
 that checks one person's file, tests/pinned has what differs from the clean clinic: lines that are
 gone (-) and new ones (+) of the findings with their facts and help, of the plan (there the new text of a
-value alone), of the words of a draft in English, and of its shape (how its blocks are set, and the numbers from
-which its pictures are drawn); so, but for the words, of each case of tests/pinned.case, which belongs to no rule.
+value alone), of the words of a draft in English, and of its shape (how its blocks are set, the numbers from
+which its pictures are drawn, and what the nurse says when something went wrong); so, but for the words, of each case of tests/pinned.case, which belongs to no rule.
 Of a case that checks other files it has the findings alone.  What all of them share stands whole in clean.txt.
 All but that is made in one process (.build/drivers/plans).
 

@@ -70,6 +70,34 @@ static Words words_read(const char *folder, const char *language)
     return words;
 }
 
+/* A page of its own for each panel. */
+static int page_of(const Block *block, gpointer sheet)
+{
+    (void)sheet;
+    return 100 + block->number;
+}
+
+/* What the nurse says, asks and does, with its slots filled from this sheet. */
+static void add_slips(Arena *arena, GString *out, const Words *words, const Document *document)
+{
+    const SlipSheet sheet = {document->plan, document->injection, document, page_of, NULL};
+    guint slips;
+    const Slip first = (Slip)choice_first(CHOICES_Slip, &slips);
+    for (Slip slip = first; slip < first + slips; slip++) {
+        const SlipWords *places[3];
+        guint count = plan_slip_places(document->plan, document->injection, slip, places);
+        for (guint i = 0; i < count; i++) {
+            const Saying *const sayings[] = {&places[i]->ask, &places[i]->say, &places[i]->then};
+            for (gsize k = 0; k < G_N_ELEMENTS(sayings); k++) {
+                const char *said = said_slip(arena, &sheet, sayings[k], words->phrases);
+                if (PRESENT(*sayings[k]))
+                    g_string_append_printf(out, "slip %s, %u.%zu: %s\n", choice_word(slip), i, k,
+                                           said ? said : "nothing");
+            }
+        }
+    }
+}
+
 typedef struct Texts { GString *words, *shape, *clinic; } Texts;
 
 static void add_sheet(Arena *arena, const Texts *texts, const Words *words, const Plan *plan,
@@ -81,6 +109,7 @@ static void add_sheet(Arena *arena, const Texts *texts, const Words *words, cons
         return;
     wording_text(document, texts->words);
     add_shown(arena, texts->shape, document);
+    add_slips(arena, texts->shape, words, document);
     const Document *pages = wording_sheet(arena, plan, injections, words->clinic, words->phrases, TRUE, diagnostics);
     if (pages)
         wording_text(pages, texts->clinic);

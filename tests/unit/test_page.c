@@ -319,6 +319,15 @@ static void with_kits(Desk *desk, guint paragraphs)
     g_ptr_array_add(section(desk, "last", TRUE)->blocks, block(desk, BLOCK_TEXT, "After it."));
 }
 
+/* On how many places of all pages the words begin. */
+static guint times_on(const Pages *pages, const char *words)
+{
+    guint times = 0;
+    for (int page = 0; page < page_count(pages); page++)
+        times += find(pages, page, words).found;
+    return times;
+}
+
 /* Kits for which the page of the first work has no room stand at the end, and page one names their page. */
 static void test_kits_last(void **state)
 {
@@ -335,6 +344,29 @@ static void test_kits_last(void **state)
     assert_true(paragraphs > 5);
     assert_int_equal(page_with(pages, "The kits."), 2);
     assert_true(find(pages, 2, "The kits.").y > find(pages, 2, "After it.").y);
+}
+
+/* Where the end is no better place they stand where they stood, and nothing of the sheet is lost or said twice. */
+static void test_kits_back(void **state)
+{
+    static const char *const words[] = {"The kits.", "After it.", "Why it is so.", "Fill it."};
+    Desk *desk = *state;
+    guint at_front = 0, at_end = 0;
+    for (guint paragraphs = 1; paragraphs < 60; paragraphs++) {
+        Block *why = block(desk, BLOCK_TEXT, "Why it is so.");
+        why->role = "why"; /* it closes the sheet */
+        with_kits(desk, paragraphs);
+        const GPtrArray *sections = desk->document.sections;
+        g_ptr_array_add(((DocumentSection *)g_ptr_array_index(sections, sections->len - 1))->blocks, why);
+        const Pages *pages = lay_out(desk, Paper_LETTER, FALSE);
+        for (gsize i = 0; i < G_N_ELEMENTS(words); i++)
+            assert_int_equal(times_on(pages, words[i]), 1);
+        gboolean front = page_with(pages, "The kits.") <= page_with(pages, "Fill it.");
+        at_front += front && paragraphs > 20; /* more than the page of the first work holds */
+        at_end += !front;
+        assert_true(page_with(pages, "Why it is so.") >= page_with(pages, "After it."));
+    }
+    assert_true(at_front > 0 && at_end > 0);
 }
 
 /* Work of so many panels on the third page, and so many paragraphs behind it. */
@@ -559,7 +591,7 @@ int main(void)
     const struct CMUnitTest tests[] = {TEST(test_rails), TEST(test_bare_stretch), TEST(test_bare_across),
                                        TEST(test_facing),
                                        TEST(test_bare_on_one_page), TEST(test_shared), TEST(test_kit_last),
-                                       TEST(test_kits_last), TEST(test_work_unturned),
+                                       TEST(test_kits_last), TEST(test_kits_back), TEST(test_work_unturned),
                                        TEST(test_dated), TEST(test_head_above), TEST(test_too_long), TEST(test_title),
                                        TEST(test_type), TEST(test_beside_number), TEST(test_same_words),
                                        TEST(test_from_right), TEST(test_apart)};

@@ -80,6 +80,9 @@ static const ScanCase cases[] = {
     {"(12345)A", SCAN_PART, NULL, NULL, NULL},
     {GTIN "10A17", SCAN_FINE, "A17", "", ""},
     {GTIN "10A1728083", SCAN_FINE, "A1728083", "", ""},
+    {GTIN "10A17280831", SCAN_RUN_ON, NULL, NULL, NULL},
+    {GTIN "10A21B", SCAN_RUN_ON, NULL, NULL, NULL},
+    {GTIN "1021B", SCAN_FINE, "21B", "", ""}, /* a lot may begin as a part does */
     {GTIN "1A", SCAN_PART, NULL, NULL, NULL},
 };
 
