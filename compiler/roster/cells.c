@@ -1,6 +1,7 @@
 /* roster_cells: RFC 4180, "Common Format and MIME Type for CSV Files", section 2 (from memory). */
 #include "roster/parts.h"
 
+#include <ctype.h>
 #include <string.h>
 
 /* Past the end of a cell's line, where one ends here; else the same place. */
@@ -17,15 +18,21 @@ static gboolean ends_cell(const char *text, gsize length, gsize at, char separat
            (text[at] == '\r' && (at + 1 >= length || text[at + 1] == '\n'));
 }
 
-/* Spaces round a cell are nobody's: spreadsheets and hands leave them. */
-static void trim(const char *text, Cell *cell)
+/* A space that does not break, one as wide as an ideograph: whoever looks at a cell sees a space. */
+static gboolean is_space(const char *at)
 {
-    while (cell->length > 0 && text[cell->start] == ' ') {
-        cell->start++;
-        cell->length--;
-    }
-    while (cell->length > 0 && text[cell->start + cell->length - 1] == ' ')
-        cell->length--;
+    return *at == ' ' || (!isascii((guchar)*at) && g_unichar_type(g_utf8_get_char(at)) == G_UNICODE_SPACE_SEPARATOR);
+}
+
+void cell_trim(const char *text, Cell *cell)
+{
+    const char *from = text + cell->start, *until = from + cell->length;
+    while (from < until && is_space(from))
+        from = g_utf8_next_char(from);
+    for (const char *last; (last = g_utf8_find_prev_char(from, until)) && is_space(last);)
+        until = last;
+    cell->start = (gsize)(from - text);
+    cell->length = (gsize)(until - from);
 }
 
 static void set_fault(Cell *cell, CellFault fault, gsize at)
@@ -80,7 +87,7 @@ void cells_cut(const char *text, gsize length, char separator, GArray *cells, gs
             at = cut_quoted(text, length, at + 1, separator, &cell);
         else
             at = cut_plain(text, length, begin, separator, &cell);
-        trim(text, &cell);
+        cell_trim(text, &cell);
         g_array_append_val(cells, cell);
         if (at >= length || text[at] != separator)
             break;

@@ -26,10 +26,7 @@ static Node *list_node(Arena *arena, const Source *source, const Cell *cell)
         while (at < end && !strchr(SEPARATORS, text[at]))
             at++;
         part.length = at++ - part.start;
-        for (; part.length > 0 && text[part.start] == ' '; part.start++)
-            part.length--;
-        while (part.length > 0 && text[part.start + part.length - 1] == ' ')
-            part.length--;
+        cell_trim(text, &part);
         node_append(arena, list, text_node(arena, source, &part));
     }
     return list;

@@ -25,6 +25,8 @@ typedef struct Cell {
 void cells_cut(const char *text, gsize length, char separator, GArray *cells, gsize *end);
 /* TRUE when one of them is not as it should be. */
 gboolean cells_faulty(const GArray *cells);
+/* Spaces round a cell, or round a part of it, are nobody's: spreadsheets and hands leave them. */
+void cell_trim(const char *text, Cell *cell);
 /* What a cell says, owned by the arena. */
 char *cell_text(Arena *arena, const char *row, const Cell *cell);
 /* Of , ; and tab the one that cuts the headings into most cells. */

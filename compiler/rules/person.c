@@ -19,11 +19,26 @@ static char *folded(const char *text)
     return g_string_free(plain, FALSE);
 }
 
+#define SHORT 3 /* letters; "ace" is no part of an acetate */
+
+/* TRUE when the allergy stands in the content: a short one as a whole word. */
+static gboolean stands_in(const char *content, const char *allergy)
+{
+    if (g_utf8_strlen(allergy, -1) > SHORT)
+        return strstr(content, allergy) != NULL;
+    for (const char *at = content; *allergy && (at = strstr(at, allergy)); at++) {
+        const char *before = g_utf8_find_prev_char(content, at), *behind = at + strlen(allergy);
+        if ((!before || !g_unichar_isalnum(g_utf8_get_char(before))) && !g_unichar_isalnum(g_utf8_get_char(behind)))
+            return TRUE;
+    }
+    return FALSE;
+}
+
 static gboolean concerns(const char *allergy, const char *content)
 {
     g_autofree char *a = folded(allergy);
     g_autofree char *c = folded(content);
-    if (strstr(c, a) || strstr(a, c))
+    if (stands_in(c, a) || strstr(a, c))
         return TRUE;
 #define ALLERGY(word, part, source)      \
     if (strstr(a, word) && strstr(c, part)) \
@@ -32,9 +47,20 @@ static gboolean concerns(const char *allergy, const char *content)
     return FALSE;
 }
 
+/* What people write where there is none, and the list is to be empty (common practice, no source). */
+static gboolean says_none(const Text *allergy)
+{
+    static const char *const ways[] = {"no", "none", "nil", "none known", "no allergies", "no known allergies",
+                                       "no known drug allergies", "nka", "nkda", "n/a", "-", "0", NULL};
+    g_autofree char *said = folded(allergy->text);
+    if (g_str_has_suffix(said, "."))
+        said[strlen(said) - 1] = '\0';
+    return g_strv_contains(ways, said);
+}
+
 static gboolean both_concern(const Text *allergy, const Text *content)
 {
-    return PRESENT(*allergy) && PRESENT(*content) && concerns(allergy->text, content->text);
+    return PRESENT(*allergy) && PRESENT(*content) && !says_none(allergy) && concerns(allergy->text, content->text);
 }
 
 /* What the allergy concerns of a thing on the shelf: a content, else its generic name,
@@ -100,6 +126,11 @@ void check_allergy_unmatched(const Judge *judge)
             continue;
         Finding *finding = judge_add(judge, RULE_allergy_unmatched, 0, NULL, allergy->at.place);
         finding_fact(finding, "given \"%s\"", allergy->text);
+        if (says_none(allergy)) {
+            finding_help(finding, "was it asked, and are there none: in a roster write none in the cell, in a file "
+                                  "\"allergies: []\"; if it is not known, ask the person");
+            continue;
+        }
         finding_help(finding, "compare it by hand with the labels of what is handed out, then accept it with what you "
                               "found: never take it out of the list; if it is not known, ask the person");
     }
