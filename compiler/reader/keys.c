@@ -238,10 +238,19 @@ static const char *headings_of(Arena *arena, const FieldRow *row)
     return text;
 }
 
+/* Of a box whose medicine stands in the heading ("lot of MEDICINE"), and in no cell: the medicine; else NULL. */
+static const char *headed_by(const Level *level)
+{
+    const Node *medicine = level->record == RECORD_Box ? node_get(level->node, "medicine") : NULL;
+    return medicine && medicine->kind == NODE_TEXT && !medicine->verbatim ? medicine->text : NULL;
+}
+
 static void cell_missing(const Reader *reader, const Level *level, const FieldRow *row)
 {
     Finding *finding = finding_add(reader->diagnostics, RULE_key_missing, level->key_place);
-    const char *headings = headings_of(reader->arena, row);
+    const char *headings = headings_of(reader->arena, row), *medicine = headed_by(level);
+    if (medicine && field_record(row) == RECORD_COUNT)
+        headings = arena_format(reader->arena, "\"%s of %s\"", field_heading(reader->arena, row), medicine);
     finding_fact(finding, "nothing stands under %s: %s", headings, row->description);
     if (fault_ask(row))
         finding_help(finding, "ask the person; write their names under %s, with \";\" between them, or none", headings);
