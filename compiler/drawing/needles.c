@@ -102,7 +102,7 @@ static double card_words(Ink *ink, const FigureShape *shape, FigureRoom room)
     return shape->card.label ? ink_text_width(ink, style, &words, 1) : 0;
 }
 
-#define CARD_BELOW 5.0 /* the line below its words, clear of them and of what follows */
+#define CARD_BELOW 6.0 /* of the line below its words, clear of what follows too */
 
 /* Words that would leave nothing of the line stand above it. */
 static gboolean card_apart(double words) { return words > CARD_WIDTH - 8; }
@@ -119,7 +119,7 @@ void card_draw(Ink *ink, const FigureShape *shape, double x, double y, FigureRoo
     double words = card_words(ink, shape, room), centre = x + size.width / 2, left = centre - CARD_WIDTH / 2;
     gboolean apart = card_apart(words);
     double row = apart ? size.height - CARD_BELOW : size.height;
-    double middle = apart ? y + size.height - CARD_BELOW / 2 : y + row / 2;
+    double middle = apart ? y + size.height - CARD_BELOW * .6 : y + row / 2;
     double half = apart || !shape->card.label ? 0 : words / 2 + 2;
     const InkStyle style = {.size = room.type, .align = INK_CENTRE};
     ink_pen(ink, INK_OUTLINE);
