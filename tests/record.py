@@ -640,6 +640,13 @@ def edited(store, scratch):
 
 def other_index(store, scratch):
     clinic = Clinic.printed(store, scratch)
+    os.rename(os.path.join(clinic.folder, "record.head"), os.path.join(clinic.folder, "head"))
+    told = clinic.record("verify")
+    expect(f"{store.name}: verify without its witness says what it cannot tell",
+           told.returncode == 0 and "record.head is not beside clinic.yaml" in told.stdout, said(told))
+    os.rename(os.path.join(clinic.folder, "head"), os.path.join(clinic.folder, "record.head"))
+    told = clinic.record("verify")
+    expect(f"{store.name}: and with it nothing", told.returncode == 0 and "record.head" not in told.stdout, said(told))
     store.execute(clinic.folder, "UPDATE entry SET clinic = clinic", "DELETE FROM word WHERE word = 'maren'")
     told = clinic.record("verify")
     expect(f"{store.name}: a word that finds no more is told", told.returncode == 1 and "found by other" in told.stdout,

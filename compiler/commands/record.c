@@ -187,6 +187,9 @@ static int verify(const Asked *asked)
         return commands_system_error(error);
     terminal_say(stdout, "%" G_GINT64_FORMAT " entries, %" G_GINT64_FORMAT " sheets: %s\n", entries, sheets,
                  faults ? "the record is not as it was written" : "every entry is as it was written");
+    if (!record_was_kept(place.folder))
+        terminal_say(stdout, "record.head is not beside clinic.yaml: whether entries are missing at the end cannot be "
+                             "told\n");
     return faults ? EXIT_FINDINGS : EXIT_FINE;
 }
 
