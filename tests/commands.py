@@ -53,6 +53,58 @@ def long_names():
         status("long names on page one", 0, done)
 
 
+def odd_clinic(scratch, name, spoil):
+    """A clinic with a record, of which one thing is spoilt."""
+    clinic = os.path.join(scratch, name)
+    shutil.copytree("samples/lantern-cove", clinic)
+    with open(f"{clinic}/clinic.yaml", "a", encoding="utf-8") as file:
+        file.write("record: record.db\n")
+    spoil(clinic)
+    return clinic
+
+
+def spoilt(name, text):
+    def spoil(clinic):
+        with open(os.path.join(clinic, name), "w", encoding="utf-8") as file:
+            file.write(text)
+    return spoil
+
+
+# Each with the words that it needs, FILE standing for a file of its kind.
+WORDS = ("check FILE", "roster PROTOCOL", "sheet FILE --out OUT", "day ROSTER --out OUT", "read SHEET", "plan FILE", "trace FILE dose",
+         "explain RULE", "schema RULE", "compare PROTOCOL PROTOCOL", "review FOLDER --out OUT", "rule-book --out OUT",
+         "night FOLDER", "find FOLDER 0142", "people list", "letters SHEET", "approve PROTOCOL --by X --review-by 2027-11-23",
+         "move FILE --day 2026-11-27", "cancel FILE --because x", "recall lot A1", "record find x", "record verify", "record lots",
+         "record backup OUT", "record note FILE x", "record received A1 3", "seal PROTOCOL")
+
+
+def odd_words():
+    """Whatever files a command is pointed at: it says what is wrong, and no check of ours fails."""
+    with tempfile.TemporaryDirectory() as scratch:
+        clinics = [odd_clinic(scratch, name, spoil) for name, spoil in (
+            ("whole", lambda clinic: None), ("form", spoilt("clinic.yaml", "clinic: [\n")), ("record", spoilt("record.db", "no record" * 999)),
+            ("person", spoilt("patients/LC-2041.yaml", "patient: [\n")), ("shelf", lambda clinic: os.remove(f"{clinic}/shelf.yaml")))]
+        for clinic in clinics:
+            person, protocol = f"{clinic}/patients/LC-2041.yaml", f"{clinic}/protocols/evening-trigger.yaml"
+            right = {"FILE": person, "PROTOCOL": protocol, "ROSTER": f"{clinic}/today.csv", "SHEET": f"{clinic}/clinic.yaml",
+                     "RULE": "too_soon", "FOLDER": f"{clinic}/patients", "OUT": f"{scratch}/out"}
+            others = [dict.fromkeys(right, f"{clinic}/none") | {"OUT": person},
+                      right | {"FILE": protocol, "PROTOCOL": person, "ROSTER": person, "FOLDER": person}]
+            for words in WORDS:
+                for kinds in [right] + (others if clinic == clinics[0] else []):
+                    named = [kinds.get(word, word) for word in words.split()]
+                    own = ["--clinic", clinic] if named[0] in ("people", "recall", "record", "find") else []
+                    done = run(*named, *own, *([] if named[0] in ("people", "explain", "schema", "rule-book", "seal") else NOW))
+                    said = done.stdout + done.stderr
+                    expect(f"{os.path.basename(clinic)}: {' '.join(named)}", done.returncode in (0, 1, 2, 3) and (done.returncode == 0 or said),
+                           f"exit {done.returncode}, {said.decode(errors='replace')[-300:]}")
+        for name in sorted({words.split()[0] for words in WORDS} - {"rule-book", "letters"}): # which take none, and any
+            done = run(name)
+            expect(f"{name} alone", done.returncode in (0, 2) and done.stdout + done.stderr != b"", f"exit {done.returncode}")
+            done = run(name, *"abcdefg")
+            expect(f"{name} with too many", done.returncode in (1, 2, 3), f"exit {done.returncode}, {done.stderr[-200:]}")
+
+
 def numbered(scratch):
     """A clinic without protocols and people, and what writes it a protocol p0, p1 ... with other words in it."""
     clinic = os.path.join(scratch, "clinic")
@@ -119,6 +171,7 @@ def many_texts():
         expect("amounts in two of 300 files are found", found == ["p0.yaml", "p99.yaml"], found)
 
 
+odd_words()
 long_names()
 many_copies()
 copy_of_one_in_order()
