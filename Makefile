@@ -201,8 +201,8 @@ database: setup
 	@mkdir -p $(BUILD); tests/database $(call of_rooms,$(ROOMS)) > $(BUILD)/compile_commands.json
 
 # Objects follow the flags; what names the version or the folders follows those.
-# The version stands in the list of changes; between two versions the commit is named too, as short
-# as it can be: it stands in the last line of a sheet, whose length the pins of tests/golden hold.
+# The version stands in the list of changes; between two versions the commit is named too, as short as
+# it can be: it stands in the last line of a sheet.
 RELEASE  = $(call once,RELEASE,sed -n '/^\#\# /{s/^\#\# \([0-9.]*\).*/\1/p;q}' compiler/CHANGES.md)
 COMMIT   = $(call once,COMMIT,[ -e .git ] && git describe --always --abbrev=7 --dirty --exclude '*' | sed 's/.*-dirty/changed/')
 TAGGED   = $(call once,TAGGED,[ -e .git ] && git describe --dirty --exact-match --match 'v$(RELEASE)' 2>/dev/null)

@@ -22,9 +22,10 @@ from concurrent.futures import ThreadPoolExecutor
 sys.dont_write_bytecode = True
 os.chdir(os.path.join(os.path.dirname(os.path.abspath(__file__)), ".."))
 sys.path.insert(0, "tests")
+import one_version
 from two_languages import translated_samples
 
-PROGRAM = ".build/dosewright"
+PROGRAM = ".build/dosewright" # then the one whose version is always the same
 FOLDER = "tests/golden"
 IN_LANGUAGES = "samples/lantern-cove/patients/LC-2041.yaml"
 WITH_CLINIC_PAGES = ("LC-2041", "NM-325")
@@ -174,6 +175,13 @@ def pinned(names, plans_only):
 
 
 def main():
+    global PROGRAM
+    with tempfile.TemporaryDirectory() as folder:
+        PROGRAM = one_version.programs(".build", folder, one_version.said(run))
+        return compare()
+
+
+def compare():
     options = [word for word in sys.argv[1:] if word.startswith("--")]
     names = [word for word in sys.argv[1:] if not word.startswith("--")]
     plans_only = "--plans" in options
