@@ -178,9 +178,10 @@ int move_look(Session *session, const char **text);
 /* Says to the terminal what the new sheet says, beside what the old one said; old NULL: none counted. */
 void changes_say_new(Session *session, const Clinic *clinic, const RecordSheet *old, const RecordSheet *new);
 int command_recall(Session *session);
-/* Judges the files that the words name, and asks the clinics' records and languages; *first is
- * the first clinic, or NULL.  A status, said when it is not EXIT_FINE. */
-int gather_review(Session *session, Review *review, const Clinic **first);
+/* Judges the files that the words name, and asks the clinics' languages, and their records for whoever had
+ * something to inject since an instant; *first is the first clinic, or NULL.  A status, said when it is not
+ * EXIT_FINE. */
+int gather_review(Session *session, Review *review, Instant since, const Clinic **first);
 /* Fills a request from the files and folders named: people with a sheet for the night, those
  * without one, what the record has noted.  nights: 0, the night that holds the session's time, -1 the
  * one before it, 1 the one behind.  A status, said when it is not EXIT_FINE.  Owned by the session's

@@ -6,13 +6,12 @@
 
 #include "language/language.h"
 
-#define LOOKED_BACK (60 * 86400) /* seconds: of the record */
-
 typedef struct Gathering {
     Session *session;
     Review *review;
     GHashTable *clinics;   /* folder -> Case*, of the first file in it */
     GHashTable *languages; /* "clinic\ntag", told already */
+    Instant since;         /* of the record */
 } Gathering;
 
 /* ---- files ---- */
@@ -180,8 +179,7 @@ static int take_record(const Gathering *gathering, const Case *file)
         return EXIT_FINE;
     if (!commands_record(session, file, &record))
         return EXIT_SYSTEM;
-    const Instant from = session->now - LOOKED_BACK;
-    const GPtrArray *sheets = record ? record_between(record, from, G_MAXINT64 / 2, &error) : NULL;
+    const GPtrArray *sheets = record ? record_between(record, gathering->since, G_MAXINT64 / 2, &error) : NULL;
     if (record && !sheets)
         return commands_system_error(error);
     for (guint i = 0; sheets && i < sheets->len; i++) {
@@ -221,11 +219,11 @@ static Day today_of(const Session *session, const Clinic *clinic)
                                            : (Day)(session->now / 86400);
 }
 
-int gather_review(Session *session, Review *review, const Clinic **first)
+int gather_review(Session *session, Review *review, Instant since, const Clinic **first)
 {
     GError *error = NULL;
     Gathering gathering = {session, review, g_hash_table_new(g_str_hash, g_str_equal),
-                           g_hash_table_new(g_str_hash, g_str_equal)};
+                           g_hash_table_new(g_str_hash, g_str_equal), since};
     GPtrArray *paths = arena_list(session->arena);
     arena_defer(session->arena, (GDestroyNotify)g_hash_table_unref, gathering.clinics);
     arena_defer(session->arena, (GDestroyNotify)g_hash_table_unref, gathering.languages);

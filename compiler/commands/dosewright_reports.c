@@ -6,6 +6,8 @@
 
 #include "output/output.h"
 
+#define LOOKED_BACK (60 * 86400) /* seconds: of the record, for what was accepted */
+
 /* A line for each rule that speaks in a protocol; a hundred thousand of them stay below it. */
 #define EARLIER_LIMIT (256u << 20)
 
@@ -122,7 +124,7 @@ int command_review(Session *session)
     if (session->options.gate && !review_gate_find(session->options.gate, &gate))
         return commands_usage("--gate is stops, waits or ends");
     Review review = {.arena = session->arena, .version = commands_version()};
-    int status = gather_review(session, &review, &first);
+    int status = gather_review(session, &review, session->now - LOOKED_BACK, &first);
     if (status == EXIT_FINE && session->options.since)
         status = read_earlier(session, &review);
     if (status != EXIT_FINE)

@@ -244,7 +244,7 @@ void story_worklist(const Desk *desk, const Request *request, Answer *answer)
     if (!page_clinic(desk, request, session, &file, answer))
         return;
     session->options.words = (char **)words;
-    if (gather_review(session, &review, &first) != EXIT_FINE) {
+    if (gather_review(session, &review, session->now, &first) != EXIT_FINE) { /* no task is of what is past */
         page_said(desk, request, session, answer);
         return;
     }

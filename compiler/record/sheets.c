@@ -99,13 +99,9 @@ static void take_sheet_number(const char *const *columns, gpointer data)
     g_array_append_val((GArray *)data, number);
 }
 
-/* The sheets whose numbers a statement selects. */
-static GPtrArray *sheets_of(Record *record, const char *sql, const char *const *values, int count, GError **error)
+static GPtrArray *sheets_numbered(Record *record, const GArray *numbers, GError **error)
 {
-    g_autoptr(GArray) numbers = g_array_new(FALSE, FALSE, sizeof(gint64));
     GPtrArray *sheets = arena_list(record->arena);
-    if (!record_run(record, sql, values, count, take_sheet_number, numbers, error))
-        return NULL;
     for (guint i = 0; i < numbers->len; i++) {
         GError *why = NULL;
         RecordSheet *sheet = record_sheet(record, g_array_index(numbers, gint64, i), &why);
@@ -119,15 +115,34 @@ static GPtrArray *sheets_of(Record *record, const char *sql, const char *const *
     return sheets;
 }
 
+/* The sheets whose numbers a statement selects. */
+static GPtrArray *sheets_of(Record *record, const char *sql, const char *const *values, int count, GError **error)
+{
+    g_autoptr(GArray) numbers = g_array_new(FALSE, FALSE, sizeof(gint64));
+    return record_run(record, sql, values, count, take_sheet_number, numbers, error)
+               ? sheets_numbered(record, numbers, error) : NULL;
+}
+
 GPtrArray *record_of_person(Record *record, const char *person, GError **error)
 {
     return sheets_of(record, "SELECT DISTINCT sheet FROM entry WHERE person = $1 AND " NUMBERED " ORDER BY sheet",
                      (const char *const[]){person}, 1, error);
 }
 
-#define FOUND "SELECT sheet FROM word WHERE word >= $1 AND word < $2 " \
-              "UNION SELECT sheet FROM entry WHERE sheet = $3 AND " NUMBERED \
-              " UNION SELECT sheet FROM entry WHERE person = $4 AND " NUMBERED
+#define DUE "SELECT DISTINCT sheet FROM due WHERE last >= $1 AND first < $2 ORDER BY sheet"
+#define NAMED "SELECT sheet FROM entry WHERE sheet = $1 AND " NUMBERED \
+              " UNION SELECT sheet FROM entry WHERE person = $2 AND " NUMBERED
+#define OF_WORD "SELECT sheet FROM word WHERE word >= $1 AND word < $2"
+
+/* Of a word that many share (a lot) not all are read: of the newest entries, $3 of them, and then of the sheets
+ * that are due from $3 to $4.  As a sum the word uses no index. */
+#define SHARED "100"
+#define COUNT_SHARED "SELECT count(*) FROM (" OF_WORD " LIMIT " SHARED ") AS some"
+#define OF_ENTRY "SELECT DISTINCT sheet FROM word WHERE word || '' >= $1 AND word || '' < $2 AND entry "
+#define OF_NEWEST OF_ENTRY "> (SELECT max(seq) FROM entry) - $3"
+#define OF_DUE OF_ENTRY "IN (SELECT seq FROM entry WHERE sheet IN " \
+               "(SELECT sheet FROM due WHERE last >= $3 AND first < $4))"
+#define ENTRIES_OF_SHEET 8 /* that are read for each sheet wanted */
 
 typedef struct Lookup {
     char *folded, *after; /* between them lies each word that begins so */
@@ -141,27 +156,93 @@ static Lookup lookup_of(Arena *arena, const char *word)
                     *folded && strspn(folded, "0123456789") == strlen(folded) && strlen(folded) < 16};
 }
 
-GPtrArray *record_lookup(Record *record, const char *word, GError **error)
+/* Numbers of the sheets that may have something to be injected between two instants; FALSE with *error. */
+static gboolean due_numbers(Record *record, Instant from, Instant until, GArray *numbers, GError **error)
 {
-    const Lookup found = lookup_of(record->arena, word);
-    const char *values[] = {found.folded, found.after, found.number ? found.folded : "0", word};
-    return *found.folded ? sheets_of(record, FOUND " ORDER BY sheet", values, G_N_ELEMENTS(values), error)
-                         : arena_list(record->arena);
+    g_autofree char *first = g_strdup_printf("%" G_GINT64_FORMAT, from);
+    g_autofree char *last = g_strdup_printf("%" G_GINT64_FORMAT, until);
+    return record_run(record, DUE, (const char *const[]){first, last}, 2, take_sheet_number, numbers, error);
+}
+
+static gint by_number(gconstpointer a, gconstpointer b)
+{
+    const gint64 *left = a, *right = b;
+    return *left == *right ? 0 : *left < *right ? -1 : 1;
+}
+
+static void sort_numbers(GArray *numbers)
+{
+    guint kept = 0;
+    g_array_sort(numbers, by_number);
+    for (guint i = 0; i < numbers->len; i++)
+        if (kept == 0 || g_array_index(numbers, gint64, i) != g_array_index(numbers, gint64, kept - 1))
+            g_array_index(numbers, gint64, kept++) = g_array_index(numbers, gint64, i);
+    g_array_set_size(numbers, kept);
+}
+
+/* The newest, so many at most, and those that are due.  Chosen here: a database would build a tree of the
+ * thousands that share a word, to give sixty. */
+static void choose(GArray *found, int most, GArray *due)
+{
+    guint kept = 0, older = found->len - MIN(found->len, (guint)MAX(most, 0));
+    for (guint i = 0; i < found->len; i++) {
+        const gint64 number = g_array_index(found, gint64, i);
+        if (i >= older || g_array_binary_search(due, &number, by_number, NULL))
+            g_array_index(found, gint64, kept++) = number;
+    }
+    g_array_set_size(found, kept);
+}
+
+/* The newest of a word that many share, and those that are due; *enough: there were as many.  FALSE with *error. */
+static gboolean find_shared(Record *record, const char *const *words, int most, const char *from, const char *until,
+                            GArray *found, gboolean *enough, GError **error)
+{
+    g_autofree char *entries = g_strdup_printf("%d", most * ENTRIES_OF_SHEET);
+    const char *newest[] = {words[0], words[1], entries}, *due[] = {words[0], words[1], from, until};
+    gint64 shared;
+    *enough = FALSE;
+    if (!record_number_of(record, COUNT_SHARED, words, 2, &shared, error))
+        return FALSE;
+    if (shared < g_ascii_strtoll(SHARED, NULL, 10))
+        return TRUE;
+    if (!record_run(record, OF_NEWEST, newest, 3, take_sheet_number, found, error))
+        return FALSE;
+    *enough = found->len >= (guint)MAX(most, 0);
+    return !*enough || record_run(record, OF_DUE, due, 4, take_sheet_number, found, error);
+}
+
+/* Numbers by the word, the code and the number itself; FALSE with *error. */
+static gboolean find(Record *record, const char *word, int most, const char *from, const char *until, GArray *found,
+                     GError **error)
+{
+    const Lookup wanted = lookup_of(record->arena, word);
+    const char *words[] = {wanted.folded, wanted.after}, *names[] = {wanted.number ? wanted.folded : "0", word};
+    gboolean all = most == G_MAXINT, enough = FALSE;
+    if (!*wanted.folded)
+        return TRUE;
+    if (!all && !find_shared(record, words, most, from, until, found, &enough, error))
+        return FALSE;
+    if (!enough && !record_run(record, OF_WORD, words, 2, take_sheet_number, found, error))
+        return FALSE;
+    return record_run(record, NAMED, names, 2, take_sheet_number, found, error);
 }
 
 GPtrArray *record_lookup_some(Record *record, const char *word, int most, Instant from, Instant until, GError **error)
 {
-    const Lookup found = lookup_of(record->arena, word);
-    const char *values[] = {found.folded, found.after, found.number ? found.folded : "0", word,
-                            arena_format(record->arena, "%d", most),
-                            arena_format(record->arena, "%" G_GINT64_FORMAT, from),
-                            arena_format(record->arena, "%" G_GINT64_FORMAT, until)};
-    return *found.folded
-               ? sheets_of(record, "WITH found AS (" FOUND ") SELECT sheet FROM (SELECT sheet FROM found "
-                           "ORDER BY sheet DESC LIMIT $5) AS newest UNION SELECT found.sheet FROM found "
-                           "JOIN due ON due.sheet = found.sheet WHERE due.last >= $6 AND due.first < $7 ORDER BY sheet",
-                           values, G_N_ELEMENTS(values), error)
-               : arena_list(record->arena);
+    const char *first = arena_format(record->arena, "%" G_GINT64_FORMAT, from);
+    const char *last = arena_format(record->arena, "%" G_GINT64_FORMAT, until);
+    g_autoptr(GArray) found = g_array_new(FALSE, FALSE, sizeof(gint64));
+    g_autoptr(GArray) due = g_array_new(FALSE, FALSE, sizeof(gint64));
+    if (!find(record, word, most, first, last, found, error) || !due_numbers(record, from, until, due, error))
+        return NULL;
+    sort_numbers(found);
+    choose(found, most, due);
+    return sheets_numbered(record, found, error);
+}
+
+GPtrArray *record_lookup(Record *record, const char *word, GError **error)
+{
+    return record_lookup_some(record, word, G_MAXINT, 0, 0, error);
 }
 
 static gboolean due(const RecordSheet *sheet, Instant from, Instant until)
@@ -183,10 +264,8 @@ gboolean record_due_after(const RecordSheet *sheet, Instant from) { return due(s
 
 GPtrArray *record_between(Record *record, Instant from, Instant until, GError **error)
 {
-    g_autofree char *first = g_strdup_printf("%" G_GINT64_FORMAT, from);
-    g_autofree char *last = g_strdup_printf("%" G_GINT64_FORMAT, until);
-    GPtrArray *wide = sheets_of(record, "SELECT DISTINCT sheet FROM due WHERE last >= $1 AND first < $2 ORDER BY sheet",
-                                (const char *const[]){first, last}, 2, error);
+    g_autoptr(GArray) numbers = g_array_new(FALSE, FALSE, sizeof(gint64));
+    GPtrArray *wide = due_numbers(record, from, until, numbers, error) ? sheets_numbered(record, numbers, error) : NULL;
     GPtrArray *sheets = wide ? arena_list(record->arena) : NULL;
     for (guint i = 0; wide && i < wide->len; i++)
         if (due(g_ptr_array_index(wide, i), from, until))

@@ -140,6 +140,35 @@ static void test_found_again(void **state)
     record_close(record);
 }
 
+/* A lot of hundreds: the newest and the one that is due, as they stand among all. */
+static void test_shared_word(void **state)
+{
+    Record *record = opened(*state);
+    enum { PEOPLE = 104, MOST = 3, DUE = 7 };
+    for (int one = 1; one <= PEOPLE; one++) {
+        g_autofree char *order = g_strdup_printf("R-%d", one), *digest = g_strdup_printf("digest %d", one);
+        g_autoptr(GString) facts = g_string_new(FACTS);
+        RecordWish wished = wish;
+        RecordGiven given;
+        wished.order = order;
+        wished.digest = digest;
+        assert_int_equal(record_give_number(record, &wished, &given, NULL), RECORD_NEW);
+        if (one != DUE) /* the others lie a million seconds before */
+            g_string_replace(facts, "20", "10", 0);
+        print_it(record, given.number, facts->str);
+    }
+    GPtrArray *all = record_lookup(record, "A1234", NULL), *some;
+    assert_int_equal(all->len, PEOPLE);
+    some = record_lookup_some(record, "A1234", MOST, 2000900, 2000901, NULL);
+    assert_int_equal(some->len, MOST + 1);
+    for (guint i = 0; i <= MOST; i++) {
+        const RecordSheet *there = g_ptr_array_index(some, i);
+        const RecordSheet *wanted = g_ptr_array_index(all, i == 0 ? DUE - 1 : PEOPLE - MOST + i - 1);
+        assert_int_equal(there->number, wanted->number);
+    }
+    record_close(record);
+}
+
 static void test_undone_together(void **state)
 {
     Record *record = opened(*state);
@@ -169,6 +198,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(test_given_once, set_up, tear_down),
         cmocka_unit_test_setup_teardown(test_cancelled_stays, set_up, tear_down),
         cmocka_unit_test_setup_teardown(test_found_again, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(test_shared_word, set_up, tear_down),
         cmocka_unit_test_setup_teardown(test_undone_together, set_up, tear_down),
         cmocka_unit_test_setup_teardown(test_bodies, set_up, tear_down),
     };
