@@ -195,9 +195,23 @@ def check_states(folder, faults):
     with open(os.path.join(folder, "clinic.yaml"), "w", encoding="utf-8") as file:
         file.write(clinic)
     subprocess.run([os.path.join(ROOT, "tests", "reseal"), folder], capture_output=True)
-    code, text, _ = run(folder, "--watch", "patients", now="2026-12-04T11:50-04:00")
-    if "Nobody is due any more tonight" not in text or "into Friday" not in text.split("\n")[0]:
-        faults.append(f"ten to noon is still the night before:\n{text}")
+    check_morning(folder, faults)
+
+
+def check_morning(folder, faults):
+    """As the desk's first page (tests/desk_nights.py): before six it is the night before; then the one that comes,
+    and below it who is open of the last one, whom "find" still finds."""
+    early = run(folder, "patients", now="2026-12-04T05:59-04:00")[1]
+    if "into Friday" not in early.split("\n")[0] or "of last night" in early:
+        faults.append(f"at one to six it is still the night before:\n{early}")
+    for words in (("patients",), ("--watch", "patients"), ("--text", "patients"), ("--out", "wall", "patients")):
+        text = run(folder, *words, now="2026-12-04T08:00-04:00")[1]
+        if "of last night, Thursday, not settled:\n" not in text or not re.search(r"^  LC-2152 +8\spm  no word$", text, re.M) or \
+                "into Friday" in text:
+            faults.append(f"at eight {words} is of the night that comes:\n{text}")
+    code, text, _ = run(folder, "LC-2152", "patients", now="2026-12-04T08:00-04:00", command="find")
+    if code or not text.startswith("of the night of Thursday:\n"):
+        faults.append(f"found of last night:\n{text}")
 
 
 def check_find(folder, faults):

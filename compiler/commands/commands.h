@@ -187,6 +187,13 @@ int gather_review(Session *session, Review *review, Instant since, const Clinic 
  * one before it, 1 the one behind.  A status, said when it is not EXIT_FINE.  Owned by the session's
  * arena. */
 int evening_gather(Session *session, char **words, int nights, NightRequest *request);
+/* The same as a night; NULL when there is nobody at all. */
+int evening_of(Session *session, char **words, int nights, NightRequest *request, Night **night);
+/* The night that a list is about: the one that holds the session's time; but from 6 am on the one that comes,
+ * once nobody of the last one is still to inject.  *nights: 0 or 1.  As evening_of(). */
+int evening_shown(Session *session, char **words, int *nights, NightRequest *request, Night **night);
+/* Paths, ended by NULL: the clinic's files of those whose sheet of this time counts and who may be open. */
+char **evening_open(Session *session, const Case *clinic, Record *record, Instant from, Instant until);
 /* The page for the wall, in one piece, on the clinic's paper; its people are forgotten while it is drawn.
  * NULL after findings.  The caller owns the bytes. */
 GBytes *evening_pdf(Session *session, Night *night, NightRequest *request, Diagnostics *found);

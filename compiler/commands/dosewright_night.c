@@ -13,16 +13,45 @@
 #define ORDINARY_COLUMNS 100
 #define LOOK_AGAIN 30 /* seconds, after which files and record are read anew */
 
-/* NULL with a status when there is none. */
-static Night *gather(Session *session, char **words, NightRequest *request, int *status)
+/* The list is of the night that comes: who is still open of the last one is not on it. */
+static void add_last(Session *session, char **words, GString *out)
 {
-    *status = evening_gather(session, words, 0, request);
-    Night *night = *status == EXIT_FINE ? night_make(session->arena, request) : NULL;
+    NightRequest request;
+    Night *night;
+    gboolean any = FALSE;
+    if (evening_of(session, words, 0, &request, &night) != EXIT_FINE || !night)
+        return;
+    for (guint i = 0; i < night->rows->len; i++) {
+        const NightRow *row = g_ptr_array_index(night->rows, i);
+        if (!night_is_open(row))
+            continue;
+        if (!any)
+            g_string_append_printf(out, "\nof last night, %s, not settled:\n",
+                                   weekday_name(day_weekday(night->evening)));
+        any = TRUE;
+        g_string_append_printf(out, "  %-12s %s  %s\n", row->code, row->clock,
+                               night_state_words(session->arena, night, row->state));
+    }
+}
+
+static void say_nobody(const NightRequest *request, const GString *last)
+{
+    for (guint i = 0; i < request->stopped->len; i++)
+        terminal_say(stderr, "%s: no valid sheet\n",
+                     ((const NightStopped *)g_ptr_array_index(request->stopped, i))->code);
+    terminal_say(stdout, "nobody injects tonight\n%s", last->str);
+}
+
+/* NULL with a status when there is none.  last: takes who is open of the night before it. */
+static Night *gather(Session *session, char **words, NightRequest *request, GString *last, int *status)
+{
+    Night *night;
+    int nights;
+    *status = evening_shown(session, words, &nights, request, &night);
+    if (*status == EXIT_FINE && nights == 1)
+        add_last(session, words, last);
     if (*status == EXIT_FINE && !night) {
-        for (guint i = 0; i < request->stopped->len; i++)
-            terminal_say(stderr, "%s: no valid sheet\n",
-                         ((const NightStopped *)g_ptr_array_index(request->stopped, i))->code);
-        terminal_say(stdout, "nobody injects tonight\n");
+        say_nobody(request, last);
         *status = request->stopped->len > 0 ? EXIT_FINDINGS : EXIT_FINE;
     }
     return night;
@@ -111,7 +140,7 @@ static int write_page(Session *session, Night *night, NightRequest *request, GPt
     return publish_files(session->options.out, files, &error) ? EXIT_FINE : commands_system_error(error);
 }
 
-static int write_and_say(Session *session, Night *night, NightRequest *request)
+static int write_and_say(Session *session, Night *night, NightRequest *request, const GString *last)
 {
     GPtrArray *files = arena_list(session->arena);
     int status = write_page(session, night, request, files);
@@ -119,6 +148,7 @@ static int write_and_say(Session *session, Night *night, NightRequest *request)
         return status;
     for (guint i = 0; i < files->len; i++)
         terminal_say(stdout, "%s/%s\n", session->options.out, ((const PublishFile *)g_ptr_array_index(files, i))->name);
+    fputs(last->str, stdout);
     return night->stopped->len > 0 ? EXIT_FINDINGS : EXIT_FINE;
 }
 
@@ -143,7 +173,7 @@ static int columns_of_terminal(void)
     return ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) == 0 && size.ws_col > 0 ? size.ws_col : ORDINARY_COLUMNS;
 }
 
-static void show(Session *session, NightRequest *request)
+static void show(Session *session, NightRequest *request, const GString *last)
 {
     gboolean terminal = isatty(STDOUT_FILENO);
     Session *of_second = session;
@@ -154,6 +184,7 @@ static void show(Session *session, NightRequest *request)
     if (night)
         night_screen(night, columns_of_terminal(), terminal, screen);
     fputs(screen->str, stdout);
+    fputs(last->str, stdout);
     fflush(stdout);
     arena_free(arena);
 }
@@ -165,15 +196,16 @@ static int watch(const Session *session, char **words)
     for (;;) {
         Session look = *session;
         NightRequest request;
+        g_autoptr(GString) last = g_string_new(NULL);
         int status;
         look.arena = arena_new();
         look.loader = loader_new(look.arena, session->options.clinic);
         look.all = diagnostics_new(look.arena);
         if (!session->options.now)
             look.now = g_get_real_time() / G_USEC_PER_SEC;
-        const Night *night = gather(&look, words, &request, &status);
+        const Night *night = gather(&look, words, &request, last, &status);
         for (int second = 0; night && second < LOOK_AGAIN; second++) {
-            show(&look, &request);
+            show(&look, &request, last);
             if (session->options.now)
                 break;
             sleep(1);
@@ -189,17 +221,19 @@ static int watch(const Session *session, char **words)
 int command_night(Session *session)
 {
     NightRequest request;
+    g_autoptr(GString) last = g_string_new(NULL);
     int status;
     if (session->options.watch)
         return watch(session, session->options.words);
     if (session->options.out)
         ink_prepare();
-    Night *night = gather(session, session->options.words, &request, &status);
+    Night *night = gather(session, session->options.words, &request, last, &status);
     if (night && session->options.out) {
-        status = write_and_say(session, night, &request);
+        status = write_and_say(session, night, &request, last);
     } else if (night) {
         g_autoptr(GString) text = g_string_new(NULL);
         night_text(night, session->options.text, text);
+        g_string_append(text, last->str);
         fputs(text->str, stdout);
         status = night->stopped->len > 0 ? EXIT_FINDINGS : EXIT_FINE;
     }
@@ -223,24 +257,51 @@ static void say_near(const GPtrArray *near, GString *out)
                              "then find that code\n");
 }
 
+/* FALSE when nobody of that night is called so; other: not the one that the list is of. */
+static gboolean find_in(Session *session, const Night *night, gboolean other, GString *out)
+{
+    const GPtrArray *found = night ? night_find(session->arena, night, session->options.words[0]) : NULL;
+    for (guint i = 0; found && i < found->len; i++) {
+        if (other)
+            g_string_append_printf(out, "of the night of %s:\n", weekday_name(day_weekday(night->evening)));
+        night_row_text(night, g_ptr_array_index(found, i), out);
+    }
+    return found && found->len > 0;
+}
+
+/* Whoever rings at three may speak of last night; at eight in the morning, of the night that comes. */
+static gboolean find_around(Session *session, int nights, GString *out)
+{
+    static const int others[] = {-1, 1};
+    for (gsize i = 0; i < G_N_ELEMENTS(others); i++) {
+        NightRequest request;
+        Night *night;
+        if (nights + others[i] > 1)
+            continue;
+        if (evening_of(session, session->options.words + 1, nights + others[i], &request, &night) == EXIT_FINE &&
+            find_in(session, night, TRUE, out))
+            return TRUE;
+    }
+    return FALSE;
+}
+
 int command_find(Session *session)
 {
     NightRequest request;
-    int status;
+    Night *night;
+    int nights;
     char **words = session->options.words;
     if (!words)
         return commands_usage("give a person's code, a spoken code, a name or a telephone number: find 9AHC6 patients");
-    const Night *night = gather(session, words + 1, &request, &status);
-    if (!night)
-        return status;
-    const GPtrArray *found = night_find(session->arena, night, words[0]);
+    int status = evening_shown(session, words + 1, &nights, &request, &night);
     g_autoptr(GString) text = g_string_new(NULL);
-    for (guint i = 0; i < found->len; i++)
-        night_row_text(night, g_ptr_array_index(found, i), text);
-    if (found->len == 0)
+    if (status != EXIT_FINE)
+        return status;
+    gboolean found = find_in(session, night, FALSE, text) || find_around(session, nights, text);
+    if (!found)
         g_string_append_printf(text, "nobody of tonight is called \"%s\"\n", words[0]);
-    if (found->len == 0)
+    if (!found && night)
         say_near(night_near(session->arena, night, words[0]), text);
     fputs(text->str, stdout);
-    return found->len > 0 ? EXIT_FINE : EXIT_FINDINGS;
+    return found ? EXIT_FINE : EXIT_FINDINGS;
 }

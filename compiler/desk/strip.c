@@ -113,8 +113,7 @@ static void name_signs(View *strip, const Night *night)
     for (int turn = 0; turn < 3; turn++)
         for (guint i = 0; i < night->rows->len; i++) {
             const NightRow *row = g_ptr_array_index(night->rows, i);
-            gboolean open = row->state == NIGHT_CALLED || row->state == NIGHT_NO_WORD;
-            int place = place_of(night, row->at), own = row == night->next ? 0 : open ? 1 : 2;
+            int place = place_of(night, row->at), own = row == night->next ? 0 : night_is_open(row) ? 1 : 2;
             if (own == turn && is_on(place) && is_named(row))
                 name_sign(strip, row, place, labels);
         }

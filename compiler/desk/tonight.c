@@ -9,13 +9,20 @@
 gboolean tonight_gather(const Desk *desk, const Request *request, Session *session, int nights, char **files,
                         NightRequest *people, Night **night, Answer *answer)
 {
-    *night = NULL;
-    if (evening_gather(session, files, nights, people) != EXIT_FINE) {
-        page_said(desk, request, session, answer);
-        return FALSE;
-    }
-    *night = night_make(session->arena, people);
-    return TRUE;
+    if (evening_of(session, files, nights, people, night) == EXIT_FINE)
+        return TRUE;
+    page_said(desk, request, session, answer);
+    return FALSE;
+}
+
+/* The night that the pages are about, as "night" has it. */
+static gboolean gather_shown(const Desk *desk, const Request *request, Session *session, int *nights,
+                             NightRequest *people, Night **night, Answer *answer)
+{
+    if (evening_shown(session, NULL, nights, people, night) == EXIT_FINE)
+        return TRUE;
+    page_said(desk, request, session, answer);
+    return FALSE;
 }
 
 /* ---- rows ---- */
@@ -52,7 +59,7 @@ void tonight_show_row(View *view, Arena *arena, const Night *night, const NightR
     if (night->evening != night_evening(night->zone, night->now)) /* a link must say which night it means */
         view_text(view, "night", page_date(arena, night->clinic, night_noon(night->zone, night->evening)));
     view_flag(view, states[row->state], TRUE);
-    view_flag(view, "open", row->state == NIGHT_CALLED || row->state == NIGHT_NO_WORD);
+    view_flag(view, "open", night_is_open(row));
     view_text(view, "state", night_state_words(arena, night, row->state));
     view_text(view, "left", row->injected ? "" : night_countdown(arena, night, row));
     view_text(view, "until", page_clock(arena, night->clinic, row->until));
@@ -77,7 +84,7 @@ static void show_rows(View *view, Arena *arena, const Night *night)
         view_flag(one, "now_before", !ruled && row->at > night->now);
         ruled |= row->at > night->now;
         done += row->state == NIGHT_INJECTED;
-        if (row->state != NIGHT_CALLED && row->state != NIGHT_NO_WORD)
+        if (!night_is_open(row))
             continue;
         tonight_show_row(view_add(view, "unsettled"), arena, night, row);
         open++;
@@ -157,9 +164,8 @@ static gboolean show_night(View *view, const Desk *desk, const Request *request,
     int nights;
     NightRequest people;
     Night *night;
-    if (!tonight_nights(desk, request, session, file, &nights, answer) ||
-        !tonight_show_last(view, desk, request, session, file, nights, answer) ||
-        !tonight_gather(desk, request, session, nights, NULL, &people, &night, answer))
+    if (!gather_shown(desk, request, session, &nights, &people, &night, answer) ||
+        !tonight_show_last(view, desk, request, session, file, nights, answer))
         return FALSE;
     Day evening = tonight_evening(session, file, nights);
     view_text(view, "evening", weekday_name(day_weekday(evening)));
@@ -205,8 +211,7 @@ void story_wall(const Desk *desk, const Request *request, Answer *answer)
     Diagnostics *found = diagnostics_new(session->arena);
     ink_prepare();
     if (!page_clinic(desk, request, session, &file, answer) ||
-        !tonight_nights(desk, request, session, &file, &nights, answer) ||
-        !tonight_gather(desk, request, session, nights, NULL, &people, &night, answer))
+        !gather_shown(desk, request, session, &nights, &people, &night, answer))
         return;
     answer->keeps = KEEPS_NOT;
     if (!night) {

@@ -13,10 +13,6 @@ gboolean tonight_gather(const Desk *desk, const Request *request, Session *sessi
 Day tonight_evening(const Session *session, const Case *file, int nights);
 
 /* nights.c */
-/* Which night Tonight is about: from 6 am on the one that comes, once nobody of the last one is still to inject.
- * FALSE as tonight_gather(). */
-gboolean tonight_nights(const Desk *desk, const Request *request, Session *session, const Case *file, int *nights,
-                        Answer *answer);
 /* Who is still open of the night before that one. */
 gboolean tonight_show_last(View *view, const Desk *desk, const Request *request, Session *session, const Case *file,
                            int nights, Answer *answer);

@@ -135,6 +135,8 @@ static void set_words(const Making *making, NightRow *row, const NightPerson *pe
 
 /* ---- slips ---- */
 
+gboolean night_is_open(const NightRow *row) { return row->state == NIGHT_CALLED || row->state == NIGHT_NO_WORD; }
+
 gboolean night_is_over(const Night *night, const NightRow *row) { return night->now > row->until && !row->injected; }
 
 static NightSlip *slip_words(const Making *making, const NightRow *row, const SlipSheet *sheet, Slip slip)

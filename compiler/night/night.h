@@ -134,6 +134,8 @@ GPtrArray *night_slips(Arena *arena, const Night *night, const NightRow *row);
 
 /* TRUE when its window is over and nobody said that it was injected. */
 gboolean night_is_over(const Night *night, const NightRow *row);
+/* TRUE when somebody must ask: she called and it is not settled, or sent no word. */
+gboolean night_is_open(const NightRow *row);
 
 /* One person of it: by code, spoken code (spaces and case do not count), name or telephone (its last
  * four digits are enough); rows of NightRow*, empty when nobody fits. */

@@ -239,7 +239,6 @@ static void put_next(const Screen *screen)
                                     row->phone ? " · " : "", row->phone ? row->phone : ""));
 }
 
-static gboolean is_open(const NightRow *row) { return row->state == NIGHT_CALLED || row->state == NIGHT_NO_WORD; }
 
 static const char *clock_of(const Screen *screen, Instant at)
 {
@@ -262,7 +261,7 @@ static void put_open(const Screen *screen)
     gboolean headed = FALSE;
     for (guint i = 0; i < screen->night->rows->len; i++) {
         const NightRow *row = g_ptr_array_index(screen->night->rows, i);
-        if (!is_open(row))
+        if (!night_is_open(row))
             continue;
         if (!headed)
             put(screen, TRUE, night_phrase(screen->arena, screen->night, "night_open", NULL, 0));
