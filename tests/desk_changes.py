@@ -177,7 +177,57 @@ def check_whiteboard(folder, browser, expect):
            browser.has("Nothing stops this sheet"), "kept in full")
     os.remove(os.path.join(folder, "patients", "LC-2066.yaml"))
     browser.send("/preview", **{**typed, "anchor.clock": "9.15"})
-    expect(not browser.has("Read as 9") and "9:15 pm" in desk.html.unescape(desk.at_field(browser.page, "anchor")), "two hours are asked about")
+    expect(browser.has("Read as 9:15 am"), "the clinic's procedures are from 7 am to 2 pm")
+    browser.send("/preview", **{**typed, "anchor.clock": "5.15", "box.0.expires": "8/27"})
+    expect(not browser.has("Read as") or browser.page.count("Read as") == 1, "what means two is not taken")
+    for way in ("anchor.clock=5:15 am", "anchor.clock=5:15 pm", "box.0.expires=2027-08", "box.0.expires=2027-08-27"):
+        expect(f'name="take" value="{way}"' in browser.page, f"a button for {way}")
+    browser.send("/preview", **{**typed, "anchor.clock": "5.15", "take": "anchor.clock=5:15 am"})
+    expect('name="anchor.clock" value="5:15 am"' in browser.page and 'name="take"' not in browser.page, "one of two is chosen")
+    expect(browser.has("The clinic’s only one") and browser.has("In English."), "the sheet's language is said")
+
+
+def check_start(folder, browser, expect):
+    """The first day of a course is typed, and the day of the procedure follows from its protocol (day -11); two days
+    that do not belong together are refused, and so is a start of a protocol that counts in hours."""
+    course = {**desk.NEW, "patient": "LC-2067", "name": "Ines V.", "protocol": "pen-course", "order": "R-67", "by": "self",
+              "anchor.clock": "8.30", "anchor.on": "", "allergies": "none", "box.0.medicine": "follitropin alfa 600 units in 1 mL",
+              "box.0.count": "3", "start": "Thu 26"}
+    browser.send("/preview", **course)
+    expect(browser.has("First injection Thursday 2026-11-26, so the egg collection is on Monday 2026-12-07") and
+           browser.has("evening: inject Thursday 2026-11-26, 8 pm"), "the start of a course")
+    browser.send("/person", **{**course, "anchor.on": "Tue 8 Dec"}, digest="")
+    expect(browser.status == 422 and browser.has("The two days do not belong together"), "two days that disagree")
+    browser.send("/person", **{**course, "start": "soon"}, digest="")
+    expect(browser.status == 422 and browser.has("is no day that can be read"), "no day")
+    browser.send("/person", **{**course, "anchor.on": "Mon 7 Dec"}, digest="")
+    path = os.path.join(folder, "patients", "LC-2067.yaml")
+    with open(path, encoding="utf-8") as file:
+        text = file.read()
+    expect(browser.status == 303 and "Monday 2026-12-07" in text and "start" not in text, f"kept: {text}")
+    browser.get("/person/LC-2067")
+    browser.send("/person", **{**course, **browser.fields("/person"), "start": "Fri 27", "anchor.on": "Monday 2026-12-07"})
+    with open(path, encoding="utf-8") as file:
+        expect("Tuesday 2026-12-08" in file.read(), "a new start moves the day that stands there")
+    browser.get("/new")
+    browser.send("/preview", **{**desk.NEW, "start": "Thu 26", "anchor.on": ""})
+    expect(not browser.has("First injection") and 'name="start"' not in browser.page, "hours before it: many starts, or none")
+    os.remove(path)
+
+
+def check_others(folder, browser, expect):
+    """Somebody of the same first name that night; a lot that is another medicine's on a sheet, in a file, in the form."""
+    typed = {**desk.NEW, "patient": "LC-2068", "name": "Joëlle X.", "anchor.clock": "8 am", "allergies": "none"}
+    browser.send("/preview", **typed)
+    expect(browser.has("Another one of this name that night: Joëlle C., LC-2056, Tuesday 2026-11-24") and
+           "once more" not in browser.page, "of one first name, and a lot of its own medicine")
+    browser.send("/preview", **{**typed, "name": "Maud X."})
+    expect(not browser.has("Another one"), "nobody of that name")
+    pen = "follitropin alfa 600 units in 1 mL"
+    browser.send("/preview", **{**typed, "protocol": "pen-course", "box.0.medicine": pen})
+    expect(browser.has("this lot is known as that of chorionic gonadotropin 10,000 units (LC-20"), "a lot of another medicine")
+    browser.send("/preview", **{**typed, "box.0.lot": "B77", "box.1.medicine": pen, "box.1.lot": "B77"})
+    expect(browser.has(f"this lot is typed for {pen} as well"), "one lot in two boxes")
 
 
 def check_fits(folder, browser, expect):
@@ -253,7 +303,7 @@ def check_unprinted(folder, browser, expect):
     told = re.search(r'role="status">.*?</p>', browser.page, re.S)
     expect(told and 'href="/sheet/LC-2078-' in told.group(0) and "not on paper yet" in told.group(0) and
            told.group(0).index("/sheet/") < told.group(0).index("/new?"), "the paper before the next person")
-    browser.send("/person/LC-2078/move", day="", hour="9:45")
+    browser.send("/person/LC-2078/move", day="", hour="5:45")
     expect(browser.has("Not moved") and browser.has("is no time: write") and "--help" not in browser.page and "dosewright:" not in browser.page,
            "no words of a terminal")
     expect(browser.get("/protocols").page.count("counts from egg collection") == 7, "what each protocol counts from")
@@ -278,13 +328,15 @@ def main():
             check_beside(server, browser, expect)
             check_scan(folder, browser, expect)
             check_whiteboard(folder, browser, expect)
+            check_start(folder, browser, expect)
+            check_others(folder, browser, expect)
             check_boxes(folder, browser, expect)
             check_unprinted(folder, browser, expect)
             check_fits(folder, browser, expect)
             check_loads(folder, browser, expect)
         finally:
             server.end()
-    print("\n".join(faults) or "desk_changes: taken back, replaced, changed since, two at one person, a scan")
+    print("\n".join(faults) or "desk_changes: taken back, replaced, changed since, two at one person, a scan, a whiteboard")
     return 1 if faults else 0
 
 

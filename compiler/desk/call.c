@@ -298,6 +298,16 @@ static void show_fields(View *view, const Call *call)
     view_flag(view, "other_value", strcmp(request_field(call->request, "slip"), "other") == 0);
 }
 
+static void show_allergies(View *view, const Patient *patient)
+{
+    g_autoptr(GString) text = g_string_new(NULL);
+    for (guint i = 0; i < patient->allergies.items->len; i++) {
+        const Text *allergy = g_ptr_array_index(patient->allergies.items, i);
+        g_string_append_printf(text, "%s%s", i > 0 ? ", " : "", PRESENT(*allergy) ? allergy->text : "");
+    }
+    view_text(view, "allergies", text->len > 0 ? text->str : PRESENT(patient->allergies) ? "asked, none" : "not asked");
+}
+
 static void show_person(const Call *call, const NightRow *row)
 {
     Arena *arena = call->session->arena;
@@ -308,6 +318,7 @@ static void show_person(const Call *call, const NightRow *row)
               page_date(arena, call->file.clinic, night_noon(call->night->zone, call->night->evening)));
     view_text(view, "morning", weekday_name(day_weekday(call->night->evening + 1)));
     show_standing(view, call, row);
+    show_allergies(view, row->plan->patient);
     show_rungs(view, call, row);
     show_slips(view, call, row);
     show_fields(view, call);

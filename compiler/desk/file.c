@@ -124,6 +124,23 @@ const char *person_file_key(const PersonFile *file, Place place, int *box)
     return NULL;
 }
 
+static gboolean is_behind(Place place, Place other)
+{
+    return place.line > other.line || (place.line == other.line && place.column >= other.column);
+}
+
+const char *person_file_inside(const PersonFile *file, const char *key, int box, Place place)
+{
+    const Node *node = file->root ? node_get(file->root, key) : NULL;
+    const char *inside = NULL;
+    if (node && box >= 0 && node->kind == NODE_LIST && box < (int)node->count)
+        node = node->items[box];
+    for (gsize i = 0; node && node->kind == NODE_MAP && i < node->count; i++)
+        if (is_behind(place, node->entries[i].key_place))
+            inside = node->entries[i].key;
+    return inside;
+}
+
 /* ---- what it shall say ---- */
 
 /* Ends a line in a file, or cannot stand in one: a paste brings it, nobody sees it. */
@@ -190,14 +207,55 @@ static char *allergies(const Request *form)
     return g_strdup(strcmp(asked, "none") == 0 ? "none" : "");
 }
 
+static gboolean is_hour(const char *field) { return strcmp(field, "anchor.clock") == 0 || strcmp(field, "hour") == 0; }
+
+gboolean person_file_start(const PersonFile *file, const Request *form, Day *first, Day *procedure)
+{
+    const char *typed = request_field(form, "start");
+    if (!file->starts || !*typed ||
+        day_parse(written_day(file->arena, typed, file->today), first, NULL).fault != MOMENT_FINE)
+        return FALSE;
+    *procedure = *first - file->start;
+    return TRUE;
+}
+
+/* The day of the procedure that was typed into its field, and not left there from before. */
+static const char *day_typed(const PersonFile *file, const Request *form)
+{
+    const char *typed = request_field(form, "anchor.on");
+    return strcmp(typed, person_file_says(file, "anchor", "on")) == 0 ? "" : typed;
+}
+
+gboolean person_file_disagrees(const PersonFile *file, const Request *form)
+{
+    Day first, procedure, day;
+    const char *typed = day_typed(file, form);
+    return *typed && person_file_start(file, form, &first, &procedure) &&
+           day_parse(written_day(file->arena, typed, file->today), &day, NULL).fault == MOMENT_FINE &&
+           day != procedure;
+}
+
 const char *person_file_takes(const PersonFile *file, const Request *form, const char *field)
 {
+    Day first, procedure;
     const char *typed = request_field(form, field);
-    if (strcmp(field, "anchor.on") == 0 || strcmp(field, "day") == 0)
+    if (strcmp(field, "anchor.on") == 0 && !*day_typed(file, form) &&
+        person_file_start(file, form, &first, &procedure))
+        return written_in_full(file->arena, procedure);
+    if (strcmp(field, "anchor.on") == 0 || strcmp(field, "day") == 0 || strcmp(field, "start") == 0)
         return written_day(file->arena, typed, file->today);
-    if (strcmp(field, "anchor.clock") == 0 || strcmp(field, "hour") == 0)
-        return written_clock(file->arena, typed);
+    if (is_hour(field))
+        return written_clock(file->arena, typed, file->hours);
     return g_str_has_suffix(field, ".expires") ? written_expiry(file->arena, typed) : typed;
+}
+
+char **person_file_ways(const PersonFile *file, const Request *form, const char *field)
+{
+    static char *none[] = {NULL};
+    const char *typed = request_field(form, field);
+    return is_hour(field)                          ? written_clocks(file->arena, typed, file->hours)
+           : g_str_has_suffix(field, ".expires") ? written_expiries(file->arena, typed, file->today)
+                                                   : none;
 }
 
 static void add_anchor(GString *out, const PersonFile *file, const Request *form)

@@ -13,6 +13,9 @@ typedef struct PersonFile {
     const Node *root;     /* NULL: it cannot be read */
     const char *digest;   /* SHA-256 of its bytes; "" when there is none */
     Day today;
+    const ClockSpan *hours; /* in which procedures are, or NULL: this one may be at any hour, or nobody knows */
+    gboolean starts;      /* its protocol says how far from the procedure its first injection is: */
+    int start;            /* so many days, before it below 0 */
 } PersonFile;
 
 /* TRUE when a file may be called so: letters, digits and hyphens. */
@@ -28,14 +31,25 @@ const char *person_file_box(const PersonFile *file, guint index, const char *ins
 /* The key of the file that a place stands under, or NULL; *box from 0, when it is one.  Of a text that
  * cannot be read: by its lines, as person_file_text() writes them. */
 const char *person_file_key(const PersonFile *file, Place place, int *box);
+/* Of a key with others inside, or of a box (-1: none), the one inside that the place stands at; or NULL. */
+const char *person_file_inside(const PersonFile *file, const char *key, int box, Place place);
 
 /* A text as it may stand in a file: nothing of a form goes over one line.  Freed with g_free(). */
 char *person_file_line(const char *text);
 /* Takes what a scanner typed into the field of a lot apart, within the form. */
 void person_scan(const PersonFile *file, Request *form);
+/* Puts the meaning that was chosen by a button ("take") into its field. */
+void person_take(Request *form);
 /* What the file takes of a field: a day, an hour or a use-by date written out (desk/written.h), else what
  * was typed. */
 const char *person_file_takes(const PersonFile *file, const Request *form, const char *field);
+/* The day of the first injection that a form says ("start"), and of the procedure that belongs to it; FALSE when it
+ * says none that can be read. */
+gboolean person_file_start(const PersonFile *file, const Request *form, Day *first, Day *procedure);
+/* TRUE when it says both days anew, and they are not of one plan. */
+gboolean person_file_disagrees(const PersonFile *file, const Request *form);
+/* What a field may mean that was left as it was typed: ended by NULL, none or two and more. */
+char **person_file_ways(const PersonFile *file, const Request *form, const char *field);
 /* The file's text with what the form says; owned by the arena. */
 char *person_file_text(const PersonFile *file, const Request *form);
 /* The file's text with one more acceptance; owned by the arena. */

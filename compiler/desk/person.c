@@ -4,7 +4,8 @@
 
 #include <string.h>
 
-#include "desk/written.h"
+#include "rules/rules.h"
+
 
 gboolean person_open(Person *person, const Desk *desk, const Request *request, const char *code, Answer *answer)
 {
@@ -59,54 +60,11 @@ gboolean person_try(Person *person, const Request *form)
     const PersonFile *file = &person->file;
     if (file->source && !file->root)
         return FALSE;
+    person_learn(person, form);
     const char *text = person_file_text(file, form);
     gboolean coded = file->source || *request_field(form, "patient"); /* its first key says what kind of file it is */
     person_try_text(person, coded ? text : arena_format(person->session->arena, "patient: \"\"\n%s", text));
     return TRUE;
-}
-
-/* ---- boxes ---- */
-
-static const char *box_value(const Person *person, guint index, const char *inside)
-{
-    g_autofree char *field = g_strdup_printf("box.%u.%s", index, inside);
-    return person->retyped ? request_field(person->request, field) : person_file_box(&person->file, index, inside);
-}
-
-static gboolean opens(const Protocol *protocol, const char *medicine)
-{
-    for (guint i = 0; protocol && i < protocol->injections.items->len; i++) {
-        const Text *named = &((const Injection *)g_ptr_array_index(protocol->injections.items, i))->medicine;
-        if (PRESENT(*named) && strcmp(named->text, medicine) == 0)
-            return TRUE;
-    }
-    return FALSE;
-}
-
-static gboolean box_is_said(const Person *person, guint index)
-{
-    return !person->retyped || *box_value(person, index, "lot") || *box_value(person, index, "expires");
-}
-
-/* An empty one that the form asked for goes with the protocol that asked for it. */
-static gboolean box_stays(const Person *person, guint index)
-{
-    const char *medicine = box_value(person, index, "medicine");
-    return *medicine && (box_is_said(person, index) || opens(person->own.protocol, medicine));
-}
-
-/* Where the form shows the box that stands at this place of the file, which says none that is empty. */
-static int box_shown(const Person *person, int of_file)
-{
-    int shown = 0;
-    for (guint i = 0; i < DESK_BOXES; i++) {
-        if (!box_stays(person, i))
-            continue;
-        if (box_is_said(person, i) && of_file-- == 0)
-            return shown;
-        shown += 1;
-    }
-    return -1;
 }
 
 /* ---- findings ---- */
@@ -143,8 +101,27 @@ static char *list_for(const Person *person, const Finding *finding)
     if (!key || strcmp(key, "acceptances") == 0)
         return g_strdup("elsewhere");
     if (box >= 0)
-        box = box_shown(person, box);
+        box = person_box_shown(person, box);
     return box >= 0 ? g_strdup_printf("at_box_%d", box) : g_strdup_printf("at_%s", key);
+}
+
+/* The input in which it is put right: of a key with several, the one inside; else the fields of the key. */
+static char *input_for(const Person *person, const Finding *finding, const char *list)
+{
+    static const char *const whole[] = {"protocol", "patient", "name", "order", "zone", "weight", "phone", "language"};
+    int box;
+    const char *field = g_str_has_prefix(list, "at_") ? list + strlen("at_") : list;
+    const Place place = finding_place(finding);
+    const char *key = person_file_key(&person->file, place, &box);
+    const char *inside = key ? person_file_inside(&person->file, key, box, place) : NULL;
+    if (strcmp(field, "anchor") == 0)
+        return g_strdup(g_strcmp0(inside, "clock") == 0 ? "clock" : "on");
+    if (g_str_has_prefix(field, "box_") && inside && (!strcmp(inside, "lot") || !strcmp(inside, "expires")))
+        return g_strdup_printf("%s%s", inside, field + strlen("box_"));
+    for (gsize i = 0; i < G_N_ELEMENTS(whole); i++)
+        if (strcmp(field, whole[i]) == 0)
+            return g_strdup(field);
+    return g_strdup_printf("f-%s", field);
 }
 
 /* Nothing was typed where it says so. */
@@ -182,12 +159,32 @@ static void show_to_fill(Person *person, GHashTable *fields)
     }
 }
 
+/* Who may accept it: the names of the clinic's own. */
+static const char *who_accepts(const Person *person, const Finding *finding)
+{
+    const Governance *governance = &person->clinic.clinic->governance;
+    const RuleId rule = finding_rule(finding);
+    const Protocol *protocol = person->own.protocol;
+    if (rule_row(rule)->stage != STAGE_PATIENT)
+        return protocol && PRESENT(protocol->approval.by) ? protocol->approval.by.text : "the protocol's physician";
+    const GPtrArray *names = rule_is_medical(rule) ? governance->physicians.items : governance->nurses.items;
+    g_autoptr(GString) all = g_string_new(NULL);
+    for (guint i = 0; i < names->len; i++) {
+        const Text *name = g_ptr_array_index(names, i);
+        if (PRESENT(*name))
+            g_string_append_printf(all, "%s%s", all->len == 0 ? "" : i + 1 == names->len ? " or " : ", ", name->text);
+    }
+    return all->len > 0 ? arena_copy(person->session->arena, all->str) : NULL;
+}
+
 static void show_finding(Person *person, const Finding *finding, const char *list, guint n)
 {
     Arena *arena = person->session->arena;
     gboolean here = g_str_has_prefix(list, "at_");
     View *at = view_add(person->view, list);
     finding_show(at, arena, finding);
+    if (finding_severity(finding) == SEVERITY_WARNING && !finding_accepted(finding))
+        view_text(at, "accepts", who_accepts(person, finding));
     if (here)
         view_text(at, "where", NULL); /* the field is the place */
     if (finding_rule(finding) == RULE_box_short) {
@@ -199,6 +196,9 @@ static void show_finding(Person *person, const Finding *finding, const char *lis
     View *line = view_add(person->view, "summary");
     finding_show(line, arena, finding);
     view_text(line, "field", here ? list + strlen("at_") : list);
+    g_autofree char *input = input_for(person, finding, list);
+    view_text(line, "input", input);
+    view_link(line, "accepts", at, "accepts");
     view_format(line, "n", "%u", n);
 }
 
@@ -242,141 +242,6 @@ static void show_findings(Person *person)
     show_to_fill(person, to_fill);
     show_counts(person, stops, waits, g_hash_table_size(to_fill));
     show_until(person);
-}
-
-/* What was taken of a field that is not what was typed, beside it. */
-static void show_taken(Person *person, View *view, const char *field, const char *name)
-{
-    const char *taken = person_file_takes(&person->file, person->request, field);
-    if (person->retyped && strcmp(taken, request_field(person->request, field)) != 0)
-        view_text(view, name, taken);
-}
-
-/* ---- fields ---- */
-
-/* What was typed, where this answers a form that was not kept; else what the file says. */
-static const char *value_of(const Person *person, const char *field, const char *key, const char *inside)
-{
-    return person->retyped ? request_field(person->request, field) : person_file_says(&person->file, key, inside);
-}
-
-static void show_choices(Person *person, const char *key, ChoiceList list, gboolean several)
-{
-    guint count;
-    ChoiceWord first = choice_first(list, &count);
-    g_autofree char *items = g_strdup_printf("%s_choices", key);
-    const char *now = person_file_says(&person->file, key, NULL);
-    g_auto(GStrv) words = g_strsplit(now, ", ", -1);
-    for (guint i = 0; i < count; i++) {
-        const char *word = choice_word(first + i);
-        if (first + i == (ChoiceWord)Giver_EITHER)
-            continue; /* the protocol's word, not a person's */
-        g_autofree char *field = several ? g_strdup_printf("%s.%s", key, word) : g_strdup(key);
-        const char *typed = request_field(person->request, field);
-        View *one = view_add(person->view, items);
-        view_text(one, "word", word);
-        view_flag(one, "chosen", !person->retyped ? g_strv_contains((const char *const *)words, word)
-                                 : several        ? *typed != '\0'
-                                                  : strcmp(typed, word) == 0);
-    }
-}
-
-static void show_allergies(Person *person)
-{
-    const char *says = person_file_says(&person->file, "allergies", NULL);
-    const char *asked = request_field(person->request, "allergies");
-    gboolean none = person->retyped ? strcmp(asked, "none") == 0 : strcmp(says, "none") == 0;
-    const char *these = person->retyped ? request_field(person->request, "allergies.these") : none ? "" : says;
-    view_flag(person->view, "allergies_none", none && !*these);
-    view_flag(person->view, "allergies_some", *these != '\0');
-    view_text(person->view, "allergies_these", these);
-    g_autofree char *ticked = g_strdup(request_field(person->request, "bleeding.none"));
-    view_flag(person->view, "bleeding_none", person->retyped ? *ticked != '\0'
-                                             : strcmp(person_file_says(&person->file, "bleeding", NULL), "none") == 0);
-}
-
-static void show_box(Person *person, guint n, const char *medicine, guint from)
-{
-    View *box = view_add(person->view, "boxes");
-    g_autofree char *found = g_strdup_printf("at_box_%u", n);
-    g_autofree char *short_of = g_strdup_printf("short_%s", found);
-    g_autofree char *expires = g_strdup_printf("box.%u.expires", from);
-    view_format(box, "n", "%u", n);
-    view_text(box, "medicine", medicine);
-    view_text(box, "lot", box_value(person, from, "lot"));
-    view_text(box, "expires", box_value(person, from, "expires"));
-    view_text(box, "item", box_value(person, from, "item"));
-    view_text(box, "count", box_value(person, from, "count"));
-    if (*box_value(person, from, "count"))
-        view_flag(box, "asks_count", TRUE);
-    else
-        view_link(box, "asks_count", person->view, short_of);
-    view_flag(box, "first_box", n == 0);
-    show_taken(person, box, expires, "taken_expires");
-    view_link(box, "found", person->view, found);
-}
-
-/* The boxes of the file, and one of each medicine of the protocol that has none yet. */
-static void show_boxes(Person *person, const Protocol *protocol)
-{
-    g_autoptr(GHashTable) shown = g_hash_table_new(g_str_hash, g_str_equal);
-    guint n = 0;
-    for (guint i = 0; i < DESK_BOXES; i++)
-        if (box_stays(person, i)) {
-            const char *medicine = box_value(person, i, "medicine");
-            g_hash_table_add(shown, (gpointer)medicine);
-            show_box(person, n++, medicine, i);
-        }
-    for (guint i = 0; protocol && i < protocol->injections.items->len && n < DESK_BOXES; i++) {
-        const Text *medicine = &((const Injection *)g_ptr_array_index(protocol->injections.items, i))->medicine;
-        if (PRESENT(*medicine) && g_hash_table_add(shown, (gpointer)medicine->text))
-            show_box(person, n++, medicine->text, DESK_BOXES);
-    }
-}
-
-/* Each key that the protocol's sheets need is asked for, and each that the file has. */
-static void show_asked(Person *person, const Protocol *protocol)
-{
-    static const char *const optional[] = {"weight", "sex", "bleeding", "by"};
-    RecordRow row = record_row(RECORD_Patient);
-    for (guint i = 0; i < row.count; i++)
-        for (gsize k = 0; k < G_N_ELEMENTS(optional); k++) {
-            const char *key = optional[k];
-            if (strcmp(row.fields[i].key, key) != 0)
-                continue;
-            g_autofree char *flag = g_strdup_printf("asks_%s", key);
-            view_flag(person->view, flag, (protocol && roster_asks(person->clinic.clinic, protocol, &row.fields[i])) ||
-                                              *person_file_says(&person->file, key, NULL));
-        }
-    view_flag(person->view, "asks_language", person->clinic.clinic->languages.items->len > 1 ||
-                                                 *person_file_says(&person->file, "language", NULL));
-}
-
-static void show_fields(Person *person)
-{
-    static const struct { const char *field, *key, *inside; } texts[] = {
-        {"patient", "patient", NULL}, {"name", "name", NULL}, {"protocol", "protocol", NULL}, {"order", "order", NULL},
-        {"anchor.on", "anchor", "on"}, {"anchor.clock", "anchor", "clock"}, {"zone", "zone", NULL},
-        {"weight", "weight", NULL}, {"language", "language", NULL}, {"phone", "phone", NULL}};
-    const Protocol *protocol = person->own.protocol;
-    for (gsize i = 0; i < G_N_ELEMENTS(texts); i++) {
-        g_autofree char *name = g_strdup_printf("v_%s", texts[i].field);
-        view_text(person->view, g_strdelimit(name, ".", '_'),
-                  value_of(person, texts[i].field, texts[i].key, texts[i].inside));
-    }
-    if (protocol && PRESENT(protocol->anchor))
-        view_text(person->view, "procedure", choice_word(protocol->anchor.value));
-    show_taken(person, person->view, "anchor.on", "taken_on");
-    show_taken(person, person->view, "anchor.clock", "taken_clock");
-    show_choices(person, "by", CHOICES_Giver, FALSE);
-    show_choices(person, "sex", CHOICES_Sex, FALSE);
-    show_choices(person, "bleeding", CHOICES_Bleeding, TRUE);
-    show_allergies(person);
-    show_boxes(person, protocol);
-    show_asked(person, protocol);
-    view_text(person->view, "digest", person->retyped ? request_field(person->request, "digest")
-                                                      : person->file.digest);
-    view_text(person->view, "prepared_by", person_file_says(&person->file, "prepared_by", NULL));
 }
 
 /* ---- what comes of it ---- */
@@ -462,46 +327,19 @@ static gboolean show_sheets(Person *person)
     return TRUE;
 }
 
-static void show_protocols(Person *person)
-{
-    g_autofree char *folder = g_build_filename(person->desk->clinic, "protocols", NULL);
-    GPtrArray *paths = arena_list(person->session->arena);
-    const char *now = value_of(person, "protocol", "protocol", NULL);
-    if (!loader_list(person->session->arena, folder, paths, NULL))
-        return;
-    for (guint i = 0; i < paths->len; i++) {
-        g_autofree char *name = g_path_get_basename(g_ptr_array_index(paths, i));
-        if (!g_str_has_suffix(name, ".yaml"))
-            continue;
-        name[strlen(name) - strlen(".yaml")] = '\0';
-        View *one = view_add(person->view, "protocols");
-        view_text(one, "protocol", name);
-        view_flag(one, "chosen", strcmp(name, now) == 0);
-    }
-}
-
-/* Two days on, as it may be written. */
-static void show_example(Person *person)
-{
-    const char *day = written_day(person->session->arena, "tomorrow", person->file.today + 1);
-    view_format(person->view, "example_weekday", "%.3s", day);
-    view_text(person->view, "example_day", strchr(day, ' ') + 1);
-}
-
 void person_show(Person *person, Answer *answer)
 {
     view_text(person->view, "code", person->file.code);
-    show_example(person);
     view_text(person->view, "others_here", person->request->others);
     view_flag(person->view, "new_person", !*person->file.digest);
     view_flag(person->view, "tried", person->tried);
     person_look_at_words(person);
     if (person->judged)
         show_findings(person);
-    show_fields(person);
-    show_protocols(person);
+    person_show_form(person);
     person_show_before(person);
     show_injections(person);
+    person_show_alike(person);
     if (show_sheets(person))
         page_show(person->desk, person->view, "person", answer);
     else
@@ -630,8 +468,14 @@ static void keep_form(Person *person, Answer *answer)
 {
     Request form = *person->request;
     person_scan(&person->file, &form);
+    person_learn(person, &form);
     const char *text = person_file_text(&person->file, &form);
-    if (can_be_read(person, text))
+    Day first, procedure;
+    gboolean begun = *request_field(&form, "start") && person->file.starts;
+    if (begun && (!person_file_start(&person->file, &form, &first, &procedure) ||
+                  person_file_disagrees(&person->file, &form)))
+        refuse(person, "start_wrong", TRUE, answer);
+    else if (can_be_read(person, text))
         person_keep(person, text, answer);
     else
         show_unreadable(person, text, answer);

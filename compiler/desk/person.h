@@ -43,6 +43,17 @@ gboolean person_keep_before(const Person *person, GError **error);
 /* A new sheet was printed: there is no way back. */
 void person_forget_before(const Person *person);
 void person_show_before(Person *person);
+/* others.c: people of the same first name who inject in one of the same nights. */
+void person_show_alike(Person *person);
+/* others.c: the medicine that a lot is known as, in other people's files or on their newest sheets, and whose that
+ * was; NULL when it is known as this one's, or not at all. */
+const char *person_lot_elsewhere(Person *person, const char *medicine, const char *lot, const char **whose);
+/* form.c: what of the form's protocol decides how a day and an hour are read. */
+void person_learn(Person *person, const Request *form);
+/* form.c: the form, filled in. */
+void person_show_form(Person *person);
+/* form.c: where the form shows the box that stands at this place of the file, which says none that is empty; or -1. */
+int person_box_shown(const Person *person, int of_file);
 /* preview.c: what only drawing finds, of a person whose words might have no room, or letters no glyph. */
 void person_look_at_words(Person *person);
 /* preview.c: page of the sheet of what was judged, into the page. */

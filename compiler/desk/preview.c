@@ -85,6 +85,7 @@ void story_preview(const Desk *desk, const Request *request, Answer *answer)
     if (!person_open(&person, &reader, request, person_code_fits(code) ? code : "-", answer))
         return;
     person_scan(&person.file, &form);
+    person_take(&form);
     person.request = &form;
     person.retyped = TRUE;
     person.filling = !*person.file.digest;

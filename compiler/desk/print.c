@@ -209,6 +209,7 @@ void story_move(const Desk *desk, const Request *request, Answer *answer)
     Person person;
     if (!person_open(&person, desk, request, request->argument, answer))
         return;
+    person_learn(&person, request);
     const char *day = person_file_takes(&person.file, request, "day");
     const char *hour = person_file_takes(&person.file, request, "hour");
     const char *time = arena_format(person.session->arena, "%s%s%s", day, *day ? " " : "", hour);

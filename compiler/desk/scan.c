@@ -13,17 +13,30 @@ static GString *entered_value(const Request *form, const char *name)
     return NULL;
 }
 
-static void enter(Request *form, guint box, const char *inside, const char *text)
+static void enter_field(Request *form, const char *name, const char *text)
 {
-    g_autofree char *name = g_strdup_printf("box.%u.%s", box, inside);
     GString *value = entered_value(form, name);
     if (value) {
         g_string_assign(value, text);
         return;
     }
     Entered *one = g_new0(Entered, 1);
-    *one = (Entered){g_steal_pointer(&name), g_string_new(text)};
+    *one = (Entered){g_strdup(name), g_string_new(text)};
     g_ptr_array_add(form->entered, one);
+}
+
+static void enter(Request *form, guint box, const char *inside, const char *text)
+{
+    g_autofree char *name = g_strdup_printf("box.%u.%s", box, inside);
+    enter_field(form, name, text);
+}
+
+/* "anchor.clock=8:00 am": of what a field may mean, what was chosen. */
+void person_take(Request *form)
+{
+    g_auto(GStrv) taken = g_strsplit(request_field(form, "take"), "=", 2);
+    if (taken[0] && taken[1])
+        enter_field(form, taken[0], taken[1]);
 }
 
 static int year_of(const PersonFile *file, const Request *form)

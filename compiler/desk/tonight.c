@@ -96,12 +96,18 @@ static void show_rows(View *view, Arena *arena, const Night *night)
     view_format(view, "done", "%u", done);
 }
 
-static gboolean same_first_name(const NightRow *one, const NightRow *two)
+gboolean same_first_name(const char *one, const char *two)
 {
-    g_auto(GStrv) a = g_strsplit(one->plan->patient->name.text, " ", 2);
-    g_auto(GStrv) b = g_strsplit(two->plan->patient->name.text, " ", 2);
+    g_auto(GStrv) a = g_strsplit(one, " ", 2);
+    g_auto(GStrv) b = g_strsplit(two, " ", 2);
     g_autofree char *first = g_utf8_casefold(a[0] ? a[0] : "", -1), *other = g_utf8_casefold(b[0] ? b[0] : "", -1);
-    return strcmp(one->code, two->code) != 0 && strcmp(first, other) == 0;
+    return *first && strcmp(first, other) == 0;
+}
+
+static gboolean are_alike(const NightRow *one, const NightRow *two)
+{
+    return strcmp(one->code, two->code) != 0 &&
+           same_first_name(one->plan->patient->name.text, two->plan->patient->name.text);
 }
 
 /* Two of one first name, each pair once. */
@@ -110,7 +116,7 @@ static void show_alike(View *view, const Night *night)
     for (guint i = 0; i < night->rows->len; i++)
         for (guint k = i + 1; k < night->rows->len; k++) {
             const NightRow *one = g_ptr_array_index(night->rows, i), *two = g_ptr_array_index(night->rows, k);
-            if (!same_first_name(one, two) || (one->mark && strcmp(one->mark, "A") != 0) ||
+            if (!are_alike(one, two) || (one->mark && strcmp(one->mark, "A") != 0) ||
                 (two->mark && strcmp(two->mark, "A") != 0))
                 continue;
             View *pair = view_add(view, "alike");
@@ -171,6 +177,7 @@ static gboolean show_night(View *view, const Desk *desk, const Request *request,
     view_text(view, "evening", weekday_name(day_weekday(evening)));
     view_text(view, "morning", weekday_name(day_weekday(evening + 1)));
     view_flag(view, "anybody", night && night->rows->len > 0);
+    view_flag(view, "listed", (night && night->rows->len > 0) || *request_field(request, "since") != '\0');
     tonight_show_changes(view, session, file, evening, request_field(request, "since"));
     show_stopped(view, people.stopped);
     show_cancelled(view, people.cancelled);

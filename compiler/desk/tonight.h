@@ -18,6 +18,8 @@ gboolean tonight_show_last(View *view, const Desk *desk, const Request *request,
                            int nights, Answer *answer);
 /* One row's words, times and state, into a view of its own. */
 void tonight_show_row(View *view, Arena *arena, const Night *night, const NightRow *row);
+/* Two names that begin with the same word: to be told apart by their codes. */
+gboolean same_first_name(const char *one, const char *two);
 /* The strip from 6 pm to 6 am into "strip": signs, now, the two days.  only: its row alone, or NULL. */
 void tonight_show_strip(View *view, Arena *arena, const Night *night, const NightRow *only);
 

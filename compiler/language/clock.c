@@ -13,6 +13,12 @@ char *clinic_clock(Arena *arena, const Clinic *clinic, int minute)
                                 : arena_format(arena, "%02d:%02d", minute / 60, minute % 60);
 }
 
+gboolean clock_span_holds(const ClockSpan *span, int minute)
+{
+    return span->all_day || (span->from <= span->until ? minute >= span->from && minute <= span->until
+                                                       : minute >= span->from || minute <= span->until);
+}
+
 char *clinic_time(Arena *arena, const Clinic *clinic, LocalTime local)
 {
     CalendarDate date = day_date(local.day);

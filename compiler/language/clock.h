@@ -9,6 +9,8 @@
 
 /* "11:30 pm" or "23:30"; minutes of the day.  clinic may be NULL.  Owned by the arena. */
 char *clinic_clock(Arena *arena, const Clinic *clinic, int minute);
+/* TRUE when a span of the clock holds a minute of the day; one may go over midnight. */
+gboolean clock_span_holds(const ClockSpan *span, int minute);
 /* "Tuesday 2026-11-24 11:30 pm" */
 char *clinic_time(Arena *arena, const Clinic *clinic, LocalTime local);
 /* A text's version in the clinic's first language, else the first that is written; NULL when there is none. */

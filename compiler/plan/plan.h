@@ -348,6 +348,10 @@ gboolean plan_begins_new(const PlanInjection *injection, guint act);
 
 /* The first act that is left, and the last; NULL while nothing is known of them. */
 const Act *plan_first_act(const PlanInjection *injection);
+/* Days from the event's date to that of the first injection, as plan_build() counts them: *days, before the event
+ * below 0.  FALSE when one counts in hours from the event, or from another one: then the first day alone does not
+ * say on which day the event is. */
+gboolean plan_starts(const Protocol *protocol, int *days);
 const Act *plan_last_act(const PlanInjection *injection);
 /* The last instant at which this act is still in time, as ordered. */
 Instant plan_window_end(const PlanInjection *injection, const Act *act);

@@ -78,12 +78,27 @@ static void elapsed_act(Arena *arena, const Plan *plan, PlanInjection *injection
     injection->timed = TRUE;
 }
 
+/* Of the act so many days behind the first. */
+static Day calendar_day(Day event, const Timing *when, int behind) { return event + when->day + behind; }
+
+gboolean plan_starts(const Protocol *protocol, int *days)
+{
+    *days = G_MAXINT;
+    for (guint i = 0; i < protocol->injections.items->len; i++) {
+        const Timing *when = &((const Injection *)g_ptr_array_index(protocol->injections.items, i))->when;
+        if (!PRESENT(*when) || when->kind != TIMING_CALENDAR)
+            return FALSE;
+        *days = MIN(*days, (int)calendar_day(0, when, 0));
+    }
+    return protocol->injections.items->len > 0;
+}
+
 static void calendar_acts(Arena *arena, const Plan *plan, PlanInjection *injection)
 {
     const Timing *when = &injection->order->when;
     injection->timed = TRUE;
     for (int i = 0; i < MAX(1, when->days); i++) {
-        Act act = {.wanted = {plan->patient->anchor.on.day + when->day + i, when->minute}};
+        Act act = {.wanted = {calendar_day(plan->patient->anchor.on.day, when, i), when->minute}};
         Instant instants[2];
         int count = zone_instants(plan->zone, act.wanted, instants);
         act.exists = count > 0;

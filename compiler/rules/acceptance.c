@@ -48,7 +48,7 @@ static gboolean known_rule(Diagnostics *diagnostics, const Acceptance *acceptanc
 
 /* ---- what must hold of an acceptance ---- */
 
-static gboolean is_medical(RuleId rule)
+gboolean rule_is_medical(RuleId rule)
 {
     for (gsize i = 0; i < G_N_ELEMENTS(medical); i++)
         if (medical[i] == rule)
@@ -68,7 +68,7 @@ static const char *signer_wanted(const Signing *signing, RuleId rule, Arena *are
         return arena_format(arena, "only the physician who approves the protocol (now %s) accepts a warning in it",
                             approver->text);
     }
-    if (is_medical(rule))
+    if (rule_is_medical(rule))
         return names_person(&governance->physicians, by)
                    ? NULL : "this warning weighs the person's body: only a physician named in clinic.yaml under "
                             "governance accepts it";

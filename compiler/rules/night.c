@@ -138,11 +138,6 @@ void check_too_soon(const Judge *judge)
     }
 }
 
-static gboolean within(int from, int until, int minute)
-{
-    return from <= until ? minute >= from && minute <= until : minute >= from || minute <= until;
-}
-
 void check_anchor_implausible(const Judge *judge)
 {
     const AnchorTime *anchor = &judge->plan->patient->anchor;
@@ -157,8 +152,7 @@ void check_anchor_implausible(const Judge *judge)
         finding_fact(finding, "it is a %s", weekday_name(day_weekday(anchor->on.day)));
         finding_note(finding, procedures->days.at.place, "the clinic's days");
         finding_help(finding, "check the date, or accept it when it is so");
-    } else if (!procedures->hours.all_day &&
-               !within(procedures->hours.from, procedures->hours.until, anchor->clock.minute)) {
+    } else if (!clock_span_holds(&procedures->hours, anchor->clock.minute)) {
         Finding *finding = judge_add(judge, RULE_anchor_implausible, 0, NULL, anchor->clock.at.place);
         finding_fact(finding, "it is at %s", judge_clock(judge, anchor->clock.minute));
         finding_note(finding, procedures->hours.at.place, "the clinic's hours");
@@ -190,11 +184,12 @@ void check_asked_at_night(const Judge *judge)
         {VALUE_check_kit, "the kit is checked by"}, {VALUE_call_by, "calls about a missing thing end at"}};
     const ZoneField *zone = &judge->plan->patient->zone;
     const Preparation *desk = &judge->plan->clinic->preparation;
+    const ClockSpan awake = {.from = MORNING, .until = BEDTIME};
     EACH_INJECTION(judge, injection) {
         Finding *finding = NULL;
         for (gsize i = 0; i < G_N_ELEMENTS(asked); i++) {
             const Value *value = plan_value(judge->plan, injection, asked[i].value);
-            if (!value->set || within(MORNING, BEDTIME, value->moment.local.minute))
+            if (!value->set || clock_span_holds(&awake, value->moment.local.minute))
                 continue;
             finding = finding ? finding : judge_add(judge, RULE_asked_at_night, 0, injection,
                                                     PRESENT(*zone) ? zone->at.place : desk->call_by.at.place);
@@ -231,7 +226,7 @@ static gboolean answered(const Phone *phone, int minute)
 {
     if (!PRESENT(phone->number) || !PRESENT(phone->hours))
         return FALSE;
-    return phone->hours.all_day || within(phone->hours.from, phone->hours.until, minute);
+    return clock_span_holds(&phone->hours, minute);
 }
 
 static gboolean always_answered(const Phone *phone)

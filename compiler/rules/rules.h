@@ -25,6 +25,8 @@ void rules_accept_together(const Plan *plan, Diagnostics *diagnostics);
 
 /* The limits and the revision of these rules, one a line: a part of what a seal covers. */
 const char *rules_basis(void);
+/* TRUE when the warning weighs a person's body: only a physician accepts it (rules/medical.def). */
+gboolean rule_is_medical(RuleId rule);
 
 /* Compares the files of one call, as const Case*, with neighbours behind them: what two of them
  * must not share is a finding of both, when one of the two was named. */

@@ -119,6 +119,16 @@
       clearTimeout(timer);
       timer = setTimeout(go, wait);
     }
+    // What an entry may mean stands beside it as buttons: one of them is typed into its field.
+    form.addEventListener('click', (event) => {
+      const way = event.target.closest('button[name=take]');
+      const field = way && all('input', form).find((one) => way.value.startsWith(`${one.name}=`));
+      if (!field) return;
+      event.preventDefault();
+      field.value = way.value.slice(field.name.length + 1);
+      field.focus();
+      later(0);
+    });
     form.addEventListener('input', () => later(WAIT));
     form.addEventListener('change', () => later(0));
     form.addEventListener('submit', () => clearTimeout(timer));

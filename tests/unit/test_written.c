@@ -24,7 +24,7 @@ static const char *day(const char *text) { return written_day(arena, text, day_f
 static void days_that_mean_one(void **state)
 {
     static const char *const ways[] = {"Wed", "wednesday", "WED", "2 Dec", "Dec 2", "2nd December", "Wed 2 Dec",
-                                       "Wed, Dec 2",
+                                       "Wed, Dec 2", "Wed 2", "Wednesday, 2nd",
                                        "Wed 2026-12-02", "2026/12/02", "2 Dec 2026", "20261202", "２ Dec",
                                        "٢ Dec"};
     (void)state;
@@ -49,7 +49,8 @@ static void days_that_stay(void **state)
 {
     /* today's weekday, two orders, the wrong weekday, a day that was, one too far, no date, as it was */
     static const char *const stay[] = {"Mon", "02/12/2026", "Tue 2 Dec", "Tuesday 2026-12-02", "28 Nov", "2 Feb", "3/2",
-                                       "31 Nov", "soon", "", "T", "we", "2026-12-02", "Wednesday 2026-12-02",
+                                       "31 Nov", "soon", "Tue 2", "Wed 24", "Mon 30 Dec",
+                                       "", "T", "we", "2026-12-02", "Wednesday 2026-12-02",
                                        "12/12/12", "2pm Dec"};
     (void)state;
     for (gsize i = 0; i < G_N_ELEMENTS(stay); i++)
@@ -68,7 +69,40 @@ static void hours(void **state)
         {"25:00", "25:00"}, {"p", "p"}, {"", ""}, {"early", "early"}};
     (void)state;
     for (gsize i = 0; i < G_N_ELEMENTS(ways); i++)
-        assert_string_equal(written_clock(arena, ways[i][0]), ways[i][1]);
+        assert_string_equal(written_clock(arena, ways[i][0], NULL), ways[i][1]);
+}
+
+/* A clinic's hours for procedures decide where they hold one meaning alone, and never make a third. */
+static void hours_of_a_clinic(void **state)
+{
+    static const ClockSpan morning = {.from = 7 * 60, .until = 14 * 60}, always = {.all_day = TRUE},
+                           night = {.from = 20 * 60, .until = 8 * 60};
+    const struct { const char *typed; const ClockSpan *hours; const char *taken, *ways; } rows[] = {
+        {"8.00", &morning, "8 am", ""}, {"1:30", &morning, "1:30 pm", ""}, {"8.00", NULL, "8.00", "8 am|8 pm"},
+        {"8:30", &always, "8:30", "8:30 am|8:30 pm"}, {"5:30", &morning, "5:30", "5:30 am|5:30 pm"},
+        {"7", &night, "7 am", ""}, {"8", &night, "8", "8 am|8 pm"}, {"8 pm", &morning, "8 pm", ""},
+        {"0815", &morning, "08:15", ""}, {"2015", &morning, "20:15", ""}, {"early", &morning, "early", ""}};
+    (void)state;
+    for (gsize i = 0; i < G_N_ELEMENTS(rows); i++) {
+        g_autofree char *ways = g_strjoinv("|", written_clocks(arena, rows[i].typed, rows[i].hours));
+        assert_string_equal(written_clock(arena, rows[i].typed, rows[i].hours), rows[i].taken);
+        assert_string_equal(ways, rows[i].ways);
+    }
+}
+
+static void expiries_that_mean_two(void **state)
+{
+    static const char *const rows[][2] = {
+        {"8/27", "2027-08|2027-08-27"}, {"08/28", "2028-08|2027-08-28"}, {"8/10", "2027-08-10|2027-10-08"},
+        {"8/20", "2027-08-20"}, {"8/21", "2021-08|2027-08-21"},
+        {"27/8", "2027-08-27|2027-08"}, {"11/26", "2026-11|2027-11-26"}, {"10/26", "2026-10|2027-10-26"},
+        {"12/41", "2041-12"},
+        {"12/42", ""}, {"2/29", "2029-02"}, {"Aug 2028", ""}, {"", ""}};
+    (void)state;
+    for (gsize i = 0; i < G_N_ELEMENTS(rows); i++) {
+        g_autofree char *ways = g_strjoinv("|", written_expiries(arena, rows[i][0], day_from_date(TODAY)));
+        assert_string_equal(ways, rows[i][1]);
+    }
 }
 
 static void expiries(void **state)
@@ -93,6 +127,8 @@ int main(void)
         cmocka_unit_test_setup_teardown(a_year_turns, set_up, tear_down),
         cmocka_unit_test_setup_teardown(days_that_stay, set_up, tear_down),
         cmocka_unit_test_setup_teardown(hours, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(hours_of_a_clinic, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(expiries_that_mean_two, set_up, tear_down),
         cmocka_unit_test_setup_teardown(expiries, set_up, tear_down),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
