@@ -217,7 +217,7 @@ def check_morning(folder, faults):
 def check_find(folder, faults):
     late = "2026-12-03T23:40-04:00"
     code, text, said = run(folder, "LC-2141", "patients", now=late, command="find")
-    if code or not re.search(r"until 11:45 pm\. Open page \d+ and go on at step \d+\.", text):
+    if code or not re.search(r"until 11:45 pm\. Open page \d+ \(in large print \d+\) and go on at step \d+\.", text):
         faults.append(f"what to say when late: {text}{said}")
     spoken = re.search(r"· ([0-9A-Z]{5}) ·", text).group(1)
     for word in (" ".join(spoken.lower()), "lc 2141", "person j."):
@@ -334,8 +334,13 @@ def check_record(folder, faults):
             faults.append(f"from the record {wanted} is not there:\n{text}")
     told, anew = (run(where, "LC-2152", "patients", command="find")[1] for where in (own, folder))
     check_steps(own, told, faults)
-    if re.findall(r"step \d+.*", told) != re.findall(r"step \d+.*", anew):
+    plain, large = (re.sub(r"(\d+) \(in large print (\d+)\)", rf"\{which}", anew) for which in (1, 2))
+    if re.findall(r"step \d+.*", told) != re.findall(r"step \d+.*", plain):
         faults.append(f"pages from the record and counted anew differ: {told}{anew}")
+    run(own, "--large", "--replace", "--out", "sheets", "patients/LC-2152.yaml", now="2026-12-03T10:00-04:00", command="sheet")
+    check_steps(own, large, faults, "-large")
+    if run(own, "LC-2152", "patients", command="find")[1].count("large print"):
+        faults.append("the record knows which print she holds")
     path = os.path.join(own, "patients", "LC-2066.yaml")
     with open(path, encoding="utf-8") as file:
         text = file.read()
@@ -350,10 +355,10 @@ def check_record(folder, faults):
         faults.append("a person whom only the record knows is left out in silence")
 
 
-def check_steps(own, text, faults):
+def check_steps(own, text, faults, ending=""):
     """Each step that the words for a slip name stands on the page that they name, of the printed sheet; two
     injections say the same sentence on two pages.  In the PDF by pdftotext: a step's number opens its panel."""
-    sheet = glob.glob(os.path.join(own, "sheets", "LC-2152-*.pdf"))[0]
+    sheet = glob.glob(os.path.join(own, "sheets", f"LC-2152-*{ending}.pdf"))[0]
     named = re.findall(r"step (\d+) on page (\d+)", text)
     for step, page in named:
         words = subprocess.run(["pdftotext", "-f", page, "-l", page, sheet, "-"], capture_output=True, text=True).stdout

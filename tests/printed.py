@@ -108,6 +108,22 @@ def drafts(scratch):
         place.printed("a draft may be printed again", "--draft", now=now)
 
 
+def long_codes(scratch):
+    """A code that goes over a line's end behind its hyphen is read back as one; each is printed or found too long."""
+    place = Place(scratch, "codes")
+    with open(place.patient, encoding="utf-8") as file:
+        text = file.read()
+    os.remove(place.patient)
+    for number, (code, printed) in enumerate((("LC-WWWWWWWWWWW", True), ("W-W-W-W-W-W-W-W-W-W-W-W", True), ("WWWWWWWWWWWWWW", False))):
+        path = place.patient.replace("LC-2041", code)
+        with open(path, "w", encoding="utf-8") as file:
+            file.write(text.replace("LC-2041", code).replace("sheet: 7", f"sheet: {31 + number}"))
+        done = place.sheet("--large", patient=path)
+        expect(f"{code} in large print", (done.returncode == 0) == printed and "read_back" not in done.stderr and
+               (printed or "[does_not_fit]" in done.stderr), done.stderr[-600:])
+        os.remove(path)
+
+
 def read(path, *more):
     done = subprocess.run([PROGRAM, "read", "--now", NOW, *more, path], capture_output=True, text=True)
     return done.returncode, done.stdout
@@ -185,5 +201,6 @@ def reading(scratch):
 with tempfile.TemporaryDirectory() as scratch:
     numbers(scratch)
     drafts(scratch)
+    long_codes(scratch)
     reading(scratch)
 end()

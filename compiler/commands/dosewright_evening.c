@@ -215,15 +215,15 @@ typedef struct Maker {
     const RecordSheet *printed; /* or NULL */
 } Maker;
 
-/* Pages are those of the sheet that was printed; where the record does not have them they are counted, when
- * a slip's words ask for one. */
+/* Pages are those of the sheet that was printed; where the record does not have them they are counted in both
+ * prints, when a slip's words ask for one, since nobody knows which of them she holds. */
 typedef struct LazyPages {
     const char *printed; /* "wipe 3, push 4", or NULL */
     Arena *arena;
     const Document *document;
     Paper paper;
     gboolean tried;
-    OutputLaid *laid;
+    OutputLaid *laid, *large; /* or NULL */
 } LazyPages;
 
 static int printed_page(const char *panels, const char *name)
@@ -235,22 +235,34 @@ static int printed_page(const char *panels, const char *name)
     return 0;
 }
 
-static void lay_out(LazyPages *pages)
+static OutputLaid *lay_out_in(const LazyPages *pages, gboolean large)
 {
     g_autoptr(GError) error = NULL;
-    if (!pages->tried)
-        pages->laid = output_lay_out(pages->arena, pages->document, pages->paper, diagnostics_new(pages->arena),
-                                     &error);
+    return output_lay_out(pages->arena, pages->document, pages->paper, large, diagnostics_new(pages->arena), &error);
+}
+
+/* In large print too, unless the document has taken its form for one leaf, which has other steps. */
+static void lay_out(LazyPages *pages)
+{
+    if (pages->tried)
+        return;
+    gboolean folds = pages->document->leaf != NULL;
+    pages->laid = lay_out_in(pages, FALSE);
+    if (!folds)
+        pages->large = lay_out_in(pages, TRUE);
     pages->tried = TRUE;
 }
 
-static int page_of(const Block *block, gpointer data)
+static int page_of(const Block *block, gpointer data, int *large)
 {
     LazyPages *pages = data;
     if (pages->printed)
         return printed_page(pages->printed, block->role);
     lay_out(pages);
-    return pages->laid ? output_page_of(block, pages->laid) : 0;
+    int page = pages->laid ? output_page_of(block, pages->laid) : 0;
+    int other = pages->large ? output_page_of(block, pages->large) : page;
+    *large = other == page ? 0 : other;
+    return page;
 }
 
 static const Document *word(const Maker *maker, Arena *arena)
@@ -267,7 +279,7 @@ static void open_sheet(gpointer made_by, Arena *arena, SlipSheet *sheet)
     sheet->document = word(maker, arena);
     const char *printed = maker->printed
                               ? record_fact(arena, maker->printed, "panel_pages", sheet->injection->number) : NULL;
-    *pages = (LazyPages){printed, arena, sheet->document, maker->person->plan->clinic->paper.value, FALSE, NULL};
+    *pages = (LazyPages){printed, arena, sheet->document, maker->person->plan->clinic->paper.value, FALSE, NULL, NULL};
     if (sheet->document && sheet->document->leaf && !printed)
         lay_out(pages); /* it may take its form for one leaf */
     sheet->page_of = page_of;

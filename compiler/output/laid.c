@@ -14,10 +14,10 @@ struct OutputLaid {
     Panels *panels; /* or NULL: nobody asked yet */
 };
 
-OutputLaid *output_lay_out(Arena *arena, const Document *document, Paper paper, Diagnostics *diagnostics,
-                           GError **error)
+OutputLaid *output_lay_out(Arena *arena, const Document *document, Paper paper, gboolean large,
+                           Diagnostics *diagnostics, GError **error)
 {
-    const PageSpec spec = page_spec(paper, FALSE);
+    const PageSpec spec = page_spec(paper, large);
     cairo_surface_t *nowhere = cairo_pdf_surface_create(NULL, spec.width / INK_POINT, spec.height / INK_POINT);
     cairo_t *cairo = cairo_create(nowhere);
     Ink *ink = ink_new(cairo, error);
@@ -140,9 +140,8 @@ gboolean output_fits(Arena *arena, const Document *document, Paper paper, Diagno
 
 /* ---- where a block stands ---- */
 
-int output_page_of(const Block *block, gpointer data)
+int output_page_of(const Block *block, OutputLaid *laid)
 {
-    OutputLaid *laid = data;
     if (!laid->panels)
         laid->panels = panels_of(laid->arena, laid->document, laid->pages);
     return panels_page(laid->panels, block);

@@ -17,13 +17,13 @@ typedef struct Printing {
  * glyph_missing).  The caller owns the bytes. */
 GBytes *output_pdf(Arena *arena, const Document *document, const Printing *printing, Diagnostics *diagnostics);
 
-/* A sheet laid out and not drawn, as it would be printed in ordinary print. */
+/* A sheet laid out and not drawn, as it would be printed. */
 typedef struct OutputLaid OutputLaid;
 /* NULL after findings, or with *error when the fonts are not there.  Owned by the arena. */
-OutputLaid *output_lay_out(Arena *arena, const Document *document, Paper paper, Diagnostics *diagnostics,
-                           GError **error);
-/* The page on which a block's words stand, from 1; 0: on none.  laid: an OutputLaid; a SheetPage. */
-int output_page_of(const Block *block, gpointer laid);
+OutputLaid *output_lay_out(Arena *arena, const Document *document, Paper paper, gboolean large,
+                           Diagnostics *diagnostics, GError **error);
+/* The page on which a block's words stand, from 1; 0: on none. */
+int output_page_of(const Block *block, OutputLaid *laid);
 
 /* A page of the document, the first of which is 0, as a PNG so many pixels wide: drawn at once and
  * not read back, to be looked at while somebody types, never to be printed.  *pages: how many

@@ -64,7 +64,7 @@ typedef struct Reading {
 /* Slots that the program fills in itself, in the phrases that it asks for. */
 static const char *const caller_slots[] = {
     "weekday", "next", "day",     "month", "year", "date", "clock", "clocks", "other",  "time",   "from",
-    "until",   "n",    "hours",   "minutes", "place", "amount", "gauge", "length", "thing",  "page",   "pages",
+    "until",   "n",    "hours",   "minutes", "place", "amount", "gauge", "length", "thing",  "page",   "pages", "large",
     "month_number", "hour", "hour_of_day", "minute", "which", "act_date", "used",
 };
 

@@ -114,6 +114,18 @@ typedef struct Slots {
     const Phrases *phrases;
 } Slots;
 
+/* NULL when no page is known. */
+static const char *page_text(const Slots *slots, const Block *block)
+{
+    const SlipSheet *sheet = slots->sheet;
+    int large = 0, page = sheet->page_of ? sheet->page_of(block, sheet->pages, &large) : 0;
+    const char *number = page > 0 ? arena_format(slots->arena, "%d", page) : NULL;
+    if (!number || large == 0)
+        return number;
+    const Filling both[] = {{"page", number}, {"large", arena_format(slots->arena, "%d", large)}, {NULL, NULL}};
+    return said_phrase(slots->arena, sheet->plan, slots->phrases, "page_or_large", both, 0);
+}
+
 static const char *slot_text(const Slots *slots, const char *slot, gsize length)
 {
     const char *name;
@@ -126,10 +138,9 @@ static const char *slot_text(const Slots *slots, const char *slot, gsize length)
         return NULL;
     g_autofree char *panel = g_strndup(name, (gsize)(slot + length - name));
     const Block *block = panel_of(sheet->document, sheet->injection, panel);
-    int page = block && kind == SLOT_PAGE && sheet->page_of ? sheet->page_of(block, sheet->pages) : 0;
-    if (!block || (kind == SLOT_PAGE && page == 0))
+    if (!block)
         return NULL;
-    return kind == SLOT_PAGE ? arena_format(slots->arena, "%d", page)
+    return kind == SLOT_PAGE ? page_text(slots, block)
                              : arena_format(slots->arena, "%d%s", block->number, block->half ? block->half : "");
 }
 

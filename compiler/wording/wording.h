@@ -263,8 +263,9 @@ const char *said_word(Arena *arena, const Plan *plan, const Phrases *phrases, Ch
 /* The short form of a word, short_<List>_<ID>, where the phrases have one. */
 const char *said_short(Arena *arena, const Plan *plan, const Phrases *phrases, ChoiceWord word);
 
-/* The number of the page on which a block of the sheet stands, from 1; 0: nowhere. */
-typedef int (*SheetPage)(const Block *block, gpointer pages);
+/* The number of the page on which a block of the sheet stands, from 1; 0: nowhere.  *large: where nobody knows in
+ * which print it was handed out, the number that it has in large print, when that is another one; else 0. */
+typedef int (*SheetPage)(const Block *block, gpointer pages, int *large);
 
 /* The sheet whose steps and pages the clinic's words for a slip name. */
 typedef struct SlipSheet {

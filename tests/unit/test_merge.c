@@ -273,7 +273,7 @@ static void test_panels(void **state)
     g_autoptr(GBytes) printed = output_pdf(fixture->arena, document, &on_a4, fixture->diagnostics);
     g_autoptr(GPtrArray) texts = output_page_texts(printed);
     g_autoptr(GError) error = NULL;
-    OutputLaid *laid = output_lay_out(fixture->arena, document, Paper_A4, fixture->diagnostics, &error);
+    OutputLaid *laid = output_lay_out(fixture->arena, document, Paper_A4, FALSE, fixture->diagnostics, &error);
     assert_non_null(laid);
     int panels = 0;
     for (guint i = 0; i < document->sections->len; i++) {
