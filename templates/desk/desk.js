@@ -90,6 +90,7 @@
     if (other && said(form) === asked) swapFields(form, next);
     else swapFindings(form, next);
     swap('.outcome', page);
+    swap('.stuck', page);
     swap('.beside', page);
     swap('.others', page);
     swap('#f-elsewhere', page);

@@ -314,7 +314,7 @@ async function walkSlowly(browser, server) {
   expect(kept === 'LC-3201,Una W.,K-21,Thu,latex,902 555 0129', `slowly: all stands where it was typed: ${kept}`);
   await page.locator('.taken', { hasText: '2028-08' }).waitFor();
   const taken = (await page.locator('.taken').allInnerTexts()).join();
-  expect(taken === 'Read as Thursday 2026-11-26,Read as 12:30,Read as 2028-08', `slowly: what was read: ${taken}`);
+  expect(taken === 'Read as Thursday 2026-11-26,Read as 12:30 pm,Read as 2028-08', `slowly: what was read: ${taken}`);
   await own.close();
 }
 
