@@ -219,8 +219,11 @@ def check_others(folder, browser, expect):
     """Somebody of the same first name that night; a lot that is another medicine's on a sheet, in a file, in the form."""
     typed = {**desk.NEW, "patient": "LC-2068", "name": "Joëlle X.", "anchor.clock": "8 am", "allergies": "none"}
     browser.send("/preview", **typed)
-    expect(browser.has("Another one of this name that night: Joëlle C., LC-2056, Tuesday 2026-11-24") and
+    expect(browser.has("Another one of this first name, in these nights: Joëlle C., LC-2056, Tuesday 2026-11-24") and
            "once more" not in browser.page, "of one first name, and a lot of its own medicine")
+    for day, told in (("2026-11-29", True), ("2026-11-30", False)): # three nights behind them, and four
+        browser.send("/preview", **{**typed, "anchor.on": day})
+        expect(browser.has("Another one") == told, f"of one first name, on {day}")
     browser.send("/preview", **{**typed, "name": "Maud X."})
     expect(not browser.has("Another one"), "nobody of that name")
     pen = "follitropin alfa 600 units in 1 mL"

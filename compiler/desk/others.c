@@ -1,5 +1,5 @@
 /* desk_others: what the files of other people and the record say that matters to one form: somebody of the same
- * first name in the same night; a lot that is known as that of another medicine. */
+ * first name in a near night; a lot that is known as that of another medicine. */
 #include <string.h>
 
 #include "desk/person.h"
@@ -29,7 +29,9 @@ static GPtrArray *files_with(const Person *person, const char *text)
 
 /* ---- of one first name ---- */
 
-static gboolean in_one_night(const Zone *zone, const Plan *one, const Plan *two, Instant *when)
+#define NEAR 3 /* nights: sheets that lie ready on one table */
+
+static gboolean in_near_nights(const Zone *zone, const Plan *one, const Plan *two, Instant *when)
 {
     for (guint i = 0; i < one->injections->len * two->injections->len; i++) {
         const PlanInjection *left = g_ptr_array_index(one->injections, i / two->injections->len);
@@ -38,7 +40,7 @@ static gboolean in_one_night(const Zone *zone, const Plan *one, const Plan *two,
             const Act *own = g_ptr_array_index(left->acts, k / right->acts->len);
             const Act *other = g_ptr_array_index(right->acts, k % right->acts->len);
             *when = other->at.instant;
-            if (night_evening(zone, own->at.instant) == night_evening(zone, *when))
+            if (ABS(night_evening(zone, own->at.instant) - night_evening(zone, *when)) <= NEAR)
                 return TRUE;
         }
     }
@@ -60,7 +62,7 @@ void person_show_alike(Person *person)
         Plan *plan;
         Instant when;
         if (!same_first_name(own->name.text, name) || !commands_judge(person->session, file->path, &other, &plan) ||
-            !plan || !in_one_night(person->clinic.clinic->zone.zone, person->plan, plan, &when))
+            !plan || !in_near_nights(person->clinic.clinic->zone.zone, person->plan, plan, &when))
             continue;
         View *one = view_add(person->view, "alike");
         view_text(one, "alike_name", name);

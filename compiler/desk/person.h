@@ -43,7 +43,7 @@ gboolean person_keep_before(const Person *person, GError **error);
 /* A new sheet was printed: there is no way back. */
 void person_forget_before(const Person *person);
 void person_show_before(Person *person);
-/* others.c: people of the same first name who inject in one of the same nights. */
+/* others.c: people of the same first name who inject in the same night, or up to three from it. */
 void person_show_alike(Person *person);
 /* others.c: the medicine that a lot is known as, in other people's files or on their newest sheets, and whose that
  * was; NULL when it is known as this one's, or not at all. */
