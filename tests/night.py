@@ -362,7 +362,7 @@ def check_steps(own, text, faults, ending=""):
     named = re.findall(r"step (\d+) on page (\d+)", text)
     for step, page in named:
         words = subprocess.run(["pdftotext", "-f", page, "-l", page, sheet, "-"], capture_output=True, text=True).stdout
-        if not re.search(rf"^{step}(?!\d)", words, flags=re.M):
+        if not re.search(rf"^{step}(?!\d)|\s{step}\s[A-Z]", words, flags=re.M):
             faults.append(f"step {step} of LC-2152 is not on page {page}")
     if len({page for _, page in named}) < 3:
         faults.append(f"the words name too few pages to tell: {named}")

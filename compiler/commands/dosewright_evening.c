@@ -246,9 +246,9 @@ static void lay_out(LazyPages *pages)
 {
     if (pages->tried)
         return;
-    gboolean folds = pages->document->leaf != NULL;
+    const Document *document = pages->document;
     pages->laid = lay_out_in(pages, FALSE);
-    if (!folds)
+    if (!document->leaf || g_ptr_array_index(document->leaf, 0) != g_ptr_array_index(document->sections, 0))
         pages->large = lay_out_in(pages, TRUE);
     pages->tried = TRUE;
 }

@@ -71,9 +71,10 @@ static Words words_read(const char *folder, const char *language)
 }
 
 /* A page of its own for each panel. */
-static int page_of(const Block *block, gpointer sheet)
+static int page_of(const Block *block, gpointer sheet, int *large)
 {
     (void)sheet;
+    *large = 0;
     return 100 + block->number;
 }
 
