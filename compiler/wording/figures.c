@@ -291,7 +291,9 @@ static void fill_thing(const Wording *wording, Figure *figure)
 
 static void fill_card(const Wording *wording, Figure *figure)
 {
-    figure->shape.card.label = phrase(wording, "card_line");
+    figure->shape.card.label = phrase(wording, condition_holds(wording, "pen")        ? "card_line_pen"
+                                               : condition_holds(wording, "measured") ? "card_line_syringe"
+                                                                                      : "card_line");
 }
 
 /* What is left once one injection is given. */

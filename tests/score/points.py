@@ -993,7 +993,13 @@ def all_marks(s):
     return faults[:6]
 
 
-@point("P4", 2, needs=lambda s: s.value("injecting_needle") or measured_by_syringe(s), each=True)
+def drawn_life_size(s):
+    """A barrel, the window of a pen, or a needle in its pack.  A filled syringe that is given whole, with its needle
+    fixed to it, is drawn small."""
+    return measured_by_syringe(s) or s.build["way"] == "pen" or any("needle" in item["kind"] for item in s.build["kit"])
+
+
+@point("P4", 2, needs=drawn_life_size, each=True)
 def life_size(s):
     """A bank card's length (ISO/IEC 7810: 85.60 mm) proves the print's size, since a print is scaled
     alike both ways; it is drawn as a line or as the whole card."""
