@@ -30,7 +30,7 @@ NEEDED = {
 }
 SAID = {"part": "dose_is: a measured part", "course": r"when: .* for \d+ days"}
 WORK = ["clean", "find", "pause", "wipe", "needle_in", "out"] # in the order of doing
-CASES = ["powder-kept-for-days", "mixed-ahead-over-a-change"] # of tests/pinned.case
+CASES = ["powder-kept-for-days", "mixed-ahead-over-a-change", "words-part-of-an-ampoule"] # of tests/pinned.case
 TEMPLATE = "home-injection/template.yaml"
 PHRASES = "languages/en.yaml"
 
@@ -123,6 +123,9 @@ def edits():
     yield "until when it is valid, not when it may be given", PHRASES, until, lambda values: set()
     for name in WORK:
         yield f"without {name}", TEMPLATE, acts(name).sub("", template), lambda values, name=name: {name}
+    # a measured part that is drawn into a syringe: air would take the place of medicine (common practice, no source)
+    yield ("without bubbles", TEMPLATE, acts("bubbles").sub("", template),
+           lambda values: {"bubbles"} if "part" in values and "dial" not in values else set())
     for first, second, lacking in (("find", "wipe", "pause"), ("wipe", "needle_in", "needle_in"), ("needle_in", "out", "out")):
         yield f"{first} behind {second}", TEMPLATE, moved(template, first, second), lambda values, lacking=lacking: {lacking}
 

@@ -87,21 +87,47 @@ static void follow_work(const GPtrArray *blocks, gsize *done)
     }
 }
 
+static void lacks_work(const Wording *wording, const char *act)
+{
+    Finding *finding = finding_add(wording->diagnostics, RULE_steps_not_shown, PLACE_NOWHERE);
+    finding_fact(finding, "the sheet lacks \"%s\", or has it too early", act);
+    finding_help(finding, "this is the layout's fault, not the order's: whoever keeps the templates puts it back");
+}
+
+static gboolean has_panel(const GPtrArray *blocks, const char *role)
+{
+    for (guint i = 0; i < blocks->len; i++) {
+        const Block *block = g_ptr_array_index(blocks, i);
+        if ((block->kind == BLOCK_PANEL && g_strcmp0(block->role, role) == 0) || has_panel(block->items, role))
+            return TRUE;
+    }
+    return FALSE;
+}
+
+/* Air in a syringe that is drawn to a line takes the place of medicine; where all is given it does not. */
+static gboolean needs_bubbles_out(const Wording *wording)
+{
+    return condition_holds(wording, "part") &&
+           (condition_holds(wording, "powder") || condition_holds(wording, "draws_up"));
+}
+
 /* Hands are clean before all, the spot is found before the stop, wiped after it, and only
  * then comes the needle. */
 static void needs_work(const Wording *wording, const Document *document)
 {
     gsize done = 0;
+    gboolean bubbles_out = !needs_bubbles_out(wording);
     for (guint i = 0; i < document->sections->len; i++) {
         const DocumentSection *section = g_ptr_array_index(document->sections, i);
-        if (section->injection == wording->injection)
-            follow_work(section->blocks, &done);
+        if (section->injection != wording->injection)
+            continue;
+        follow_work(section->blocks, &done);
+        bubbles_out = bubbles_out || has_panel(section->blocks, "bubbles");
     }
-    if (done == G_N_ELEMENTS(work))
-        return;
-    Finding *finding = finding_add(wording->diagnostics, RULE_steps_not_shown, PLACE_NOWHERE);
-    finding_fact(finding, "the sheet lacks \"%s\", or has it too early", work[done]);
-    finding_help(finding, "this is the layout's fault, not the order's: whoever keeps the templates puts it back");
+    if (done < G_N_ELEMENTS(work))
+        lacks_work(wording, work[done]);
+    if (!bubbles_out)
+        lacks_work(wording, "bubbles");
 }
 
 void wording_needed(Wording *wording, const Document *document)
