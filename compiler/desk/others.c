@@ -111,16 +111,16 @@ const char *person_lot_elsewhere(Person *person, const char *medicine, const cha
 {
     Arena *arena = person->session->arena;
     LotKnown known = {medicine, lot, NULL, NULL, FALSE};
-    const GPtrArray *files = files_with(person, lot);
-    for (guint i = 0; *lot && i < files->len; i++)
-        for (guint box = 0; box < DESK_BOXES; box++) {
-            const PersonFile *file = g_ptr_array_index(files, i);
-            take_lot(&known, person_file_box(file, box, "lot"), person_file_box(file, box, "medicine"), file->code);
-        }
     const GPtrArray *sheets = person->record && *lot
                                   ? record_lookup_some(person->record, lot, LOOKED_AT, 0, 0, NULL) : NULL;
     for (guint i = sheets ? sheets->len : 0; i > 0; i--)
         take_sheet(&known, arena, g_ptr_array_index(sheets, i - 1));
+    const GPtrArray *files = known.same || !*lot ? NULL : files_with(person, lot); /* the record is the cheaper one */
+    for (guint i = 0; files && i < files->len; i++)
+        for (guint box = 0; box < DESK_BOXES; box++) {
+            const PersonFile *file = g_ptr_array_index(files, i);
+            take_lot(&known, person_file_box(file, box, "lot"), person_file_box(file, box, "medicine"), file->code);
+        }
     *whose = known.whose;
     return known.same ? NULL : known.other;
 }
