@@ -251,7 +251,7 @@ static void place_band(Setter *setter, const Block *band)
 /* In large print what stands side by side stands below each other, and may be parted. */
 static gboolean is_parted(const Setter *setter, const Block *block)
 {
-    return setter->large && !block->title && strcmp(block->role, "left") != 0 &&
+    return setter->large && !block->title && strcmp(block->role, "left") != 0 && strcmp(block->role, "ladders") != 0 &&
            (block->kind == BLOCK_PAIR || (block->kind == BLOCK_COLUMNS && !block->boxed));
 }
 

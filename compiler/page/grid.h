@@ -27,6 +27,8 @@
 #include "page/box.h"
 
 #define LEAF_PAGES 2 /* both sides of one leaf */
+#define LARGE_PAGES 8 /* that a sheet in large print should have at most */
+#define LARGE_PAGES_TWO 10 /* of two injections */
 
 /* ---- mm ---- */
 #define BLOCK_WIDTH 185.0 /* A4 keeps 12 mm at each edge, with half the width of a line */

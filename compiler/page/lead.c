@@ -391,8 +391,9 @@ static double put_stacked(Setter *setter, const Block *block, double x, double y
 static double put_pair(Setter *setter, const Block *block, double x, double y, double width)
 {
     static const double thirds[] = {1, 1.1, 1.25, 1.5, 1.55, 2};
-    double asked = block->columns > 0 ? block->columns : 1, best = 0, least = G_MAXDOUBLE;
-    if (setter->large || block->items->len != 2 || asked >= COLUMNS)
+    double asked = setter->large ? COLUMNS / 2.0 : block->columns > 0 ? block->columns : 1, best = 0;
+    double least = G_MAXDOUBLE;
+    if ((setter->large && !has_role(block, "ladders")) || block->items->len != 2 || asked >= COLUMNS)
         return put_stacked(setter, block, x, y, width);
     for (gsize i = 0; i < G_N_ELEMENTS(thirds); i++) {
         double share = (width + GUTTER) * thirds[i] / COLUMNS - GUTTER;

@@ -18,6 +18,7 @@
 #define COST_INJECTS 120.0 /* by those that inject: rather one page more */
 #define COST_PARTED 25.0  /* a page that ends inside a section, which words call by its page */
 #define COST_CALL 80.0    /* page one ends before it says whom to call */
+#define COST_OVER 100.0   /* a page more than a sheet in large print should have */
 #define COST_KIT 40.0     /* the kit stands at the end, and not on page one */
 #define COST_ROW_END 3.0  /* a page that starts inside a band */
 #define COST_AIR 30.0     /* of an empty page */
@@ -61,13 +62,19 @@ static void add_section_pieces(Setter *setter, const DocumentSection *section)
         pieces_of_sheet_block(setter, g_ptr_array_index(section->blocks, i));
 }
 
-/* In large print what faces the page before it goes on with it: a page takes too little for either. */
+/* In large print what faces the page before it goes on with it, and so do two kits: a page takes too little for
+ * either. */
+static gboolean goes_on_large(const DocumentSection *section)
+{
+    return section->faces || strcmp(section->role, "kits") == 0;
+}
+
 static guint stretch_end(const Document *document, gboolean large, guint first)
 {
     for (guint end = first + 1; end < document->sections->len; end++) {
         const DocumentSection *before = g_ptr_array_index(document->sections, end - 1),
                               *section = g_ptr_array_index(document->sections, end);
-        if (section->new_page && !before->shares && !(large && section->faces))
+        if (section->new_page && !before->shares && !(large && goes_on_large(section)))
             return end;
     }
     return document->sections->len;
@@ -263,6 +270,14 @@ typedef struct LeafPlan {
     Setting settings[MOST_STRETCHES];
 } LeafPlan;
 
+/* Pages of a stretch beyond those that a sheet should have. */
+static int pages_over(const Setter *setter, int page, int pages)
+{
+    const GPtrArray *injections = setter->document->injections;
+    const int most = injections && injections->len > 1 ? LARGE_PAGES_TWO : LARGE_PAGES;
+    return setter->large ? MAX(0, page + pages - 1 - MAX(most, page - 1)) : 0;
+}
+
 /* Work lies open on an even page and the next; what follows faces it. */
 static double cost_of_place(const Stretch *stretch, int page, int pages)
 {
@@ -291,7 +306,8 @@ static void choose(const Leaves *leaves, guint at, int page, LeafPlan *plan, Lea
             continue;
         found++;
         plan->pages[at] = pages;
-        plan->cost = before + plan->settings[at].cost + cost_of_place(stretch, page, pages);
+        plan->cost = before + plan->settings[at].cost + cost_of_place(stretch, page, pages) +
+                     COST_OVER * pages_over(leaves->setter, page, pages);
         choose(leaves, at + 1, page + pages, plan, best);
     }
     plan->cost = before;

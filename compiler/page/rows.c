@@ -264,6 +264,6 @@ gboolean piece_of_loop(Setter *setter, const GPtrArray *cells, const Block *loop
     PageBox *head = box_add(&setter->pile, BOX_ARROW, 0, 8, 2 * TRACK, 4);
     head->upward = TRUE;
     piece->bare = bare;
-    piece_close(setter, piece, at + 2 + back + 1);
+    piece_close(setter, piece, at + 2 + back + MIN(1, setter->level->row_gap));
     return bare;
 }
