@@ -74,6 +74,8 @@ double ink_place(const Ink *ink, double x, double width);
 double ink_text_width(Ink *ink, InkStyle style, const InkRun *runs, gsize count);
 /* TRUE when no word is wider than this, and no date with its time has to be parted. */
 gboolean ink_text_breaks(Ink *ink, InkStyle style, const InkRun *runs, gsize count, double width);
+/* TRUE when it can be drawn: no line of it is wider, when dates are parted that have to be. */
+gboolean ink_text_holds(Ink *ink, InkStyle style, const InkRun *runs, gsize count, double width);
 double ink_text_height(Ink *ink, InkStyle style, const InkRun *runs, gsize count, double width);
 /* Both at once. */
 typedef struct InkExtent { double height; gboolean breaks; } InkExtent;

@@ -476,6 +476,23 @@ static gboolean show_as_set(Ink *ink, InkStyle style, const InkRun *runs, gsize 
     return TRUE;
 }
 
+static double line_natural(PangoLayoutLine *line, InkStyle style)
+{
+    PangoRectangle logical;
+    pango_layout_line_get_extents(line, NULL, &logical);
+    return (double)logical.width / PANGO_SCALE * scale_of(style);
+}
+
+static gboolean too_wide(double natural, double width) { return natural > width + 0.05; }
+
+gboolean ink_text_holds(Ink *ink, InkStyle style, const InkRun *runs, gsize count, double width)
+{
+    for (GSList *at = pango_layout_get_lines_readonly(whole_layout(ink, style, runs, count, width)); at; at = at->next)
+        if (too_wide(line_natural(at->data, style), width))
+            return FALSE;
+    return TRUE;
+}
+
 static void draw_line(Ink *ink, InkStyle style, const InkRun *runs, gsize count, const char *text,
                       PangoLayoutLine *line, double x, double top, double width)
 {
@@ -483,10 +500,8 @@ static void draw_line(Ink *ink, InkStyle style, const InkRun *runs, gsize count,
     while (text[until] == ' ') /* the space at which the line was broken */
         until++;
     gboolean alone = from == 0 && text[until] == '\0';
-    PangoRectangle logical;
-    pango_layout_line_get_extents(line, NULL, &logical);
-    double natural = (double)logical.width / PANGO_SCALE * scale_of(style);
-    if (natural > width + 0.05)
+    const double natural = line_natural(line, style);
+    if (too_wide(natural, width))
         ink_trouble(ink, INK_TOO_WIDE, text, 0);
     double start = line_start(ink, style, x, width, natural);
     cairo_move_to(ink->cairo, start, top + drop(ink, style));

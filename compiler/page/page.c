@@ -42,6 +42,28 @@ static Pages *lay_out(Arena *arena, Ink *ink, const Document *document, PageSpec
     return pages;
 }
 
+typedef struct Drawable {
+    Ink *ink;
+    gboolean fine;
+} Drawable;
+
+static void try_box(const PageBox *box, double left, gpointer data)
+{
+    (void)left;
+    Drawable *pages = data;
+    if (box->kind == BOX_TEXT && box->crowded)
+        pages->fine &= ink_text_holds(pages->ink, box->style, box->runs, box->count, box->width);
+}
+
+/* No words that are wider than their place: those would be refused when they are drawn. */
+static gboolean can_be_drawn(const Pages *pages, Ink *ink)
+{
+    Drawable tried = {ink, TRUE};
+    for (int page = 0; page < page_count(pages); page++)
+        box_visit(page_box(pages, page), try_box, &tried);
+    return tried.fine;
+}
+
 /* On both sides of one leaf; NULL: it has no room there. */
 static Pages *lay_on_leaf(Arena *arena, Ink *ink, const Document *document, PageSpec spec)
 {
@@ -49,7 +71,7 @@ static Pages *lay_on_leaf(Arena *arena, Ink *ink, const Document *document, Page
     *folded = *document;
     folded->sections = document->leaf;
     Pages *pages = lay_out(arena, ink, folded, spec, diagnostics_new(arena));
-    if (page_count(pages) == 0 || page_count(pages) > LEAF_PAGES)
+    if (page_count(pages) == 0 || page_count(pages) > LEAF_PAGES || !can_be_drawn(pages, ink))
         return NULL;
     document_fold(document);
     return pages;
