@@ -254,7 +254,10 @@ def add_all(copy):
 
 def whole_faults(copy):
     """All of them together build, pass check and print."""
-    code, said = copy.run(["make", "-s", "-j2", ".build/dosewright", ".build/dosewright-paper", "OPTIMISE=-O0", "HARDEN="])
+    code, first = copy.run(["tests/precompiled", ".build", "OPTIMISE=-O0", "HARDEN="])
+    if code:
+        return [f"nothing can be compiled first: {first}"]
+    code, said = copy.run(["make", "-s", "-j2", ".build/dosewright", ".build/dosewright-paper", "OPTIMISE=-O0", f"HARDEN={first.strip()}"])
     if code:
         return [f"all of them together do not build:\n{said[-1500:]}"]
     faults = []
