@@ -59,10 +59,25 @@ static int narrowest(const RowForm *form)
     return least;
 }
 
+/* In large print what must stay on one page begins and ends with a row: the needle is not bared beside a panel before
+ * it, nor what is done with a covered one begun beside the half that covered it. */
+static gboolean widens_bare(const GPtrArray *cells, guint from, const RowForm *form)
+{
+    for (guint i = from; i + 1 < from + form->count; i++) {
+        const Block *one = g_ptr_array_index(cells, i), *next = g_ptr_array_index(cells, i + 1);
+        if ((one->needle == NEEDLE_COVERED && next->needle == NEEDLE_UNCOVERED) ||
+            (one->needle == NEEDLE_PUT_AWAY && next->half))
+            return TRUE;
+    }
+    return FALSE;
+}
+
 static gboolean may_stand(const Setter *setter, const GPtrArray *cells, guint from, const RowForm *form)
 {
     if (from + form->count > cells->len || (setter->large && narrowest(form) < LEAST_LARGE) ||
         (form->full && setter->level->row_gap > FULL_GAP))
+        return FALSE;
+    if (setter->large && widens_bare(cells, from, form))
         return FALSE;
     for (guint i = 0; i < form->count; i++) {
         const Block *cell = g_ptr_array_index(cells, from + i);
