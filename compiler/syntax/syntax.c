@@ -350,8 +350,8 @@ Node *syntax_parse(Arena *arena, const Source *source, Diagnostics *diagnostics)
     if (!syntax_bytes_scan(source, diagnostics))
         return NULL;
     Builder builder = {.arena = arena, .source = source, .diagnostics = diagnostics};
-    gboolean ready = yaml_parser_initialize(&builder.parser);
-    g_assert(ready);
+    if (!yaml_parser_initialize(&builder.parser))
+        g_error("no memory for a parser"); /* nothing else fails there: as GLib when memory ends */
     yaml_parser_set_encoding(&builder.parser, YAML_UTF8_ENCODING);
     yaml_parser_set_input_string(&builder.parser, (const unsigned char *)source->text, source->length);
     Node *root = build_document(&builder);
