@@ -18,6 +18,8 @@
  *     share a page; work on two pages opens on an even one, and no leaf is turned within it;
  *   - a page on which lines stand closer than they are read with ease, or are longer, has them as they should be
  *     where air and the size of its pictures can give that room, and no picture is left out for it;
+ *   - large print has eight pages at most, or ten for two injections, where any level holds it on them; a row of it
+ *     has two panels at most, and where a needle is bare the row begins and ends with that;
  *   - a sheet that has a form for one leaf (a filled syringe given once) takes it in ordinary print where all of it
  *     stands on the leaf's two pages, else its ordinary form, and never anything in between;
  *   - what is left of a page is shared out between its bands and rows, up to AIR_MOST each. */
