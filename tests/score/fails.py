@@ -117,7 +117,8 @@ def shift_mark(spoiler, sheet):
 
 
 def erase_card(spoiler, sheet):
-    spoiler.erase(lambda p: abs(p.wide() - 85.6) < 0.3)
+    """Whole, or the two ends of a line in which words stand."""
+    spoiler.erase(lambda p: abs(p.wide() - 85.6) < 0.3 or p.wide() < 1.2 and 3 < p.tall() < 5)
 
 
 def erase_cross(spoiler, sheet):
