@@ -27,12 +27,13 @@ def said(run):
 
 
 def programs(built, folder, version):
-    """Copies of the programs and the templates in the folder; the first program's path."""
+    """The first program's path: of copies of programs and templates in the folder, or where it was built so."""
+    if version == VERSION:
+        return f"{built}/dosewright"
     os.makedirs(f"{folder}/.build")
     for name in ("dosewright", "dosewright-paper"):
         shutil.copy(f"{built}/{name}", f"{folder}/.build/{name}")
-        if version != VERSION:
-            put(f"{folder}/.build/{name}", version)
+        put(f"{folder}/.build/{name}", version)
     shutil.copytree(os.path.join(built, "..", "templates"), f"{folder}/templates")
     return f"{folder}/.build/dosewright"
 
