@@ -34,12 +34,14 @@ static void add_last(Session *session, char **words, GString *out)
     }
 }
 
-static void say_nobody(const NightRequest *request, const GString *last)
+/* No night at all; who has no valid sheet could be of it, and is a finding. */
+static int nobody_tonight(const NightRequest *request, const GString *last)
 {
     for (guint i = 0; i < request->stopped->len; i++)
         terminal_say(stderr, "%s: no valid sheet\n",
                      ((const NightStopped *)g_ptr_array_index(request->stopped, i))->code);
     terminal_say(stdout, "nobody injects tonight\n%s", last->str);
+    return request->stopped->len > 0 ? EXIT_FINDINGS : EXIT_FINE;
 }
 
 /* NULL with a status when there is none.  last: takes who is open of the night before it. */
@@ -50,10 +52,8 @@ static Night *gather(Session *session, char **words, NightRequest *request, GStr
     *status = evening_shown(session, words, &nights, request, &night);
     if (*status == EXIT_FINE && nights == 1)
         add_last(session, words, last);
-    if (*status == EXIT_FINE && !night) {
-        say_nobody(request, last);
-        *status = request->stopped->len > 0 ? EXIT_FINDINGS : EXIT_FINE;
-    }
+    if (*status == EXIT_FINE && !night)
+        *status = nobody_tonight(request, last);
     return night;
 }
 
@@ -298,6 +298,8 @@ int command_find(Session *session)
     if (status != EXIT_FINE)
         return status;
     gboolean found = find_in(session, night, FALSE, text) || find_around(session, nights, text);
+    if (!found && !night)
+        return nobody_tonight(&request, text);
     if (!found)
         g_string_append_printf(text, "nobody of tonight is called \"%s\"\n", words[0]);
     if (!found && night)
