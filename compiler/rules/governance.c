@@ -267,11 +267,7 @@ static void check_dialled(const Judge *judge, const Phone *phone)
 static void check_office_hours(const Judge *judge, const ClockTime *clock, const char *what)
 {
     const ClockSpan *hours = &judge->plan->clinic->phones.day.hours;
-    if (!PRESENT(*clock) || !PRESENT(*hours) || hours->all_day)
-        return;
-    gboolean open = hours->from <= hours->until ? clock->minute >= hours->from && clock->minute <= hours->until
-                                                : clock->minute >= hours->from || clock->minute <= hours->until;
-    if (open)
+    if (!PRESENT(*clock) || !PRESENT(*hours) || clock_span_holds(hours, clock->minute))
         return;
     Finding *finding = judge_add(judge, RULE_setting_implausible, 0, NULL, clock->at.place);
     finding_fact(finding, "%s at %s, when the day number is not answered", what,
