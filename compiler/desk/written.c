@@ -78,9 +78,8 @@ static const char *in_ascii(Arena *arena, const char *text)
 static gboolean weekday_and_day(const char *text, Day today, Day *day)
 {
     g_autoptr(GMatchInfo) match = NULL;
-    g_autoptr(GRegex) shape = g_regex_new("^([a-z]{3,9})[, ] *(\\d{1,2})(?:st|nd|rd|th)?$", G_REGEX_CASELESS, 0, NULL);
-    g_assert(shape);
-    if (!g_regex_match(shape, text, 0, &match))
+    static const char shape[] = "^([a-z]{3,9})[, ] *(\\d{1,2})(?:st|nd|rd|th)?$";
+    if (!g_regex_match(pattern_compiled(shape, G_REGEX_CASELESS), text, 0, &match))
         return FALSE;
     g_autofree char *name = g_match_info_fetch(match, 1), *number = g_match_info_fetch(match, 2);
     const int wanted = (int)g_ascii_strtoll(number, NULL, 10);
@@ -156,10 +155,8 @@ char **written_clocks(Arena *arena, const char *typed, const ClockSpan *hours)
 static gboolean month_in_digits(const char *text, int *year, int *month)
 {
     g_autoptr(GMatchInfo) match = NULL;
-    g_autoptr(GRegex) shape =
-        g_regex_new("^(?:([0-9]{1,2})[/. -](20[0-9]{2})|(20[0-9]{2})[/. -]([0-9]{1,2}))$", 0, 0, NULL);
-    g_assert(shape);
-    if (!g_regex_match(shape, text, 0, &match))
+    static const char shape[] = "^(?:([0-9]{1,2})[/. -](20[0-9]{2})|(20[0-9]{2})[/. -]([0-9]{1,2}))$";
+    if (!g_regex_match(pattern_compiled(shape, 0), text, 0, &match))
         return FALSE;
     g_autofree char *first = g_match_info_fetch(match, 1);
     gboolean month_first = first && *first;
@@ -226,10 +223,9 @@ char **written_expiries(Arena *arena, const char *typed, Day today)
 {
     const char *text = in_ascii(arena, typed);
     g_autoptr(GMatchInfo) match = NULL;
-    g_autoptr(GRegex) shape = g_regex_new("^(\\d{1,2})[/. -](\\d{1,2})$", 0, 0, NULL);
+    static const char shape[] = "^(\\d{1,2})[/. -](\\d{1,2})$";
     GPtrArray *ways = arena_list(arena);
-    g_assert(shape);
-    if (g_regex_match(shape, text, 0, &match)) {
+    if (g_regex_match(pattern_compiled(shape, 0), text, 0, &match)) {
         g_autofree char *one = g_match_info_fetch(match, 1), *two = g_match_info_fetch(match, 2);
         int first = (int)g_ascii_strtoll(one, NULL, 10), second = (int)g_ascii_strtoll(two, NULL, 10);
         add_month(arena, ways, first, two, today);
