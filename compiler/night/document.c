@@ -14,17 +14,6 @@ typedef struct Wall {
     guint from, until; /* its rows */
 } Wall;
 
-static Block *block(const Wall *wall, BlockKind kind, const char *role)
-{
-    Block *one = arena_new0(wall->arena, Block);
-    one->kind = kind;
-    one->role = role;
-    one->lines = arena_list(wall->arena);
-    one->items = arena_list(wall->arena);
-    one->figures = arena_list(wall->arena);
-    return one;
-}
-
 static Line *line(const Wall *wall)
 {
     Line *one = arena_new0(wall->arena, Line);
@@ -77,7 +66,7 @@ static void add_marked(const Wall *wall, Line *to, const char *text, const GArra
 
 static Block *time_cell(const Wall *wall, const NightRow *row)
 {
-    Block *cell = block(wall, BLOCK_TEXT, "time");
+    Block *cell = block_new(wall->arena, BLOCK_TEXT, "time");
     put(cell, words(wall, row->clock, TRUE));
     put(cell, words(wall, row->window, FALSE));
     put(cell, words(wall, row->event, FALSE));
@@ -88,7 +77,7 @@ static Block *time_cell(const Wall *wall, const NightRow *row)
 
 static Block *code_cell(const Wall *wall, const NightRow *row)
 {
-    Block *cell = block(wall, BLOCK_TEXT, "code");
+    Block *cell = block_new(wall->arena, BLOCK_TEXT, "code");
     Line *code = line(wall), *sheet = line(wall);
     add_marked(wall, code, row->code, row->code_marks, TRUE);
     add_marked(wall, sheet, row->sheet ? row->sheet : "-", row->sheet_marks, FALSE);
@@ -102,7 +91,7 @@ static Block *code_cell(const Wall *wall, const NightRow *row)
 
 static Block *medicine_cell(const Wall *wall, const NightRow *row)
 {
-    Block *cell = block(wall, BLOCK_TEXT, "medicine");
+    Block *cell = block_new(wall->arena, BLOCK_TEXT, "medicine");
     Line *medicine = line(wall), *dose = line(wall);
     if (row->mark)
         add(wall, medicine, arena_format(wall->arena, "%s  ", row->mark), TRUE);
@@ -119,7 +108,7 @@ static Block *medicine_cell(const Wall *wall, const NightRow *row)
 static Block *phone_cell(const Wall *wall, const NightRow *row)
 {
     const Night *night = wall->night;
-    Block *cell = block(wall, BLOCK_TEXT, "phone");
+    Block *cell = block_new(wall->arena, BLOCK_TEXT, "phone");
     Line *who = line(wall);
     const char *nobody = night_phrase(wall->arena, night, "night_no_phone", NULL, 0);
     put(cell, words(wall, row->phone ? row->phone : nobody, TRUE));
@@ -135,7 +124,7 @@ static Block *phone_cell(const Wall *wall, const NightRow *row)
 static Block *write_cell(const Wall *wall, const char *role, const char *first, const char *second,
                          const char *third)
 {
-    Block *cell = block(wall, BLOCK_WRITE, role);
+    Block *cell = block_new(wall->arena, BLOCK_WRITE, role);
     const char *const labels[] = {first, second, third};
     for (gsize i = 0; i < G_N_ELEMENTS(labels); i++)
         if (labels[i])
@@ -145,7 +134,7 @@ static Block *write_cell(const Wall *wall, const char *role, const char *first, 
 
 static Block *night_row(const Wall *wall, const NightRow *row)
 {
-    Block *one = block(wall, BLOCK_ROW, "row");
+    Block *one = block_new(wall->arena, BLOCK_ROW, "row");
     one->number = row->number;
     one->boxed = wall->night->next == row;
     g_ptr_array_add(one->items, time_cell(wall, row));
@@ -162,7 +151,7 @@ static Block *night_row(const Wall *wall, const NightRow *row)
 static Block *strip(const Wall *wall)
 {
     const Night *night = wall->night;
-    Block *hours = block(wall, BLOCK_HOURS, "hours");
+    Block *hours = block_new(wall->arena, BLOCK_HOURS, "hours");
     hours->title = words(wall, said_day(wall->arena, night->words, night->phrases, night->evening, FALSE), TRUE);
     hours->aside = words(wall, said_day(wall->arena, night->words, night->phrases, night->evening + 1, FALSE), TRUE);
     for (int i = 0; i <= 6; i++)
@@ -173,7 +162,7 @@ static Block *strip(const Wall *wall)
         int along = (row->local.day - night->evening) * 24 * 60 + row->local.minute - FIRST_HOUR * 60;
         if (along < 0 || along > STRIP_MINUTES)
             continue; /* its row says when; the strip shows the dark hours */
-        Block *dot = block(wall, BLOCK_ROW, "dot");
+        Block *dot = block_new(wall->arena, BLOCK_ROW, "dot");
         dot->number = row->number;
         dot->along = along;
         g_ptr_array_add(hours->items, dot);
@@ -186,14 +175,14 @@ static Block *list(const Wall *wall)
     static const char *const heads[] = {"night_head_time", "night_head_code", "night_head_medicine",
                                         "night_head_phone", "night_head_called", "night_head_injected"};
     const Night *night = wall->night;
-    Block *rows = block(wall, BLOCK_NIGHT, "night");
+    Block *rows = block_new(wall->arena, BLOCK_NIGHT, "night");
     gboolean after = FALSE;
     for (gsize i = 0; i < G_N_ELEMENTS(heads); i++)
         put(rows, phrase(wall, heads[i], NULL));
     for (guint i = wall->from; i < wall->until; i++) {
         const NightRow *row = g_ptr_array_index(night->rows, i);
         if (row->local.day > night->evening && !after) {
-            Block *heading = block(wall, BLOCK_ROW, "heading");
+            Block *heading = block_new(wall->arena, BLOCK_ROW, "heading");
             heading->title = night_after(wall->arena, night);
             g_ptr_array_add(rows->items, heading);
             after = TRUE;
@@ -224,7 +213,7 @@ static gboolean any_language(const Wall *wall)
 static Block *notes(const Wall *wall)
 {
     const Night *night = wall->night;
-    Block *note = block(wall, BLOCK_REMARKS, "notes");
+    Block *note = block_new(wall->arena, BLOCK_REMARKS, "notes");
     if (night->sends_word)
         put(note, phrase(wall, "night_no_word", NULL));
     if (any_marked(wall))

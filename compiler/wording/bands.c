@@ -139,7 +139,7 @@ static void add_item_of(Wording *wording, GPtrArray *to, const TemplateBlock *fr
         return;
     if (wording->last_half && (from->kind != BLOCK_PANEL || g_strcmp0(from->half, "b") != 0))
         lone_half(wording);
-    Block *block = block_new(wording, from->kind, from->role);
+    Block *block = block_new(wording->arena, from->kind, from->role);
     block_fill(wording, block, from);
     if (block_says_something(block))
         g_ptr_array_add(to, block);

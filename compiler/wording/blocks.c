@@ -5,20 +5,32 @@
 
 #define NO_BREAK_SPACE "\302\240"
 
-Block *block_new(const Wording *wording, BlockKind kind, const char *role)
+Block *block_new(Arena *arena, BlockKind kind, const char *role)
 {
-    Block *block = arena_new0(wording->arena, Block);
+    Block *block = arena_new0(arena, Block);
     block->kind = kind;
     block->role = role;
-    block->lines = arena_list(wording->arena);
-    block->items = arena_list(wording->arena);
-    block->figures = arena_list(wording->arena);
+    block->lines = arena_list(arena);
+    block->items = arena_list(arena);
+    block->figures = arena_list(arena);
     return block;
+}
+
+const Block *panel_in_block(const Block *block, const char *name)
+{
+    if (block->kind == BLOCK_PANEL && strcmp(block->role, name) == 0)
+        return block;
+    for (guint i = 0; i < block->items->len; i++) {
+        const Block *found = panel_in_block(g_ptr_array_index(block->items, i), name);
+        if (found)
+            return found;
+    }
+    return NULL;
 }
 
 static Block *add_item(const Wording *wording, Block *parent, BlockKind kind)
 {
-    Block *item = block_new(wording, kind, parent->role);
+    Block *item = block_new(wording->arena, kind, parent->role);
     g_ptr_array_add(parent->items, item);
     return item;
 }
@@ -246,7 +258,7 @@ static void kit(const Wording *wording, Block *block, gboolean whole)
 
 void packing_lines(Wording *wording, GPtrArray *out)
 {
-    Block *things = block_new(wording, BLOCK_KIT, "packing");
+    Block *things = block_new(wording->arena, BLOCK_KIT, "packing");
     kit(wording, things, TRUE);
     for (guint i = 0; i < things->items->len; i++) {
         const Block *item = g_ptr_array_index(things->items, i);

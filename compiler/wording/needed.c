@@ -94,16 +94,6 @@ static void lacks_work(const Wording *wording, const char *act)
     finding_help(finding, "this is the layout's fault, not the order's: whoever keeps the templates puts it back");
 }
 
-static gboolean has_panel(const GPtrArray *blocks, const char *role)
-{
-    for (guint i = 0; i < blocks->len; i++) {
-        const Block *block = g_ptr_array_index(blocks, i);
-        if ((block->kind == BLOCK_PANEL && g_strcmp0(block->role, role) == 0) || has_panel(block->items, role))
-            return TRUE;
-    }
-    return FALSE;
-}
-
 /* Air in a syringe that is drawn to a line takes the place of medicine; where all is given it does not. */
 static gboolean needs_bubbles_out(const Wording *wording)
 {
@@ -122,7 +112,8 @@ static void needs_work(const Wording *wording, const Document *document)
         if (section->injection != wording->injection)
             continue;
         follow_work(section->blocks, &done);
-        bubbles_out = bubbles_out || has_panel(section->blocks, "bubbles");
+        for (guint j = 0; j < section->blocks->len; j++)
+            bubbles_out |= panel_in_block(g_ptr_array_index(section->blocks, j), "bubbles") != NULL;
     }
     if (done < G_N_ELEMENTS(work))
         lacks_work(wording, work[done]);

@@ -155,7 +155,8 @@ gboolean conditions_hold(const Wording *wording, const GPtrArray *conditions);
 void wording_needed(Wording *wording, const Document *document);
 
 /* Blocks of each kind. */
-Block *block_new(const Wording *wording, BlockKind kind, const char *role);
+/* The block, or the first within it, that is a panel of this name; or NULL. */
+const Block *panel_in_block(const Block *block, const char *name);
 void block_fill(Wording *wording, Block *block, const TemplateBlock *template);
 Figure *wording_figure(Wording *wording, FigureKind kind);
 /* The same for a page: a needle in its pack, life size, or the thing at any width. */

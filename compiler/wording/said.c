@@ -80,18 +80,6 @@ gboolean phrases_from_right(const Phrases *phrases) { return phrases->right_to_l
 
 /* ---- slips ---- */
 
-static const Block *panel_in(const Block *block, const char *name)
-{
-    if (block->kind == BLOCK_PANEL && strcmp(block->role, name) == 0)
-        return block;
-    for (guint i = 0; i < block->items->len; i++) {
-        const Block *found = panel_in(g_ptr_array_index(block->items, i), name);
-        if (found)
-            return found;
-    }
-    return NULL;
-}
-
 /* The panel of an injection's own work, or of work that belongs to all. */
 static const Block *panel_of(const Document *document, const PlanInjection *injection, const char *name)
 {
@@ -100,7 +88,7 @@ static const Block *panel_of(const Document *document, const PlanInjection *inje
         if (section->injection && section->injection != injection)
             continue;
         for (guint j = 0; j < section->blocks->len; j++) {
-            const Block *found = panel_in(g_ptr_array_index(section->blocks, j), name);
+            const Block *found = panel_in_block(g_ptr_array_index(section->blocks, j), name);
             if (found)
                 return found;
         }

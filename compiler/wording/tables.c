@@ -28,7 +28,7 @@ static void add_day(const Wording *wording, Block *block, guint act)
 {
     const Value value = {.set = TRUE, .moment = ((const Act *)g_ptr_array_index(wording->injection->acts, act))->at};
     const Filling filling[] = {{"act_date", wording_value(wording, &value, KIND_MOMENT, FORM_DATE)}, {NULL, NULL}};
-    Block *row = block_new(wording, BLOCK_ROW, block->role);
+    Block *row = block_new(wording->arena, BLOCK_ROW, block->role);
     row->number = (int)act + 1;
     add_cell(wording, row, "day_date", filling);
     if (condition_holds(wording, "sides"))
@@ -59,7 +59,7 @@ static void days_fill(const Wording *wording, Block *block)
 
 static Block *add_row(const Wording *wording, Block *block)
 {
-    Block *row = block_new(wording, BLOCK_ROW, block->role);
+    Block *row = block_new(wording->arena, BLOCK_ROW, block->role);
     g_ptr_array_add(block->items, row);
     return row;
 }

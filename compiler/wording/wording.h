@@ -150,6 +150,8 @@ typedef struct Document {
     const struct Document *second; /* the same sheet in another language, printed behind it; or NULL */
 } Document;
 
+/* With nothing in it; role is not copied.  Owned by the arena. */
+Block *block_new(Arena *arena, BlockKind kind, const char *role);
 /* The line as bare text. */
 const char *line_text(Arena *arena, const Line *line);
 

@@ -61,12 +61,7 @@ static Line *line(Wall *wall, const char *text)
 /* Its lines have a slash between. */
 static Block *block(Wall *wall, BlockKind kind, const char *role, const char *text)
 {
-    Block *made = arena_new0(wall->arena, Block);
-    made->kind = kind;
-    made->role = role;
-    made->lines = arena_list(wall->arena);
-    made->items = arena_list(wall->arena);
-    made->figures = arena_list(wall->arena);
+    Block *made = block_new(wall->arena, kind, role);
     g_auto(GStrv) lines = g_strsplit(text, "/", -1);
     for (char **one = lines; *one; one++)
         g_ptr_array_add(made->lines, line(wall, *one));
