@@ -32,7 +32,8 @@ WITH_CLINIC_PAGES = ("LC-2041", "NM-325")
 LARGE = ("LC-2041", "LC-2063", "LC-2070", "NM-318") # where things stand in large print
 TOLD = ("LC-2041", "NM-325") # the plan as a terminal shows it
 SEEN = ("LC-2041",) # the finished file as another reader has it
-BOTH = ("LC-2041.both", IN_LANGUAGES, "ar") # the second language in the same file; it runs from the right
+# The second language in the same file: one that runs from the right, with a page more, so behind it; one page by page.
+BOTH = (("LC-2041.both", IN_LANGUAGES, "ar"), ("LC-2041.facing", IN_LANGUAGES, "es"))
 NIGHT = ("night", "samples/lantern-cove/patients", "2026-11-24T20:00-04:00") # a list of many people
 REVIEW = ("review", "samples/lantern-cove", "2027-05-30T11:00-04:00") # when much is overdue
 MOST_LINES = 40 # of one difference
@@ -49,7 +50,7 @@ def builds():
                        if "\nbased_on:" not in read(p) and not p.endswith("/en.yaml"))
     for patient in sorted(glob.glob("samples/*/patients/*.yaml")):
         yield os.path.basename(patient)[:-5], patient, None
-    yield BOTH
+    yield from BOTH
     yield NIGHT
     yield REVIEW
     for tag in languages:
@@ -148,7 +149,7 @@ def made_of(build, plans_only):
         now = re.match(r"# Printed (.*)", read(patient))[1]
         if not tag:
             return of_sample(name, now, patient, plans_only, scratch)
-        if build == BOTH:
+        if build in BOTH:
             run("sheet", "--draft", "--also", tag, "--now", now, "--out", scratch + "/out", in_language(patient, tag, scratch, False))
             return {f"{name}.seen": seen(glob.glob(scratch + "/out/*.pdf")[0], True)}
         return printed(name, now, in_language(patient, tag, scratch), ["--draft", "--text", "--boxes"], scratch + "/out")

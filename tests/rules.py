@@ -4,7 +4,7 @@ harmless neighbour (silent); more of each have names like fires-late.
 
 tests/rules/base is a clean clinic.  tests/rules/<id>.case holds the cases of one
 rule, each under a line "== name": changes to the clean clinic, options, and the
-findings that must come out, and no others, each behind "> "; the line "edited" of a
+findings that must come out, and no others, each behind "> " with column+length; the line "edited" of a
 finding is the one that the case put into a template or phrase set.
 A case: "check patients/ready.yaml" names the file to check, and its options (patients/base.yaml
 when not said), "sheet ..." prints it instead; "now TIME" sets the clock; "says TEXT" names words that
@@ -216,7 +216,7 @@ def run_case(options, changes):
     check_words(findings, options)
     # Our templates grow: a line of theirs is named by the edit that made it.
     lines = {id(f): "edited" if (f["file"], f["line"]) in changed else f["line"] for f in findings}
-    return sorted({f"{f['file'] or '-'}:{lines[id(f)]}:{f['column']} {f['severity']} {f['rule']}" for f in findings})
+    return sorted({f"{f['file'] or '-'}:{lines[id(f)]}:{f['column']}+{f['length']} {f['severity']} {f['rule']}" for f in findings})
 
 
 def check_case(rule, side, lines):
