@@ -101,8 +101,33 @@ def odd_words():
         for name in sorted({words.split()[0] for words in WORDS} - {"rule-book", "letters"}): # which take none, and any
             done = run(name)
             expect(f"{name} alone", done.returncode in (0, 2) and done.stdout + done.stderr != b"", f"exit {done.returncode}")
-            done = run(name, *"abcdefg")
-            expect(f"{name} with too many", done.returncode in (1, 2, 3), f"exit {done.returncode}, {done.stderr[-200:]}")
+
+
+# Each with as many words as it takes: one more is one too many.
+TAKE = ("roster PROTOCOL", "day ROSTER", "plan FILE", "trace FILE dose", "schema clinic", "compare PROTOCOL PROTOCOL", "rule-book",
+        "people list", "people remove N", "approve PROTOCOL", "move FILE noon", "move ROSTER LC-2101 noon", "cancel 1 x", "record find x",
+        "record verify", "record lots", "record backup FILE", "record received A1 3 x", "record gone A1 3 x", "record restored x",
+        "seal PROTOCOL", "desk")
+
+
+def words_too_many():
+    """No command passes over a word that it does not take, and none is written meanwhile."""
+    clinic = CLINIC[1]
+    named = {"FILE": PATIENT, "PROTOCOL": PROTOCOL, "ROSTER": f"{clinic}/today.csv"}
+    told = {line.split()[0] for line in run("--help").stdout.decode().split("Each command")[0].split("\n") if line.startswith("  ")}
+    any_number = set()
+    for name in sorted(told - {"dosewright"}):
+        if "..." in run(name, "--help").stdout.decode().split("\n")[1] and name != "record": # of which one way alone takes any number
+            any_number.add(name)
+    expect("every command is tried or takes any number", told - {"dosewright"} == {words.split()[0] for words in TAKE} | any_number,
+           sorted(told ^ {words.split()[0] for words in TAKE} ^ any_number))
+    with tempfile.TemporaryDirectory() as scratch:
+        for words in TAKE:
+            first, *rest = [named.get(word, word) for word in words.split()]
+            done = run(first, *CLINIC, *(["--out", scratch] if first in ("rule-book", "day") else []), *rest, "zzz")
+            expect(f"{words} zzz", done.returncode == 2 and ('"zzz" is a word too many' in done.stderr.decode() or words == "move FILE noon"),
+                   f"exit {done.returncode}, {done.stderr.decode()[-300:]}")
+        expect("nothing is written", os.listdir(scratch) == [], os.listdir(scratch))
 
 
 def numbered(scratch):
@@ -172,6 +197,7 @@ def many_texts():
 
 
 odd_words()
+words_too_many()
 long_names()
 many_copies()
 copy_of_one_in_order()

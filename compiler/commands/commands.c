@@ -19,7 +19,7 @@ typedef struct Command {
     const char *name;
     const char *purpose;  /* one line */
     const char *example;  /* shown before anything else in its help */
-    const char *words;    /* what follows the options */
+    const char *words;    /* what follows the options, and no more; ways to say it stand between " | " */
     const char *program;  /* that has it, or NULL: every one */
     CommandFunction run;
     unsigned doors;       /* of Door: what stays open to it */
@@ -45,7 +45,7 @@ static const Command commands[] = {
     {"trace", "show where one value of a plan comes from",
      "dosewright trace patients/LC-2041.yaml injection_time", "FILE VALUE", NULL, command_trace, DOOR_WORDS},
     {"explain", "explain a rule, or list all of them",
-     "dosewright explain off_the_mark", "[RULE]", NULL, command_explain, 0},
+     "dosewright explain off_the_mark", "[RULE...]", NULL, command_explain, 0},
     {"schema", "print the schema that helps an editor",
      "dosewright schema protocol > protocol.schema.json", "clinic|shelf|protocol|patient|reference",
      NULL, command_schema, 0},
@@ -85,9 +85,8 @@ static const Command commands[] = {
      DOOR_WORDS | DOOR_OUT | DOOR_HERE | DOOR_RECORD | DOOR_CLINIC | DOOR_BESIDE},
     {"record", "search the record of all sheets, add to it, verify and copy it",
      "dosewright record find LC-2041",
-     "verify | find WORD | note SHEET WHAT [WORD=TEXT...] | received LOT COUNT | gone LOT COUNT REASON | lots | "
-     "backup FILE", NULL,
-     command_record, DOOR_WORDS | DOOR_RECORD | DOOR_COPY},
+     "verify | find WORD | note SHEET WHAT [WORD=TEXT...] | received LOT COUNT [REMARK] | gone LOT COUNT REASON | "
+     "lots | backup FILE | restored REASON", NULL, command_record, DOOR_WORDS | DOOR_RECORD | DOOR_COPY},
     {"seal", "print the digest of a protocol's meaning, to be approved",
      "dosewright seal protocols/evening-trigger.yaml", "PROTOCOL-FILE", NULL, command_seal, DOOR_WORDS},
 };
@@ -566,6 +565,34 @@ static CommandFunction function_of(const Command *command, const PaperCommands *
     g_assert_not_reached();
 }
 
+/* How many words at most may follow, of the ways to say it the one that begins with this word; every way
+ * whose first word is the user's own begins with any. */
+static guint most_words(const Command *command, const char *first)
+{
+    guint most = 0;
+    gboolean known = FALSE;
+    g_auto(GStrv) ways = g_strsplit(command->words, " | ", -1);
+    for (char **way = ways; *way; way++) {
+        g_auto(GStrv) words = g_strsplit(*way, " ", -1);
+        if (g_ascii_islower(**words) && ways[1] && strcmp(words[0], first) != 0)
+            continue;
+        known = TRUE;
+        most = MAX(most, strstr(*way, "...") ? G_MAXUINT : g_strv_length(words));
+    }
+    return known || !*ways ? most : G_MAXUINT; /* what is no way of it the command refuses itself */
+}
+
+/* A word that nobody looks at is a mistake of whoever typed it: a file left out, a name without its quotes. */
+static gboolean words_are_wanted(const Command *command, char **words)
+{
+    guint count = words ? g_strv_length(words) : 0, most = count > 0 ? most_words(command, words[0]) : 0;
+    if (count <= most)
+        return TRUE;
+    commands_usage("\"%s\" is a word too many; it is: dosewright %s%s%s", words[most], command->name,
+                   *command->words ? " " : "", command->words);
+    return FALSE;
+}
+
 static int run_command(const Command *command, int argc, char **argv, CommandFunction run)
 {
     Session session = {.arena = arena_new()};
@@ -574,7 +601,7 @@ static int run_command(const Command *command, int argc, char **argv, CommandFun
     if (!parse_options(command, &argc, &argv, &session.options, &error)) {
         status = commands_usage("%s", error->message);
         g_error_free(error);
-    } else if (!settle(&session)) {
+    } else if (!settle(&session) || !words_are_wanted(command, session.options.words)) {
         status = EXIT_USAGE;
     } else {
         doors_close(&session, command->doors);

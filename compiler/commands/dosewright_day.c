@@ -239,7 +239,7 @@ int command_day(Session *session)
 {
     int status;
     const Options *options = &session->options;
-    if (!options->words || options->words[1])
+    if (!options->words)
         return commands_usage("name one roster");
     if (!options->out)
         return commands_usage("say with --out which folder the day's sheets go into");

@@ -294,7 +294,7 @@ static int note_lot(const Asked *asked, gint64 sign)
     GError *error = NULL;
     const char *by = asked->session->options.by, *because = asked->count > 2 ? asked->words[2] : NULL;
     gint64 count = asked->count > 1 ? g_ascii_strtoll(asked->words[1], &end, 10) : 0;
-    if (!by || !*by || !end || *end || count < 1 || count > 1000000 || asked->count > 3 || (sign < 0 && !because))
+    if (!by || !*by || !end || *end || count < 1 || count > 1000000 || (sign < 0 && !because))
         return commands_usage("say who, which lot, how many boxes: record received --by NAME A1234 20; of boxes that "
                               "were thrown away also why: record gone --by NAME A1234 2 'broken'");
     if (!record_receive(asked->record, asked->words[0], sign * count, by, because, &error))

@@ -8,7 +8,7 @@ int command_roster(Session *session)
 {
     Case file;
     GError *error = NULL;
-    if (!session->options.words || session->options.words[1])
+    if (!session->options.words)
         return commands_usage("name one protocol's file");
     if (!loader_load(session->loader, session->options.words[0], &file, &error))
         return commands_system_error(error);

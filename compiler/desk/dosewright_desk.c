@@ -37,8 +37,6 @@ int command_desk(Session *session)
     Case file;
     DeskPlace place;
     Arena *arena = session->arena;
-    if (session->options.words)
-        return commands_usage("name the clinic's folder with --clinic");
     int status = find_place(session, &place);
     if (status == EXIT_FINE)
         status = commands_clinic(session, &file);
