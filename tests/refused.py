@@ -99,7 +99,7 @@ CASES = [
     (["record", "--clinic", "clinic", "note", *BY, "A1234", "call", "said=x"], '"A1234" is said of 3 sheets: give the number of one'),
     (["record", "--clinic", "clinic", "received", *BY, "A1234", "many"], "say who, which lot, how many boxes: record received --by NAME A1234 20"),
     (["cancel", "--clinic", "clinic", *BY, "1", "again"], "sheet 1 of LC-2041 does not count: it is replaced"),
-    (["desk", "clinic"], "name the clinic's folder with --clinic"),
+    (["desk", "clinic"], '"clinic" is a word too many for "desk", which takes none, as: dosewright desk --clinic clinic'),
     (["desk"], "there is no clinic.yaml here or above: name its folder with --clinic"),
     (["desk", "--clinic", "clinic", "--port", "70000"], "--port is a number up to 65535, of 127.0.0.1; --listen names both"),
     (["desk", "--clinic", "clinic", "--cert", "c.pem"], "--cert and --key belong together"),

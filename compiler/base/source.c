@@ -200,14 +200,17 @@ Place place_within(Place place, int skip, int length)
 
 /* ---- printing ---- */
 
-/* Letters that a reader cannot see or that reorder what is seen. */
-static gboolean is_hidden(gunichar letter)
+gboolean source_hidden(gunichar letter)
 {
-    return letter < 0x20 || (letter >= 0x7F && letter < 0xA0) || letter == 0xAD ||
-           letter == 0x61C || (letter >= 0x200B && letter <= 0x200F) ||
-           (letter >= 0x2028 && letter <= 0x202E) || (letter >= 0x2060 && letter <= 0x206F) ||
-           letter == 0xFEFF || (letter >= 0xFFF9 && letter <= 0xFFFB) ||
-           (letter >= 0xE0000 && letter <= 0xE007F);
+    static const gunichar stretches[][2] = {
+        {0x0, 0x1F}, {0x7F, 0x9F}, {0xAD, 0xAD}, {0x34F, 0x34F}, {0x61C, 0x61C}, {0x115F, 0x1160}, {0x17B4, 0x17B5},
+        {0x180B, 0x180F}, {0x200B, 0x200F}, {0x2028, 0x202E}, {0x2060, 0x206F}, {0x3164, 0x3164}, {0xFE00, 0xFE0F},
+        {0xFEFF, 0xFEFF}, {0xFFA0, 0xFFA0}, {0xFFF0, 0xFFFB}, {0x1BCA0, 0x1BCA3}, {0x1D173, 0x1D17A},
+        {0xE0000, 0xE0FFF}};
+    for (gsize i = 0; i < G_N_ELEMENTS(stretches) && stretches[i][0] <= letter; i++)
+        if (letter <= stretches[i][1])
+            return TRUE;
+    return FALSE;
 }
 
 /* The next letter, or the byte itself with *valid FALSE. */
@@ -228,7 +231,7 @@ static void append_letter(GString *out, gunichar letter, gboolean valid)
 {
     if (!valid)
         g_string_append_printf(out, "\\x%02x", letter);
-    else if (is_hidden(letter))
+    else if (source_hidden(letter))
         g_string_append_printf(out, "\\u{%04X}", letter);
     else
         g_string_append_unichar(out, letter);
@@ -265,7 +268,7 @@ static int show_letter(GString *line, gunichar letter, gboolean valid, int width
     }
     gsize before = line->len;
     append_letter(line, letter, valid);
-    if (!valid || is_hidden(letter))
+    if (!valid || source_hidden(letter))
         return width + (int)(line->len - before);
     return width + letter_width(letter);
 }
@@ -338,9 +341,9 @@ void source_json(GString *out, const char *text)
         gunichar letter = g_utf8_get_char(at);
         if (letter == '"' || letter == '\\')
             g_string_append_printf(out, "\\%c", (char)letter);
-        else if (is_hidden(letter) && letter < 0x10000)
+        else if (source_hidden(letter) && letter < 0x10000)
             g_string_append_printf(out, "\\u%04x", letter);
-        else if (is_hidden(letter))
+        else if (source_hidden(letter))
             g_string_append_printf(out, "\\u%04x\\u%04x", 0xD7C0 + (letter >> 10), 0xDC00 + (letter & 0x3FF));
         else
             g_string_append_len(out, at, g_utf8_next_char(at) - at);

@@ -66,7 +66,11 @@ gsize source_offset(Place place);
  * stops shown as spaces). */
 void source_excerpt(GString *out, Place place);
 
-/* Appends text with every control, bidi and invisible character as \u{...}. */
+/* A letter that a reader cannot see, or that reorders what is seen: controls, line and paragraph separators, what
+ * annotates, and of what fonts draw nothing (Unicode 14, DerivedCoreProperties.txt: Default_Ignorable_Code_Point). */
+gboolean source_hidden(gunichar letter);
+
+/* Appends text with every hidden letter as \u{...}. */
 void source_escape(GString *out, const char *text, gssize length);
 
 /* Appends text as a JSON string, whatever bytes it holds; NULL as null.  What a terminal

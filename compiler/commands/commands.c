@@ -588,8 +588,8 @@ static gboolean words_are_wanted(const Command *command, char **words)
     guint count = words ? g_strv_length(words) : 0, most = count > 0 ? most_words(command, words[0]) : 0;
     if (count <= most)
         return TRUE;
-    commands_usage("\"%s\" is a word too many; it is: dosewright %s%s%s", words[most], command->name,
-                   *command->words ? " " : "", command->words);
+    commands_usage("\"%s\" is a word too many for \"%s\", which takes %s, as: %s", words[most], command->name,
+                   *command->words ? command->words : "none", command->example);
     return FALSE;
 }
 

@@ -31,14 +31,10 @@ static void refuse_encoding(Scan *scan, gsize offset, const char *what, const ch
 
 /* ---- letters ---- */
 
-static gboolean is_invisible(gunichar letter)
+/* In a text, where lines end and tabs part. */
+static gboolean is_unwanted(gunichar letter)
 {
-    return letter == 0xAD || letter == 0x61C || letter == 0x180E ||
-           (letter >= 0x200B && letter <= 0x200F) || (letter >= 0x202A && letter <= 0x202E) ||
-           (letter >= 0x2060 && letter <= 0x206F) || letter == 0xFEFF ||
-           (letter >= 0xFFF9 && letter <= 0xFFFB) || (letter >= 0xE0000 && letter <= 0xE0FFF) ||
-           (letter < 0x20 && letter != '\n' && letter != '\r' && letter != '\t') ||
-           (letter >= 0x7F && letter < 0xA0);
+    return source_hidden(letter) && letter != '\n' && letter != '\r' && letter != '\t';
 }
 
 static void refuse_hidden(Scan *scan, gsize offset, gsize length, gunichar letter)
@@ -153,7 +149,7 @@ static void scan_letters(Scan *scan)
             if (!scan->table)
                 count_brackets(scan, letter, offset);
         } else if (!odd_line_end(scan, letter, offset)) {
-            if (is_invisible(letter))
+            if (is_unwanted(letter))
                 refuse_hidden(scan, offset, (gsize)(next - at), letter);
             if (letter == '\n' && next < end && !scan->table)
                 check_indent(scan, offset + 1);
@@ -213,7 +209,7 @@ void syntax_bytes_in_text(Diagnostics *diagnostics, const char *text, Place plac
         return;
     for (const char *at = text; *at; at = g_utf8_next_char(at)) {
         gunichar letter = g_utf8_get_char(at);
-        if (!is_invisible(letter) && letter != 0x85 && letter != 0x2028 && letter != 0x2029)
+        if (!is_unwanted(letter))
             continue;
         Finding *finding = finding_add(diagnostics, RULE_hidden_characters, place);
         finding_fact(finding, "U+%04X cannot be seen, or changes the order of what is seen", letter);

@@ -63,15 +63,19 @@ static void test_faults(void **state)
 }
 
 /* Letters that cannot be seen or that turn a line round: the first and the last of each stretch, and what stands
- * beside them (Unicode 15, DerivedCoreProperties.txt: Default_Ignorable_Code_Point, Bidi_Control; from memory). */
+ * beside them (Unicode 14, DerivedCoreProperties.txt: Default_Ignorable_Code_Point, as perl 5.36 has it). */
 static void test_hidden_letters(void **state)
 {
     (void)state;
     static const gunichar hidden[][2] = {{0x1, 0x8}, {0xB, 0xC}, {0xE, 0x1F}, {0x7F, 0x84}, {0x86, 0x9F}, {0xAD, 0xAD},
-                                         {0x61C, 0x61C}, {0x180E, 0x180E}, {0x200B, 0x200F}, {0x202A, 0x202E},
-                                         {0x2060, 0x206F}, {0xFEFF, 0xFEFF}, {0xFFF9, 0xFFFB}, {0xE0000, 0xE0FFF}};
-    static const gunichar seen[] = {0x20, 0x7E, 0xA0, 0xAC, 0xAE, 0x61B, 0x61D, 0x180D, 0x180F, 0x200A, 0x2010, 0x2027,
-                                    0x202F, 0x205F, 0x2070, 0xFEFE, 0xFF00, 0xFFFC, 0xDFFFF, 0xE1000};
+                                         {0x34F, 0x34F}, {0x61C, 0x61C}, {0x115F, 0x1160}, {0x17B4, 0x17B5},
+                                         {0x180B, 0x180F}, {0x200B, 0x200F}, {0x202A, 0x202E}, {0x2060, 0x206F},
+                                         {0x3164, 0x3164}, {0xFE00, 0xFE0F}, {0xFEFF, 0xFEFF}, {0xFFA0, 0xFFA0},
+                                         {0xFFF0, 0xFFFB}, {0x1BCA0, 0x1BCA3}, {0x1D173, 0x1D17A}, {0xE0000, 0xE0FFF}};
+    static const gunichar seen[] = {0x20, 0x7E, 0xA0, 0xAC, 0xAE, 0x34E, 0x350, 0x61B, 0x61D, 0x115E, 0x1161, 0x17B3,
+                                    0x17B6, 0x180A, 0x1810, 0x200A, 0x2010, 0x2027, 0x202F, 0x205F, 0x2070, 0x3163,
+                                    0x3165, 0xFDFF, 0xFE10, 0xFEFE, 0xFF00, 0xFF9F, 0xFFA1, 0xFFEF, 0xFFFC, 0x1BC9F,
+                                    0x1BCA4, 0x1D172, 0x1D17B, 0xDFFFF, 0xE1000};
     for (gsize i = 0; i < 2 * G_N_ELEMENTS(hidden) + G_N_ELEMENTS(seen); i++) {
         gboolean is = i < 2 * G_N_ELEMENTS(hidden);
         gunichar letter = is ? hidden[i / 2][i % 2] : seen[i - 2 * G_N_ELEMENTS(hidden)];
@@ -150,7 +154,8 @@ static void test_spelt_out(void **state)
         {"\342\200\256", "\"\\u202e\""}, {"\342\201\240", "\"\\u2060\""}, {"\342\201\257", "\"\\u206f\""},
         {"\357\273\277", "\"\\ufeff\""}, {"\357\277\271", "\"\\ufff9\""}, {"\357\277\273", "\"\\ufffb\""},
         {"\357\277\274", "\"\357\277\274\""}, {"\363\240\200\200", "\"\\udb40\\udc00\""},
-        {"\363\240\201\277", "\"\\udb40\\udc7f\""}, {"\xff", "\"\357\277\275\""}};
+        {"\363\240\201\277", "\"\\udb40\\udc7f\""}, {"\363\240\277\277", "\"\\udb43\\udfff\""},
+        {"\341\240\216", "\"\\u180e\""}, {"\xff", "\"\357\277\275\""}};
     for (gsize i = 0; i < G_N_ELEMENTS(texts); i++) {
         g_autoptr(GString) out = g_string_new(NULL);
         source_json(out, texts[i].text);
