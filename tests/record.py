@@ -88,11 +88,10 @@ class Sqlite:
         return "record.db"
 
     def execute(self, clinic, *statements):
-        """As someone would who edits the ledger by hand."""
+        """As someone would who edits the ledger by hand, and leaves the tables as they were."""
         base = sqlite3.connect(os.path.join(clinic, "record.db"))
-        for table, event in (("entry", "UPDATE"), ("entry", "DELETE"), ("due", "DELETE"), ("word", "DELETE")):
-            base.execute(f"DROP TRIGGER {table}_never_{event}")
-        for statement in statements:
+        triggers = base.execute("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'").fetchall()
+        for statement in [f"DROP TRIGGER {name}" for name, _ in triggers] + list(statements) + [made for _, made in triggers]:
             base.execute(statement)
         base.commit()
         base.close()
@@ -131,8 +130,9 @@ class Postgres:
         return f"postgresql:///{self.base(clinic)}?host={self.folder}&user=sheets"
 
     def execute(self, clinic, *statements):
-        self.sql(self.base(clinic), "DROP TRIGGER entry_never ON entry", "DROP TRIGGER due_never ON due",
-                 "DROP TRIGGER word_never ON word", *statements)
+        tables = ("entry", "due", "word")
+        self.sql(self.base(clinic), *(f"ALTER TABLE {table} DISABLE TRIGGER USER" for table in tables), *statements,
+                 *(f"ALTER TABLE {table} ENABLE TRIGGER USER" for table in tables))
 
     def stop(self):
         self.call("pg_ctl", "-m", "immediate", "-D", self.data, "stop")
@@ -653,6 +653,38 @@ def other_index(store, scratch):
            said(told))
 
 
+def altered(store, scratch):
+    """What keeps the record from being edited is looked for too, although no entry differs."""
+    never = "CREATE TRIGGER {} BEFORE {} ON {} BEGIN SELECT RAISE({}); END"
+    fail = "ABORT, 'the record is append only'"
+    here = {"sqlite": (
+        ("DROP TRIGGER entry_never_DELETE", "entry_never_DELETE is gone"),
+        ("DROP TRIGGER word_never_UPDATE; " + never.format("word_never_UPDATE", "UPDATE", "word", "IGNORE"), "word_never_UPDATE is another"),
+        ("DROP TRIGGER due_never_DELETE; " + never.format("due_never_DELETE", "DELETE", "entry", fail), "due_never_DELETE is another"),
+        (never.format("mine", "INSERT", "entry", "IGNORE"), "mine was not made by this program"),
+        ("DROP INDEX word_word", "word_word is gone"), ("CREATE TABLE other (x)", "other was not made by this program")),
+            "postgres": (
+        ("DROP TRIGGER entry_never ON entry", "entry_never is gone"), ("ALTER TABLE due DISABLE TRIGGER due_never", "due_never is gone"),
+        ("ALTER TABLE word ENABLE REPLICA TRIGGER word_never", "word_never is gone"),
+        ("CREATE OR REPLACE FUNCTION append_only() RETURNS trigger LANGUAGE plpgsql AS 'BEGIN RETURN NEW; END'", "word_never is gone"),
+        ("DROP TRIGGER word_never ON word; CREATE TRIGGER word_never BEFORE UPDATE ON word EXECUTE FUNCTION append_only()", "word_never is gone"),
+        ("DROP INDEX word_word", "word_word is gone"),
+        ("CREATE TRIGGER mine BEFORE INSERT ON entry EXECUTE FUNCTION append_only()", "mine was not made by this program"),
+        ("CREATE RULE mine AS ON INSERT TO entry DO INSTEAD NOTHING", "mine was not made by this program"))}
+    for statement, message in here[store.name]:
+        clinic = Clinic.printed(store, scratch)
+        whole = clinic.record("verify")
+        expect(f"{store.name}: whole before it", whole.returncode == 0, said(whole))
+        if store.name == "sqlite":
+            base = sqlite3.connect(os.path.join(clinic.folder, "record.db"))
+            base.executescript(statement)
+            base.close()
+        else:
+            store.sql(store.base(clinic.folder), statement)
+        told = clinic.record("verify")
+        expect(f"{store.name}: {statement}", told.returncode == 1 and message in told.stdout, said(told))
+
+
 def damaged(scratch):
     for what, damage, message in (
             ("cut short", lambda path: os.truncate(path, 9000), "is damaged"),
@@ -770,6 +802,7 @@ def both(store, scratch, shim):
     approvals(Clinic.printed(store, scratch))
     edited(store, scratch)
     other_index(store, scratch)
+    altered(store, scratch)
     backups(Clinic.printed(store, scratch))
     clock_back(Clinic.printed(store, scratch), shim)
 

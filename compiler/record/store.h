@@ -19,6 +19,9 @@ typedef struct StoreKind {
     const char *look;    /* starts one that sees one moment */
     /* Asks the database whether its own pages are whole. */
     gboolean (*sound)(Store *store, GError **error);
+    /* Hands over one row for each table, index or trigger that is not as the schema makes it: what holds the
+     * record to being only added to.  Its name, and "is gone", "is another" or "was not made by this program". */
+    gboolean (*altered)(Store *store, StoreRow row, gpointer data, GError **error);
     const char *schema;  /* statements between lines of "--" */
 } StoreKind;
 

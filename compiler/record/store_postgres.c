@@ -140,6 +140,27 @@ static gboolean postgres_sound(Store *store, GError **error)
     return postgres_run(store, "SELECT version FROM about", NULL, 0, NULL, NULL, error);
 }
 
+/* Of the catalogue: 58 is a trigger before update, delete or truncate of each statement; it stands whatever a
+ * session replays ("A") or not ("O"). */
+#define OURS "relnamespace = current_schema()::regnamespace AND relname IN ('about', 'entry', 'due', 'word')"
+#define ALTERED \
+    "SELECT kept || '_never', 'is gone' FROM unnest(ARRAY['entry', 'due', 'word']) AS kept WHERE NOT EXISTS (" \
+    "SELECT 1 FROM pg_trigger JOIN pg_class ON pg_class.oid = tgrelid JOIN pg_proc ON pg_proc.oid = tgfoid " \
+    "WHERE " OURS " AND relname = kept AND tgname = kept || '_never' AND tgenabled IN ('O', 'A') AND tgtype = 58 AND " \
+    "tgqual IS NULL AND prosrc = 'BEGIN RAISE EXCEPTION ''the record is append only''; END') " \
+    "UNION ALL SELECT made, 'is gone' FROM unnest(ARRAY['entry_pkey', 'entry_digest_key', 'entry_sheet', " \
+    "'entry_person', 'entry_kind', 'entry_typed', 'due_last', 'due_entry', 'word_word', 'word_entry']) AS made " \
+    "WHERE made NOT IN (SELECT indexname FROM pg_indexes WHERE schemaname = current_schema()) " \
+    "UNION ALL SELECT tgname, 'was not made by this program' FROM pg_trigger JOIN pg_class ON pg_class.oid = tgrelid " \
+    "WHERE " OURS " AND NOT tgisinternal AND tgname NOT IN ('entry_never', 'due_never', 'word_never') " \
+    "UNION ALL SELECT rulename, 'was not made by this program' FROM pg_rewrite JOIN pg_class ON pg_class.oid = " \
+    "ev_class WHERE " OURS " ORDER BY 1"
+
+static gboolean postgres_altered(Store *store, StoreRow row, gpointer data, GError **error)
+{
+    return postgres_run(store, ALTERED, NULL, 0, row, data, error);
+}
+
 const StoreKind store_postgres = {
     .open = postgres_open,
     .close = postgres_close,
@@ -148,5 +169,6 @@ const StoreKind store_postgres = {
     .begin = "BEGIN; SELECT pg_advisory_xact_lock(hashtext('dosewright record' || current_schema()))",
     .look = "BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY",
     .sound = postgres_sound,
+    .altered = postgres_altered,
     .schema = schema,
 };

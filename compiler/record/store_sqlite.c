@@ -1,6 +1,7 @@
 /* store_sqlite: the record as one file beside the clinic's files. */
 #include <fcntl.h>
 #include <sqlite3.h>
+#include <string.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
@@ -242,6 +243,41 @@ static gboolean sqlite_sound(Store *store, GError **error)
     return FALSE;
 }
 
+/* Of SQLite's own none, which it makes and keeps by itself. */
+#define MADE "SELECT name, sql FROM sqlite_master WHERE sql IS NOT NULL AND name NOT GLOB 'sqlite_*' ORDER BY name"
+
+static void take_made(const char *const *columns, gpointer data)
+{
+    g_hash_table_insert(data, g_strdup(columns[0]), g_strdup(columns[1]));
+}
+
+/* The name of what a statement of the schema makes: its third word. */
+static char *name_made(const char *statement)
+{
+    g_auto(GStrv) words = g_strsplit(statement, " ", 4);
+    return g_strdup(words[2]);
+}
+
+/* SQLite keeps each statement as it was written. */
+static gboolean sqlite_altered(Store *store, StoreRow row, gpointer data, GError **error)
+{
+    g_autoptr(GHashTable) made = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, g_free);
+    if (!sqlite_run(store, MADE, NULL, 0, take_made, made, error))
+        return FALSE;
+    g_auto(GStrv) statements = g_strsplit(schema, "\n--\n", -1);
+    for (char **statement = statements; *statement; statement++) {
+        g_autofree char *name = name_made(*statement);
+        const char *there = g_hash_table_lookup(made, name);
+        if (g_strcmp0(there, *statement) != 0)
+            row((const char *const[]){name, there ? "is another" : "is gone"}, data);
+        g_hash_table_remove(made, name);
+    }
+    g_autoptr(GList) others = g_list_sort(g_hash_table_get_keys(made), (GCompareFunc)strcmp);
+    for (const GList *other = others; other; other = other->next)
+        row((const char *const[]){other->data, "was not made by this program"}, data);
+    return TRUE;
+}
+
 gboolean store_sqlite_alone(Store *store, GError **error)
 {
     g_autofree char *busy = NULL;
@@ -277,5 +313,6 @@ const StoreKind store_sqlite = {
     .begin = "BEGIN IMMEDIATE",
     .look = "BEGIN",
     .sound = sqlite_sound,
+    .altered = sqlite_altered,
     .schema = schema,
 };

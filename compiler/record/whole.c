@@ -137,10 +137,17 @@ static gboolean verify_entry(const RecordEntry *entry, Arena *arena, gpointer da
     return !record_is_indexed(entry, verifying->printed) || check_index(verifying, entry, arena, error);
 }
 
+static void tell_altered(const char *const *columns, gpointer data)
+{
+    tell(data, "the tables are not as they were made: %s %s", columns[0], columns[1]);
+}
+
 static gboolean verify(Verifying *verifying, GError **error)
 {
     gint64 rows;
-    if (!each_entry(verifying->record, verify_entry, verifying, error) ||
+    Store *store = verifying->record->store;
+    if (!store->kind->altered(store, tell_altered, verifying, error) ||
+        !each_entry(verifying->record, verify_entry, verifying, error) ||
         !record_number_of(verifying->record, "SELECT (SELECT count(*) FROM due) + (SELECT count(*) FROM word)", NULL, 0,
                           &rows, error))
         return FALSE;
