@@ -4,8 +4,9 @@ harmless neighbour (silent); more of each have names like fires-late.
 
 tests/rules/base is a clean clinic.  tests/rules/<id>.case holds the cases of one
 rule, each under a line "== name": changes to the clean clinic, options, and the
-findings that must come out, and no others, each behind "> " with column+length; the line "edited" of a
-finding is the one that the case put into a template or phrase set.
+findings that must come out, and no others, each behind "> " with column+length, and
+behind " | " the other places that it names; the line "edited" of a finding is the one
+that the case put into a template or phrase set.
 A case: "check patients/ready.yaml" names the file to check, and its options (patients/base.yaml
 when not said), "sheet ..." prints it instead; "now TIME" sets the clock; "says TEXT" names words that
 facts or help must hold, "never TEXT" words that they must not; then for each change
@@ -204,6 +205,10 @@ def clean_clinic():
                     file.write(CLEAN[name])
 
 
+def place_of(found, line):
+    return f"{found['file'] or '-'}:{line}:{found['column']}+{found['length']}"
+
+
 def run_case(options, changes):
     """Findings of one case."""
     with clean_clinic() as work:
@@ -216,7 +221,8 @@ def run_case(options, changes):
     check_words(findings, options)
     # Our templates grow: a line of theirs is named by the edit that made it.
     lines = {id(f): "edited" if (f["file"], f["line"]) in changed else f["line"] for f in findings}
-    return sorted({f"{f['file'] or '-'}:{lines[id(f)]}:{f['column']}+{f['length']} {f['severity']} {f['rule']}" for f in findings})
+    return sorted({" | ".join([f"{place_of(f, lines[id(f)])} {f['severity']} {f['rule']}"] +
+                              [f"{place_of(note, note['line'])} {note['text']}" for note in f["notes"]]) for f in findings})
 
 
 def check_case(rule, side, lines):
@@ -229,7 +235,7 @@ def check_case(rule, side, lines):
         found = run_case(options, changes)
     except (CaseError, OSError, subprocess.TimeoutExpired) as error:
         return f"{name}: {error}", None
-    raised = any(line.split(" ")[-1] == rule for line in found)
+    raised = any(line.split(" | ")[0].split(" ")[-1] == rule for line in found)
     if raised != side.startswith("fires"):
         return f"{name}: {'raised' if raised else 'not raised'}; found {found}", None
     if options["expected"] != found:

@@ -128,7 +128,6 @@ static void measure_all(Leaves *leaves)
         stretch->first = i;
         stretch->end = end;
         stretch->pieces = arena_alloc(setter->arena, (gsize)page_level_most * sizeof(GPtrArray *));
-        memset(stretch->pieces, 0, (gsize)page_level_most * sizeof(GPtrArray *));
         stretch->works = works_from(pieces_at(setter, stretch, page_level_count - 1), 0);
     }
 }
