@@ -102,11 +102,10 @@ static GArray *acts_of(Arena *arena, const char *text)
     GArray *acts = g_array_new(FALSE, FALSE, sizeof(Instant));
     arena_defer(arena, (GDestroyNotify)g_array_unref, acts);
     g_auto(GStrv) parts = g_strsplit(text, " ", -1);
-    for (char **part = parts; *part; part++)
-        if (**part) {
-            Instant act = g_ascii_strtoll(*part, NULL, 10);
-            g_array_append_val(acts, act);
-        }
+    for (char **part = parts; *part; part++) {
+        Instant act = g_ascii_strtoll(*part, NULL, 10);
+        g_array_append_val(acts, act);
+    }
     return acts;
 }
 

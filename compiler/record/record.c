@@ -45,8 +45,7 @@ gboolean record_run(Record *record, const char *sql, const char *const *values, 
     if (record->store->kind->run(record->store, sql, values, count, row, data, error))
         return TRUE;
     record->failed = TRUE;
-    if (error)
-        g_prefix_error(error, "the record %s: ", record->place.address);
+    g_prefix_error(error, "the record %s: ", record->place.address);
     return FALSE;
 }
 
@@ -222,8 +221,7 @@ static gboolean append(Record *record, RecordEntry *entry, GError **error)
     entry->digest = record_chain(record->arena, record->last_digest, entry);
     if (!record_insert(record->store, entry, error)) {
         record->failed = TRUE;
-        if (error)
-            g_prefix_error(error, "the record %s: ", record->place.address);
+        g_prefix_error(error, "the record %s: ", record->place.address);
         return FALSE;
     }
     record->last = entry->seq;
