@@ -65,17 +65,10 @@ SHEETS = {
 faults = []
 
 
-def lines_of(name):
-    """The lines of a case, behind those of the one that it is like."""
-    lines = CASES[name]
-    like = [line[5:] for line in lines if line.startswith("like ")]
-    return (lines_of(like[0]) if like else []) + [line for line in lines if not line.startswith("like ")]
-
-
 def clinic(scratch, name):
     """The clean clinic with the changes of a case, approved; its findings are faults."""
     folder = shutil.copytree(os.path.join(rules.CASES, "base"), os.path.join(scratch, name))
-    options, changes = rules.read_edit(name, lines_of(name))
+    options, changes = rules.read_edit(name, rules.whole_case(CASES, name))
     rules.apply(folder, changes)
     if rules.seal(folder, rules.judge(folder, options)):
         findings = rules.judge(folder, options)
@@ -149,7 +142,7 @@ def other_languages(scratch):
 def main():
     with tempfile.TemporaryDirectory() as scratch:
         with ThreadPoolExecutor(2) as pool:
-            list(pool.map(lambda name: judge_case(scratch, name), CASES))
+            list(pool.map(lambda name: judge_case(scratch, name), sorted({name for name, _, _ in SHEETS} | {"kept"})))
         use_until(scratch)
         if "languages" in sys.argv:
             shutil.rmtree(os.path.join(scratch, "evenings"))

@@ -137,6 +137,13 @@ def changes(scratch):
         done = run(other, "check", *NOW, PROTOCOL)
         part = "the rows of shelf.yaml" if name == "shelf.yaml" else "clinic.yaml"
         expect(f"change {number} without the copy", f"what changed: {part}" in done.stderr or "approvals" in name, done.stderr)
+    other = shutil.copytree(folder, os.path.join(scratch, "many"))
+    many = [edits[0] for name, edits, _ in CHANGES if name == "clinic.yaml"]
+    edit(os.path.join(other, "clinic.yaml"), *many)
+    edit(os.path.join(other, PROTOCOL), *(edits[0] for name, edits, _ in CHANGES if name == PROTOCOL))
+    done = run(other, "check", *NOW, PROTOCOL)
+    told, more = len(re.findall(" became | is gone| moves ", done.stderr)), re.search(r"and (\d+) more", done.stderr)
+    expect("six changes are told, the others counted", told == 6 and more and int(more[1]) >= 2, done.stderr)
     for number, (name, edits) in enumerate(HARMLESS):
         other = shutil.copytree(folder, os.path.join(scratch, f"harmless-{number}"))
         edit(os.path.join(other, name), *edits)

@@ -3,7 +3,7 @@
 that checks one person's file, tests/pinned has what differs from the clean clinic: lines that are
 gone (-) and new ones (+) of the findings with their facts and help, of the plan (there the new text of a
 value alone), of the words of a draft in English, and of its shape (how its blocks are set, the numbers from
-which its pictures are drawn, and what the nurse says when something went wrong); so, but for the words, of each case of tests/pinned.case, which belongs to no rule.
+which its pictures are drawn, and what the nurse says when something went wrong); so, but for the words, of each case of tests/pinned.case, which belongs to no rule, and with the words those of tests/apart.case.
 Of a case that checks other files it has the findings alone.  What all of them share stands whole in clean.txt.
 All but that is made in one process (.build/drivers/plans).
 
@@ -26,7 +26,7 @@ import rules
 from golden import lasting
 
 FOLDER = "tests/pinned"
-MORE = "pinned.case" # of no rule
+MORE = ("pinned.case", "apart.case") # of no rule
 MOST_LINES = 60 # of all differences
 ASKS = "glyph_missing.case" # check asks the other program, which tests/mutate cannot let it
 PERSON = re.compile(r"patients/[\w.-]+\.yaml")
@@ -41,11 +41,12 @@ def seconds(now):
 def cases_of(names):
     """[(rule, case, options, changes)]"""
     found = []
-    for name in ["../" + MORE, *sorted(os.listdir(rules.CASES))]:
+    for name in ["../" + more for more in MORE] + sorted(os.listdir(rules.CASES)):
         if not name.endswith(".case") or (names and os.path.basename(name)[:-5] not in names):
             continue
-        for case, lines in rules.read_cases(os.path.join(rules.CASES, name)).items():
-            options, changes = rules.read_edit(name[:-5] + "/" + case, lines)
+        cases = rules.read_cases(os.path.join(rules.CASES, name))
+        for case in cases:
+            options, changes = rules.read_edit(name[:-5] + "/" + case, rules.whole_case(cases, case))
             if options["command"] == "check" and (name != ASKS or PERSON.fullmatch(options["check"])):
                 found.append((os.path.basename(name)[:-5], case, options, changes))
     return found

@@ -59,6 +59,12 @@ def read_cases(path):
     return cases
 
 
+def whole_case(cases, name):
+    """The lines of a case, behind those of the one that it is like."""
+    like = [line[5:] for line in cases[name] if line.startswith("like ")]
+    return (whole_case(cases, like[0]) if like else []) + [line for line in cases[name] if not line.startswith("like ")]
+
+
 def read_edit(name, lines):
     """Options and changes of a case; expected are its findings."""
     options = dict(ORDINARY, says=[], never=[], expected=[])

@@ -148,6 +148,8 @@ static void test_moments(void **state)
     assert_int_equal(clock_parse("", &minute).length, 1); /* there is always something to point at */
     assert_int_equal(moment_parse("2026-11-24T13:30:00Z", &local, &has_offset, &instant).fault, MOMENT_FINE);
     assert_int_equal(instant, 1795527000);
+    assert_int_equal(moment_parse("2026-11-24T09:30:07-04:00", &local, &has_offset, &instant).fault, MOMENT_FINE);
+    assert_true(has_offset && instant == 1795527007);
     assert_int_equal(moment_parse("2026-11-24 09:30", &local, &has_offset, &instant).fault, MOMENT_FINE);
     assert_false(has_offset);
     static const struct { const char *offset; MomentFault fault; int minutes;
