@@ -1,14 +1,15 @@
 #!/usr/bin/python3
 """One call of the system fails, each in turn, while a command reads or writes the record: opening, reading,
 writing, syncing, naming, of the clinic's files, of what is printed, and of SQLite's own files
-(.build/drivers/fail.so with FAIL_STORE).
+(.build/drivers/fail.so with FAIL_STORE); and one statement of the record, each in turn (FAIL_STATEMENT).
 
 After each: the exit status is 3 with a message, or 0 and what an undisturbed run leaves is there; no sheet is
 half; the record is whole (`record verify`) and has all that it had before; and the same command once more,
 undisturbed, ends as it would have: nothing is lost, and nothing doubled that the first run did not say was done.
 
-usage: tests/record_faults.py [all | SCENE...]    without "all" some calls of each scene"""
+usage: tests/record_faults.py [all] [SCENE...] [call | statement]    without "all" some of each scene"""
 import glob
+import itertools
 import os
 import shutil
 import sqlite3
@@ -21,7 +22,8 @@ import record
 from failing import chosen, each_call, failing
 
 BY = ["--by", "K. Madeup"]
-TRIES = 4 # calls of a scene that fail in a short run, the last and the first among them
+# What fails, and how many of a scene in a short run, the last and the first among them.
+KINDS = {"call": ("FAIL_STORE", 3), "statement": ("FAIL_STATEMENT", 2)}
 # The words of each command; what it may print is in out/.  A sheet of LC-2041 and one of LC-2066 are in the record.
 SCENES = {
     "sheet": ["sheet", *record.NOW, "--out", "out", "patients/LC-2075.yaml"],
@@ -66,9 +68,9 @@ class Scene:
     def plain(self):
         return record.run(self.folder, *SCENES[self.name])
 
-    def failing(self, number):
+    def failing(self, number, kind):
         """(exit status, what it said, how many calls there were, what failed)"""
-        return failing([record.PROGRAM, *SCENES[self.name]], self.folder, number, FAIL_STORE="1")
+        return failing([record.PROGRAM, *SCENES[self.name]], self.folder, number, **{KINDS[kind][0]: "1"})
 
 
 def fault(scene, before, wanted, status, said):
@@ -109,26 +111,27 @@ def fault(scene, before, wanted, status, said):
     return None if given_back or scene.printed() == wanted["printed"] else f"once more: {sorted(scene.printed())}, not {sorted(wanted['printed'])}"
 
 
-def try_all(name, scratch, ready, everything):
+def try_all(name, scratch, ready, kind, everything):
     """(how many calls failed, faults)"""
     scene = Scene(name, scratch, ready)
     scene.prepare()
     before = scene.entries()
-    status, said, calls, _ = scene.failing(0)
+    status, said, calls, _ = scene.failing(0, kind)
     if status not in (0, 1):
         return 0, [f"{name}: exit {status} undisturbed: {said[-400:]}"]
     wanted = {"status": status, "entries": scene.entries(), "printed": scene.printed()}
 
     def run(number):
         scene.prepare()
-        return scene.failing(number)
-    return each_call(name, run, chosen(calls, None if everything else TRIES),
+        return scene.failing(number, kind)
+    return each_call(f"{name}, {kind}", run, chosen(calls, None if everything else KINDS[kind][1]),
                      lambda status, said: fault(scene, before, wanted, status, said))
 
 
 def main():
     everything = "all" in sys.argv[1:]
-    names = [word for word in sys.argv[1:] if word != "all"] or list(SCENES)
+    names = [word for word in sys.argv[1:] if word in SCENES] or list(SCENES)
+    kinds = [word for word in sys.argv[1:] if word in KINDS] or list(KINDS)
     tried, faults = {}, []
     with tempfile.TemporaryDirectory() as scratch:
         clinic = record.Clinic(record.Sqlite(), scratch)
@@ -139,8 +142,8 @@ def main():
             if done.returncode:
                 print(record.said(done))
                 return 1
-        for name in names:
-            tried[name], more = try_all(name, scratch, clinic.folder, everything)
+        for name, kind in itertools.product(names, kinds):
+            tried[f"{name} {kind}s"], more = try_all(name, scratch, clinic.folder, kind, everything)
             faults += more
     print("\n".join(faults))
     print(", ".join(f"{name}: {count}" for name, count in tried.items()) + f"; {sum(tried.values())} calls failed, {len(faults)} faults")

@@ -6,14 +6,22 @@
 
 /* ---- what to say ---- */
 
-/* The sheet of this person that counts; the newest, of several orders. */
-const RecordSheet *changes_counting(Record *record, const char *person)
+gboolean changes_counting(Record *record, const char *person, const RecordSheet **sheet, GError **error)
 {
-    const GPtrArray *sheets = record_of_person(record, person, NULL);
-    for (guint i = sheets ? sheets->len : 0; i > 0; i--)
+    const GPtrArray *sheets = record_of_person(record, person, error);
+    *sheet = NULL;
+    for (guint i = sheets ? sheets->len : 0; i > 0 && !*sheet; i--)
         if (((const RecordSheet *)g_ptr_array_index(sheets, i - 1))->state == RECORD_IS_VALID)
-            return g_ptr_array_index(sheets, i - 1);
-    return NULL;
+            *sheet = g_ptr_array_index(sheets, i - 1);
+    return sheets != NULL;
+}
+
+int changes_unknown(const char *path, GError *error)
+{
+    int status = commands_system_error(error);
+    terminal_say(stderr, "whether a new sheet counts could not be read; %s says the new time: do the same once more\n",
+                 path);
+    return status;
 }
 
 void changes_say_person(Session *session, const RecordSheet *sheet)
@@ -158,12 +166,17 @@ static void put_time(FileEdits *edits, Arena *arena, const ChangedTime *time, co
     edits_put(edits, anchor->clock.at.place, time->clock);
 }
 
-/* TRUE when the file now says this time. */
-static gboolean says(Session *session, const char *path, const ChangedTime *time)
+/* EXIT_FINE when the file now says this time. */
+static int says(Session *session, const char *path, const ChangedTime *time)
 {
     Case file;
-    return loader_load(loader_new(session->arena, session->options.clinic), path, &file, NULL) &&
-           changes_says(file.patient, time);
+    GError *error = NULL;
+    if (!loader_load(loader_new(session->arena, session->options.clinic), path, &file, &error))
+        return commands_system_error(error);
+    if (changes_says(file.patient, time))
+        return EXIT_FINE;
+    return commands_usage("%s holds the time in a way that cannot be changed here: change it by hand, then print with "
+                          "--replace", path);
 }
 
 typedef struct Moving {
@@ -183,18 +196,18 @@ static int move(Moving *moving)
     const AnchorTime *anchor = &moving->file.patient->anchor;
     const char *person = moving->file.patient->patient.text;
     FileEdits *edits = edits_new(session->arena, moving->path, &error);
-    const RecordSheet *old = changes_counting(moving->record, person);
+    const RecordSheet *old, *new;
     if (edits)
         put_time(edits, session->arena, &moving->time, anchor);
-    if (!edits || !edits_write(edits, &error))
+    if (!edits || !changes_counting(moving->record, person, &old, &error) || !edits_write(edits, &error))
         return commands_system_error(error);
     session->loader = loader_new(session->arena, session->options.clinic); /* has read the old text */
     session->options.replace = TRUE;
-    int status = says(session, moving->path, &moving->time)
-                     ? moving->print(session, moving->path)
-                     : commands_usage("%s holds the time in a way that cannot be changed here: change it by hand, then "
-                                      "print with --replace", moving->path);
-    const RecordSheet *new = changes_counting(moving->record, person);
+    int status = says(session, moving->path, &moving->time);
+    if (status == EXIT_FINE)
+        status = moving->print(session, moving->path);
+    if (!changes_counting(moving->record, person, &new, &error))
+        return changes_unknown(moving->path, error);
     gboolean placed = new && (!old || new->number != old->number);
     if (status != EXIT_FINE && !placed) {
         terminal_say(stderr, "nothing was moved: %s is as it was\n", moving->path);
@@ -319,7 +332,10 @@ static int print_again(const Recalling *recalling, const RecordSheet *old)
     int status = EXIT_FINE;
     if (!g_hash_table_contains(recalling->listed, old->person))
         status = print_file(recalling, old);
-    const RecordSheet *new = status <= EXIT_FINDINGS ? changes_counting(recalling->record, old->person) : NULL;
+    const RecordSheet *new = NULL;
+    GError *error = NULL;
+    if (status <= EXIT_FINDINGS && !changes_counting(recalling->record, old->person, &new, &error))
+        status = commands_system_error(error);
     if (new && new->number != old->number) {
         changes_say_new(recalling->session, recalling->file.clinic, old, new);
         return status;

@@ -33,8 +33,10 @@ gboolean changes_says(const Patient *patient, const ChangedTime *time);
 /* "Friday 2026-11-27", as it is written into files. */
 const char *changes_day(Arena *arena, Day day);
 
-/* The sheet of this person that counts, or NULL; the newest, of several orders. */
-const RecordSheet *changes_counting(Record *record, const char *person);
+/* *sheet: the one of this person that counts, or NULL; the newest, of several orders.  FALSE with *error. */
+gboolean changes_counting(Record *record, const char *person, const RecordSheet **sheet, GError **error);
+/* Says that the record could not be asked for the new sheet of a file that was changed; EXIT_SYSTEM. */
+int changes_unknown(const char *path, GError *error);
 void changes_say_person(Session *session, const RecordSheet *sheet);
 
 /* A lot that was called back, and the box that is handed out in its place. */

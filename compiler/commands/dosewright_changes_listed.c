@@ -134,14 +134,17 @@ static int move(Session *session, const char *path, const Found *found, Record *
     GError *error = NULL;
     FileEdits *edits = NULL;
     char *code = (char *)found->file.patient->patient.text, *codes[] = {code, NULL};
-    const RecordSheet *old = changes_counting(record, code);
+    const RecordSheet *old, *new;
+    if (!changes_counting(record, code, &old, &error))
+        return commands_system_error(error);
     int status = change_row(session, path, found, time, &edits);
     if (status != EXIT_FINE)
         return status;
     status = judge_moved(session, path, code, time);
     if (status == EXIT_FINE)
         status = print_day(session, path, codes);
-    const RecordSheet *new = changes_counting(record, code);
+    if (!changes_counting(record, code, &new, &error))
+        return changes_unknown(path, error);
     if (!new || (old && new->number == old->number)) {
         terminal_say(stderr, "nothing was moved: %s is as it was\n", path);
         return edits_undo(edits, &error) ? MAX(status, EXIT_FINDINGS) : commands_system_error(error);

@@ -378,10 +378,13 @@ int command_cancel(Session *session)
     record_line(body, "because", words[1]);
     if (!record_append(asked.record, RECORD_CANCELLED, sheet->number, sheet->person, by, body->str, &error))
         return commands_system_error(error);
-    commands_show_sheet(session, &file, record_sheet(asked.record, sheet->number, NULL));
+    const RecordSheet *now = record_sheet(asked.record, sheet->number, &error);
+    if (now)
+        commands_show_sheet(session, &file, now);
     terminal_say(stdout, "  say: do not mix and do not inject anything from sheet %" G_GINT64_FORMAT "; tear it up, "
                  "take its alarms out of your telephone, and keep the closed box for us\n", sheet->number);
-    return session->options.out ? give_calendar(session, &file, sheet) : EXIT_FINE;
+    status = session->options.out ? give_calendar(session, &file, sheet) : EXIT_FINE;
+    return now ? status : commands_system_error(error); /* it is cancelled, and cannot be shown */
 }
 
 int command_record(Session *session)

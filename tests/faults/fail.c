@@ -1,6 +1,7 @@
 /* fail: one call of the system fails in a whole program (LD_PRELOAD), for tests/faults.py.
  * FAIL_STATE is a file that all its processes share: how many calls there were, and which one
  * fails.  Only calls on files under one of the folders of FAIL_UNDER (a colon between) count.
+ * Where FAIL_STATEMENT is said, only statements of SQLite count, and none but a rollback is spared.
  * What failed is added to FAIL_LOG.  What was written, made durable and named is added to FAIL_TRACE in
  * its order, for whoever asks what a loss of power would leave. */
 #define _GNU_SOURCE
@@ -26,6 +27,7 @@ typedef struct State {
 
 static State *state;
 static int told = -1, traced = -1; /* opened before the program closes its folders */
+static int statements;             /* they alone count */
 
 static int log_named(const char *name)
 {
@@ -38,6 +40,7 @@ __attribute__((constructor)) static void begin(void)
     const char *path = getenv("FAIL_STATE");
     told = log_named("FAIL_LOG");
     traced = log_named("FAIL_TRACE");
+    statements = getenv("FAIL_STATEMENT") != NULL;
     int file = path ? open(path, O_RDWR | O_CLOEXEC) : -1;
     if (file < 0)
         return;
@@ -103,7 +106,7 @@ static void trace_at(const char *call, int file)
 /* TRUE when this call is the one; errno is then set. */
 static int fails(const char *call, const char *path, int error)
 {
-    if (!state || !watched(path))
+    if (!state || (statements ? strcmp(call, "statement") != 0 : !watched(path)))
         return 0;
     int64_t call_number = __atomic_add_fetch(&state->calls, 1, __ATOMIC_SEQ_CST);
     int full = state->fails == -1 && strstr(call, "write");
@@ -249,4 +252,34 @@ int mkdir(const char *path, mode_t mode)
 pid_t fork(void)
 {
     return fails("fork", getenv("FAIL_UNDER"), EAGAIN) ? -1 : REAL(pid_t (*)(void), "fork")();
+}
+
+/* A statement that fails says so until the next one ends: SQLite itself knows nothing of it. */
+enum { STORE_IOERR = 10 };
+static __thread int pretended;
+
+int sqlite3_step(void *statement);
+int sqlite3_step(void *statement)
+{
+    const char *sql = statements ? REAL(const char *(*)(void *), "sqlite3_sql")(statement) : NULL;
+    pretended = sql && strcmp(sql, "ROLLBACK") != 0 && fails("statement", sql, EIO);
+    return pretended ? STORE_IOERR : REAL(int (*)(void *), "sqlite3_step")(statement);
+}
+
+int sqlite3_errcode(void *base);
+int sqlite3_errcode(void *base)
+{
+    return pretended ? STORE_IOERR : REAL(int (*)(void *), "sqlite3_errcode")(base);
+}
+
+int sqlite3_extended_errcode(void *base);
+int sqlite3_extended_errcode(void *base)
+{
+    return pretended ? STORE_IOERR : REAL(int (*)(void *), "sqlite3_extended_errcode")(base);
+}
+
+const char *sqlite3_errmsg(void *base);
+const char *sqlite3_errmsg(void *base)
+{
+    return pretended ? "disk I/O error" : REAL(const char *(*)(void *), "sqlite3_errmsg")(base);
 }
