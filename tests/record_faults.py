@@ -147,7 +147,7 @@ def main():
             faults += more
     print("\n".join(faults))
     print(", ".join(f"{name}: {count}" for name, count in tried.items()) + f"; {sum(tried.values())} calls failed, {len(faults)} faults")
-    return 1 if faults or not all(tried.values()) else 0
+    return 1 if faults or not all(tried[name] for name in tried if name != "check statements") else 0 # which asks no record
 
 
 if __name__ == "__main__":
