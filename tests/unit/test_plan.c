@@ -367,6 +367,30 @@ static void test_part_of_filled(void **state)
     assert_string_equal(shown(fixture, plan, VALUE_mark), "the line 80");
 }
 
+/* A protocol whose acts are days of a calendar begins so many days behind its event; another has no such day. */
+static void test_starts(void **state)
+{
+    Fixture *fixture = *state;
+    int days = 0;
+    assert_true(plan_starts(plan_with(fixture, "course", NULL)->protocol, &days));
+    assert_int_equal(days, 1);
+    assert_false(plan_starts(plan_with(fixture, "base", NULL)->protocol, &days));
+    Change unread = {"protocols/course.yaml", "when: 9 pm on day +1", "when: at nine on day +1"};
+    assert_false(plan_starts(plan_with(fixture, "course", &unread)->protocol, &days));
+}
+
+/* Where she will be is not known: what happens there has no time, what happens in the clinic has. */
+static void test_nowhere(void **state)
+{
+    Fixture *fixture = *state;
+    Change nowhere = {"patients/base.yaml", "order: R-1", "order: R-1\nzone: Nowhere/None"};
+    Plan *plan = plan_with(fixture, "base", &nowhere);
+    assert_false(plan_value(plan, NULL, VALUE_anchor_time)->set);
+    assert_string_equal(value_text(fixture->arena, plan_value(plan, NULL, VALUE_anchor_time_clinic), KIND_MOMENT),
+                        "Thursday 2026-11-26 11:30");
+    assert_false(first(plan)->timed);
+}
+
 static void test_origins(void **state)
 {
     Fixture *fixture = *state;
@@ -389,6 +413,7 @@ int main(void)
         TEST(test_insulin_marks), TEST(test_course), TEST(test_clock_change), TEST(test_traveller), TEST(test_ladder),
         TEST(test_check_code), TEST(test_pen), TEST(test_deliverable), TEST(test_flow_as_dialled),
         TEST(test_containers_of_a_course), TEST(test_filled_keeps_its_scale), TEST(test_part_of_filled),
-        TEST(test_origins)};
+        TEST(test_starts),
+        TEST(test_nowhere), TEST(test_origins)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
