@@ -6,7 +6,7 @@ tests/rules/base is a clean clinic.  tests/rules/<id>.case holds the cases of on
 rule, each under a line "== name": changes to the clean clinic, options, and the
 findings that must come out, and no others, each behind "> " with column+length, and
 behind " | " the other places that it names; the line "edited" of a finding is the one
-that the case put into a template or phrase set.
+that the case put into a template or phrase set, "elsewhere" another of a template.
 A case: "check patients/ready.yaml" names the file to check, and its options (patients/base.yaml
 when not said), "sheet ..." prints it instead; "now TIME" sets the clock; "says TEXT" names words that
 facts or help must hold, "never TEXT" words that they must not; then for each change
@@ -225,8 +225,10 @@ def run_case(options, changes):
         if seal(work, findings) or options["command"] != "check":
             findings = judge(work, options)
     check_words(findings, options)
-    # Our templates grow: a line of theirs is named by the edit that made it.
+    # Our templates grow: a line of theirs is named by the edit that made it, and another not at all.
     lines = {id(f): "edited" if (f["file"], f["line"]) in changed else f["line"] for f in findings}
+    lines |= {id(f): "elsewhere" for f in findings
+              if (f["file"] or "").startswith("templates/home-") and lines[id(f)] != "edited"}
     return sorted({" | ".join([f"{place_of(f, lines[id(f)])} {f['severity']} {f['rule']}"] +
                               [f"{place_of(note, note['line'])} {note['text']}" for note in f["notes"]]) for f in findings})
 

@@ -249,42 +249,48 @@ gboolean conditions_hold(const Wording *wording, const GPtrArray *conditions)
 
 /* ---- the document ---- */
 
-static void phrase_check(const Wording *wording, Place place, const char *id)
+typedef struct Cover {
+    const Wording *wording;
+    GHashTable *told; /* phrases that are missing: each is told where it is asked for first */
+} Cover;
+
+static void phrase_check(const Cover *cover, Place place, const char *id)
 {
-    if (!id || phrase_named(wording->phrases, id))
+    if (!id || phrase_named(cover->wording->phrases, id) || !g_hash_table_add(cover->told, (gpointer)id))
         return;
-    Finding *finding = finding_add(wording->diagnostics, RULE_phrase_missing, place);
+    Finding *finding = finding_add(cover->wording->diagnostics, RULE_phrase_missing, place);
     finding_fact(finding, "the template asks for %s", id);
     finding_help(finding, "add it to the phrase set, or take it out of the template");
 }
 
-static void lines_check(const Wording *wording, Place place, const GPtrArray *lines)
+static void lines_check(const Cover *cover, Place place, const GPtrArray *lines)
 {
     for (guint i = 0; i < lines->len; i++)
-        phrase_check(wording, place, ((const TemplateLine *)g_ptr_array_index(lines, i))->phrase);
+        phrase_check(cover, place, ((const TemplateLine *)g_ptr_array_index(lines, i))->phrase);
 }
 
-static void block_check(const Wording *wording, const TemplateBlock *block)
+static void block_check(const Cover *cover, const TemplateBlock *block)
 {
     const GPtrArray *lists[] = {block->titles, block->clocks, block->asides, block->lines, block->remarks};
     for (gsize i = 0; i < G_N_ELEMENTS(lists); i++)
-        lines_check(wording, block->place, lists[i]);
+        lines_check(cover, block->place, lists[i]);
     for (guint i = 0; i < block->items->len; i++)
-        block_check(wording, g_ptr_array_index(block->items, i));
+        block_check(cover, g_ptr_array_index(block->items, i));
 }
 
 /* TRUE when the phrase set has all that the template asks for. */
 static gboolean covers(const Wording *wording, const Template *template)
 {
-    guint before = diagnostics_open(wording->diagnostics, SEVERITY_ERROR);
-    phrase_check(wording, PLACE_NOWHERE, template->title);
+    g_autoptr(GHashTable) told = g_hash_table_new(g_str_hash, g_str_equal);
+    const Cover cover = {wording, told};
+    phrase_check(&cover, PLACE_NOWHERE, template->title);
     for (guint i = 0; i < template->sections->len; i++) {
         const TemplateSection *section = g_ptr_array_index(template->sections, i);
-        lines_check(wording, section->place, section->headings);
+        lines_check(&cover, section->place, section->headings);
         for (guint j = 0; j < section->blocks->len; j++)
-            block_check(wording, g_ptr_array_index(section->blocks, j));
+            block_check(&cover, g_ptr_array_index(section->blocks, j));
     }
-    return diagnostics_open(wording->diagnostics, SEVERITY_ERROR) == before;
+    return g_hash_table_size(told) == 0;
 }
 
 gboolean block_says_something(const Block *block)
