@@ -8,9 +8,9 @@ half; the record is whole (`record verify`) and has all that it had before; and 
 undisturbed, ends as it would have: nothing is lost, and nothing doubled that the first run did not say was done.
 
 usage: tests/record_faults.py [all] [SCENE...] [call | statement]    without "all" some of each scene"""
-import glob
 import itertools
 import os
+import re
 import shutil
 import sqlite3
 import sys
@@ -24,11 +24,14 @@ from failing import chosen, each_call, failing
 BY = ["--by", "K. Madeup"]
 # What fails, and how many of a scene in a short run, the last and the first among them.
 KINDS = {"call": ("FAIL_STORE", 3), "statement": ("FAIL_STATEMENT", 2)}
-# The words of each command; what it may print is in out/.  A sheet of LC-2041 and one of LC-2066 are in the record.
+# The words of each command; what it may print is in out/.  A sheet of LC-2041, one of LC-2066 and the roster
+# printed.csv are in the record.
 SCENES = {
     "sheet": ["sheet", *record.NOW, "--out", "out", "patients/LC-2075.yaml"],
     "again": ["sheet", *record.LATER, "--out", "out", record.PATIENT],
     "move": ["move", *record.NOW, "--calendar", "--out", "out", record.PATIENT, "11:45 am"],
+    "day": ["day", *record.NOW, "--out", "out", "today.csv"],
+    "row": ["move", *record.NOW, "--out", "tonight", "printed.csv", "LC-2115", "9:15 am"],
     "cancel": ["cancel", *record.NOW, *BY, "--out", "out", "LC-2041", "no egg collection"],
     "recall": ["recall", *record.NOW, *BY, "--out", "out", "lot", "A1234", "cracked"],
     "called": ["recall", *record.NOW, "lot", "A1234"],
@@ -63,7 +66,9 @@ class Scene:
         return found
 
     def printed(self):
-        return record.bytes_of(os.path.join(self.folder, "out"))
+        """The persons' sheets; what is put together from them only has to be the same in the end."""
+        folder = {"day": "out/sheets", "row": "tonight/sheets"}.get(self.name, "out")
+        return record.bytes_of(os.path.join(self.folder, folder))
 
     def plain(self):
         return record.run(self.folder, *SCENES[self.name])
@@ -128,6 +133,16 @@ def try_all(name, scratch, ready, kind, everything):
                      lambda status, said: fault(scene, before, wanted, status, said))
 
 
+def rosters(folder):
+    """Two people of the clinic's roster in one that is yet to be printed, the third in another."""
+    path = os.path.join(folder, "today.csv")
+    with open(path, encoding="utf-8") as file:
+        lines = [re.sub(r"(R-1124-\d+),\d+,", r"\1,,", line) for line in file.readlines()[:5]]
+    for name, rows in (("today.csv", lines[:4]), ("printed.csv", lines[:2] + lines[4:])):
+        with open(os.path.join(folder, name), "w", encoding="utf-8") as file:
+            file.writelines(rows)
+
+
 def main():
     everything = "all" in sys.argv[1:]
     names = [word for word in sys.argv[1:] if word in SCENES] or list(SCENES)
@@ -135,10 +150,9 @@ def main():
     tried, faults = {}, []
     with tempfile.TemporaryDirectory() as scratch:
         clinic = record.Clinic(record.Sqlite(), scratch)
-        for path in glob.glob(clinic.folder + "/*.csv"):
-            os.remove(path)
-        for patient in (record.PATIENT, "patients/LC-2066.yaml"):
-            done = clinic.sheet(patient=patient, out="first")
+        rosters(clinic.folder)
+        for done in (clinic.sheet(patient=record.PATIENT, out="first"), clinic.sheet(patient="patients/LC-2066.yaml", out="first"),
+                     clinic.run("day", *record.NOW, "--out", "tonight", "printed.csv")):
             if done.returncode:
                 print(record.said(done))
                 return 1
