@@ -62,6 +62,8 @@ CASES = [
     (["day", "--part", "4/3", "--out", "out", ROSTER], "--part is as 3/16: the third of sixteen parts of the roster"),
     (["night"], "name the patients' files or their folder, or the clinic's with --clinic"),
     (["night", "clinic/patients", "plain/patients"], "a night is that of one clinic: clinic and plain are two"),
+    (["rule-book", "--out", "out", "--paper", "A5"], "--paper is A4 or Letter"),
+    (["review", "--out", "out", "--paper", "A5", "clinic"], "--paper is A4 or Letter"),
     (["night", "--now", "2026-11-24T20:00-04:00", "--out", "out", "--paper", "A5", "clinic/patients"], "--paper is A4 or Letter"),
     (["find"], "give a person's code, a spoken code, a name or a telephone number: find 9AHC6 patients"),
     (["review", "--out", "out"], "name a folder of clinics or protocols"),

@@ -547,6 +547,16 @@ static gboolean settle(Session *session)
     return TRUE;
 }
 
+int commands_paper(const Session *session, const Clinic *clinic, Paper *paper)
+{
+    const char *word = session->options.paper;
+    *paper = clinic && PRESENT(clinic->paper) ? clinic->paper.value : Paper_A4;
+    if (!word)
+        return EXIT_FINE;
+    *paper = g_ascii_strcasecmp(word, choice_word(Paper_LETTER)) == 0 ? Paper_LETTER : Paper_A4;
+    return g_ascii_strcasecmp(word, choice_word(*paper)) == 0 ? EXIT_FINE : commands_usage("--paper is A4 or Letter");
+}
+
 const char *commands_version(void) { return DOSEWRIGHT_VERSION; }
 
 /* What this program runs for the command; NULL when another one has it. */

@@ -118,12 +118,10 @@ static int write_page(Session *session, Night *night, NightRequest *request, GPt
 {
     GError *error = NULL;
     Diagnostics *found = diagnostics_new(session->arena);
-    const char *word = session->options.paper;
-    Paper paper = !word ? night->clinic->paper.value
-                        : g_ascii_strcasecmp(word, choice_word(Paper_A4)) == 0 ? Paper_A4 : Paper_LETTER;
-    if (word && g_ascii_strcasecmp(word, choice_word(paper)) != 0)
-        return commands_usage("--paper is A4 or Letter");
-    const Printing printing = {paper, session->options.large, NULL};
+    Printing printing = {.large = session->options.large};
+    int status = commands_paper(session, night->clinic, &printing.paper);
+    if (status != EXIT_FINE)
+        return status;
     GString *text = session->options.text ? g_string_new(NULL) : NULL;
     if (text)
         night_text(night, TRUE, text);

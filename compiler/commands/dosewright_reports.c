@@ -13,14 +13,6 @@
 
 /* ---- writing ---- */
 
-static Paper paper_of(const Session *session, const Clinic *clinic)
-{
-    const char *word = session->options.paper;
-    if (word)
-        return g_ascii_strcasecmp(word, choice_word(Paper_LETTER)) == 0 ? Paper_LETTER : Paper_A4;
-    return clinic && PRESENT(clinic->paper) ? clinic->paper.value : Paper_A4;
-}
-
 static void add_file(Arena *arena, GPtrArray *files, const char *name, const char *ending, GBytes *bytes)
 {
     PublishFile *file = arena_new0(arena, PublishFile);
@@ -28,11 +20,15 @@ static void add_file(Arena *arena, GPtrArray *files, const char *name, const cha
     g_ptr_array_add(files, file);
 }
 
-/* lines: what a later review compares with, or NULL. */
-static int publish(Session *session, const Report *report, const char *name, Paper paper, GString *lines)
+/* lines: what a later review compares with, or NULL; clinic: the first, or NULL. */
+static int publish(Session *session, const Report *report, const char *name, const Clinic *clinic, GString *lines)
 {
     const char *folder = session->options.out ? session->options.out : ".";
     GError *error = NULL;
+    Paper paper;
+    int status = commands_paper(session, clinic, &paper);
+    if (status != EXIT_FINE)
+        return status;
     GString *page = g_string_new(NULL);
     report_html(report, page);
     g_autoptr(GBytes) html = g_string_free_to_bytes(page);
@@ -56,8 +52,7 @@ static int publish(Session *session, const Report *report, const char *name, Pap
 
 int command_rule_book(Session *session)
 {
-    return publish(session, review_rule_book(session->arena, commands_version()), "rule-book",
-                   paper_of(session, NULL), NULL);
+    return publish(session, review_rule_book(session->arena, commands_version()), "rule-book", NULL, NULL);
 }
 
 /* ---- what changed ---- */
@@ -134,6 +129,6 @@ int command_review(Session *session)
         report_text(report, "The date of this report was typed in.");
     GString *lines = g_string_new(NULL);
     review_print_states(&review, lines);
-    status = publish(session, report, "review", paper_of(session, first), lines);
+    status = publish(session, report, "review", first, lines);
     return status == EXIT_FINE && session->options.gate ? pass_gate(gate, tasks) : status;
 }

@@ -30,22 +30,6 @@ typedef struct Press {
     gboolean names_only; /* the files' names are asked for, and nothing is drawn */
 } Press;
 
-/* FALSE when --paper says neither. */
-static gboolean choose_paper(Press *press)
-{
-    const char *word = press->session->options.paper;
-    press->paper = press->plan->clinic->paper.value;
-    if (!word)
-        return TRUE;
-    if (g_ascii_strcasecmp(word, choice_word(Paper_A4)) == 0)
-        press->paper = Paper_A4;
-    else if (g_ascii_strcasecmp(word, choice_word(Paper_LETTER)) == 0)
-        press->paper = Paper_LETTER;
-    else
-        return FALSE;
-    return TRUE;
-}
-
 /* "LC-2041-7-trigger" of sheet 7, with another template's name, the second language, -large
  * and -draft where they hold. */
 static char *sheet_name(const Press *press, const GPtrArray *injections, const char *ending)
@@ -330,7 +314,7 @@ static int set_up(Press *press)
         return commands_system_error(error);
     if (!press->phrases || !press->template || (also && !press->also))
         return EXIT_FINDINGS;
-    return choose_paper(press) ? EXIT_FINE : commands_usage("--paper is A4 or Letter");
+    return commands_paper(press->session, press->plan->clinic, &press->paper);
 }
 
 /* A language that nobody has reviewed prints drafts only. */
