@@ -140,7 +140,7 @@ int commands_clinic_record(Session *session, Case *file, Record **record);
 /* Closes to the desk, and to the children that it forks, all but the clinic's folder and record, the templates
  * and sockets; before any thread (base/confine.h). */
 void commands_close_desk(Session *session, const Case *clinic, const char *templates);
-/* The paper of --paper, else the clinic's, else (clinic NULL or unread) A4.  A status, said when it is not EXIT_FINE. */
+/* The paper of --paper, else the clinic's, else (clinic NULL or unread) A4.  A status, said when not EXIT_FINE. */
 int commands_paper(const Session *session, const Clinic *clinic, Paper *paper);
 /* Says a wrong use; returns EXIT_USAGE. */
 int commands_usage(const char *format, ...) G_GNUC_PRINTF(1, 2);
