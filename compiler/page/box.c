@@ -244,6 +244,8 @@ void box_print(GString *out, const PageBox *box, guint depth)
     if (box->kind == BOX_TEXT)
         g_string_append_printf(out, " %gpt%s \"%s\"", box->style.size, box->style.bold ? " bold" : "",
                                box_words(box->arena, box));
+    if (box->upward)
+        g_string_append(out, " upward");
     if (box->crowded)
         g_string_append(out, " crowded");
     if (box->alt)
