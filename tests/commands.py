@@ -159,6 +159,39 @@ def words_too_many():
         expect("nothing is written", os.listdir(scratch) == [], os.listdir(scratch))
 
 
+def strange_neighbours():
+    """Whatever else lies in a clinic's folder is passed over: check, sheet and day say and print the same with it."""
+    day = ["day", *NOW, "--out"]
+    odd = {"empty.csv": "", "notes.csv": "what,when\nmilk,Monday\n", "open.csv": 'code,name\n"LC-9', "later.csv": "code,name,date\n,,\nLC-1,,2026-11-26\n",
+           ".hidden.csv": "code,name,date\nLC-2041,Maren T.,2026-11-26\n", "list.yaml": "- 2026-11-26\n", "broken.yaml": "patient: [2026-11-26\n",
+           "other.yaml": "unknown: 2026-11-26\n", "text.yaml": "2026-11-26\n", "lists.yaml": "patient: [LC-2041]\nname: {a: b}\nanchor: [2026-11-26]\n",
+           "nameless.yaml": "patient: LC-9001\nanchor: {on: 2026-11-26}\n", "dayless.yaml": "patient: LC-9002\nname: Maren T.\n",
+           "nobody.yaml": "", "picture.png": "\x89PNG 2026-11-26", "dated.yaml": "patient: LC-9003\nname: Maren T.\nanchor: {on: 2026-11-27}\n"}
+    said = {}
+    with tempfile.TemporaryDirectory() as scratch:
+        for name in ("bare", "strange"):
+            clinic = os.path.join(scratch, name)
+            shutil.copytree("samples/lantern-cove", clinic)
+            for place in ("", "patients") if name == "strange" else ():
+                for file, text in odd.items():
+                    with open(os.path.join(clinic, place, file), "w", encoding="latin-1") as out:
+                        out.write(text)
+                os.makedirs(os.path.join(clinic, place, "folder.csv"))
+            calls = (["check", *NOW, "patients/LC-2041.yaml"], ["sheet", *NOW, "--out", "out", "patients/LC-2041.yaml"],
+                     ["check", *NOW, "today.csv"], [*day, "tonight", "today.csv"])
+            done = [run(*words, cwd=clinic, executable=os.path.abspath(PROGRAM)) for words in calls]
+            said[name] = [(one.returncode, one.stdout, one.stderr) for one in done]
+            for folder in ("out", "tonight", "tonight/sheets"):
+                for file in sorted(os.listdir(os.path.join(clinic, folder))):
+                    if file.endswith(".pdf") and not file.startswith("night"): # which names whoever may be somebody
+                        with open(os.path.join(clinic, folder, file), "rb") as sheet_:
+                            said[name].append((file, sheet_.read()))
+    for bare, strange in zip(said["bare"], said["strange"]):
+        expect(f"strange neighbours: {bare[0]}", bare == strange, (bare[1:], strange[1:]) if isinstance(bare[0], int) else "other bytes")
+    expect("strange neighbours: as many files, and all printed", len(said["bare"]) == len(said["strange"]) and
+           [one[0] for one in said["bare"][:4]] == [0, 0, 0, 0], [one[0] for one in said["bare"][:4]])
+
+
 def numbered(scratch):
     """A clinic without protocols and people, and what writes it a protocol p0, p1 ... with other words in it."""
     clinic = os.path.join(scratch, "clinic")
@@ -227,6 +260,7 @@ def many_texts():
 
 odd_words()
 words_too_many()
+strange_neighbours()
 long_names()
 drafts()
 many_copies()
