@@ -433,9 +433,13 @@ static gboolean can_be_changed(const PersonFile *file) { return !file->source ||
 static void person_keep(Person *person, const char *text, Answer *answer)
 {
     GError *error = NULL;
-    gboolean taken;
+    gboolean taken = FALSE, had = person_has_before(person);
     const char *digest = request_field(person->request, "digest");
-    if (!person_keep_before(person, &error) || !person_file_write(&person->file, digest, text, &taken, &error)) {
+    gboolean fine = person_keep_before(person, &error) &&
+                    person_file_write(&person->file, digest, text, &taken, &error);
+    if (!had && (!fine || taken)) /* nothing was changed that could be taken back */
+        person_forget_before(person);
+    if (!fine) {
         commands_system_error(error);
         not_written(person, answer);
     } else if (taken) {

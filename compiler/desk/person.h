@@ -40,7 +40,9 @@ void person_say_theirs(Person *person, const RecordSheet *new);
 /* undo.c: the text from before this change is kept, when a sheet was printed from it.
  * FALSE with *error. */
 gboolean person_keep_before(const Person *person, GError **error);
-/* A new sheet was printed: there is no way back. */
+/* It was kept, at this change or an earlier one. */
+gboolean person_has_before(const Person *person);
+/* A new sheet was printed, or nothing was changed: there is no way back. */
 void person_forget_before(const Person *person);
 void person_show_before(Person *person);
 /* others.c: people of the same first name who inject in the same night, or up to three from it. */

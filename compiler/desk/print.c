@@ -224,6 +224,20 @@ void story_move(const Desk *desk, const Request *request, Answer *answer)
         show_refusal(&person, "not_moved", answer);
 }
 
+/* An address names a person, and the form a sheet: it may be another's. */
+static gboolean is_theirs(const Person *person, const char *number)
+{
+    const GPtrArray *sheets = person->record ? record_of_person(person->record, person->file.code, NULL) : NULL;
+    for (guint i = 0; sheets && i < sheets->len; i++) {
+        g_autofree char *one = g_strdup_printf("%" G_GINT64_FORMAT,
+                                               ((const RecordSheet *)g_ptr_array_index(sheets, i))->number);
+        if (strcmp(one, number) == 0)
+            return TRUE;
+    }
+    commands_usage("sheet %s is none of %s", number, person->file.code);
+    return FALSE;
+}
+
 void story_cancel(const Desk *desk, const Request *request, Answer *answer)
 {
     Person person;
@@ -238,7 +252,7 @@ void story_cancel(const Desk *desk, const Request *request, Answer *answer)
         return;
     }
     view_text(person.view, "cancelled_sheet", request_field(request, "sheet"));
-    if (command_cancel(person.session) == EXIT_FINE)
+    if (is_theirs(&person, request_field(request, "sheet")) && command_cancel(person.session) == EXIT_FINE)
         show_done(&person, "cancelled", answer);
     else
         show_refusal(&person, "not_cancelled", answer);

@@ -28,7 +28,7 @@ static gboolean has_sheet(const Person *person)
     return FALSE;
 }
 
-static gboolean is_there(const Person *person)
+gboolean person_has_before(const Person *person)
 {
     const char *path = path_of(person);
     return g_file_test(path, G_FILE_TEST_IS_REGULAR) && !g_file_test(path, G_FILE_TEST_IS_SYMLINK);
@@ -37,7 +37,7 @@ static gboolean is_there(const Person *person)
 gboolean person_keep_before(const Person *person, GError **error)
 {
     const Source *source = person->file.source;
-    if (!source || !has_sheet(person) || is_there(person))
+    if (!source || !has_sheet(person) || person_has_before(person))
         return TRUE;
     g_autofree char *folder = g_build_filename(person->desk->clinic, FOLDER, NULL);
     g_autoptr(GBytes) text = g_bytes_new(source->text, source->length);
@@ -48,7 +48,7 @@ void person_forget_before(const Person *person) { g_unlink(path_of(person)); }
 
 void person_show_before(Person *person)
 {
-    view_flag(person->view, "can_go_back", person->file.source && is_there(person) && has_sheet(person));
+    view_flag(person->view, "can_go_back", person->file.source && person_has_before(person) && has_sheet(person));
 }
 
 /* Back only from what the page showed. */
@@ -74,7 +74,7 @@ void story_back(const Desk *desk, const Request *request, Answer *answer)
     const Desk reader = person_reads(desk);
     if (!person_open(&person, &reader, request, request->argument, answer))
         return;
-    gboolean fine = !is_there(&person) || go_back(&person, &taken, &error);
+    gboolean fine = !person_has_before(&person) || go_back(&person, &taken, &error);
     if (fine && !taken) {
         page_go(answer, "/person/%s?back=1", person.file.code);
         return;
