@@ -103,10 +103,10 @@ static double put_item(Setter *setter, const Block *item, double x, double y, do
     return height;
 }
 
-/* A pack has all the room, small things so much. */
+/* A pack and the tick have all the room, small things so much. */
 static double most_width(const Setter *setter, const Block *item, double widest, double width)
 {
-    return is_life_size(item) ? width : MIN(width, widest * (setter->large ? 1.46 : 1));
+    return is_life_size(item) || item->kind == BLOCK_TICK ? width : MIN(width, widest * (setter->large ? 1.46 : 1));
 }
 
 /* Things stand beside each other as far as their words need not break; packs in their true size
@@ -114,9 +114,9 @@ static double most_width(const Setter *setter, const Block *item, double widest,
 static guint row_end(const Setter *setter, const Block *kit, guint first, guint until, double widest, double width,
                      double *used)
 {
-    double most = most_width(setter, item_at(kit, first), widest, width);
     guint end = first;
     for (*used = 0; end < until; end++) {
+        double most = most_width(setter, item_at(kit, end), widest, width);
         double more = natural_width(setter, item_at(kit, end), most) + (end > first ? ITEM_GAP : 0);
         gboolean other = is_life_size(item_at(kit, end)) != is_life_size(item_at(kit, first));
         if (end > first && (*used + more > width || other || item_at(kit, end)->title))
@@ -126,11 +126,12 @@ static guint row_end(const Setter *setter, const Block *kit, guint first, guint 
     return end;
 }
 
-static double put_row(Setter *setter, const Block *kit, guint from, guint end, double most, double spare, double tall,
-                      double x, double y)
+static double put_row(Setter *setter, const Block *kit, guint from, guint end, double widest, double spare,
+                      double tall, double x, double y, double width)
 {
     double height = 0, left = x;
     for (guint i = from; i < end; i++) {
+        double most = most_width(setter, item_at(kit, i), widest, width);
         double own = natural_width(setter, item_at(kit, i), most) + spare;
         height = larger(height, put_item(setter, item_at(kit, i), left, y, own, tall));
         left += own + ITEM_GAP;
@@ -212,23 +213,31 @@ static guint choose_across(Setter *setter, const Block *kit, guint from, guint u
     return best;
 }
 
+/* A row of things, whose words break only where they need to; end: the first of the next one. */
+static double put_flowing_row(Setter *setter, const Block *kit, guint from, guint until, double widest, double x,
+                              double y, double width, guint *end)
+{
+    double used, whole, most = widest;
+    *end = row_end(setter, kit, from, until, widest, width, &used);
+    if (row_end(setter, kit, from, *end, width, width, &whole) == *end) {
+        used = whole;
+        most = width;
+    }
+    double spare = MIN(MOST_SPARE, MAX(0, width - used) / (*end - from)), tall = 0;
+    if (setter->scratches == 0) {
+        const Scratch before = scratch_open(setter);
+        tall = put_row(setter, kit, from, *end, most, spare, 0, 0, 0, width);
+        scratch_close(setter, before);
+    }
+    return put_row(setter, kit, from, *end, most, spare, tall, x, y, width) + ROW_AIR;
+}
+
 static double put_flowing(Setter *setter, const Block *kit, guint from, guint until, double widest, double x, double y,
                           double width)
 {
-    double at = y, used = 0;
-    for (guint i = from, end; i < until; i = end) {
-        end = row_end(setter, kit, i, until, widest, width, &used);
-        double most = most_width(setter, item_at(kit, i), widest, width);
-        double spare = MIN(MOST_SPARE, MAX(0, width - used) / (end - i));
-        if (setter->scratches > 0) {
-            at += put_row(setter, kit, i, end, most, spare, 0, x, at) + ROW_AIR;
-            continue;
-        }
-        const Scratch before = scratch_open(setter);
-        double tall = put_row(setter, kit, i, end, most, spare, 0, 0, 0);
-        scratch_close(setter, before);
-        at += put_row(setter, kit, i, end, most, spare, tall, x, at) + ROW_AIR;
-    }
+    double at = y;
+    for (guint i = from, end; i < until; i = end)
+        at += put_flowing_row(setter, kit, i, until, widest, x, at, width, &end);
     return at - y;
 }
 
