@@ -305,6 +305,7 @@ double put_kit(Setter *setter, const Block *kit, double x, double y, double widt
 #define MOST_CELLS 8
 /* Box in a row. */
 #define TABLE_WRITE (setter->level->row_gap < 1.5 ? 6.3 : setter->level->row_gap < 2 ? 7.4 : GIVEN_SIDE)
+#define LINE_AIR 0.4 /* between a box and the lines of its row */
 #define TABLE_TICK 5.5
 /* Row without boxes to write in. */
 #define TABLE_TICK_ROW (setter->level->row_gap < 1.5 ? 6.0 : setter->level->row_gap < 2 ? 7.0 : 9.0)
@@ -339,6 +340,21 @@ static void share_spare(double *widths, const gboolean *write, guint count, guin
             widths[j] += writes > 0 ? spare / writes : spare * widths[j] / used;
 }
 
+/* The time and who gave it take a hand's writing alike, so their boxes are as wide as each other; heads break. */
+static void even_boxes(const Setter *setter, const Block *table, double *widths, const gboolean *write, guint count)
+{
+    double all = 0, boxes = 0;
+    for (guint j = 0; j < count; j++) {
+        all += write[j] ? widths[j] : 0;
+        boxes += write[j];
+    }
+    for (guint j = 0; j < MIN(count, table->lines->len); j++)
+        if (write[j] && !line_breaks(setter, style_of(setter, TYPE_CLOSE), line_at(table, j), all / boxes - 1))
+            return;
+    for (guint j = 0; j < count; j++)
+        widths[j] = write[j] ? all / boxes : widths[j];
+}
+
 /* Words take what they need, boxes to write in share the rest. */
 static guint share_columns(const Setter *setter, const Block *table, double width, double widths[MOST_CELLS])
 {
@@ -364,14 +380,17 @@ static guint share_columns(const Setter *setter, const Block *table, double widt
         used += widths[j];
     }
     share_spare(widths, write, count, writes, width - used);
+    if (strcmp(table->role, "days") == 0 && writes > 0)
+        even_boxes(setter, table, widths, write, count);
     return count;
 }
 
 static void put_cell(Setter *setter, const Line *line, double x, double y, double width, double tall)
 {
+    const double box = MAX(TABLE_WRITE, MIN(GIVEN_SIDE, tall - LINE_AIR)); /* tall words leave more room to write */
     switch (cell_kind(setter, line)) {
     case CELL_WRITE:
-        add_frame(setter, INK_OUTLINE, x, y + (tall - TABLE_WRITE) / 2, width - CELL_AIR / 2, TABLE_WRITE, RADIUS / 3);
+        add_frame(setter, INK_OUTLINE, x, y + (tall - box) / 2, width - CELL_AIR / 2, box, RADIUS / 3);
         break;
     case CELL_TICK: box_add(&setter->pile, BOX_TICK, x + 1, y + (tall - TABLE_TICK) / 2, TABLE_TICK, TABLE_TICK); break;
     case CELL_WORDS: {
@@ -394,7 +413,7 @@ static gboolean has_cell(const Setter *setter, const Block *row, CellKind kind)
 static double least_row(const Setter *setter, const Block *row)
 {
     gboolean ticks = has_cell(setter, row, CELL_TICK) && !has_cell(setter, row, CELL_WRITE);
-    return ticks ? TABLE_TICK_ROW : TABLE_WRITE + 0.4;
+    return ticks ? TABLE_TICK_ROW : TABLE_WRITE + LINE_AIR;
 }
 
 static double put_table_row(Setter *setter, const Block *row, const double *widths, guint count, double x, double y)
