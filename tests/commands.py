@@ -9,7 +9,7 @@ import stat
 import subprocess
 import tempfile
 
-from tally import end, expect
+from tally import edit, end, expect
 
 os.chdir(os.path.join(os.path.dirname(os.path.abspath(__file__)), ".."))
 PROGRAM = ".build/dosewright"
@@ -130,6 +130,24 @@ def words_too_many():
         expect("nothing is written", os.listdir(scratch) == [], os.listdir(scratch))
 
 
+def own_language():
+    """A plan, a trace and what differs are in the clinic's first language, wherever it stands in the file."""
+    with tempfile.TemporaryDirectory() as scratch:
+        clinic = os.path.join(scratch, "clinic")
+        shutil.copytree("samples/lantern-cove", clinic)
+        edit(f"{clinic}/clinic.yaml", ("languages: [en]", "languages: [en, fr]"))
+        protocol, other = f"{clinic}/protocols/evening-trigger.yaml", f"{clinic}/protocols/other.yaml"
+        edit(protocol, ("title: Your trigger injection", "title: {fr: Votre injection, en: Your trigger injection}"))
+        shutil.copy(protocol, other)
+        edit(other, ("en: Your trigger injection", "en: Your injection tonight"))
+        said = run("plan", *NOW, "--format", "json", protocol).stdout.decode()
+        expect("a plan in the clinic's language", json.loads(said)["plan"]["protocol_title"]["text"] == "Your trigger injection", said[:400])
+        said = run("trace", *NOW, protocol, "protocol_title").stdout.decode()
+        expect("a trace in it", said.startswith("protocol_title: Your trigger injection"), said[:200])
+        said = run("compare", *NOW, protocol, other).stdout.decode()
+        expect("what differs in it", "the sheet's heading" in said and "was: Votre" not in said, said[:600])
+
+
 def strange_neighbours():
     """Whatever else lies in a clinic's folder is passed over: check, sheet and day say and print the same with it."""
     day = ["day", *NOW, "--out"]
@@ -231,6 +249,7 @@ def many_texts():
 
 odd_words()
 words_too_many()
+own_language()
 strange_neighbours()
 long_names()
 many_copies()

@@ -124,8 +124,8 @@ static const char *notes_text(const Changes *changes, const PlanInjection *injec
 {
     g_autoptr(GString) text = g_string_new(NULL);
     for (guint i = 0; i < injection->order->notes.items->len; i++) {
-        const Value value = {.set = TRUE, .saying = g_ptr_array_index(injection->order->notes.items, i)};
-        g_string_append_printf(text, "%s%s", i ? " / " : "", value_text(changes->arena, &value, KIND_SAYING));
+        const Saying *note = g_ptr_array_index(injection->order->notes.items, i);
+        g_string_append_printf(text, "%s%s", i ? " / " : "", clinic_saying(changes->new->clinic, note));
     }
     return arena_copy(changes->arena, text->len ? text->str : "none");
 }

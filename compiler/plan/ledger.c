@@ -10,6 +10,7 @@
 typedef struct Ledger {
     Arena *arena;
     Value *values;
+    const Clinic *clinic;
 } Ledger;
 
 /* ---- setting ---- */
@@ -55,8 +56,10 @@ static void set_text(const Ledger *ledger, ValueId id, const Text *text)
 
 static void set_saying(const Ledger *ledger, ValueId id, const Saying *saying)
 {
-    if (PRESENT(*saying))
+    if (PRESENT(*saying)) {
         from_field(ledger, set(ledger, id, NULL), &saying->at)->saying = saying;
+        ledger->values[id].own = clinic_saying(ledger->clinic, saying);
+    }
 }
 
 static void set_choice(const Ledger *ledger, ValueId id, const Field *choice)
@@ -658,7 +661,7 @@ static gboolean identified(const Plan *plan, const PlanInjection *injection)
 /* Last: it hangs on the others, of all injections. */
 static void check_code(Arena *arena, const Plan *plan, PlanInjection *injection)
 {
-    Ledger ledger = {arena, injection->values};
+    Ledger ledger = {arena, injection->values, plan->clinic};
     if (plan->patient && injection->timed && identified(plan, injection))
         set(&ledger, VALUE_check_code, "from all that the person acts on")->text =
             plan_spoken_code(arena, plan_identity(arena, plan, injection));
@@ -666,7 +669,7 @@ static void check_code(Arena *arena, const Plan *plan, PlanInjection *injection)
 
 static void injection_values(Arena *arena, const Plan *plan, PlanInjection *injection)
 {
-    Ledger ledger = {arena, injection->values};
+    Ledger ledger = {arena, injection->values, plan->clinic};
     order_values(&ledger, plan, injection);
     containers(&ledger, injection);
     volumes(&ledger, injection);
@@ -684,7 +687,7 @@ static void injection_values(Arena *arena, const Plan *plan, PlanInjection *inje
 
 void plan_ledger(Arena *arena, Plan *plan, const PlanContext *context)
 {
-    Ledger ledger = {arena, plan->values};
+    Ledger ledger = {arena, plan->values, plan->clinic};
     clinic_values(&ledger, plan);
     protocol_values(&ledger, plan);
     if (plan->patient)

@@ -61,7 +61,7 @@ typedef struct Value {
     GPtrArray *origins; /* of Place*, in the order they matter */
     union {
         const char *text;
-        const Saying *saying;
+        struct { const Saying *saying; const char *own; }; /* own: in the clinic's first language */
         const Zone *zone;
         gint64 number;
         Quantity quantity;

@@ -32,12 +32,6 @@ static char *mark_text(Arena *arena, Quantity mark)
     return arena_copy(arena, text->str);
 }
 
-static char *saying_text(Arena *arena, const Saying *saying)
-{
-    const SayingVersion *first = g_ptr_array_index(saying->versions, 0);
-    return arena_copy(arena, first->text.text);
-}
-
 static char *clocks_text(Arena *arena, const Value *value)
 {
     if (value->clocks.all_day)
@@ -53,7 +47,7 @@ char *value_text(Arena *arena, const Value *value, ValueKind kind)
     switch (kind) {
     case KIND_TEXT:
     case KIND_COLOUR: return arena_copy(arena, value->text);
-    case KIND_SAYING: return saying_text(arena, value->saying);
+    case KIND_SAYING: return arena_copy(arena, value->own);
     case KIND_PLACE: return arena_copy(arena, zone_name(value->zone));
     case KIND_NUMBER: return arena_format(arena, "%" G_GINT64_FORMAT, value->number);
     case KIND_AMOUNT:
