@@ -26,11 +26,12 @@ def failing(words, folder, number, error=0, **more):
 
 
 def chosen(calls, tries):
-    """So many of the calls, the first and the last among them, and of one alone the middle; all where tries is None."""
+    """So many of the calls, the first and the last among them; all where tries is None.  Of one alone it is an
+    early one, since another run may have fewer."""
     if tries is None or calls <= tries:
         return range(1, calls + 1)
     if tries == 1:
-        return [(calls + 1) // 2]
+        return [(calls + 3) // 4]
     return sorted({1 + round(at * (calls - 1) / (tries - 1)) for at in range(tries)})
 
 

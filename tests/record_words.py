@@ -95,6 +95,18 @@ def revisions(clinic):
     expect("another one still does", fine.returncode == 0, said(fine))
 
 
+def two_boxes(clinic):
+    """Two boxes of one lot are two, however their lots are written."""
+    record.edit(clinic.folder, PATIENT, "boxes:\n", "boxes:\n  - {medicine: \"chorionic gonadotropin 10,000 units\", lot: a-1234, expires: 2027-08}\n")
+    clinic.record("received", *BY, "A1234", "1")
+    short = clinic.sheet()
+    expect("one came in, and two are given", short.returncode == 1 and "lot_over_count" in short.stderr and
+           "1 of lot a-1234 came in" in short.stderr, said(short))
+    clinic.record("received", *BY, "A1234", "1")
+    fine = clinic.sheet()
+    expect("two came in", fine.returncode == 0 and "2 came in, 2 handed out, 0 should" in clinic.record("lots").stdout, said(fine))
+
+
 def several(clinic):
     """A word that is said of two sheets that count names none."""
     clinic.another("LC-2042")
@@ -126,6 +138,7 @@ with tempfile.TemporaryDirectory() as temporary:
     refused(Clinic.printed(record.Sqlite(), temporary))
     told(Clinic.printed(record.Sqlite(), temporary))
     revisions(Clinic.printed(record.Sqlite(), temporary))
+    two_boxes(Clinic(record.Sqlite(), temporary))
     several(Clinic.printed(record.Sqlite(), temporary))
     no_record(temporary)
 end()
