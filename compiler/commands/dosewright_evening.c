@@ -137,8 +137,11 @@ static gboolean is_cancelled(Gathering *gathering, const Case *file)
 {
     const Patient *patient = file->patient;
     gboolean known = gathering->record && patient && PRESENT(patient->patient) && PRESENT(patient->order);
-    GPtrArray *sheets = known ? record_of_person(gathering->record, patient->patient.text, NULL) : NULL;
+    GError *error = NULL;
+    GPtrArray *sheets = known ? record_of_person(gathering->record, patient->patient.text, &error) : NULL;
     gboolean cancelled = FALSE;
+    if (error)
+        failed(gathering, error);
     for (guint i = 0; sheets && i < sheets->len; i++) {
         const RecordSheet *sheet = g_ptr_array_index(sheets, i);
         if (strcmp(sheet->order, patient->order.text) == 0 && sheet->state != RECORD_IS_GIVEN)
@@ -435,17 +438,20 @@ static gboolean add_row(Gathering *gathering, Roster *roster, const char *path, 
     return TRUE;
 }
 
-/* Each row is a person as a file of its own would be. */
+/* Each row is a person as a file of its own would be.  A roster that cannot be read as one holds people whom nobody
+ * sees: it stands among those who are stopped. */
 static gboolean add_roster(Gathering *gathering, const char *path)
 {
     GError *error = NULL;
     Arena *arena = gathering->session->arena;
     Diagnostics *unread = diagnostics_new(arena);
     Roster *roster = roster_open(arena, path, unread, &error);
-    gboolean fine = roster || !error || failed(gathering, error);
-    gboolean more = roster != NULL;
-    if (!roster && fine)
-        add_stopped(gathering, path, diagnostics_open(unread, SEVERITY_ERROR));
+    gboolean fine = TRUE, more = roster != NULL;
+    guint faults = diagnostics_open(unread, SEVERITY_ERROR);
+    if (error)
+        return failed(gathering, error);
+    if (faults > 0)
+        add_stopped(gathering, path, faults);
     while (fine && more) {
         begin_person(gathering);
         more = add_row(gathering, roster, path, &fine);
