@@ -524,16 +524,21 @@ static double put_columns(Setter *setter, const Block *block, double x, double y
 
 /* ---- what to say ---- */
 
+#define SAY_GAP 1.5  /* below words, between boxes */
+#define SAY_DROP 2.5 /* so much less air than at the sides, below */
+
+/* On a full page the words give what the last box needs to stand clear of the frame. */
 static double put_say(Setter *setter, const Block *block, double x, double y, double width)
 {
     PageBox *ground = add_tint(setter, x, y, width, 0);
     PageBox *frame = add_frame(setter, INK_OUTLINE, x, y, width, 0, RADIUS);
-    double at = y + top_air(setter), inner = width - 2 * PAD;
+    double at = y + top_air(setter), inner = width - 2 * PAD, below = MAX(LEAST_AIR, PAD - SAY_DROP);
     at += put_titled(setter, block, x + PAD, at, inner);
-    at += put_lines(setter, block, 0, TYPE_CLOSE, x + PAD, at, MIN(inner, setter->level->measure)) + 1.5;
+    at += put_lines(setter, block, 0, TYPE_CLOSE, x + PAD, at, MIN(inner, setter->level->measure));
+    at -= below - (PAD - SAY_DROP);
     for (guint i = 0; i < block->items->len; i++)
-        at += put_block(setter, item_at(block, i), x + PAD, at, inner) + 1.5;
-    ground->height = frame->height = at + PAD - 4 - y;
+        at += SAY_GAP + put_block(setter, item_at(block, i), x + PAD, at + SAY_GAP, inner);
+    ground->height = frame->height = at + below - y;
     ground->radius = RADIUS;
     return frame->height;
 }
