@@ -14,6 +14,7 @@ import re
 import struct
 import sys
 import tempfile
+import time
 import urllib.parse
 
 sys.dont_write_bytecode = True
@@ -94,6 +95,7 @@ class Desk:
 def look(path):
     def begin(desk_):
         os.utime(os.path.join(desk_.folder, "clinic.yaml")) # else a page that was kept is given out, and nothing is read
+        time.sleep(0.06) # for which the desk does not look at the files again (STAMP_LASTS)
         return lambda: desk_.browser.get(path), lambda: None
     return begin
 

@@ -8,6 +8,7 @@ import html
 import os
 import re
 import socket
+import sqlite3
 import tempfile
 import urllib.parse
 
@@ -31,7 +32,10 @@ def state(folder):
         if os.path.isfile(path) and "record.db" not in path:
             with open(path, "rb") as file:
                 kept[path] = hashlib.sha256(file.read()).hexdigest()
-    return kept, re.search(r"\d+ entries", desk.record(folder, "verify"))[0]
+    base = sqlite3.connect(f"file:{folder}/record.db?mode=ro", uri=True)
+    entries = base.execute("SELECT count(*) FROM entry").fetchone()
+    base.close()
+    return kept, f"{entries[0]} entries"
 
 
 def changes(folder, before):

@@ -23,7 +23,7 @@ from failing import chosen, each_call, failing
 
 BY = ["--by", "K. Madeup"]
 # What fails, and how many of a scene in a short run, the last and the first among them.
-KINDS = {"call": ("FAIL_STORE", 3), "statement": ("FAIL_STATEMENT", 2)}
+KINDS = {"call": ("FAIL_STORE", 2), "statement": ("FAIL_STATEMENT", 1)}
 # The words of each command; what it may print is in out/.  A sheet of LC-2041, one of LC-2066 and the roster
 # printed.csv are in the record.
 SCENES = {
@@ -48,6 +48,7 @@ SCENES = {
                 "protocols/evening-trigger.yaml"],
     "check": ["check", *record.NOW, "."],
 }
+MENDED = {"sheet", "move", "cancel", "recall", "night", "row"} # in a short run a statement of these alone: what once went wrong
 WRITES = {"note", "received", "approve", "recall"} # each of them is an entry of its own, however often it is said
 
 
@@ -157,6 +158,8 @@ def main():
                 print(record.said(done))
                 return 1
         for name, kind in itertools.product(names, kinds):
+            if kind == "statement" and len(sys.argv) == 1 and name not in MENDED:
+                continue
             tried[f"{name} {kind}s"], more = try_all(name, scratch, clinic.folder, kind, everything)
             faults += more
     print("\n".join(faults))
