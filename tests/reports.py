@@ -380,6 +380,12 @@ with tempfile.TemporaryDirectory() as scratch:
         expect(f"compare says {wanted!r}", wanted in lines, lines)
     lines = changed(scratch, ("36 h before", "36.5 h before")).stdout
     expect("earlier", "moves 30 min earlier" in lines, lines)
+    expect("the revision was not raised", "the revision is still 3: raise it" in lines, lines)
+    for edit, wanted in ((("revision: 3", "revision: 2"), "the revision went back from 3 to 2: raise it, since the meaning changed"),
+                         (("revision: 3", "revision: 4"), None), (("protocol: evening-trigger", "protocol: other-trigger"), None)):
+        lines = changed(scratch, ("36 h before", "36.5 h before"), edit).stdout
+        told = [line for line in lines.splitlines() if line.startswith("the revision")]
+        expect(f"of {edit[1]} compare says {wanted!r}", told == ([wanted] if wanted else []), lines)
     lines = changed(scratch, ("dose: 10,000 units", "dose: 5,000 units"),
                     ("dose_is: the whole content", "dose_is: a measured part")).stdout
     expect("filled to", "the syringe is filled to: 1 mL, line 1 became 0.5 mL, line 0.5 (" in lines, lines)

@@ -58,6 +58,21 @@ static gboolean approval_changed(const CompareSide *old, const CompareSide *new,
     return TRUE;
 }
 
+/* Two protocols of other names each count their own revisions: only those of one are beside each other. */
+static void tell_revision(const Protocol *old, const Protocol *new, GString *out)
+{
+    const Number *was = &old->revision, *is = &new->revision;
+    gboolean one = g_strcmp0(old->protocol.text, new->protocol.text) == 0;
+    if (!one || !PRESENT(*was) || !PRESENT(*is) || is->value > was->value)
+        return;
+    if (is->value == was->value)
+        g_string_append_printf(out, "the revision is still %" G_GINT64_FORMAT, is->value);
+    else
+        g_string_append_printf(out, "the revision went back from %" G_GINT64_FORMAT " to %" G_GINT64_FORMAT, was->value,
+                               is->value);
+    g_string_append(out, ": raise it, since the meaning changed\n");
+}
+
 gboolean compare_protocols(const CompareSide *old, const CompareSide *new, GString *out)
 {
     Comparison comparison = {old, new, out};
@@ -71,10 +86,8 @@ gboolean compare_protocols(const CompareSide *old, const CompareSide *new, GStri
     else if (!same && !plan_changes(old->plan, new->plan, FALSE, out))
         g_string_insert(out, (gssize)before,
                         "what is given, how much, when and where stays as it was; in the files:\n");
-    const Number *was = &old->plan->protocol->revision, *is = &new->plan->protocol->revision;
-    if (!same && PRESENT(*was) && PRESENT(*is) && is->value <= was->value)
-        g_string_append_printf(out, "the revision is still %" G_GINT64_FORMAT ": raise it, since the meaning changed\n",
-                               is->value);
+    if (!same)
+        tell_revision(old->plan->protocol, new->plan->protocol, out);
     only_in(&comparison, new->diagnostics, old->diagnostics, "appears");
     only_in(&comparison, old->diagnostics, new->diagnostics, "vanishes");
     return same && !taken_over;
