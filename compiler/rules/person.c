@@ -197,7 +197,7 @@ void check_sheet_number(const Judge *judge)
     if (record && PRESENT(plan->patient->sheet)) {
         Finding *finding = judge_add(judge, RULE_sheet_number, 0, NULL, number->place);
         finding_fact(finding, "the clinic's record gives out the numbers (%s)", plan->clinic->record.text);
-        finding_help(finding, "take this line out of the file");
+        finding_help(finding, "in a roster empty this cell, in a file take this line out");
     } else if (!record && ABSENT(plan->patient->sheet)) {
         Finding *finding = judge_add(judge, RULE_sheet_number, 0, NULL, plan->patient->patient.at.place);
         finding_fact(finding, "nothing is written for \"sheet\", and the clinic keeps no record that gives out "
