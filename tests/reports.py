@@ -372,6 +372,9 @@ with tempfile.TemporaryDirectory() as scratch:
     expect("every rule is in the book", all(f"{rule} (" in words for rule in ids), [r for r in ids if f"{r} (" not in words])
     bad = run("review", "--since", os.path.join(scratch, "none"), "samples")
     expect("no earlier report", bad.returncode == 3, bad.returncode)
+    for typed in ("2026-13-45", "1.12.2026", "2026-02-29", "2026"):
+        bad = run("review", "--since", typed, "samples")
+        expect(f"{typed} is told as a mistyped day", bad.returncode == 2 and f'"{typed}" is no day' in bad.stderr, bad.stderr)
 
     lines = changed(scratch, ("36 h before", "35.5 h before"), ("spare_needles: 1", "spare_needles: none"),
                     ("alcohol wipe, count: 4", "alcohol wipe, count: 3")).stdout

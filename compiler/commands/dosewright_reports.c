@@ -73,6 +73,15 @@ static gboolean as_of(Session *session, const Review *review, Day day, GPtrArray
     return TRUE;
 }
 
+/* Whoever mistyped a day looks for no file. */
+static int no_earlier(const char *since, GError *error)
+{
+    if (since[strspn(since, "0123456789-./")] != '\0')
+        return commands_system_error(error);
+    g_clear_error(&error);
+    return commands_usage("\"%s\" is no day of the calendar as 2026-10-01, and no file that can be read", since);
+}
+
 static int read_earlier(Session *session, Review *review)
 {
     const char *since = session->options.since;
@@ -85,7 +94,7 @@ static int read_earlier(Session *session, Review *review)
         return as_of(session, review, day, &review->before) ? EXIT_FINE : EXIT_SYSTEM;
     SourceStatus status = source_read(session->arena, since, EARLIER_LIMIT, &earlier, &error);
     if (status == SOURCE_UNREADABLE)
-        return commands_system_error(error);
+        return no_earlier(since, error);
     review->before = status == SOURCE_READ ? review_read_states(session->arena, earlier, &fault) : NULL;
     if (!review->before)
         return commands_usage("line %u of %s is not of an earlier review: name its review.lines, or a day as "
