@@ -34,14 +34,18 @@ MOST_OCTETS = 718  # version 18, level L: with modules of 0.4 mm still under 40 
 # ---- the code on the paper ----
 
 def code_in(sheet, page, part=1):
-    """The text of the code in the upper part of a page, or None."""
+    """The text of the code in the upper part of a page, or None.  A telephone is held nearer or farther until it reads;
+    of one size of picture alone this reader misses a code now and then."""
     with tempfile.TemporaryDirectory() as scratch:
         picture = scratch + "/page"
-        crop = ["-x", "0", "-y", "0", "-W", "3000", "-H", str(int(11 * 300 * part))] if part < 1 else []
-        subprocess.run(["pdftoppm", "-r", "300", "-gray", *crop, "-f", str(page), "-l", str(page), "-singlefile", sheet,
-                        picture], check=True)
-        data = subprocess.run(["zbarimg", "-q", "--raw", picture + ".pgm"], capture_output=True).stdout
-    return data[data.index(b"BEGIN"):] if b"BEGIN:VCALENDAR" in data else None
+        for dots in (300, 320):
+            crop = ["-x", "0", "-y", "0", "-W", str(10 * dots), "-H", str(int(11 * dots * part))] if part < 1 else []
+            subprocess.run(["pdftoppm", "-r", str(dots), "-gray", *crop, "-f", str(page), "-l", str(page), "-singlefile", sheet,
+                            picture], check=True)
+            data = subprocess.run(["zbarimg", "-q", "--raw", picture + ".pgm"], capture_output=True).stdout
+            if b"BEGIN:VCALENDAR" in data:
+                return data[data.index(b"BEGIN"):]
+    return None
 
 
 def octets_needed(injection):

@@ -68,6 +68,7 @@ CASES = [
     (["find"], "give a person's code, a spoken code, a name or a telephone number: find 9AHC6 patients"),
     (["review", "--out", "out"], "name a folder of clinics or protocols"),
     (["review", "--out", "out", "--gate", "never", "clinic"], "--gate is stops, waits or ends"),
+    (["review", "--out", "out", "--since", "2026-13-45", "clinic"], '"2026-13-45" is no day of the calendar as 2026-10-01, and no file that can be read'),
     (["review", "--out", "out", "--since", "junk.lines", "clinic"], "line 1 of junk.lines is not of an earlier review: name its review.lines"),
     (["move", PERSON], "name a patient's file and the new time: '12:30 pm' or 'Friday 2026-11-27 9 am'"),
     (["move", PROTOCOL, "12:30 pm"], "only a patient's procedure is moved"),

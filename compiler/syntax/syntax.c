@@ -70,6 +70,9 @@ static void limit_fault(Builder *builder, RuleId rule, int limit, const char *wh
 
 /* ---- events ---- */
 
+/* As GLib when memory ends. */
+static void G_GNUC_NORETURN memory_ended(void) { g_error("no memory for a parser"); }
+
 /* The next event, in builder->event; FALSE when nothing more can be read. */
 static gboolean next_event(Builder *builder)
 {
@@ -77,6 +80,8 @@ static gboolean next_event(Builder *builder)
     if (builder->broken)
         return FALSE;
     if (!yaml_parser_parse(&builder->parser, &builder->event)) {
+        if (builder->parser.error == YAML_MEMORY_ERROR)
+            memory_ended(); /* and says nothing of the file */
         memset(&builder->event, 0, sizeof builder->event);
         syntax_form_fault(builder->diagnostics, builder->source, &builder->parser, &builder->quoted);
         builder->broken = TRUE;
@@ -351,7 +356,7 @@ Node *syntax_parse(Arena *arena, const Source *source, Diagnostics *diagnostics)
         return NULL;
     Builder builder = {.arena = arena, .source = source, .diagnostics = diagnostics};
     if (!yaml_parser_initialize(&builder.parser))
-        g_error("no memory for a parser"); /* nothing else fails there: as GLib when memory ends */
+        memory_ended(); /* nothing else fails there */
     yaml_parser_set_encoding(&builder.parser, YAML_UTF8_ENCODING);
     yaml_parser_set_input_string(&builder.parser, (const unsigned char *)source->text, source->length);
     Node *root = build_document(&builder);

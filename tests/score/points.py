@@ -386,7 +386,7 @@ def weekday_agrees(s):
 def never_midnight(s):
     _, when = local_time(s)
     faults = ["at midnight"] if (when.hour, when.minute) == (0, 0) else []
-    return faults + [m.group(0) for m in re.finditer(r"\b12(?::00)? ?[ap]m\b|(?<!before )(?<!after )\bmidnight\b|\b24:00\b|(?<![\d:])00:00(?!\d)", s.text, re.I)]
+    return faults + [m.group(0) for m in re.finditer(r"\b12(?::00)? ?[ap]m\b|(?<!before\s)(?<!after\s)\bmidnight\b|\b24:00\b|(?<![\d:])00:00(?!\d)", s.text, re.I)]
 
 
 def at_night(s):
