@@ -213,7 +213,7 @@ gboolean person_file_start(const PersonFile *file, const Request *form, Day *fir
 {
     const char *typed = request_field(form, "start");
     if (!file->starts || !*typed ||
-        day_parse(written_day(file->arena, typed, file->today), first, NULL).fault != MOMENT_FINE)
+        day_parse(written_day(file->arena, typed, file->today, WRITTEN_COURSE), first, NULL).fault != MOMENT_FINE)
         return FALSE;
     *procedure = *first - file->start;
     return TRUE;
@@ -230,9 +230,9 @@ gboolean person_file_disagrees(const PersonFile *file, const Request *form)
 {
     Day first, procedure, day;
     const char *typed = day_typed(file, form);
+    const char *read = written_day(file->arena, typed, file->today, WRITTEN_PROCEDURE);
     return *typed && person_file_start(file, form, &first, &procedure) &&
-           day_parse(written_day(file->arena, typed, file->today), &day, NULL).fault == MOMENT_FINE &&
-           day != procedure;
+           day_parse(read, &day, NULL).fault == MOMENT_FINE && day != procedure;
 }
 
 const char *person_file_takes(const PersonFile *file, const Request *form, const char *field)
@@ -242,8 +242,10 @@ const char *person_file_takes(const PersonFile *file, const Request *form, const
     if (strcmp(field, "anchor.on") == 0 && !*day_typed(file, form) &&
         person_file_start(file, form, &first, &procedure))
         return written_in_full(file->arena, procedure);
-    if (strcmp(field, "anchor.on") == 0 || strcmp(field, "day") == 0 || strcmp(field, "start") == 0)
-        return written_day(file->arena, typed, file->today);
+    if (strcmp(field, "start") == 0)
+        return written_day(file->arena, typed, file->today, WRITTEN_COURSE);
+    if (strcmp(field, "anchor.on") == 0 || strcmp(field, "day") == 0)
+        return written_day(file->arena, typed, file->today, WRITTEN_PROCEDURE);
     if (is_hour(field))
         return written_clock(file->arena, typed, file->hours);
     return g_str_has_suffix(field, ".expires") ? written_expiry(file->arena, typed) : typed;

@@ -336,7 +336,7 @@ static void show_protocols(Person *person)
 /* Two days on, as it may be written. */
 static void show_example(Person *person)
 {
-    const char *day = written_day(person->session->arena, "tomorrow", person->file.today + 1);
+    const char *day = written_day(person->session->arena, "tomorrow", person->file.today + 1, WRITTEN_PROCEDURE);
     view_format(person->view, "example_weekday", "%.3s", day);
     view_text(person->view, "example_day", strchr(day, ' ') + 1);
 }

@@ -4,8 +4,9 @@
 #include <string.h>
 
 /* Days.  A trigger stands less than a week before its procedure (common practice, no source), and of two
- * days that differ in the order of day and month alone, 27 days or more apart, one at most is so near. */
-#define AHEAD 21
+ * days that differ in the order of day and month alone, 27 days or more apart, one at most is so near.  A
+ * course may be months away (the same): both days may be meant, and then neither is taken. */
+static const int ahead[] = {[WRITTEN_PROCEDURE] = 21, [WRITTEN_COURSE] = 180};
 
 static gboolean is_day(const char *text, Day *day)
 {
@@ -58,12 +59,12 @@ static guint count_readings(const char *text, Day from, Day until, Day *day)
 }
 
 /* "2 Dec", "Wed 2 Dec", "2/12": in this year or the next. */
-static gboolean without_year(Arena *arena, const char *text, Day today, Day *day)
+static gboolean without_year(Arena *arena, const char *text, Day today, WrittenOf of, Day *day)
 {
     int year = day_date(today).year;
     guint count = 0;
     for (int i = 0; i < 2; i++)
-        count += count_readings(arena_format(arena, "%s %d", text, year + i), today, today + AHEAD, day);
+        count += count_readings(arena_format(arena, "%s %d", text, year + i), today, today + ahead[of], day);
     return count == 1;
 }
 
@@ -75,7 +76,7 @@ static const char *in_ascii(Arena *arena, const char *text)
 }
 
 /* "Wed 2", "Wednesday, 2nd": the next 2nd, when it is a Wednesday. */
-static gboolean weekday_and_day(const char *text, Day today, Day *day)
+static gboolean weekday_and_day(const char *text, Day today, WrittenOf of, Day *day)
 {
     g_autoptr(GMatchInfo) match = NULL;
     static const char shape[] = "^([a-z]{3,9})[, ] *(\\d{1,2})(?:st|nd|rd|th)?$";
@@ -84,12 +85,12 @@ static gboolean weekday_and_day(const char *text, Day today, Day *day)
     g_autofree char *name = g_match_info_fetch(match, 1), *number = g_match_info_fetch(match, 2);
     const int wanted = (int)g_ascii_strtoll(number, NULL, 10);
     *day = today;
-    while (*day <= today + AHEAD && day_date(*day).day != wanted)
+    while (*day <= today + ahead[of] && day_date(*day).day != wanted)
         ++*day;
-    return *day <= today + AHEAD && g_ascii_strncasecmp(weekday_name(day_weekday(*day)), name, strlen(name)) == 0;
+    return *day <= today + ahead[of] && g_ascii_strncasecmp(weekday_name(day_weekday(*day)), name, strlen(name)) == 0;
 }
 
-const char *written_day(Arena *arena, const char *typed, Day today)
+const char *written_day(Arena *arena, const char *typed, Day today, WrittenOf of)
 {
     Day day;
     const char *text = in_ascii(arena, typed);
@@ -99,8 +100,8 @@ const char *written_day(Arena *arena, const char *typed, Day today)
     g_auto(GStrv) readings = day_readings(text);
     gboolean whole = readings[0] != NULL; /* it has its year */
     if (whole ? !readings[1] && is_day(readings[0], &day)
-              : said_from_today(text, today, &day) || weekday_and_day(text, today, &day) ||
-                    without_year(arena, text, today, &day))
+              : said_from_today(text, today, &day) || weekday_and_day(text, today, of, &day) ||
+                    without_year(arena, text, today, of, &day))
         return written_in_full(arena, day);
     return text;
 }

@@ -6,12 +6,15 @@
 
 #include "language/language.h"
 
+/* Whose day it is: it says how far away one may be. */
+typedef enum WrittenOf { WRITTEN_PROCEDURE, WRITTEN_COURSE } WrittenOf;
+
 /* "Wed", "tomorrow", "2 Dec", "Wed 2", "Wed 2026-12-02", "2/12" -> "Wednesday 2026-12-02"; a day without its
- * year is looked for in the three weeks after today, and a weekday alone is the next one, never today; of a
- * weekday and a day of the month the next such day of the month must be that weekday.
+ * year is looked for in the three weeks after today, a course's first in the half year, and a weekday alone is the
+ * next one, never today; of a weekday and a day of the month the next such day of the month must be that weekday.
  * All of these: the text, its digits those of ASCII, when it can be read already or cannot be read in one way;
  * owned by the arena. */
-const char *written_day(Arena *arena, const char *text, Day today);
+const char *written_day(Arena *arena, const char *text, Day today, WrittenOf of);
 /* "Wednesday 2026-12-02" */
 const char *written_in_full(Arena *arena, Day day);
 /* "8a", "0815", "1:15p", "12n" -> "8 am", "08:15", "1:15 pm", "noon"; "8.00" -> "8 am" where the hours in

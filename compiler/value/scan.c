@@ -130,11 +130,32 @@ static ScanFault take_part(const char *part, gsize length, int year, BoxScan *ou
 
 /* ---- as a scanner types it ---- */
 
-/* Without any GS, what stands last may hold the parts that follow it. */
+/* A date of a part that is none of ours: year, month, day, or 00 for the whole month (section 3.4). */
+static gboolean is_date(const char *digits)
+{
+    int month = all_digits(digits, 6) ? (digits[2] - '0') * 10 + digits[3] - '0' : 0;
+    return month >= 1 && month <= 12 && (digits[4] - '0') * 10 + digits[5] - '0' <= 31;
+}
+
+#define NATIONAL_LEAST 6 /* digits of a medicine's national number, none of which is so short (from memory) */
+
+/* A serial number, a date (11 to 13, 15 to 17) or a country's number of the medicine (710 to 715) begins here. */
+static gboolean begins_part(const char *at)
+{
+    gsize digits = strspn(at, "0123456789");
+    if (strncmp(at, "21", 2) == 0 || (strncmp(at, "17", 2) == 0 && digits >= 8))
+        return TRUE;
+    if (at[0] == '1' && digits >= 8 && strchr("12356", at[1]))
+        return is_date(at + 2);
+    return strncmp(at, "71", 2) == 0 && digits >= 3 + NATIONAL_LEAST && at[2] <= '5' && !at[digits];
+}
+
+/* Without any GS, what stands last may hold the parts that follow it.  A count (30) or a maker's own number (240)
+ * looks as the end of a lot does: such a lot is compared with the box by eye. */
 static gboolean runs_on(const char *lot)
 {
     for (const char *at = lot + 1; *lot && *at; at++)
-        if (strncmp(at, "21", 2) == 0 || (strncmp(at, "17", 2) == 0 && all_digits(at, 8)))
+        if (begins_part(at))
             return TRUE;
     return FALSE;
 }

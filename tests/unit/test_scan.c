@@ -82,6 +82,21 @@ static const ScanCase cases[] = {
     {GTIN "10A1728083", SCAN_FINE, "A1728083", "", ""},
     {GTIN "10A17280831", SCAN_RUN_ON, NULL, NULL, NULL},
     {GTIN "10A21B", SCAN_RUN_ON, NULL, NULL, NULL},
+    {GTIN "1728083110A1234" "11260831", SCAN_RUN_ON, NULL, NULL, NULL}, /* the day of making */
+    {GTIN "10A1234" "12260831", SCAN_RUN_ON, NULL, NULL, NULL},
+    {GTIN "10A1234" "13260800", SCAN_RUN_ON, NULL, NULL, NULL},
+    {GTIN "10A1234" "15281231" "7", SCAN_RUN_ON, NULL, NULL, NULL},
+    {GTIN "10A1234" "16280101", SCAN_RUN_ON, NULL, NULL, NULL},
+    {GTIN "10AB9" "11261331", SCAN_FINE, "AB911261331", "", ""}, /* no month */
+    {GTIN "10AB9" "11260031", SCAN_FINE, "AB911260031", "", ""},
+    {GTIN "10AB9" "11260832", SCAN_FINE, "AB911260832", "", ""}, /* no day */
+    {GTIN "10AB9" "1126083", SCAN_FINE, "AB91126083", "", ""},
+    {GTIN "10AB9" "14260831", SCAN_FINE, "AB914260831", "", ""}, /* 14 is no part */
+    {GTIN "10A1234" "714123456", SCAN_RUN_ON, NULL, NULL, NULL}, /* a country's number of the medicine */
+    {GTIN "10AB9" "71412345", SCAN_FINE, "AB971412345", "", ""},
+    {GTIN "10AB9" "716123456", SCAN_FINE, "AB9716123456", "", ""},
+    {GTIN "10AB9" "714123456B", SCAN_FINE, "AB9714123456B", "", ""},
+    {GTIN "1011260831", SCAN_FINE, "11260831", "", ""}, /* it stands first: it is the lot */
     {GTIN "1021B", SCAN_FINE, "21B", "", ""}, /* a lot may begin as a part does */
     {GTIN "1A", SCAN_PART, NULL, NULL, NULL},
 };

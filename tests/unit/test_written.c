@@ -19,7 +19,7 @@ static int tear_down(void **state)
     return 0;
 }
 
-static const char *day(const char *text) { return written_day(arena, text, day_from_date(TODAY)); }
+static const char *day(const char *text) { return written_day(arena, text, day_from_date(TODAY), WRITTEN_PROCEDURE); }
 
 static void days_that_mean_one(void **state)
 {
@@ -41,8 +41,8 @@ static void a_year_turns(void **state)
 {
     (void)state;
     Day late = day_from_date((CalendarDate){2026, 12, 30});
-    assert_string_equal(written_day(arena, "1 Jan", late), "Friday 2027-01-01");
-    assert_string_equal(written_day(arena, "Fri", late), "Friday 2027-01-01");
+    assert_string_equal(written_day(arena, "1 Jan", late, WRITTEN_PROCEDURE), "Friday 2027-01-01");
+    assert_string_equal(written_day(arena, "Fri", late, WRITTEN_PROCEDURE), "Friday 2027-01-01");
 }
 
 static void days_that_stay(void **state)
@@ -55,6 +55,21 @@ static void days_that_stay(void **state)
     (void)state;
     for (gsize i = 0; i < G_N_ELEMENTS(stay); i++)
         assert_string_equal(day(stay[i]), stay[i]);
+}
+
+/* A course may begin months away, so what may be two of its days is none of them. */
+static void days_of_a_course(void **state)
+{
+    (void)state;
+    Day late = day_from_date((CalendarDate){2026, 12, 29});
+    static const struct { const char *typed, *read; } days[] = {
+        {"2/1", "2/1"}, {"1/2", "1/2"}, {"1/3", "1/3"}, {"2 Jan", "Saturday 2027-01-02"},
+        {"1 Feb", "Monday 2027-02-01"},
+        {"29/12", "Tuesday 2026-12-29"}, {"31/1", "Sunday 2027-01-31"}, {"3/3", "Wednesday 2027-03-03"},
+        {"27 Jun", "Sunday 2027-06-27"}, {"28 Jun", "28 Jun"}, {"Sat 2", "Saturday 2027-01-02"}, {"Sun 2", "Sun 2"}};
+    for (gsize i = 0; i < G_N_ELEMENTS(days); i++)
+        assert_string_equal(written_day(arena, days[i].typed, late, WRITTEN_COURSE), days[i].read);
+    assert_string_equal(written_day(arena, "2/1", late, WRITTEN_PROCEDURE), "Saturday 2027-01-02");
 }
 
 static void hours(void **state)
@@ -126,6 +141,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(days_that_mean_one, set_up, tear_down),
         cmocka_unit_test_setup_teardown(a_year_turns, set_up, tear_down),
         cmocka_unit_test_setup_teardown(days_that_stay, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(days_of_a_course, set_up, tear_down),
         cmocka_unit_test_setup_teardown(hours, set_up, tear_down),
         cmocka_unit_test_setup_teardown(hours_of_a_clinic, set_up, tear_down),
         cmocka_unit_test_setup_teardown(expiries_that_mean_two, set_up, tear_down),
