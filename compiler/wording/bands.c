@@ -25,7 +25,7 @@ gboolean panel_named(const char *word, NeedleState *out)
 Line *counted_line(const Wording *wording, const char *id)
 {
     const Filling filling[] = {{"n", arena_format(wording->arena, "%d", wording->facts)},
-                               {"which", wording->mark ? wording->mark : ""},
+                               {"which", wording_which(wording)},
                                {"used", strstr(id, "count_") ? things_left(wording) : ""}, {NULL, NULL}};
     return wording_line(wording, id, filling, wording->facts);
 }

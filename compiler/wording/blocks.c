@@ -321,7 +321,7 @@ static void next_of_sheet(const Wording *wording, Block *block)
             continue;
         Wording next = *wording;
         wording_turn_to(&next, i + 1);
-        const Filling which[] = {{"which", next.mark}, {NULL, NULL}};
+        const Filling which[] = {{"which", wording_which(&next)}, {NULL, NULL}};
         add_line(block, wording_line(&next, "next_words", which, 0));
         add_line(block, wording_line(&next, "next_call", which, 0));
     }

@@ -138,6 +138,8 @@ const char *wording_value(const Wording *wording, const Value *value, ValueKind 
 /* A day by its weekday and number alone. */
 const char *wording_day(const Wording *wording, Day day);
 const char *wording_isolated(const Wording *wording, const char *text);
+/* "A" or "B" of the injection at hand, which keeps its place beside a medicine's name; "" where the sheet has one. */
+const char *wording_which(const Wording *wording);
 /* Ordinary spaces become no-break ones. */
 const char *wording_unbroken(Arena *arena, const char *text);
 /* count chooses the plural where the word has one. */

@@ -370,6 +370,11 @@ const char *wording_isolated(const Wording *wording, const char *text)
                                                     : text;
 }
 
+const char *wording_which(const Wording *wording)
+{
+    return wording->mark ? wording_isolated(wording, wording->mark) : "";
+}
+
 const char *wording_value(const Wording *wording, const Value *value, ValueKind kind, ValueForm form)
 {
     Arena *arena = wording->arena;

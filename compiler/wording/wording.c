@@ -407,7 +407,7 @@ static Line *head_of_all(Wording *wording)
     Line *line = wording_line(wording, "page_head_person", NULL, 0);
     for (guint i = 0; i < wording->injections->len; i++) {
         wording_turn_to(wording, i);
-        const Filling which[] = {{"which", wording->mark}, {NULL, NULL}};
+        const Filling which[] = {{"which", wording_which(wording)}, {NULL, NULL}};
         join(line, wording_line(wording, "page_head_each", which, 0));
     }
     wording_turn_to(wording, 0);
