@@ -34,6 +34,8 @@ TOLD = ("LC-2041", "NM-325") # the plan as a terminal shows it
 SEEN = ("LC-2041",) # the finished file as another reader has it
 # The second language in the same file: one that runs from the right, with a page more, so behind it; one page by page.
 BOTH = (("LC-2041.both", IN_LANGUAGES, "ar"), ("LC-2041.facing", IN_LANGUAGES, "es"))
+# A and B beside names that keep their own direction.
+TWO_FROM_RIGHT = ("LC-2063.ar", "samples/lantern-cove/patients/LC-2063.yaml", "ar")
 NIGHT = ("night", "samples/lantern-cove/patients", "2026-11-24T20:00-04:00") # a list of many people
 REVIEW = ("review", "samples/lantern-cove", "2027-05-30T11:00-04:00") # when much is overdue
 MOST_LINES = 40 # of one difference
@@ -55,6 +57,7 @@ def builds():
     yield REVIEW
     for tag in languages:
         yield os.path.basename(IN_LANGUAGES)[:-5] + "." + tag, IN_LANGUAGES, tag
+    yield TWO_FROM_RIGHT
 
 
 def lasting(text):
